@@ -1,0 +1,1 @@
+"""How a person asks: commands, messages and exit codes."""

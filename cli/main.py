@@ -1,0 +1,203 @@
+"""The command line."""
+
+from __future__ import annotations
+
+import json
+import sys
+from importlib.metadata import PackageNotFoundError, version
+from importlib.resources import files
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+from palewright.model.errors import OutputError, PalewrightError
+
+if TYPE_CHECKING:
+    from palewright.model.checks import Finding
+    from palewright.model.fence import Fence
+
+FAULTS = 1
+"""Exit code when checks found faults that stop the job."""
+
+SPEC = click.Path(path_type=Path)
+
+
+def _version() -> str:
+    try:
+        return version("palewright")
+    except PackageNotFoundError:
+        return "unknown"
+
+
+class _Commands(click.Group):
+    """Shows errors that the user can mend as one message, without a traceback."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except PalewrightError as error:
+            click.echo(str(error), err=True)
+            ctx.exit(error.exit_code)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(_version(), message="palewright %(version)s")
+def main() -> None:
+    """Turn one small spec of a timber picket fence into solids, drawings and lists."""
+
+
+@main.command()
+@click.argument("spec", type=SPEC)
+@click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
+              help="Folder for the files.")  # fmt: skip
+@click.option("--only", default="", help="Outputs to make, as in 'step,dxf'; all when left out.")
+@click.option("-q", "--quiet", is_flag=True, help="Print nothing but faults.")
+def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
+    """Build every output of SPEC into a folder."""
+    from palewright.export.built import Built
+    from palewright.export.outputs import OUTPUTS, write_files
+
+    names = [name.strip() for name in only.split(",") if name.strip()]
+    known = [output.name for output in OUTPUTS]
+    for name in names:
+        if name not in known:
+            raise click.UsageError(f"no output '{name}'; there are: {', '.join(known)}")
+    chosen = [output for output in OUTPUTS if not names or output.name in names]
+    fence, findings = _read(spec)
+    _show(findings, err=True, quiet=quiet)
+    if _stops(findings):
+        click.echo("Nothing was built: the faults above stop the job.", err=True)
+        sys.exit(FAULTS)
+    built = Built(fence)
+    made: dict[str, bytes] = {}
+    with click.progressbar(
+        chosen,
+        label="building",
+        item_show_func=lambda output: output.name if output else "",
+        file=sys.stderr,
+        hidden=quiet or not sys.stderr.isatty(),
+    ) as steps:
+        for output in steps:
+            made.update(output.make(built, spec.stem))
+    write_files(out, made)
+    if not quiet:
+        click.echo(_summary(fence))
+        click.echo("\n".join(f"{out / name}  {_size(len(data))}" for name, data in made.items()))
+
+
+@main.command()
+@click.argument("spec", type=SPEC)
+def check(spec: Path) -> None:
+    """Say what is wrong or doubtful in SPEC, without building anything."""
+    from palewright.model.checks import CAUTIONS
+
+    fence, findings = _read(spec)
+    click.echo(_summary(fence))
+    _show(findings, err=False, quiet=False)
+    if not findings:
+        click.echo("No fault found by the checks made.")
+    click.echo("\nCautions; local codes and licensed practice come first:")
+    for caution in CAUTIONS:
+        click.echo(f"  - {caution}")
+    if _stops(findings):
+        sys.exit(FAULTS)
+
+
+@main.command(name="list")
+@click.argument("spec", type=SPEC)
+@click.option("--table", type=click.Choice(["members", "posts", "bays", "concrete"]),
+              help="One table alone.")  # fmt: skip
+def list_parts(spec: Path, table: str | None) -> None:
+    """Print the members, posts, bays and concrete of SPEC."""
+    from palewright.export.tables import TABLES, text_table
+
+    fence, _ = _read(spec)
+    texts = [
+        f"{name}\n\n{text_table(make(fence))}"
+        for name, make in TABLES.items()
+        if table in (None, name)
+    ]
+    click.echo("\n\n".join(texts))
+
+
+@main.command()
+@click.argument("spec", type=SPEC)
+@click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False), required=True,
+              help="PNG file to write.")  # fmt: skip
+@click.option("--width", default=1600, type=click.IntRange(64, 8000), show_default=True)
+@click.option("--height", default=800, type=click.IntRange(64, 8000), show_default=True)
+def picture(spec: Path, out: Path, width: int, height: int) -> None:
+    """Render a picture of SPEC as PNG."""
+    from palewright.export.built import Built
+    from palewright.export.outputs import write_files
+    from palewright.export.picture import View, write_picture
+
+    fence, findings = _read(spec)
+    if _stops(findings):
+        _show(findings, err=True, quiet=True)
+        sys.exit(FAULTS)
+    write_files(
+        out.parent, {out.name: write_picture(Built(fence), View(width=width, height=height))}
+    )
+
+
+@main.command()
+@click.argument("path", type=click.Path(path_type=Path, dir_okay=False), required=False)
+@click.option("--force", is_flag=True, help="Replace a file that is there.")
+def new(path: Path | None, force: bool) -> None:
+    """Write a commented starter spec to PATH, or print it."""
+    from palewright.export.outputs import write_files
+
+    text = (files("palewright.cli") / "starter.toml").read_text("utf-8")
+    if path is None:
+        click.echo(text, nl=False)
+        return
+    if path.exists() and not force:
+        raise OutputError(f"{path}: is there already; use --force to replace it")
+    write_files(path.parent, {path.name: text.encode()})
+    click.echo(f"{path} written; next: palewright check {path}")
+
+
+@main.command()
+def schema() -> None:
+    """Print the JSON Schema of a spec, for editors that complete keys."""
+    from palewright.model.spec_file import spec_schema
+
+    click.echo(json.dumps(spec_schema(), indent=2))
+
+
+def _read(spec: Path) -> tuple[Fence, tuple[Finding, ...]]:
+    from palewright.model.checks import check as run_checks
+    from palewright.model.fence import build_fence
+    from palewright.model.spec_file import read_job
+
+    fence = build_fence(read_job(spec))
+    return fence, run_checks(fence)
+
+
+def _stops(findings: tuple[Finding, ...]) -> bool:
+    return any(finding.severity.value == "stop" for finding in findings)
+
+
+def _show(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> None:
+    for finding in findings:
+        if not quiet or finding.severity.value == "stop":
+            click.echo(finding.line(), err=err)
+
+
+def _summary(fence: Fence) -> str:
+    from palewright.model.takeoff import concrete, pale_count
+
+    length = sum(layout.run.line.length for layout in fence.layouts) / 1000.0
+    posts = sum(len(layout.posts) for layout in fence.layouts)
+    gates = sum(len(layout.openings) for layout in fence.layouts)
+    volume = concrete(fence).volume / 1e9
+    return (
+        f"{fence.job.project.name}: {length:.2f} m of fence, {posts} posts, "
+        f"{pale_count(fence)} pales, {gates} gate{'' if gates == 1 else 's'}, "
+        f"{volume:.2f} m3 of concrete, {len(fence.by_mark)} marks"
+    )
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:.1f} MB" if count >= 1e6 else f"{count / 1e3:.1f} kB"

@@ -1,0 +1,1 @@
+"""Files from a fence: solids, meshes, drawings, lists and pictures."""

@@ -1,0 +1,48 @@
+"""Solids and meshes of a fence, one for each mark, made when first asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from palewright.model.fence import Fence
+
+if TYPE_CHECKING:
+    import cadquery
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True)
+class Mesh:
+    """A closed triangle mesh.
+
+    vertices : (n, 3) float, mm; triangles : (m, 3) int; faces : (m,) int, the flat or curved
+    face of the solid that each triangle is on.
+    """
+
+    vertices: NDArray[np.float64]
+    triangles: NDArray[np.int64]
+    faces: NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Built:
+    """A fence with its solids and meshes by mark. The CAD kernel is loaded on first use."""
+
+    fence: Fence
+
+    @cached_property
+    def solids(self) -> dict[str, cadquery.Solid]:
+        """The solid of each mark, in the shape's own coordinates."""
+        from palewright.model.solids import solid_of
+
+        return {mark: solid_of(group[0].shape) for mark, group in self.fence.by_mark.items()}
+
+    @cached_property
+    def meshes(self) -> dict[str, Mesh]:
+        """The mesh of each mark, in the shape's own coordinates."""
+        from palewright.model.solids import mesh_of
+
+        return {mark: Mesh(*mesh_of(solid)) for mark, solid in self.solids.items()}

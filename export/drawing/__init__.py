@@ -1,0 +1,1 @@
+"""Drawings: what is shown, how it is arranged, how it is written."""

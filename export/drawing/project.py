@@ -1,0 +1,138 @@
+"""Projection of members into a view, with what stands in front hiding what stands behind.
+
+No CAD kernel: faces come from the shapes themselves. A view has a frame whose x and z span the
+paper and whose y points away from the viewer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from palewright.model.facets import faces_of
+from palewright.model.geometry import Frame, Point, Vector, cross, dot
+from palewright.model.members import Member
+from palewright.model.shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+CIRCLE_POINTS = 48
+FLAT = 0.02
+"""Largest distance of a drawn curve from the true one where it is cut by what hides it, mm."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A member in a view.
+
+    loops : closed loops whose union is what it covers; depth : of its nearest point.
+    """
+
+    member: Member
+    loops: tuple[tuple[Point, ...], ...]
+    depth: float
+
+
+def project(member: Member, view: Frame) -> Drawn:
+    """Return the visible faces of a member as loops in the view, mm."""
+    local = view_frame(member.frame, view)
+    loops = []
+    depth = float("inf")
+    for face in _faces(member):
+        points = [local.point(vertex) for vertex in face]
+        depth = min(depth, *(point[1] for point in points))
+        if _normal(points)[1] < -1e-9:  # turned to the viewer
+            loops.append(tuple((x, z) for x, _, z in points))
+    return Drawn(member, tuple(loops), depth)
+
+
+def view_frame(frame: Frame, view: Frame) -> Frame:
+    """Return a frame of the site as it stands in the view's coordinates."""
+
+    def turned(v: Vector) -> Vector:
+        return dot(v, view.x), dot(v, view.y), dot(v, view.z)
+
+    return Frame(view.local(frame.origin), turned(frame.x), turned(frame.y))
+
+
+def visible(drawn: Iterable[Drawn]) -> list[tuple[Member, Geometry]]:
+    """Return each member's lines that nothing in front of it hides, nearest member first."""
+    import shapely
+
+    order = sorted(drawn, key=lambda item: (item.depth, item.member.name))
+    covers = [shapely.union_all([shapely.Polygon(loop) for loop in d.loops]) for d in order]
+    tree = shapely.STRtree(covers)
+    result = []
+    for number, item in enumerate(order):
+        lines = shapely.union_all([shapely.LinearRing(loop) for loop in item.loops])
+        near = [
+            covers[other]
+            for other in tree.query(covers[number], predicate="intersects")
+            if other < number and order[other].depth < item.depth - 1e-6
+        ]
+        if near:
+            lines = lines.difference(shapely.union_all(near))
+        if not lines.is_empty:
+            result.append((item.member, shapely.line_merge(lines)))
+    return result
+
+
+def polylines(lines: Geometry) -> list[tuple[Point, ...]]:
+    """Return the parts of a line geometry as point lists, in a stable order."""
+    import shapely
+
+    parts = [
+        tuple((float(x), float(y)) for x, y in shapely.get_coordinates(part))
+        for part in shapely.get_parts(lines)
+        if isinstance(part, (shapely.LineString, shapely.LinearRing))
+    ]
+    return sorted(part for part in parts if len(part) > 1)
+
+
+def _faces(member: Member) -> Iterable[tuple[Vector, ...]]:
+    match member.shape:
+        case Bar() | Post() | Cap() as shape:
+            return faces_of(shape)
+        case Plate(outline, thickness):
+            loop = outline.flatten(FLAT)
+            near = tuple((x, 0.0, z) for x, z in loop)
+            far = tuple((x, thickness, z) for x, z in reversed(loop))
+            return near, far, *_walls(near, tuple(reversed(far)))
+        case Bolt(head_diameter=width):
+            near = tuple((x, 0.0, z) for x, z in _circle(width / 2.0))
+            return (near,)
+        case Rod(diameter, length):
+            foot = tuple((x, y, 0.0) for x, y in _circle(diameter / 2.0))
+            top = tuple((x, y, length) for x, y, _ in foot)
+            return top, foot[::-1], *_walls(top, foot)
+        case Footing():
+            return ()  # below ground; drawn by its hole
+
+
+def _walls(near: tuple[Vector, ...], far: tuple[Vector, ...]) -> list[tuple[Vector, ...]]:
+    """Return the sides between two loops, the first one anticlockwise seen from outside."""
+    count = len(near)
+    return [(near[(i + 1) % count], near[i], far[i], far[(i + 1) % count]) for i in range(count)]
+
+
+def _circle(radius: float) -> list[Point]:
+    import math
+
+    return [
+        (
+            radius * math.cos(2 * math.pi * n / CIRCLE_POINTS),
+            radius * math.sin(2 * math.pi * n / CIRCLE_POINTS),
+        )
+        for n in range(CIRCLE_POINTS)
+    ]
+
+
+def _normal(points: list[Vector]) -> Vector:
+    """Return the normal of a flat loop (Newell's sum), not scaled."""
+    total = (0.0, 0.0, 0.0)
+    for a, b in zip(points, (*points[1:], points[0]), strict=True):
+        part = cross(a, b)
+        total = (total[0] + part[0], total[1] + part[1], total[2] + part[2])
+    return total

@@ -1,0 +1,100 @@
+"""What a drawing view is made of: plain values in view coordinates, mm at full size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from palewright.model.geometry import Outline, Point
+
+from .style import Layer
+
+
+@dataclass(frozen=True)
+class Line:
+    """An open or closed polyline. vertices : (x, y, bulge)."""
+
+    vertices: tuple[tuple[float, float, float], ...]
+    layer: Layer
+    closed: bool = False
+
+    @staticmethod
+    def through(points: tuple[Point, ...], layer: Layer, *, closed: bool = False) -> Line:
+        """Return straight segments through points."""
+        return Line(tuple((x, y, 0.0) for x, y in points), layer, closed)
+
+
+@dataclass(frozen=True)
+class Block:
+    """A drawing used many times under one name. lines : in the block's own coordinates."""
+
+    name: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
+class Insert:
+    """One use of a block. degrees : turned anticlockwise."""
+
+    block: str
+    at: Point
+    layer: Layer
+    degrees: float = 0.0
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A linear dimension between two points.
+
+    base : a point on the dimension line; degrees : direction of measurement;
+    text_at : middle of the figure where it does not stand in the middle of the line.
+    """
+
+    start: Point
+    end: Point
+    base: Point
+    degrees: float = 0.0
+    text_at: Point | None = None
+
+
+@dataclass(frozen=True)
+class Text:
+    """A line of text. height : mm on paper; align : "left", "centre" or "right"; at : baseline."""
+
+    text: str
+    at: Point
+    height: float
+    align: str = "left"
+    degrees: float = 0.0
+
+
+@dataclass(frozen=True)
+class Arc:
+    """A circular arc. start, end : degrees, anticlockwise."""
+
+    centre: Point
+    radius: float
+    start: float
+    end: float
+    layer: Layer
+
+
+Item = Line | Insert | Dimension | Text | Arc
+
+
+@dataclass(frozen=True)
+class View:
+    """A titled view. scale : n of 1:n, for lettering and dimensions; at : where its origin
+    stands in the drawing's model space, mm.
+    """
+
+    title: str
+    scale: int
+    items: tuple[Item, ...]
+    blocks: tuple[Block, ...] = ()
+    at: Point = (0.0, 0.0)
+    titled_at: Point = field(default=(0.0, 0.0))
+
+
+def outline_line(outline: Outline, layer: Layer) -> Line:
+    """Return an outline as a closed line."""
+    return Line(outline.vertices, layer, closed=True)

@@ -1,0 +1,118 @@
+"""The one table of outputs, and the one place that writes files."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from palewright.model.errors import OutputError
+
+from .built import Built
+
+Files = dict[str, bytes]
+
+
+@dataclass(frozen=True)
+class Output:
+    """One output. name : what the user calls it; help : one line; make : built fence and file
+    stem to files; solids : whether it needs the CAD kernel.
+    """
+
+    name: str
+    help: str
+    make: Callable[[Built, str], Files]
+    solids: bool
+
+
+def _step(built: Built, stem: str) -> Files:
+    from .step import write_step
+
+    return {f"{stem}.step": write_step(built)}
+
+
+def _glb(built: Built, stem: str) -> Files:
+    from .glb import write_glb
+
+    return {f"{stem}.glb": write_glb(built)}
+
+
+def _stl(built: Built, stem: str) -> Files:
+    from .polygons import write_stl
+
+    return {f"{stem}.stl": write_stl(built)}
+
+
+def _obj(built: Built, stem: str) -> Files:
+    from .polygons import write_obj
+
+    return write_obj(built, stem)
+
+
+def _3mf(built: Built, stem: str) -> Files:
+    from .threemf import write_3mf
+
+    return {f"{stem}.3mf": write_3mf(built)}
+
+
+def _dxf(built: Built, stem: str) -> Files:
+    from .drawing.dxf import write_dxf
+    from .drawing.sheet import drawing_views
+    from .drawing.style import Style
+
+    style = Style()
+    return {f"{stem}.dxf": write_dxf(built.fence, drawing_views(built.fence, style), style)}
+
+
+def _csv(built: Built, stem: str) -> Files:
+    from .tables import write_tables
+
+    return write_tables(built.fence, stem)
+
+
+OUTPUTS = (
+    Output("csv", "lists of members, posts, bays and concrete", _csv, False),
+    Output("dxf", "plan, elevations and pale heads with dimensions", _dxf, False),
+    Output("step", "solids for CAD, with assembly tree and colours", _step, True),
+    Output("glb", "3D model for viewers and phones", _glb, True),
+    Output("stl", "all triangles in one", _stl, True),
+    Output("3mf", "meshes by mark with colours, for printing a model", _3mf, True),
+    Output("obj", "meshes by member with materials", _obj, True),
+)
+"""Every output, in the order in which they are made."""
+
+
+def write_files(folder: Path, files: Files) -> None:
+    """Write files into a folder, all beside their names first, then moved into place.
+
+    Raises
+    ------
+    OutputError
+        When one cannot be written; then none is changed.
+    """
+    made: list[tuple[Path, Path]] = []
+    target = folder
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, data in files.items():
+            target = folder / name
+            handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".part", dir=folder)
+            made.append((Path(temporary), target))
+            with os.fdopen(handle, "wb") as out:
+                out.write(data)
+            os.chmod(temporary, 0o666 & ~_umask())
+        for place, target in made:
+            place.replace(target)
+    except OSError as error:
+        raise OutputError(f"{target}: cannot be written: {error.strerror}") from None
+    finally:
+        for place, _ in made:
+            place.unlink(missing_ok=True)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,169 @@
+"""A rendered picture of a fence (PNG), off-screen, without a display or a graphics card.
+
+The renderer runs in a process of its own: where the machine lacks the libraries it draws with,
+it may crash instead of failing, and that must not take the work down with it.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import subprocess
+import sys
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from palewright.model.errors import OutputError
+from palewright.model.fence import Fence
+from palewright.model.geometry import Vector, cross, dot
+from palewright.model.members import FOOTING
+
+from .built import Built
+from .finishes import Finish, finish_of
+from .polygons import matrix_of
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+LIBRARIES = "on Debian: apt-get install libegl1 libgl1-mesa-dri libgl1 libxrender1"
+"""What to install where the renderer cannot start."""
+
+TIME_LIMIT = 300
+"""Seconds until a picture counts as failed."""
+
+VIEW_ANGLE, FILLED, FITTING_STEPS = 26.0, 0.9, 40
+"""Upright angle of view, degrees; part of the picture the fence fills; steps to get there."""
+
+MISSING = "the picture could not be drawn"
+
+
+@dataclass(frozen=True)
+class View:
+    """Where the picture is taken from.
+
+    azimuth : degrees to the right of straight in front; rise : degrees above level;
+    width, height : pixels.
+    """
+
+    azimuth: float = 28.0
+    rise: float = 9.0
+    width: int = 1600
+    height: int = 800
+
+
+def write_picture(built: Built, view: View | None = None) -> bytes:
+    """Return a picture of a fence as PNG.
+
+    Raises
+    ------
+    OutputError
+        When the renderer does not start or does not finish.
+    """
+    import numpy as np
+
+    view = view or View()
+    scene: dict[str, NDArray[np.generic]] = {}
+    for number, (finish, parts) in enumerate(_by_finish(built).items()):
+        points, triangles, faces = parts
+        scene[f"points{number}"] = points
+        scene[f"triangles{number}"] = triangles
+        scene[f"faces{number}"] = faces
+        scene[f"finish{number}"] = np.array([*finish.rgb, finish.metallic, finish.roughness])
+    scene["camera"] = np.array(_camera(built.fence, view))
+    scene["size"] = np.array([view.width, view.height])
+    packed = io.BytesIO()
+    np.savez(packed, **scene)  # type: ignore[arg-type]
+    command = [sys.executable, "-m", "palewright.export.render"]
+    try:
+        done = subprocess.run(
+            command, input=packed.getvalue(), capture_output=True, timeout=TIME_LIMIT, check=False
+        )
+    except subprocess.TimeoutExpired:
+        raise OutputError(f"{MISSING} within {TIME_LIMIT} s") from None
+    if done.returncode != 0 or not done.stdout.startswith(b"\x89PNG"):
+        raise OutputError(f"{MISSING} on this machine; {LIBRARIES}")
+    return done.stdout
+
+
+def _by_finish(
+    built: Built,
+) -> dict[Finish, tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]]:
+    """Return all members' triangles in site coordinates (mm), by finish."""
+    import numpy as np
+
+    groups: dict[Finish, list[tuple[NDArray[np.float64], str]]] = {}
+    for member in built.fence.members:
+        if member.kind == FOOTING:
+            continue  # below ground
+        groups.setdefault(finish_of(member.kind), []).append((matrix_of(member.frame), member.mark))
+    result = {}
+    for finish, members in groups.items():
+        points, triangles, faces = [], [], []
+        base = face_base = 0
+        for matrix, mark in members:
+            mesh = built.meshes[mark]
+            points.append(mesh.vertices @ matrix[:3, :3].T + matrix[:3, 3])
+            triangles.append(mesh.triangles + base)
+            faces.append(mesh.faces + face_base)
+            base += len(mesh.vertices)
+            face_base += int(mesh.faces.max()) + 1
+        result[finish] = (
+            np.concatenate(points),
+            np.concatenate(triangles),
+            np.concatenate(faces),
+        )
+    return result
+
+
+def _camera(fence: Fence, view: View) -> tuple[float, ...]:
+    """Return eye and target (mm), ground level, size of the fence and angle of view (degrees).
+
+    The eye moves back, and sideways, until the ends and tops of all legs fill the picture.
+    """
+    spots: list[Vector] = []
+    for layout in fence.layouts:
+        for leg in layout.legs:
+            for x, y, z in (leg.start, leg.end):
+                spots += [(x, y, z), (x, y, z + layout.run.height)]
+    fx, fy = _front(fence)
+    low = [min(spot[axis] for spot in spots) for axis in range(3)]
+    high = [max(spot[axis] for spot in spots) for axis in range(3)]
+    radius = max(math.dist(low, high) / 2.0, 500.0)
+    turn = math.atan2(fy, fx) + math.radians(view.azimuth)
+    rise = math.radians(view.rise)
+    back = (math.cos(turn) * math.cos(rise), math.sin(turn) * math.cos(rise), math.sin(rise))
+    right = (-math.sin(turn), math.cos(turn), 0.0)
+    up = cross(back, right)
+    tall = math.tan(math.radians(VIEW_ANGLE) / 2.0)
+    wide = tall * view.width / view.height
+    target = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2)
+    away = 4.0 * radius
+    for _ in range(FITTING_STEPS):
+        xs, ys = [], []
+        for spot in spots:
+            offset = (spot[0] - target[0], spot[1] - target[1], spot[2] - target[2])
+            depth = max(away - dot(offset, back), 1.0)
+            xs.append(dot(offset, right) / depth / wide)
+            ys.append(dot(offset, up) / depth / tall)
+        dx, dy = (min(xs) + max(xs)) / 2 * wide * away, (min(ys) + max(ys)) / 2 * tall * away
+        target = (
+            target[0] + dx * right[0] + dy * up[0],
+            target[1] + dx * right[1] + dy * up[1],
+            target[2] + dx * right[2] + dy * up[2],
+        )
+        away *= (max(max(xs) - min(xs), max(ys) - min(ys)) / 2.0 / FILLED) ** 0.7
+    eye = tuple(target[axis] + away * back[axis] for axis in range(3))
+    return *eye, *target, low[2], radius, VIEW_ANGLE
+
+
+def _front(fence: Fence) -> tuple[float, float]:
+    """Return the direction that most of the fence faces; legs with a gate count twice."""
+    legs = [leg for layout in fence.layouts for leg in layout.legs]
+    gated = [layout.legs[gate.leg] for layout in fence.layouts for gate in layout.openings]
+    fx = -sum(leg.frame.y[0] * leg.length for leg in [*legs, *gated])
+    fy = -sum(leg.frame.y[1] * leg.length for leg in [*legs, *gated])
+    if math.hypot(fx, fy) > 0.1 * sum(leg.length for leg in legs):
+        return fx, fy
+    longest = max(legs, key=lambda leg: leg.length)
+    return -longest.frame.y[0], -longest.frame.y[1]

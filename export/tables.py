@@ -1,0 +1,151 @@
+"""Lists as CSV, and as text for a terminal."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+from palewright.model.fence import Fence
+from palewright.model.takeoff import concrete, part_lines, station_lines, stretch_lines
+from palewright.model.units import format_length as mm
+
+Row = Sequence[str | int]
+
+CUBIC = 1e9
+"""Cubic millimetres in a cubic metre."""
+
+
+def members_table(fence: Fence) -> list[Row]:
+    """Return the members by mark: counts, finished sizes in mm, volumes in m3."""
+    rows: list[Row] = [
+        ("mark", "part", "count", "width mm", "thickness mm", "length mm", "volume each m3",
+         "volume all m3", "end cuts", "use"),
+    ]  # fmt: skip
+    for line in part_lines(fence):
+        rows.append(
+            (
+                line.mark,
+                line.kind.name,
+                line.count,
+                mm(line.first),
+                mm(line.second),
+                mm(line.length),
+                f"{line.volume / CUBIC:.6f}",
+                f"{line.volume * line.count / CUBIC:.6f}",
+                line.note,
+                line.uses,
+            )
+        )
+    return rows
+
+
+def posts_table(fence: Fence) -> list[Row]:
+    """Return the setting-out of every post, lengths and coordinates in mm."""
+    rows: list[Row] = [
+        ("post", "run", "kind", "mark", "chainage mm", "east mm", "north mm", "ground mm", "hole",
+         "hole depth mm", "post below ground mm", "post top over ground mm",
+         "rail tops over ground mm"),
+    ]  # fmt: skip
+    for line in station_lines(fence):
+        rows.append(
+            (
+                line.label,
+                line.run,
+                line.kind,
+                line.mark,
+                mm(line.chainage),
+                mm(line.east),
+                mm(line.north),
+                mm(line.ground),
+                line.hole,
+                mm(line.hole_depth),
+                mm(line.embedment),
+                mm(line.top),
+                " ".join(mm(top) for top in line.rail_tops),
+            )
+        )
+    return rows
+
+
+def bays_table(fence: Fence) -> list[Row]:
+    """Return the stretches between fixed posts: bays, pales and gaps, mm."""
+    rows: list[Row] = [("run", "from", "to", "bays", "pales", "gap mm")]
+    for line in stretch_lines(fence):
+        bays = " + ".join(f"{count} x {mm(length)}" for count, length in line.bays)
+        rows.append((line.run, line.first, line.last, bays, line.pales, f"{line.gap:.2f}"))
+    return rows
+
+
+def concrete_table(fence: Fence) -> list[Row]:
+    """Return the concrete by mark and in all, net volumes in m3."""
+    rows: list[Row] = [("mark", "count", "hole", "depth mm", "concrete each m3", "concrete m3")]
+    for line in part_lines(fence):
+        if line.kind.prefix == "FO":
+            size = mm(line.first) if line.first == line.second else (
+                f"{mm(line.first)} x {mm(line.second)}"
+            )  # fmt: skip
+            rows.append(
+                (
+                    line.mark,
+                    line.count,
+                    size,
+                    mm(line.length),
+                    f"{line.volume / CUBIC:.4f}",
+                    f"{line.volume * line.count / CUBIC:.4f}",
+                )
+            )
+    total = concrete(fence)
+    rows.append(("all", total.footings, "", "", "", f"{total.volume / CUBIC:.4f}"))
+    return rows
+
+
+TABLES = {
+    "members": members_table,
+    "posts": posts_table,
+    "bays": bays_table,
+    "concrete": concrete_table,
+}
+"""The tables by name."""
+
+
+def write_tables(fence: Fence, stem: str) -> dict[str, bytes]:
+    """Return every table as a CSV file, by file name."""
+    return {f"{stem}-{name}.csv": csv_bytes(table(fence)) for name, table in TABLES.items()}
+
+
+def csv_bytes(rows: Iterable[Row]) -> bytes:
+    """Return rows as CSV (RFC 4180, UTF-8 with a byte order mark for spreadsheets).
+
+    A text cell that a spreadsheet would take for a formula is kept as text by a leading quote.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    for row in rows:
+        writer.writerow([_inert(cell) for cell in row])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def _inert(cell: str | int) -> str | int:
+    if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t", "\r"):
+        try:
+            float(cell)
+        except ValueError:
+            return "'" + cell
+    return cell
+
+
+def text_table(rows: Sequence[Row]) -> str:
+    """Return rows as aligned text, figures to the right."""
+    cells = [[str(cell) for cell in row] for row in rows]
+    widths = [max(len(row[column]) for row in cells) for column in range(len(cells[0]))]
+    lines = []
+    for number, row in enumerate(cells):
+        parts = []
+        for cell, width in zip(row, widths, strict=True):
+            figure = number > 0 and cell.replace(".", "").replace("-", "").isdigit()
+            parts.append(cell.rjust(width) if figure else cell.ljust(width))
+        lines.append("  ".join(parts).rstrip())
+        if number == 0:
+            lines.append("  ".join("-" * width for width in widths))
+    return "\n".join(lines)

@@ -1,0 +1,40 @@
+"""The tree of a fence as every solid format shows it: fence, run, bay or gate, members."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.model.fence import Fence
+from palewright.model.members import Member
+
+
+@dataclass(frozen=True)
+class Branch:
+    """A named group of members or of other groups."""
+
+    name: str
+    branches: tuple[Branch, ...] = ()
+    members: tuple[Member, ...] = ()
+
+
+def tree_of(fence: Fence) -> Branch:
+    """Return the tree of a fence, in the order in which the members were made."""
+    runs = []
+    for number, layout in enumerate(fence.layouts):
+        groups: dict[str, list[Member]] = {}
+        for member in fence.members:
+            if member.run == number:
+                groups.setdefault(member.group, []).append(member)
+        bays = tuple(Branch(name, members=tuple(group)) for name, group in groups.items())
+        runs.append(Branch(f"{layout.run.letter} {plain(layout.run.name)}", branches=bays))
+    return Branch(plain(fence.job.project.name), branches=tuple(runs))
+
+
+def plain(text: str) -> str:
+    r"""Return text on one line, without control characters and backslashes.
+
+    >>> plain("a\nb\\c")
+    'a b/c'
+    """
+    kept = "".join(" " if ord(c) < 32 or 127 <= ord(c) < 160 else c for c in text)
+    return kept.replace("\\", "/").strip()

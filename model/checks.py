@@ -1,0 +1,324 @@
+"""Checks of a fence: what is wrong or doubtful, in plain words, without building anything.
+
+Findings are advice. Their limits are trade rules of thumb unless a source is named, and they do
+not stand in for local codes, the planning authority or a qualified designer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+from itertools import pairwise
+
+from .fence import Fence
+from .gates import BRACE_INSET, Leaf, brace_of, leaves
+from .layout import Opening, RunLayout, Stretch
+from .pales import pale_row
+from .posts import post_top
+from .rails import rail_pieces
+from .resolve import PostPlan, RunJob
+from .shapes import RoundHole
+from .spec import Limits
+from .units import format_length as mm
+
+PRACTICE = "common practice, no source"
+
+BRACE_ANGLES = (35.0, 60.0)
+"""Between these angles over the level a brace works well, degrees (common practice)."""
+
+LEAST_SHARE = 0.25
+"""Least share of a post that is in the ground (common practice)."""
+
+LEAST_ROOM = 250.0
+"""Least room between posts for a spade, mm (common practice)."""
+
+ROAD_HEIGHT, OTHER_HEIGHT = 1000.0, 2000.0
+GPDO = (
+    "Town and Country Planning (General Permitted Development) (England) Order 2015, "
+    "Schedule 2, Part 2, Class A"
+)
+
+
+class Severity(Enum):
+    """How much a finding matters: a stop keeps `build` from writing anything."""
+
+    STOP = "stop"
+    WARN = "warn"
+    NOTE = "note"
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One finding.
+
+    code : short and lasting; where : the place on the fence; text : what is wrong and how to
+    mend it; measured, allowed : mm or degrees, as text; source : of the limit.
+    """
+
+    code: str
+    severity: Severity
+    where: str
+    text: str
+    measured: str = ""
+    allowed: str = ""
+    source: str = PRACTICE
+
+    def line(self) -> str:
+        """Return the finding as one line."""
+        figures = f" ({self.measured}, allowed {self.allowed})" if self.allowed else ""
+        return f"{self.severity.value}: {self.where}: {self.text}{figures} [{self.code}]"
+
+
+CAUTIONS = (
+    "Before digging, ask for the plans of buried pipes and cables and trace them on the ground; "
+    "treat every service as live.",
+    "Wet cement burns skin and eyes: gloves, long sleeves, goggles; rinse at once.",
+    "Treated timber: gloves and a dust mask; never burn offcuts; brush preservative on every cut "
+    "and keep the uncut end of each post in the ground.",
+    "Brace posts until the concrete is hard; get help with long posts and filled barrows.",
+    "Wind load is not checked here. On exposed sites, next to the public, or where the fence "
+    "guards a drop, water or children, have a qualified person design it.",
+    "A gate must not open over a public road or footway; gates that children use need a latch "
+    "and gaps to suit the local rules.",
+    "Agree the boundary and the height with the neighbours and the planning authority first.",
+)
+"""Cautions for every job; they defer to local codes and licensed practice."""
+
+
+def check(fence: Fence) -> tuple[Finding, ...]:
+    """Return what is wrong or doubtful, stops first, then in the order of the fence."""
+    limits = fence.job.limits
+    found: list[Finding] = []
+    for layout in fence.layouts:
+        found.extend(_heights(layout.run, limits))
+        found.extend(_embedments(layout))
+        for stretch in layout.stretches:
+            found.extend(_bays(layout, stretch, limits))
+            found.extend(_pales(layout, stretch))
+            found.extend(_rails(layout, stretch))
+        for opening in layout.openings:
+            found.extend(_gate(layout, opening, limits))
+    found.extend(_holes(fence))
+    rank = list(Severity)
+    return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
+
+
+def _heights(run: RunJob, limits: Limits) -> Iterator[Finding]:
+    where = f"run {run.letter}"
+    clearance = run.pales.clearance
+    if clearance < 0.0:
+        yield Finding(
+            "PALE-IN-GROUND", Severity.STOP, where,
+            "the pales would stand in the ground and rot; raise pales.clearance",
+            f"{mm(clearance)} mm", "0 mm or more",
+        )  # fmt: skip
+    elif clearance < limits.ground:
+        yield Finding(
+            "PALE-NEAR-GROUND", Severity.WARN, where,
+            "little air under the pales: their end grain stays wet; raise pales.clearance",
+            f"{mm(clearance)} mm", f"{mm(limits.ground)} mm or more",
+        )  # fmt: skip
+    top, low = run.tops[-1], run.tops[0] - run.rails.section[0]
+    if top > run.height:
+        yield Finding(
+            "RAIL-OVER-PALES", Severity.STOP, where,
+            "the top rail stands over the pales' tops; lower it or lengthen the pales",
+            f"{mm(top)} mm", f"{mm(run.height)} mm or less",
+        )  # fmt: skip
+    elif top > run.shoulder:
+        yield Finding(
+            "RAIL-BEHIND-HEADS", Severity.WARN, where,
+            "the top rail shows between the heads of the pales",
+            f"{mm(top)} mm", f"{mm(run.shoulder)} mm or less",
+        )  # fmt: skip
+    if low < clearance:
+        yield Finding(
+            "RAIL-UNDER-PALES", Severity.STOP, where,
+            "the bottom rail hangs below the pales' feet; raise it",
+            f"{mm(low)} mm", f"{mm(clearance)} mm or more",
+        )  # fmt: skip
+    tallest = max(run.height, *(run.tops[-1] + p.above_rail for p in _plans(run)))
+    for limit, place in ((OTHER_HEIGHT, "anywhere"), (ROAD_HEIGHT, "beside a road with vehicles")):
+        if tallest > limit:
+            yield Finding(
+                "HEIGHT-PLANNING", Severity.NOTE, where,
+                f"in England a fence of this height {place} needs planning permission; "
+                "elsewhere, and in any doubt, ask the planning authority",
+                f"{mm(tallest)} mm", f"{mm(limit)} mm", GPDO,
+            )  # fmt: skip
+            break
+
+
+def _plans(run: RunJob) -> tuple[PostPlan, ...]:
+    return run.line_post, run.end_post, run.corner_post, run.gate_post
+
+
+def _embedments(layout: RunLayout) -> Iterator[Finding]:
+    for kind in ("line", "end", "corner", "gate"):
+        posts = [post for post in layout.posts if post.kind == kind]
+        if not posts:
+            continue
+        depth = posts[0].plan.embedment
+        share = depth / (depth + post_top(layout, posts[0]))
+        if share < LEAST_SHARE:
+            yield Finding(
+                "POST-SHALLOW", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
+                "less than a quarter of the post is in the ground; raise its embedment",
+                f"{share:.0%}", f"{LEAST_SHARE:.0%} or more",
+            )  # fmt: skip
+
+
+def _where(layout: RunLayout, stretch: Stretch, bay: int | None = None) -> str:
+    numbers = stretch.posts if bay is None else stretch.posts[bay : bay + 2]
+    first, last = layout.posts[numbers[0]], layout.posts[numbers[-1]]
+    low, high = sorted((first.chainage, last.chainage))
+    return f"{first.label} to {last.label}, chainage {mm(low, 0)} to {mm(high, 0)}"
+
+
+def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Finding]:
+    leg = layout.legs[stretch.leg]
+    for bay, length in enumerate(stretch.bays):
+        first, last = (layout.posts[stretch.posts[bay + end]] for end in (0, 1))
+        room = last.extent(leg)[0] - first.extent(leg)[1]
+        where = _where(layout, stretch, bay)
+        if room <= 0.0:
+            yield Finding(
+                "POSTS-OVERLAP", Severity.STOP, where,
+                "two posts would stand in each other; choose another bay or move the corner",
+                f"{mm(room)} mm between them", "more than 0 mm",
+            )  # fmt: skip
+        elif room < LEAST_ROOM:
+            yield Finding(
+                "BAY-SHORT", Severity.WARN, where,
+                "hardly room for a spade between the posts; use equal bays or another length",
+                f"{mm(room)} mm", f"{mm(LEAST_ROOM)} mm or more",
+            )  # fmt: skip
+        if length > limits.bay * (1.0 + 1e-9):
+            yield Finding(
+                "BAY-LONG", Severity.WARN, where,
+                "a long bay: rails sag and bend in the wind; lower posts.bay",
+                f"{mm(length)} mm", f"{mm(limits.bay)} mm or less",
+            )  # fmt: skip
+
+
+def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
+    run = layout.run
+    row = pale_row(layout, stretch)
+    where = _where(layout, stretch)
+    if row.spacing.count == 0:
+        yield Finding(
+            "PALE-NO-ROOM", Severity.STOP, where,
+            "not even one whole pale fits between the posts",
+            f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more",
+        )  # fmt: skip
+    elif row.spacing.gap > run.gap_max * (1.0 + 1e-9):
+        yield Finding(
+            "GAP-WIDE", Severity.STOP, where,
+            "no count of whole pales keeps the gap within pales.gap_max; change the gap, the "
+            "width of the pales or the length of this part",
+            f"{mm(row.spacing.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+        )  # fmt: skip
+
+
+def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
+    run = layout.run
+    stock = run.rails.stock_length
+    if run.rails.form == "face":
+        thickness = run.rails.section[1]
+        longest = max(
+            piece.x1 - piece.x0
+            + max(0.0, piece.left.ky * thickness)
+            + max(0.0, -piece.right.ky * thickness)
+            for piece in rail_pieces(layout, stretch)
+        )  # fmt: skip
+    else:
+        longest = max(stretch.bays)
+    if longest > stock * (1.0 + 1e-9):
+        yield Finding(
+            "RAIL-LONG", Severity.STOP, _where(layout, stretch),
+            "a rail over one bay is longer than any to be had; shorten the bays or get longer "
+            "rails (rails.stock_length)",
+            f"{mm(longest)} mm", f"{mm(stock)} mm or less", "rails.stock_length",
+        )  # fmt: skip
+
+
+def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:
+    run = layout.run
+    where = f"run {run.letter}, gate {opening.number + 1}"
+    for leaf in leaves(run, opening):
+        yield from _leaf(run, leaf, where, limits)
+
+
+def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits) -> Iterator[Finding]:
+    width = leaf.width
+    if leaf.spacing.count == 0:
+        yield Finding(
+            "LEAF-NARROW", Severity.STOP, where, "the leaf is narrower than one pale",
+            f"{mm(width)} mm", f"{mm(run.pales.width)} mm or more",
+        )  # fmt: skip
+        return
+    if leaf.spacing.gap > run.gap_max * (1.0 + 1e-9):
+        yield Finding(
+            "LEAF-GAP-WIDE", Severity.STOP, where,
+            "no count of whole pales keeps the leaf's gap within pales.gap_max; change the "
+            "opening a little",
+            f"{mm(leaf.spacing.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+        )  # fmt: skip
+    if width > limits.leaf:
+        yield Finding(
+            "LEAF-WIDE", Severity.WARN, where,
+            "wider than a leaf should hang: it sags and strains its post; use two leaves",
+            f"{mm(width)} mm", f"{mm(limits.leaf)} mm or less",
+        )  # fmt: skip
+    if leaf.foot < limits.ground:
+        yield Finding(
+            "LEAF-NEAR-GROUND", Severity.WARN, where, "the leaf will catch on the ground",
+            f"{mm(leaf.foot)} mm", f"{mm(limits.ground)} mm or more",
+        )  # fmt: skip
+    thickness = run.pales.thickness + run.ledge[1]
+    past = math.hypot(width, thickness) - width
+    if past > run.gates.latch_clearance:
+        yield Finding(
+            "LEAF-BINDS", Severity.WARN, where,
+            "the corner of the leaf strikes the post as it swings; raise gates.latch_clearance",
+            f"{mm(past)} mm past its edge", f"{mm(run.gates.latch_clearance)} mm or less",
+            "geometry",
+        )  # fmt: skip
+    for low, high in pairwise(leaf.ledges):
+        rise = high - low - run.ledge[0]
+        brace = brace_of(width, rise, run.gates.brace)
+        if brace is None:
+            yield Finding(
+                "BRACE-NO-ROOM", Severity.STOP, where,
+                "the brace does not fit between the ledges; use a narrower brace or move the rails",
+                f"{mm(width - 2 * BRACE_INSET)} x {mm(rise)} mm for a brace of "
+                f"{mm(run.gates.brace)} mm", "a diagonal between the ledges", "geometry",
+            )  # fmt: skip
+        elif not BRACE_ANGLES[0] <= brace.degrees <= BRACE_ANGLES[1]:
+            yield Finding(
+                "BRACE-ANGLE", Severity.WARN, where,
+                "a brace this flat or steep holds the leaf badly; change the leaf's width",
+                f"{brace.degrees:.0f} degrees",
+                f"{BRACE_ANGLES[0]:g} to {BRACE_ANGLES[1]:g} degrees",
+            )  # fmt: skip
+
+
+def _holes(fence: Fence) -> Iterator[Finding]:
+    """Find neighbouring holes that run into each other, measured along the line of their posts."""
+    for layout in fence.layouts:
+        posts = sorted(layout.posts, key=lambda post: post.chainage)
+        pairs = list(pairwise(posts))
+        if layout.run.line.closed:
+            pairs.append((posts[-1], posts[0]))
+        hole = layout.run.hole()
+        size = hole.diameter if isinstance(hole, RoundHole) else max(hole.width, hole.depth)
+        for first, last in pairs:
+            apart = math.dist(first.frame.origin[:2], last.frame.origin[:2])
+            if apart < size:
+                yield Finding(
+                    "HOLES-MEET", Severity.WARN, f"{first.label} and {last.label}",
+                    "the holes run into each other: dig them as one and pour both at once",
+                    f"{mm(apart)} mm apart", f"{mm(size)} mm or more", "geometry",
+                )  # fmt: skip

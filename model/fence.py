@@ -1,0 +1,67 @@
+"""The fence: a job laid out and made into members."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from .gates import gate_members
+from .layout import RunLayout, lay_out
+from .members import Member, Piece, marked
+from .pales import pale_members
+from .posts import post_members
+from .rails import rail_members
+from .resolve import Job
+
+
+@dataclass(frozen=True)
+class Fence:
+    """A whole fence. layouts : where things stand, run by run; members : every piece."""
+
+    job: Job
+    layouts: tuple[RunLayout, ...]
+    members: tuple[Member, ...]
+
+    @cached_property
+    def by_mark(self) -> dict[str, tuple[Member, ...]]:
+        """Members by mark, kinds in the order of lists."""
+        groups: dict[str, list[Member]] = {}
+        for member in self.members:
+            groups.setdefault(member.mark, []).append(member)
+        return {mark: tuple(group) for mark, group in groups.items()}
+
+
+def build_fence(job: Job) -> Fence:
+    """Return the fence that a job describes."""
+    layouts = tuple(lay_out(run) for run in job.runs)
+    return Fence(job, layouts, marked(_pieces(layout) for layout in layouts))
+
+
+def _pieces(layout: RunLayout) -> Iterator[Piece]:
+    """Yield the pieces of a run, bay by bay from left to right, gates where they stand."""
+    letter = layout.run.letter
+    parts = [(stretch.leg, stretch.xs[0], stretch, None) for stretch in layout.stretches]
+    doors = [(opening.leg, opening.start, None, opening) for opening in layout.openings]
+    made: set[int] = set()
+    bay = 0
+    leaf = 0
+    for _, _, stretch, opening in sorted([*parts, *doors], key=lambda part: part[:2]):
+        if stretch is not None:
+            groups = [f"{letter} bay {bay + number:02d}" for number in range(1, len(stretch.xs))]
+            bay += len(groups)
+            for place, number in enumerate(stretch.posts):
+                if number not in made:
+                    made.add(number)
+                    group = groups[min(place, len(groups) - 1)]
+                    yield from post_members(layout, number, group, stretch.leg)
+            yield from rail_members(layout, stretch, groups)
+            yield from pale_members(layout, stretch, groups)
+        if opening is not None:
+            group = f"{letter} gate {opening.number + 1}"
+            for number in opening.posts:
+                if number not in made:
+                    made.add(number)
+                    yield from post_members(layout, number, group, opening.leg)
+            yield from gate_members(layout, opening, group, leaf)
+            leaf += opening.spec.leaves

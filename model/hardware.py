@@ -1,0 +1,64 @@
+"""Sizes of bolts, washers and other bought pieces: data, no geometry.
+
+Bolts: cup head, square neck. Head and nut sizes are the largest of DIN 603 and ISO 4032, from
+memory; washers are at least three bolt diameters wide and 0.3 thick, as timber needs (EN
+1995-1-1, 10.4.3, from memory). Lengths sold: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class BoltSize:
+    """One bolt size; all mm."""
+
+    diameter: float
+    head_diameter: float
+    head_height: float
+    washer_diameter: float
+    washer_height: float
+    nut_width: float
+    nut_height: float
+
+
+BOLTS = {
+    "M8": BoltSize(8.0, 20.65, 4.88, 25.0, 2.5, 13.0, 6.8),
+    "M10": BoltSize(10.0, 24.65, 5.38, 30.0, 3.0, 16.0, 8.4),
+    "M12": BoltSize(12.0, 30.65, 6.95, 36.0, 4.0, 18.0, 10.8),
+}
+
+BOLT_LENGTHS = (
+    75.0, 100.0, 110.0, 120.0, 130.0, 150.0, 160.0, 180.0, 200.0, 220.0, 240.0, 260.0, 280.0,
+    300.0, 320.0, 340.0, 360.0, 380.0, 400.0,
+)  # fmt: skip
+
+THREAD_OUT = 3.0
+"""Thread left standing out of the nut, about two turns, mm."""
+
+BRACKET_LEG, BRACKET_HEIGHT, BRACKET_METAL = 50.0, 40.0, 3.0
+"""Angle bracket where a rail has no post to be bolted to, mm."""
+
+ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL = 100.0, 2.0
+"""Sleeve that holds the end of an arris rail to its post, mm."""
+
+STRAP_HEIGHT, STRAP_METAL, PIN_LENGTH, PIN_DIAMETER = 40.0, 5.0, 70.0, 12.0
+"""Strap hinge: a third of the leaf long, on a pin of at most this diameter, mm."""
+
+LATCH_LENGTH, LATCH_HEIGHT, LATCH_DEPTH = 120.0, 40.0, 18.0
+KEEP_HEIGHT, KEEP_DEPTH, KEEP_METAL = 60.0, 40.0, 3.0
+DROP_BOLT_DIAMETER, DROP_BOLT_LENGTH, DROP_BOLT_LIFT = 16.0, 450.0, 10.0
+"""Latch on the leaf, keep on the shutting post, drop bolt on the standing leaf, mm."""
+
+
+def bolt_length(needed: float) -> float:
+    """Return the shortest bolt sold that is not under `needed` (mm); beyond the list, to 20 mm.
+
+    >>> bolt_length(152.0), bolt_length(410.0)
+    (160.0, 420.0)
+    """
+    for length in BOLT_LENGTHS:
+        if length >= needed:
+            return length
+    return -(-needed // 20.0) * 20.0

@@ -1,0 +1,364 @@
+"""Rails: their pieces between joints, their cuts at corners, and what fixes them to the posts."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from .geometry import Frame, Outline, Point
+from .hardware import (
+    ARRIS_BRACKET_LENGTH,
+    ARRIS_BRACKET_METAL,
+    BOLTS,
+    BRACKET_HEIGHT,
+    BRACKET_LEG,
+    BRACKET_METAL,
+    THREAD_OUT,
+    bolt_length,
+)
+from .layout import Limit, RunLayout, Stretch
+from .members import BOLT, BRACKET, RAIL, Piece
+from .shapes import (
+    SQUARE_CUT,
+    Bar,
+    Bolt,
+    EndCut,
+    Plate,
+    arris_section,
+    rectangle_section,
+    tidy,
+    tidy_slope,
+)
+
+LEAST_BEARING = 30.0
+"""A rail end with less of a post behind it (mm) gets a bracket instead of a bolt."""
+
+BUTT_TURNS = (60.0, 120.0)
+"""Corners between these turns (degrees) can be butted; others are mitred."""
+
+BOLTS_CROSS = 30.0
+"""From this turn on (degrees) the bolts of two legs cross in the post and are set off."""
+
+
+@dataclass(frozen=True)
+class RailPiece:
+    """A rail on the face of the posts, between two joints.
+
+    bottom : height of its underside over ground; x0, x1 : where its ends cut the posts' face
+    plane; left, right : its cuts; bays : number of the first and of the last bay it covers.
+    """
+
+    row: int
+    bottom: float
+    x0: float
+    x1: float
+    left: EndCut
+    right: EndCut
+    bays: tuple[int, int]
+
+
+def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
+    """Return the face rails of a stretch, with joints on posts and staggered row by row."""
+    run = layout.run
+    height, thickness = run.rails.section
+    start, left = _end(layout, stretch, at_start=True)
+    stop, right = _end(layout, stretch, at_start=False)
+    edges = [start, *stretch.xs[1:-1], stop]
+    # what the cuts add to the longest side of the first and the last piece
+    extra = (max(0.0, left.ky * thickness), max(0.0, -right.ky * thickness))
+    rows = stagger(edges, run.rails.stock_length, len(run.tops), extra)
+    pieces = []
+    for row, (top, splits) in enumerate(zip(run.tops, rows, strict=True)):
+        for first, last in itertools.pairwise(splits):
+            pieces.append(
+                RailPiece(
+                    row,
+                    top - height,
+                    edges[first],
+                    edges[last],
+                    left if first == 0 else SQUARE_CUT,
+                    right if last == len(edges) - 1 else SQUARE_CUT,
+                    (first, last - 1),
+                )
+            )
+    return pieces
+
+
+def stagger(
+    edges: list[float], stock: float, rows: int, extra: tuple[float, float] = (0.0, 0.0)
+) -> list[list[int]]:
+    """Choose the joints of each row of rails.
+
+    Parameters
+    ----------
+    edges : list of float, mm
+        Where rails may end, in order.
+    stock : float, mm
+        Longest rail to be had. A single bay longer than that stays one piece.
+    rows : int
+        Rows of rails, lowest first; neighbouring rows share as few joints as they can.
+    extra : (2,) float, mm
+        Length that end cuts add to the first and the last piece.
+
+    Returns
+    -------
+    list of list of int
+        For each row the numbers of the edges where its pieces start and end.
+
+    Examples
+    --------
+    >>> stagger([0, 1800, 3600, 5400, 7200], 3600, 2)
+    [[0, 2, 4], [0, 1, 3, 4]]
+    """
+    last = len(edges) - 1
+
+    def fits(first: int, end: int) -> bool:
+        length = edges[end] - edges[first]
+        length += (extra[0] if first == 0 else 0.0) + (extra[1] if end == last else 0.0)
+        return end - first == 1 or length <= stock + 1e-6
+
+    def fill(splits: list[int]) -> list[int]:
+        while splits[-1] < last:
+            first = splits[-1]
+            end = first + 1
+            while end < last and fits(first, end + 1):
+                end += 1
+            splits.append(end)
+        return splits
+
+    chosen = [fill([0])]
+    for _ in range(1, rows):
+        before = set(chosen[-1][1:-1])
+        tries = [fill([0])]
+        tries += [fill([0, end]) for end in range(chosen[0][1] - 1, 0, -1)]
+        chosen.append(min(tries, key=lambda row: (len(before & set(row[1:-1])), len(row))))
+    return chosen
+
+
+def rail_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    """Yield the rails of a stretch and what fixes them. groups : name of each bay."""
+    if layout.run.rails.form == "face":
+        yield from _face_rails(layout, stretch, groups)
+    else:
+        yield from _arris_rails(layout, stretch, groups)
+
+
+def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    height, thickness = run.rails.section
+    pieces = rail_pieces(layout, stretch)
+    for piece in pieces:
+        # the bar is measured along its back face; its own y = 0 is the front
+        left = EndCut(tidy_slope(piece.left.ky))
+        right = EndCut(tidy_slope(piece.right.ky))
+        front0 = piece.x0 - piece.left.ky * thickness
+        front1 = piece.x1 - piece.right.ky * thickness
+        bar = Bar(rectangle_section(height, thickness), tidy(front1 - front0), left, right)
+        place = Frame.at(front0, -run.face - thickness, leg.ground(front0) + piece.bottom)
+        role = f"rail {piece.row + 1} of {len(run.tops)}"
+        yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg)
+        for bay in range(piece.bays[0], piece.bays[1] + 2):
+            yield from _fixing(layout, stretch, piece, bay, groups)
+
+
+def _fixing(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, place: int, groups: list[str]
+) -> Iterator[Piece]:
+    """Yield what holds a rail to the post at one of its bays' ends."""
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    post = layout.posts[stretch.posts[place]]
+    limit = stretch.first if place == 0 else stretch.last
+    at_corner = place in (0, len(stretch.xs) - 1) and limit.kind == "corner"
+    group = groups[min(place, len(groups) - 1)]
+    height, thickness = run.rails.section
+    middle = piece.bottom + height / 2.0
+    low, high = post.extent(leg)
+    low, high = max(low, piece.x0), min(high, piece.x1)
+    if high - low >= LEAST_BEARING or not at_corner:
+        x = (low + high) / 2.0
+        if at_corner and abs(limit.turn) >= BOLTS_CROSS:
+            middle += height / 4.0 if place else -height / 4.0
+        grip = thickness + _chord_end(post.in_leg(leg), x) + run.face
+        bolt = bolt_through(run.rails.bolt, grip)
+        spot = Frame.at(x, -run.face - thickness, leg.ground(x) + middle)
+        yield Piece(BOLT, bolt, leg.frame @ spot, group, "rail to post", stretch.leg)
+    else:
+        yield _angle_bracket(layout, stretch, piece, place, group, middle)
+
+
+def bolt_through(size: str, grip: float) -> Bolt:
+    """Return the bolt that clamps `grip` (mm), its head let in flush.
+
+    size : "M8", "M10" or "M12". The length is what the timber, the washer, the nut and the
+    standing thread need, rounded up to a length that is sold.
+    """
+    part = BOLTS[size]
+    needed = grip - part.head_height + part.washer_height + part.nut_height + THREAD_OUT
+    return Bolt(
+        part.diameter,
+        bolt_length(needed),
+        tidy(grip),
+        part.head_diameter,
+        part.head_height,
+        part.washer_diameter,
+        part.washer_height,
+        part.nut_width,
+        part.nut_height,
+    )
+
+
+def _angle_bracket(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, place: int, group: str, middle: float
+) -> Piece:
+    """Return the bracket between a rail's back and the side of an inside corner's post."""
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    limit = stretch.last if place else stretch.first
+    turn = abs(limit.turn)
+    inner = math.radians(45.0 + turn / 2.0)
+    m, a = BRACKET_METAL, BRACKET_LEG
+    # legs along -x and at the angle `inner` to it, metal inside the angle
+    lx, ly = -math.cos(inner), math.sin(inner)
+    k = m / math.tan(inner / 2.0)
+    loop = [
+        (0.0, 0.0),
+        (a * lx, a * ly),
+        (a * lx - m * ly, a * ly + m * lx),
+        (-k, m),
+        (-a, m),
+        (-a, 0.0),
+    ]
+    # a plate lies in x and z; standing it on its y axis turns z into the leg's y
+    outline = Outline.polygon((tidy(x), tidy(y)) for x, y in loop)
+    x = piece.x1 if place else piece.x0
+    if not place:
+        outline = outline.mirrored()
+    plate = Plate(outline, BRACKET_HEIGHT)
+    z = leg.ground(x) + middle + BRACKET_HEIGHT / 2.0
+    frame = leg.frame @ Frame((x, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    return Piece(BRACKET, plate, frame, group, "rail to corner post", stretch.leg)
+
+
+def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float, EndCut]:
+    """Return where a face rail ends on the posts' face plane, and its cut there."""
+    run = layout.run
+    limit = stretch.first if at_start else stretch.last
+    if limit.kind != "corner" or abs(limit.turn) < 1e-6:
+        return limit.x, SQUARE_CUT
+    if run.rails.corners == "butt" and BUTT_TURNS[0] <= abs(limit.turn) <= BUTT_TURNS[1]:
+        if at_start or limit.turn > 0:
+            return _butted(run.face, run.rails.section[1], limit, at_start=at_start)
+        # at an inside corner the first leg's rail runs on over the post
+        post = layout.posts[stretch.posts[-1]]
+        return post.extent(layout.legs[stretch.leg])[1], SQUARE_CUT
+    # the cut lies in the plane of the mitre: x moves by tan(turn / 2) for each mm to the front
+    slope = (-1.0 if at_start else 1.0) * math.tan(math.radians(limit.turn) / 2.0)
+    return limit.x + slope * run.face, EndCut(-slope)
+
+
+def _butted(face: float, thickness: float, limit: Limit, *, at_start: bool) -> tuple[float, EndCut]:
+    """Return the end of a butted rail, where the first leg's rail covers the second's end.
+
+    The second leg's rail stops on the first's: on its back outside a corner, on its front
+    inside. The first leg's rail (outside a corner) ends flush with the second's front.
+    """
+    turn = math.radians(limit.turn)
+    slope = math.cos(turn) / math.sin(turn)
+    front = face + thickness
+    if at_start:
+        plane = face if limit.turn > 0 else front
+        return limit.x - plane / math.sin(turn) + slope * face, EndCut(-slope)
+    return limit.x + front / math.sin(turn) - slope * face, EndCut(slope)
+
+
+def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    height, depth = run.rails.section
+    section = arris_section(height, depth)
+    numbers = stretch.posts
+    for bay, (first, last) in enumerate(itertools.pairwise(numbers)):
+        one, other = layout.posts[first].in_leg(leg), layout.posts[last].in_leg(leg)
+        x0, left = _post_side(one, -run.face, depth, to_right=True)
+        x1, right = _post_side(other, -run.face, depth, to_right=False)
+        bar = Bar(section, tidy(x1 - x0), EndCut(tidy_slope(left)), EndCut(tidy_slope(right)))
+        reach = depth + 4.0 * ARRIS_BRACKET_METAL
+        clear0 = max(x0, _furthest(one, -run.face, reach, to_right=True))
+        clear1 = min(x1, _furthest(other, -run.face, reach, to_right=False))
+        length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor((clear1 - clear0) / 2.0)))
+        sleeve = _sleeve(height, depth, length)
+        for row, top in enumerate(run.tops):
+            bottom = top - height + leg.ground(x0)
+            place = leg.frame @ Frame.at(x0, -run.face, bottom)
+            role = f"rail {row + 1} of {len(run.tops)}"
+            yield Piece(RAIL, bar, place, groups[bay], role, stretch.leg)
+            for x in (clear0, clear1 - length):
+                # the plate's thickness runs along the rail
+                spot = Frame((x, -run.face, bottom), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
+                yield Piece(
+                    BRACKET, sleeve, leg.frame @ spot, groups[bay], "rail to post", stretch.leg
+                )
+
+
+def _sleeve(height: float, depth: float, length: float) -> Plate:
+    """Return the sheet-metal sleeve round the two back faces of an arris rail."""
+    metal, half = ARRIS_BRACKET_METAL, height / 2.0
+    slant = math.hypot(half, depth)
+    ny, nz = half / slant * metal, depth / slant * metal
+    tip = depth + metal * slant / half
+    loop = [(0.0, 0.0), (ny, -nz), (tip, half), (ny, height + nz), (0.0, height), (depth, half)]
+    outline = Outline.polygon((tidy(-y), tidy(z)) for y, z in reversed(loop))
+    return Plate(outline, length)
+
+
+def _post_side(
+    corners: tuple[Point, ...], y: float, depth: float, *, to_right: bool
+) -> tuple[float, float]:
+    """Return x at y and the slope dx/dy of the cut that lets a rail meet a post.
+
+    Where the rail meets one flat side, the cut lies on it; else it is square at the furthest
+    point of the post.
+    """
+    spots = [_side(corners, y + depth * share, to_right=to_right) for share in (0.0, 0.5, 1.0)]
+    if None not in spots:
+        a, b, c = (spot for spot in spots if spot is not None)
+        if abs((a + c) / 2.0 - b) < 1e-9:
+            return a, (c - a) / depth
+    return _furthest(corners, y, depth, to_right=to_right), 0.0
+
+
+def _furthest(corners: tuple[Point, ...], y: float, depth: float, *, to_right: bool) -> float:
+    """Return how far a post reaches to one side within a strip of y."""
+    xs = [x for x, cy in corners if y <= cy <= y + depth]
+    for edge in (y, y + depth):
+        side = _side(corners, edge, to_right=to_right)
+        if side is not None:
+            xs.append(side)
+    return max(xs) if to_right else min(xs)
+
+
+def _side(corners: tuple[Point, ...], y: float, *, to_right: bool) -> float | None:
+    xs: list[float] = []
+    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        low, high = sorted((y0, y1))
+        if high - low < 1e-9:
+            if abs(y - low) < 1e-9:
+                xs.extend((x0, x1))
+        elif low - 1e-9 <= y <= high + 1e-9:
+            xs.append(x0 + (x1 - x0) * (y - y0) / (y1 - y0))
+    if not xs:
+        return None
+    return max(xs) if to_right else min(xs)
+
+
+def _chord_end(corners: tuple[Point, ...], x: float) -> float:
+    """Return the largest y at which the line at x leaves a convex polygon."""
+    ys = []
+    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        if min(x0, x1) <= x <= max(x0, x1) and x0 != x1:
+            ys.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
+    return max(ys)

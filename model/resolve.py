@@ -1,0 +1,381 @@
+"""From a spec to a job: defaults worked out, and mistakes that need more than one key to see."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+
+from .errors import KeyPath, Problem
+from .geometry import Outline
+from .heads import (
+    Clipped,
+    Free,
+    Head,
+    HeadError,
+    Ogee,
+    Pointed,
+    PointedArch,
+    Round,
+    Segmental,
+    Square,
+    pale_outline,
+)
+from .line import SiteLine
+from .shapes import (
+    Cap,
+    FlatTop,
+    Hole,
+    PostTop,
+    PyramidTop,
+    RoundHole,
+    SquareHole,
+    WeatheredTop,
+)
+from .spec import (
+    CapTopSpec,
+    ClippedHead,
+    FlatTopSpec,
+    Footings,
+    FreeHead,
+    Gates,
+    GateSpec,
+    Limits,
+    OgeeHead,
+    Pales,
+    PointedArchHead,
+    PointedHead,
+    PostKind,
+    Posts,
+    Project,
+    PyramidTopSpec,
+    Rails,
+    RoundHead,
+    Run,
+    SegmentalHead,
+    Spec,
+    SquareHead,
+    WeatheredTopSpec,
+)
+
+SHARPEST = 30.0
+"""Smallest angle between two legs, degrees."""
+
+LOW_FENCE = 1200.0
+"""Up to this height two rails, above it three, mm (common practice, no source)."""
+
+GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
+"""How gate posts differ from line posts, mm (common practice, no source)."""
+
+MOST_PALES = 200_000
+"""Most pales in one spec."""
+
+
+@dataclass(frozen=True)
+class PostPlan:
+    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm."""
+
+    width: float
+    depth: float
+    embedment: float
+    above_rail: float
+    top: PostTop
+    cap: Cap | None
+
+
+@dataclass(frozen=True)
+class RunJob:
+    """One run with everything worked out that does not depend on where posts stand.
+
+    path : where the run stands in the spec; letter : what its posts are called after;
+    tops : heights of the rails' top edges over ground, lowest first, mm.
+    """
+
+    path: KeyPath
+    letter: str
+    name: str
+    line: SiteLine
+    posts: Posts
+    rails: Rails
+    pales: Pales
+    gates: Gates
+    footings: Footings
+    gate_specs: tuple[GateSpec, ...]
+    line_post: PostPlan
+    end_post: PostPlan
+    corner_post: PostPlan
+    gate_post: PostPlan
+    tops: tuple[float, ...]
+    head: Head
+    outline: Outline
+    gap_max: float
+
+    @property
+    def face(self) -> float:
+        """Distance of the posts' front faces from the line, mm."""
+        return self.line_post.depth / 2.0
+
+    @property
+    def pale_back(self) -> float:
+        """Distance of the pales' backs from the line, to the front, mm."""
+        thickness = self.rails.section[1] if self.rails.form == "face" else 0.0
+        return self.face + thickness
+
+    @property
+    def pale_front(self) -> float:
+        """Distance of the pales' fronts from the line, to the front, mm."""
+        return self.pale_back + self.pales.thickness
+
+    @property
+    def height(self) -> float:
+        """Height of the pales' tops over ground, mm."""
+        return self.pales.clearance + self.pales.length
+
+    @property
+    def shoulder(self) -> float:
+        """Height over ground where the pales' straight sides end, mm."""
+        return self.height - self.head.rise(self.pales.width)
+
+    @property
+    def ledge(self) -> tuple[float, float]:
+        """Height and thickness of gate ledges, mm."""
+        if self.gates.ledge is not None:
+            return self.gates.ledge
+        return self.rails.section if self.rails.form == "face" else (95.0, 28.0)
+
+    def hole(self) -> Hole:
+        """Return the hole dug for each post."""
+        size = self.footings.size
+        along, across = size if isinstance(size, tuple) else (size, size)
+        return RoundHole(along) if self.footings.hole == "round" else SquareHole(along, across)
+
+
+@dataclass(frozen=True)
+class Job:
+    """A whole spec with defaults worked out, and what is wrong with it."""
+
+    project: Project
+    runs: tuple[RunJob, ...]
+    limits: Limits
+    problems: tuple[Problem, ...]
+
+
+def run_letter(number: int) -> str:
+    """Return A, B, ... Z, AA, AB for the runs in order, counted from 0.
+
+    >>> run_letter(0), run_letter(25), run_letter(26)
+    ('A', 'Z', 'AA')
+    """
+    text = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        text = chr(ord("A") + rest) + text
+    return text
+
+
+def resolve(spec: Spec) -> Job:
+    """Return the job that `spec` describes, with the problems found on the way."""
+    problems: list[Problem] = []
+    runs = []
+    for number, run in enumerate(spec.run):
+        made, found = _resolve_run(spec, run, number)
+        problems.extend(found)
+        if made is not None:
+            runs.append(made)
+    pales = sum(run.line.length / (run.pales.width + run.pales.gap) for run in runs)
+    if pales > MOST_PALES:
+        message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
+        problems.append(Problem(("run",), message))
+    return Job(spec.project, tuple(runs), spec.limits, tuple(problems))
+
+
+def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list[Problem]]:
+    path: KeyPath = ("run", number)
+    problems = _line_problems(run, path)
+    if problems:
+        return None, problems
+    posts, rails = run.posts or spec.posts, run.rails or spec.rails
+    pales, gates = run.pales or spec.pales, run.gates or spec.gates
+    footings = run.footings or spec.footings
+    head = _head(pales)
+    try:
+        outline = pale_outline(head, pales.width, pales.length)
+    except HeadError as error:
+        return None, [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
+    thicker = (posts.section[0] + GATE_POST_THICKER, posts.section[1] + GATE_POST_THICKER)
+    gate_kind = PostKind(
+        section=posts.gate.section or thicker,
+        embedment=posts.gate.embedment or posts.embedment + GATE_POST_DEEPER,
+        above_rail=posts.gate.above_rail,
+        top=posts.gate.top,
+    )
+    points = tuple((x, y, run.level) for x, y in run.points)
+    gap_max = pales.gap_max if pales.gap_max is not None else pales.gap * 4.0 / 3.0
+    made = RunJob(
+        path=path,
+        letter=run_letter(number),
+        name=run.name or f"run {run_letter(number)}",
+        line=SiteLine.through(points, closed=run.closed, front_left=run.front == "left"),
+        posts=posts,
+        rails=rails,
+        pales=pales,
+        gates=gates,
+        footings=footings,
+        gate_specs=run.gate,
+        line_post=_post_plan(posts, PostKind()),
+        end_post=_post_plan(posts, posts.end),
+        corner_post=_post_plan(posts, posts.corner),
+        gate_post=_post_plan(posts, gate_kind),
+        tops=(),
+        head=head,
+        outline=outline,
+        gap_max=gap_max,
+    )
+    tops = rails.tops or _default_tops(made)
+    made = RunJob(**{**made.__dict__, "tops": tops})
+    problems.extend(_part_problems(made))
+    return made, problems
+
+
+def _head(pales: Pales) -> Head:
+    width = pales.width
+    match pales.head:
+        case SquareHead():
+            return Square()
+        case ClippedHead(across=across, down=down):
+            return Clipped(across, down)
+        case PointedHead(rise=rise, tip=tip):
+            return Pointed(rise or width / 2.0, tip)
+        case RoundHead():
+            return Round()
+        case SegmentalHead(rise=rise):
+            return Segmental(rise or width / 5.0)
+        case PointedArchHead(rise=rise):
+            return PointedArch(rise or width * 0.75)
+        case OgeeHead(rise=rise):
+            return Ogee(rise or width)
+        case FreeHead(points=points):
+            return Free(points)
+
+
+def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
+    width, depth = kind.section or posts.section
+    spec = kind.top or posts.top
+    top: PostTop = FlatTop()
+    cap = None
+    match spec:
+        case FlatTopSpec():
+            pass
+        case WeatheredTopSpec(fall=fall):
+            top = WeatheredTop(fall)
+        case PyramidTopSpec(rise=rise):
+            top = PyramidTop(rise)
+        case CapTopSpec(overhang=overhang, thickness=thickness, rise=rise):
+            cap = Cap(width + 2 * overhang, depth + 2 * overhang, thickness, rise)
+    above = posts.above_rail if kind.above_rail is None else kind.above_rail
+    return PostPlan(width, depth, kind.embedment or posts.embedment, above, top, cap)
+
+
+def _default_tops(run: RunJob) -> tuple[float, ...]:
+    """Rails set in from the foot and the shoulder of the pales by 12 %, 90 to 200 mm."""
+    count = run.rails.count or (2 if run.height <= LOW_FENCE else 3)
+    inset = min(max(0.12 * run.pales.length, 90.0), 200.0)
+    foot = run.pales.clearance
+    first = foot + inset + run.rails.section[0]
+    last = run.shoulder - inset
+    if count == 1:
+        return (last,)
+    step = (last - first) / (count - 1)
+    return tuple(round(first + step * number, 1) for number in range(count))
+
+
+def _line_problems(run: Run, path: KeyPath) -> list[Problem]:
+    points = run.points
+    where = (*path, "points")
+    problems = []
+    ring = run.closed
+    if ring and len(points) < 3:
+        return [Problem(where, "a closed run needs three points or more")]
+    following = (*points[1:], points[0]) if ring else points[1:]
+    for number, (a, b) in enumerate(zip(points, following, strict=False)):
+        if math.dist(a, b) < 1.0:
+            message = "two neighbouring points are less than 1 mm apart"
+            if ring and number == len(points) - 1:
+                message = "the last point repeats the first; a closed run joins them by itself"
+            problems.append(Problem((*where, number), message))
+    if problems:
+        return problems
+    line = SiteLine(tuple((x, y, 0.0) for x, y in points), ring)
+    for number, leg in enumerate(line.legs):
+        angle = 180.0 - abs(leg.turn_start)
+        if angle < SHARPEST - 1e-9:
+            message = f"the line turns back to {angle:.1f} degrees; at least {SHARPEST:g} needed"
+            problems.append(Problem((*where, number), message))
+    if not problems and len(points) > 3 and _crosses(run):
+        problems.append(Problem(where, "the line crosses or touches itself"))
+    return problems
+
+
+def _crosses(run: Run) -> bool:
+    import shapely  # only lines of many legs can cross
+
+    shape = shapely.LinearRing(run.points) if run.closed else shapely.LineString(run.points)
+    return not shape.is_simple
+
+
+def _part_problems(run: RunJob) -> list[Problem]:
+    """Find parts that cannot be made or would not fit together."""
+    problems: list[Problem] = []
+
+    def add(message: str, *keys: str) -> None:
+        problems.append(Problem((*run.path, *keys), message))
+
+    if run.gap_max < run.pales.gap:
+        add(f"is less than the wanted gap ({run.pales.gap:g} mm)", "pales", "gap_max")
+    height, tops = run.rails.section[0], run.tops
+    if run.rails.tops and run.rails.count not in (None, len(run.rails.tops)):
+        add(f"{len(run.rails.tops)} heights for {run.rails.count} rails", "rails", "tops")
+    key = "tops" if run.rails.tops else "section"
+    if any(b - a < height for a, b in itertools.pairwise(tops)):
+        heights = ", ".join(f"{top:g}" for top in tops)
+        add(f"rails {height:g} mm high would overlap at {heights} (lowest first)", "rails", key)
+    elif tops[0] < height:
+        add("the lowest rail would stand in the ground", "rails", key)
+    kinds = (
+        ("", run.line_post),
+        ("end", run.end_post),
+        ("corner", run.corner_post),
+        ("gate", run.gate_post),
+    )
+    hole = run.hole()
+    for name, plan in kinds:
+        keys = ("posts", name) if name else ("posts",)
+        room = plan.above_rail + tops[-1] + plan.embedment
+        rise = getattr(plan.top, "fall", getattr(plan.top, "rise", 0.0))
+        if rise >= room:
+            add("the top is taller than the post", *keys, "top")
+        if plan.cap is not None and run.rails.form == "arris":
+            overhang = (plan.cap.depth - plan.depth) / 2.0
+            if overhang > 0 and tops[-1] + plan.above_rail < run.height:
+                add("the cap would meet the pales; raise the post or use no overhang", *keys, "top")
+        fits = (
+            math.hypot(plan.width, plan.depth) < hole.diameter
+            if isinstance(hole, RoundHole)
+            else plan.width < hole.width and plan.depth < hole.depth
+        )
+        if not fits and (name != "gate" or run.gate_specs):
+            add(
+                f"a hole of {hole_text(hole)} does not take a post of "
+                f"{plan.width:g} x {plan.depth:g} mm",
+                "footings",
+                "size",
+            )
+    return problems
+
+
+def hole_text(hole: Hole) -> str:
+    """Return a hole's size in words."""
+    if isinstance(hole, RoundHole):
+        return f"{hole.diameter:g} mm diameter"
+    return f"{hole.width:g} x {hole.depth:g} mm"

@@ -1,0 +1,339 @@
+"""The spec: what a user writes, as validated and frozen values.
+
+Every table has defaults, so that a spec with nothing but the points of one run builds. A run may
+repeat the tables `posts`, `rails`, `pales`, `gates` and `footings` to differ from the top-level
+ones. Defaults marked *common practice* are trade rules of thumb without a source.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+
+from .units import ALLOWED, parse_length
+
+LONGEST_COORDINATE = 1e9
+"""Largest coordinate, mm: a thousand kilometres, more than any national grid needs."""
+
+
+def _length(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+        raise ValueError(f"a length is {ALLOWED}")
+    if isinstance(value, str):
+        try:
+            return parse_length(value)
+        except ValueError:
+            raise ValueError(f"not a length; allowed: {ALLOWED}") from None
+    return float(value)
+
+
+def _length_schema(**bounds: float) -> WithJsonSchema:
+    text = {"type": "string", "examples": ["1.8 m", "450 mm", "4 in", "5 ft 6 in"]}
+    return WithJsonSchema({"anyOf": [{"type": "number", **bounds}, text]})
+
+
+_PARSE = BeforeValidator(_length)
+Length = Annotated[
+    float,
+    Field(ge=-LONGEST_COORDINATE, le=LONGEST_COORDINATE, allow_inf_nan=False),
+    _PARSE,
+    _length_schema(),
+]
+"""Any length or coordinate, mm."""
+Positive = Annotated[
+    float, Field(gt=0, le=1e6, allow_inf_nan=False), _PARSE, _length_schema(exclusiveMinimum=0)
+]
+"""A length over 0, mm."""
+NotNegative = Annotated[
+    float, Field(ge=0, le=1e6, allow_inf_nan=False), _PARSE, _length_schema(minimum=0)
+]
+"""A length of 0 or more, mm."""
+
+
+def _named(value: Any) -> Any:
+    return {"shape": value} if isinstance(value, str) else value
+
+
+class Table(BaseModel):
+    """A table of the spec: frozen, and no key but the named ones."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Project(Table):
+    """Who and where: printed on lists and drawings."""
+
+    name: str = Field("Picket fence", max_length=200, description="name of the job")
+    site: str = Field("", max_length=200, description="address or place")
+    client: str = Field("", max_length=200)
+    reference: str = Field("", max_length=60, description="your job or drawing number")
+    author: str = Field("", max_length=60, description="who drew it")
+    date: str = Field("", max_length=40, description="date to print; nothing when left out")
+
+
+class GateSpec(Table):
+    """A gate in a run."""
+
+    at: NotNegative = Field(description="chainage of the middle of the opening")
+    opening: Positive = Field(1000.0, description="clear width between the gate posts")
+    leaves: Literal[1, 2] = 1
+    hinge: Literal["left", "right"] = Field(
+        "left", description="hanging side of a single leaf, seen from the front"
+    )
+    swing: Literal["in", "out"] = Field(
+        "in", description="'in' opens away from the front, 'out' towards it"
+    )
+
+
+class SquareHead(Table):
+    """Square-cut head."""
+
+    shape: Literal["square"]
+
+
+class ClippedHead(Table):
+    """Head with both corners cut off."""
+
+    shape: Literal["clipped"]
+    across: Positive = Field(30.0, description="along the top, each side")
+    down: Positive = Field(30.0, description="down the side")
+
+
+class PointedHead(Table):
+    """Head with two straight cuts meeting in the middle."""
+
+    shape: Literal["pointed"]
+    rise: Positive | None = Field(None, description="half the width when left out")
+    tip: NotNegative = Field(0.0, description="width of a blunt tip")
+
+
+class RoundHead(Table):
+    """Half-round head."""
+
+    shape: Literal["round"]
+
+
+class SegmentalHead(Table):
+    """Head with a flat arc."""
+
+    shape: Literal["segmental"]
+    rise: Positive | None = Field(None, description="a fifth of the width when left out")
+
+
+class PointedArchHead(Table):
+    """Head with two arcs meeting in a point."""
+
+    shape: Literal["pointed-arch"]
+    rise: Positive | None = Field(None, description="three quarters of the width when left out")
+
+
+class OgeeHead(Table):
+    """Head with two S-curves meeting in a point."""
+
+    shape: Literal["ogee"]
+    rise: Positive | None = Field(None, description="the width when left out")
+
+
+class FreeHead(Table):
+    """Head through given points."""
+
+    shape: Literal["free"]
+    points: tuple[tuple[NotNegative, NotNegative], ...] = Field(
+        min_length=2,
+        max_length=500,
+        description="[across, up] from the left side (0) to the right side (the width)",
+    )
+
+
+HeadSpec = Annotated[
+    Annotated[
+        SquareHead
+        | ClippedHead
+        | PointedHead
+        | RoundHead
+        | SegmentalHead
+        | PointedArchHead
+        | OgeeHead
+        | FreeHead,
+        Field(discriminator="shape"),
+    ],
+    BeforeValidator(_named),
+]
+
+
+class FlatTopSpec(Table):
+    """Post top sawn square."""
+
+    shape: Literal["flat"]
+
+
+class WeatheredTopSpec(Table):
+    """Post top sloping to the back."""
+
+    shape: Literal["weathered"]
+    fall: Positive = Field(25.0, description="from front to back")
+
+
+class PyramidTopSpec(Table):
+    """Four-way post top."""
+
+    shape: Literal["pyramid"]
+    rise: Positive = 30.0
+
+
+class CapTopSpec(Table):
+    """Flat post top under a cap."""
+
+    shape: Literal["cap"]
+    overhang: NotNegative = Field(15.0, description="beyond the post, all round")
+    thickness: Positive = Field(20.0, description="of the cap at its edge")
+    rise: NotNegative = Field(25.0, description="of the cap's four-way top over its edge")
+
+
+TopSpec = Annotated[
+    Annotated[
+        FlatTopSpec | WeatheredTopSpec | PyramidTopSpec | CapTopSpec,
+        Field(discriminator="shape"),
+    ],
+    BeforeValidator(_named),
+]
+
+Section = tuple[Positive, Positive]
+
+
+class PostKind(Table):
+    """How the posts of one kind differ from the line posts."""
+
+    section: Section | None = Field(None, description="[along the run, across it]")
+    embedment: Positive | None = Field(None, description="depth of the post below ground")
+    above_rail: NotNegative | None = Field(None, description="post top over the top rail")
+    top: TopSpec | None = None
+
+
+class Posts(Table):
+    """Posts and bays."""
+
+    section: Section = Field((100.0, 100.0), description="[along the run, across it]")
+    embedment: Positive = Field(600.0, description="depth of the post below ground")
+    above_rail: NotNegative = Field(100.0, description="post top over the top rail")
+    top: TopSpec = Field(default_factory=lambda: WeatheredTopSpec(shape="weathered"))
+    layout: Literal["equal", "standard"] = Field(
+        "equal",
+        description="equal bays between fixed posts, or full bays and one make-up bay",
+    )
+    bay: Positive = Field(1800.0, description="largest bay, centre to centre")
+    end: PostKind = PostKind()
+    corner: PostKind = PostKind()
+    gate: PostKind = Field(
+        PostKind(), description="25 mm thicker and 100 mm deeper when left out (common practice)"
+    )
+
+
+class Rails(Table):
+    """Rails."""
+
+    form: Literal["face", "arris"] = Field(
+        "face", description="rectangular on the face of the posts, or arris between the posts"
+    )
+    section: Section = Field((75.0, 38.0), description="[height, thickness]")
+    count: Annotated[int, Field(ge=1, le=12)] | None = Field(
+        None, description="2 up to a height of 1.2 m and 3 above, when left out (common practice)"
+    )
+    tops: Annotated[tuple[Positive, ...], Field(min_length=1, max_length=12)] | None = Field(
+        None, description="height of each rail's top edge over the ground, lowest first"
+    )
+    stock_length: Positive = Field(3600.0, description="longest rail to be had")
+    corners: Literal["mitre", "butt"] = "mitre"
+    bolt: Literal["M8", "M10", "M12"] = "M10"
+
+
+class Pales(Table):
+    """Pales."""
+
+    width: Positive = 100.0
+    thickness: Positive = 20.0
+    length: Positive = Field(900.0, description="overall, head included")
+    gap: Positive = Field(60.0, description="wanted clear gap between pales")
+    gap_max: Positive | None = Field(
+        None, description="largest gap allowed; a third over the wanted gap when left out"
+    )
+    ends: Literal["pale", "gap", "half-gap"] = Field(
+        "pale",
+        description="how a stretch starts and ends: with a pale flush to the post's outer edge, "
+        "with a gap, or in the middle of a gap",
+    )
+    clearance: Annotated[
+        float, Field(ge=-1e4, le=1e4, allow_inf_nan=False), _PARSE, _length_schema()
+    ] = Field(50.0, description="from the ground to the foot of the pales")
+    head: HeadSpec = Field(default_factory=lambda: PointedHead(shape="pointed"))
+
+
+class Gates(Table):
+    """How gates are made."""
+
+    ledge: Section | None = Field(
+        None, description="[height, thickness]; as the rails (95 x 28 with arris rails)"
+    )
+    brace: Positive = Field(75.0, description="width of the diagonal brace")
+    hinge_clearance: Positive = Field(12.0, description="leaf to hanging post")
+    latch_clearance: Positive = Field(10.0, description="leaf to shutting post, or between leaves")
+    ground_clearance: Positive = Field(60.0, description="ground to the foot of the leaf")
+
+
+class Footings(Table):
+    """Holes and concrete."""
+
+    hole: Literal["round", "square"] = "square"
+    size: Positive | Section = Field(
+        300.0, description="diameter, or side, or [along the run, across it]"
+    )
+    bed: NotNegative = Field(50.0, description="concrete under the post")
+    weathering: NotNegative = Field(
+        25.0, description="height of the concrete at the post, sloping down to the hole's edge"
+    )
+
+
+class Limits(Table):
+    """What `check` measures against; all of them common practice, none a code."""
+
+    bay: Positive = Field(3000.0, description="longest bay")
+    leaf: Positive = Field(1500.0, description="widest single gate leaf")
+    ground: NotNegative = Field(25.0, description="least clearance under pales and gates")
+
+
+class Run(Table):
+    """One stretch of fence along a line in plan."""
+
+    name: str = Field("", max_length=80)
+    points: tuple[tuple[Length, Length], ...] = Field(
+        min_length=2, max_length=2000, description="[east, north] of the line's corners"
+    )
+    closed: bool = Field(False, description="whether the last point joins the first")
+    front: Literal["left", "right"] = Field(
+        "right", description="side the pales are on, going along the points"
+    )
+    level: Length = Field(0.0, description="level of the (flat) ground")
+    gate: tuple[GateSpec, ...] = Field((), max_length=200)
+    posts: Posts | None = None
+    rails: Rails | None = None
+    pales: Pales | None = None
+    gates: Gates | None = None
+    footings: Footings | None = None
+
+
+class Spec(Table):
+    """A whole fence."""
+
+    project: Project = Project()
+    run: tuple[Run, ...] = Field(min_length=1, max_length=200)
+    posts: Posts = Posts()
+    rails: Rails = Rails()
+    pales: Pales = Pales()
+    gates: Gates = Gates()
+    footings: Footings = Footings()
+    limits: Limits = Limits()
+
+
+RUN_TABLES = ("posts", "rails", "pales", "gates", "footings")
+"""Tables that a run may repeat to differ from the top-level ones."""

@@ -17,7 +17,7 @@ from .gates import BRACE_INSET, Leaf, brace_of, leaves
 from .layout import Opening, RunLayout, Stretch
 from .pales import pale_row
 from .posts import post_top
-from .rails import rail_pieces
+from .rails import LEAST_BEARING, rail_pieces, rail_spans
 from .resolve import PostPlan, RunJob
 from .shapes import RoundHole
 from .spec import Limits
@@ -225,16 +225,25 @@ def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
 def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     run = layout.run
     stock = run.rails.stock_length
+    spans = rail_spans(layout, stretch)
+    for bay, span in enumerate(spans):
+        if span < LEAST_BEARING:
+            yield Finding(
+                "RAIL-NO-ROOM", Severity.STOP, _where(layout, stretch, bay),
+                "a post stands in the angle of a sharp inside corner, where the rails have "
+                "already met; choose another bay or move the corner",
+                f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more", "geometry",
+            )  # fmt: skip
+    longest = max(spans)
     if run.rails.form == "face":
-        thickness = run.rails.section[1]
+        pieces = rail_pieces(layout, stretch)
         longest = max(
-            piece.x1 - piece.x0
-            + max(0.0, piece.left.ky * thickness)
-            + max(0.0, -piece.right.ky * thickness)
-            for piece in rail_pieces(layout, stretch)
-        )  # fmt: skip
-    else:
-        longest = max(stretch.bays)
+            piece.x1
+            - piece.x0
+            + max(0.0, piece.left.ky * run.rails.section[1])
+            + max(0.0, -piece.right.ky * run.rails.section[1])
+            for piece in pieces
+        )
     if longest > stock * (1.0 + 1e-9):
         yield Finding(
             "RAIL-LONG", Severity.STOP, _where(layout, stretch),

@@ -63,9 +63,7 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
     """Return the face rails of a stretch, with joints on posts and staggered row by row."""
     run = layout.run
     height, thickness = run.rails.section
-    start, left = _end(layout, stretch, at_start=True)
-    stop, right = _end(layout, stretch, at_start=False)
-    edges = [start, *stretch.xs[1:-1], stop]
+    edges, left, right = _edges(layout, stretch)
     # what the cuts add to the longest side of the first and the last piece
     extra = (max(0.0, left.ky * thickness), max(0.0, -right.ky * thickness))
     rows = stagger(edges, run.rails.stock_length, len(run.tops), extra)
@@ -84,6 +82,24 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
                 )
             )
     return pieces
+
+
+def rail_spans(layout: RunLayout, stretch: Stretch) -> list[float]:
+    """Return what rails span in each bay, mm: from end or joint to end or joint.
+
+    In the angle of a sharp inside corner there may be none, and the span is 0 or less.
+    """
+    if layout.run.rails.form == "face":
+        edges, _, _ = _edges(layout, stretch)
+        return [b - a for a, b in itertools.pairwise(edges)]
+    return [x1 - x0 for x0, x1, _, _ in _between_posts(layout, stretch)]
+
+
+def _edges(layout: RunLayout, stretch: Stretch) -> tuple[list[float], EndCut, EndCut]:
+    """Return where face rails may end or be jointed, and the cuts of the outer ends."""
+    start, left = _end(layout, stretch, at_start=True)
+    stop, right = _end(layout, stretch, at_start=False)
+    return [start, *stretch.xs[1:-1], stop], left, right
 
 
 def stagger(
@@ -178,7 +194,8 @@ def _fixing(
     middle = piece.bottom + height / 2.0
     low, high = post.extent(leg)
     low, high = max(low, piece.x0), min(high, piece.x1)
-    if high - low >= LEAST_BEARING or not at_corner:
+    bearing = high - low
+    if bearing >= LEAST_BEARING or (bearing > 0.0 and not at_corner):
         x = (low + high) / 2.0
         if at_corner and abs(limit.turn) >= BOLTS_CROSS:
             middle += height / 4.0 if place else -height / 4.0
@@ -186,7 +203,7 @@ def _fixing(
         bolt = bolt_through(run.rails.bolt, grip)
         spot = Frame.at(x, -run.face - thickness, leg.ground(x) + middle)
         yield Piece(BOLT, bolt, leg.frame @ spot, group, "rail to post", stretch.leg)
-    else:
+    elif at_corner:
         yield _angle_bracket(layout, stretch, piece, place, group, middle)
 
 
@@ -275,18 +292,27 @@ def _butted(face: float, thickness: float, limit: Limit, *, at_start: bool) -> t
     return limit.x + front / math.sin(turn) - slope * face, EndCut(slope)
 
 
+def _between_posts(
+    layout: RunLayout, stretch: Stretch
+) -> Iterator[tuple[float, float, float, float]]:
+    """Yield start, end and the slopes of both end cuts of an arris rail in each bay."""
+    leg, face, depth = layout.legs[stretch.leg], layout.run.face, layout.run.rails.section[1]
+    for first, last in itertools.pairwise(stretch.posts):
+        one, other = layout.posts[first].in_leg(leg), layout.posts[last].in_leg(leg)
+        x0, left = _post_side(one, -face, depth, to_right=True)
+        x1, right = _post_side(other, -face, depth, to_right=False)
+        yield x0, x1, left, right
+
+
 def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     run = layout.run
     leg = layout.legs[stretch.leg]
     height, depth = run.rails.section
     section = arris_section(height, depth)
-    numbers = stretch.posts
-    for bay, (first, last) in enumerate(itertools.pairwise(numbers)):
-        one, other = layout.posts[first].in_leg(leg), layout.posts[last].in_leg(leg)
-        x0, left = _post_side(one, -run.face, depth, to_right=True)
-        x1, right = _post_side(other, -run.face, depth, to_right=False)
+    reach = depth + 4.0 * ARRIS_BRACKET_METAL
+    for bay, (x0, x1, left, right) in enumerate(_between_posts(layout, stretch)):
         bar = Bar(section, tidy(x1 - x0), EndCut(tidy_slope(left)), EndCut(tidy_slope(right)))
-        reach = depth + 4.0 * ARRIS_BRACKET_METAL
+        one, other = (layout.posts[stretch.posts[bay + end]].in_leg(leg) for end in (0, 1))
         clear0 = max(x0, _furthest(one, -run.face, reach, to_right=True))
         clear1 = min(x1, _furthest(other, -run.face, reach, to_right=False))
         length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor((clear1 - clear0) / 2.0)))

@@ -342,6 +342,17 @@ def _part_problems(run: RunJob) -> list[Problem]:
         add(f"rails {height:g} mm high would overlap at {heights} (lowest first)", "rails", key)
     elif tops[0] < height:
         add("the lowest rail would stand in the ground", "rails", key)
+    leaf = run.height - max(run.pales.clearance, run.gates.ground_clearance)
+    if run.gate_specs and leaf <= run.head.rise(run.pales.width):
+        add(f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high",
+            "gates", "ground_clearance")  # fmt: skip
+    for number, gate in enumerate(run.gate_specs):
+        gates = run.gates
+        taken = gates.hinge_clearance * gate.leaves + gates.latch_clearance
+        if gate.opening <= taken:
+            path = (*run.path, "gate", number, "opening")
+            text = f"must be more than the clearances, {taken:g} mm together"
+            problems.append(Problem(path, text))
     kinds = (
         ("", run.line_post),
         ("end", run.end_post),

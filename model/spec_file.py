@@ -13,6 +13,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from .errors import KeyPath, Problem, SpecError
+from .layout import gate_problems
 from .resolve import Job, resolve
 from .spec import RUN_TABLES, Spec
 from .toml_lines import key_lines
@@ -62,10 +63,12 @@ def parse_job(text: str, file: str = "spec") -> Job:
     try:
         spec = Spec.model_validate(_merged(raw))
     except ValidationError as error:
-        problems.extend(_problem(detail, raw) for detail in error.errors())
+        problems.extend(_problem(detail, raw) for detail in error.errors() if not _echo(detail))
     if spec is not None:
         job = resolve(spec)
         problems.extend(job.problems)
+        for run in job.runs:
+            problems.extend(gate_problems(run))
         if not problems:
             return job
     raise SpecError(file, _placed(problems, raw, lines))
@@ -160,6 +163,12 @@ def _shown(value: Any) -> str | None:
         return None
     text = json.dumps(value, ensure_ascii=False, default=str)
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _echo(detail: ErrorDetails) -> bool:
+    """Tell whether a list counts as too short only for its items that have errors of their own."""
+    short = detail["type"] == "too_short"
+    return short and len(detail["input"]) >= detail["ctx"]["min_length"]
 
 
 def _problem(detail: ErrorDetails, raw: dict[str, Any]) -> Problem:

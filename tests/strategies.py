@@ -1,0 +1,66 @@
+"""Random fences: lines of any shape that is allowed, with gates where there is room."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from hypothesis import strategies as st
+
+TURNS = st.one_of(st.sampled_from([-150, -120, -90, -60, -45, 0, 20, 45, 60, 90, 120, 150]),
+                  st.floats(-150, 150))  # fmt: skip
+
+
+@st.composite
+def specs(draw: st.DrawFn) -> dict[str, Any]:
+    """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
+    x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
+    points = [[x, y]]
+    lengths = draw(st.lists(st.floats(2500, 14000), min_size=1, max_size=5))
+    for number, length in enumerate(lengths):
+        if number:
+            heading += draw(TURNS)
+        x += length * math.cos(math.radians(heading))
+        y += length * math.sin(math.radians(heading))
+        points.append([x, y])
+    run: dict[str, Any] = {"points": points, "front": draw(st.sampled_from(["left", "right"]))}
+    before, gates = 0.0, []
+    for length in lengths:
+        opening = draw(st.floats(700, 3000))
+        if length > opening + 1500 and draw(st.booleans()):
+            gates.append(
+                {
+                    "at": before + length * draw(st.floats(0.47, 0.53)),
+                    "opening": opening,
+                    "leaves": 1 if opening < 1200 else 2,
+                    "hinge": draw(st.sampled_from(["left", "right"])),
+                    "swing": draw(st.sampled_from(["in", "out"])),
+                }
+            )
+        before += length
+    run["gate"] = gates
+    form = draw(st.sampled_from(["face", "arris"]))
+    post = draw(st.sampled_from([75, 100, 125]))
+    return {
+        "run": [run],
+        "posts": {
+            "section": [post, post],
+            "bay": draw(st.floats(1200, 2600)),
+            "layout": draw(st.sampled_from(["equal", "standard"])),
+            "top": draw(st.sampled_from(["flat", "weathered", "pyramid"])),
+        },
+        "rails": {
+            "form": form,
+            "section": [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]])),
+            "corners": draw(st.sampled_from(["mitre", "butt"])),
+            "stock_length": draw(st.sampled_from([2700, 3600, 4800])),
+        },
+        "pales": {
+            "width": draw(st.floats(50, 120)),
+            "gap": draw(st.floats(20, 90)),
+            "length": draw(st.floats(700, 1700)),
+            "ends": draw(st.sampled_from(["pale", "gap", "half-gap"])),
+            "head": draw(st.sampled_from(["square", "pointed", "round", "pointed-arch", "ogee"])),
+        },
+        "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
+    }

@@ -54,9 +54,8 @@ def _ring(width: float, depth: float, z: float) -> Face:
 
 def _prism(left: list[Vector], right: list[Vector]) -> tuple[Face, ...]:
     count = len(left)
-    sides = (
-        (left[i], right[i], right[(i + 1) % count], left[(i + 1) % count]) for i in range(count)
-    )
+    ahead = [*range(1, count), 0]
+    sides = ((left[j], right[j], right[i], left[i]) for i, j in enumerate(ahead))
     return tuple(left[::-1]), tuple(right), *sides
 
 

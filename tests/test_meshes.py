@@ -1,0 +1,132 @@
+"""GLB, STL, OBJ and 3MF read back by independent readers."""
+
+from __future__ import annotations
+
+import io
+import json
+import struct
+import zipfile
+from collections import Counter
+from pathlib import Path
+
+import lib3mf
+import numpy as np
+import pytest
+import trimesh
+from trimesh.exchange.obj import load_obj
+
+from palewright.export.built import Built
+from palewright.export.finishes import finish_of
+from palewright.export.glb import write_glb
+from palewright.export.polygons import matrix_of, placed_meshes, write_obj, write_stl
+from palewright.export.threemf import write_3mf
+
+SINGLE = 2e-6
+"""Relative precision that is left in single-precision floats (2^-23, and some sums)."""
+
+
+def bounds_of(built: Built) -> np.ndarray:
+    corners = np.array([mesh.bounds for _, _, mesh in placed_meshes(built)])
+    return np.array([corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)])
+
+
+def test_every_mesh_is_closed(built: Built) -> None:
+    for mark, group in built.fence.by_mark.items():
+        part = built.meshes[mark]
+        mesh = trimesh.Trimesh(part.vertices, part.triangles, process=False)
+        assert mesh.is_watertight
+        assert mesh.is_winding_consistent
+        assert mesh.volume == pytest.approx(group[0].shape.volume, rel=0.03)
+
+
+def test_glb(built: Built) -> None:
+    data = write_glb(built)
+    assert data == write_glb(built)
+    magic, version, length = struct.unpack("<4sII", data[:12])
+    assert (magic, version, length) == (b"glTF", 2, len(data))
+    (size,) = struct.unpack("<I", data[12:16])
+    document = json.loads(data[20 : 20 + size])
+    assert [mesh["name"] for mesh in document["meshes"]] == list(built.fence.by_mark)
+    assert all(len(mesh["primitives"]) == 1 for mesh in document["meshes"])
+    uses = Counter(node["mesh"] for node in document["nodes"] if "mesh" in node)
+    assert sum(uses.values()) == len(built.fence.members)
+    scene = trimesh.load(io.BytesIO(data), file_type="glb")
+    # metres, Y up: east, up, south
+    bounds = bounds_of(built) / 1000.0
+    low, high = bounds
+    wanted = [[low[0], low[2], -high[1]], [high[0], high[2], -low[1]]]
+    assert scene.bounds == pytest.approx(np.array(wanted), abs=1e-5)
+    turn = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]], float)
+    scale = np.diag([0.001, 0.001, 0.001, 1.0])
+    for member in built.fence.members[::7]:
+        matrix, mark = scene.graph[member.name]
+        assert mark == member.mark
+        vertices = built.meshes[member.mark].vertices
+        site = trimesh.transform_points(vertices, matrix_of(member.frame))
+        there = trimesh.transform_points(scene.geometry[mark].vertices, matrix)
+        expected = trimesh.transform_points(site, turn @ scale)
+        assert there.min(axis=0) == pytest.approx(expected.min(axis=0), abs=2e-5)
+        assert there.max(axis=0) == pytest.approx(expected.max(axis=0), abs=2e-5)
+
+
+def test_glb_colours_are_linear() -> None:
+    from palewright.export.finishes import Finish
+
+    # the sRGB transfer function, IEC 61966-2-1: 0.5 is 0.2140, 0.04 is 0.04 / 12.92
+    finish = Finish("x", 0.5, 0.04, 1.0)
+    assert finish.linear == pytest.approx((0.21404, 0.04 / 12.92, 1.0), abs=1e-5)
+    assert finish.hex == "#800AFF"
+
+
+def test_stl(built: Built) -> None:
+    data = write_stl(built)
+    assert data == write_stl(built)
+    mesh = trimesh.load(io.BytesIO(data), file_type="stl")
+    assert mesh.bounds == pytest.approx(bounds_of(built), rel=SINGLE, abs=0.01)
+    volume = sum(part.volume for _, _, part in placed_meshes(built))
+    assert mesh.volume == pytest.approx(volume, rel=1e-4)
+    count = sum(len(built.meshes[member.mark].triangles) for member in built.fence.members)
+    assert len(mesh.faces) == count
+
+
+def test_obj(built: Built) -> None:
+    files = write_obj(built, "fence")
+    assert set(files) == {"fence.obj", "fence.mtl"}
+    text = files["fence.obj"].decode()
+    names = [line[2:] for line in text.splitlines() if line.startswith("o ")]
+    assert names == [member.name for member in built.fence.members]
+    used = {line[7:] for line in text.splitlines() if line.startswith("usemtl ")}
+    made = {line[7:] for line in files["fence.mtl"].decode().splitlines() if "newmtl" in line}
+    assert used == made == {finish_of(m.kind).name.replace(" ", "_") for m in built.fence.members}
+    read = load_obj(io.StringIO(text), split_objects=True)["geometry"]
+    assert len(read) == len(built.fence.members)
+    for (name, _, mesh) in placed_meshes(built)[::11]:
+        again = trimesh.Trimesh(read[name]["vertices"], read[name]["faces"])
+        assert again.is_watertight
+        assert again.volume == pytest.approx(mesh.volume, rel=1e-5)
+
+
+def test_3mf(built: Built, tmp_path: Path) -> None:
+    data = write_3mf(built)
+    assert data == write_3mf(built)
+    path = tmp_path / "fence.3mf"
+    path.write_bytes(data)
+    wrapper = lib3mf.Wrapper()
+    model = wrapper.CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromFile(str(path))
+    assert reader.GetWarningCount() == 0
+    assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
+    meshes = model.GetMeshObjects()
+    found = {}
+    while meshes.MoveNext():
+        mesh = meshes.GetCurrentMeshObject()
+        assert mesh.IsManifoldAndOriented()
+        found[mesh.GetName()] = mesh.GetTriangleCount()
+    assert found == {mark: len(part.triangles) for mark, part in built.meshes.items()}
+    scene = trimesh.load(path)
+    assert len(scene.graph.nodes_geometry) == len(built.fence.members)
+    assert scene.bounds == pytest.approx(bounds_of(built), abs=1e-3)
+    with zipfile.ZipFile(path) as package:
+        assert {info.date_time[0] for info in package.infolist()} == {1980}

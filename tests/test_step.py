@@ -1,0 +1,94 @@
+"""The STEP file read as text, and by an independent route (gmsh)."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+
+import gmsh
+import pytest
+
+from palewright.export.built import Built
+from palewright.export.finishes import finish_of
+from palewright.export.step import write_step
+from palewright.export.tree import tree_of
+
+
+@pytest.fixture(scope="module")
+def step(built: Built) -> bytes:
+    return write_step(built)
+
+
+def test_text(built: Built, step: bytes) -> None:
+    text = step.decode("ascii")
+    assert "AP242_MANAGED_MODEL_BASED_3D_ENGINEERING_MIM_LF" in text
+    assert "MILLI" in text
+    marks = set(built.fence.by_mark)
+    tree = tree_of(built.fence)
+    groups = 1 + len(tree.branches) + sum(len(run.branches) for run in tree.branches)
+    products = re.findall(r"PRODUCT\('([^']*)'", text)
+    assert len(products) == len(marks) + groups
+    assert marks <= set(products)
+    # one solid for each mark, however often it stands in the fence
+    assert text.count("MANIFOLD_SOLID_BREP(") == len(marks)
+    occurrences = re.findall(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('(\d+)','([^']*)'", text)
+    names = Counter(name for _, name in occurrences)
+    assert all(names[member.name] == 1 for member in built.fence.members)
+    assert [int(number) for number, _ in occurrences] == list(range(1, len(occurrences) + 1))
+    colours = {
+        tuple(round(float(v), 3) for v in match)
+        for match in re.findall(r"COLOUR_RGB\('',([\d.E+-]+),([\d.E+-]+),([\d.E+-]+)\)", text)
+    }
+    wanted = {finish_of(group[0].kind) for group in built.fence.by_mark.values()}
+    assert len(colours) == len(wanted)
+
+
+def test_the_same_fence_gives_the_same_bytes(built: Built, step: bytes) -> None:
+    assert write_step(built) == step
+
+
+@pytest.mark.slow
+def test_an_independent_reader_finds_every_member(
+    built: Built, step: bytes, tmp_path: Path
+) -> None:
+    path = tmp_path / "fence.step"
+    path.write_bytes(step)
+    gmsh.initialize(interruptible=False)
+    try:
+        gmsh.option.setNumber("General.Terminal", 0)
+        gmsh.option.setString("Geometry.OCCTargetUnit", "MM")
+        gmsh.model.occ.importShapes(str(path))
+        gmsh.model.occ.synchronize()
+        found = {}
+        for dimension, tag in gmsh.model.getEntities(3):
+            name = gmsh.model.getEntityName(dimension, tag)
+            found[name] = (
+                gmsh.model.occ.getMass(dimension, tag),
+                gmsh.model.occ.getCenterOfMass(dimension, tag),
+            )
+    finally:
+        gmsh.finalize()
+    assert len(found) == len(built.fence.members)
+    # the reader's names are paths: run, bay, occurrence (the member) and product (the mark)
+    paths = {name.split("/")[-2]: (name.split("/"), value) for name, value in found.items()}
+    for member in built.fence.members:
+        path_of, (volume, centre) = paths[member.name]
+        assert path_of[-1] == member.mark
+        assert member.group in path_of
+        assert volume == pytest.approx(member.shape.volume, rel=1e-6)
+        solid_centre = built.solids[member.mark].Center().toTuple()
+        assert centre == pytest.approx(member.frame.point(solid_centre), abs=1e-3)
+
+
+def test_names_beyond_ascii_are_written_as_the_format_asks() -> None:
+    from helpers import fence_of
+
+    data = {
+        "project": {"name": "Vicar's gärden; 'é' 🌳"},
+        "run": [{"points": [[0, 0], [2000, 0]], "name": "Süd\\Ost"}],
+    }
+    text = write_step(Built(fence_of(data))).decode("ascii")
+    assert "Vicar''s g\\X2\\00E4\\X0\\rden" in text
+    assert "\\X2\\D83CDF33\\X0\\" in text
+    assert "S\\X2\\00FC\\X0\\d/Ost" in text

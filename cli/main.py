@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+
 from palewright.model.errors import OutputError, PalewrightError
 
 if TYPE_CHECKING:

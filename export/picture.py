@@ -46,7 +46,7 @@ class View:
     width, height : pixels.
     """
 
-    azimuth: float = 28.0
+    azimuth: float = 12.0
     rise: float = 9.0
     width: int = 1600
     height: int = 800

@@ -11,7 +11,7 @@ from typing import Any
 from palewright.model.geometry import Frame
 
 from .built import Built
-from .finishes import finish_of
+from .finishes import Finish, finish_of
 from .tree import Branch, plain, tree_of
 
 AP242 = 5
@@ -32,7 +32,7 @@ def write_step(built: Built) -> bytes:
 
         writer = STEPCAFControl_Writer()
         writer.SetNameMode(True)
-        writer.SetColorMode(True)
+        writer.SetColorMode(False)  # its order follows memory addresses; see _coloured
         writer.Transfer(document, Mode.STEPControl_AsIs)
         handle, name = tempfile.mkstemp(suffix=".step")
         os.close(handle)
@@ -42,7 +42,9 @@ def write_step(built: Built) -> bytes:
         finally:
             os.unlink(name)
     project = built.fence.job.project
-    return _settled(data, plain(project.name), plain(project.author))
+    text = _settled(data, plain(project.name), plain(project.author))
+    finishes = {mark: finish_of(group[0].kind) for mark, group in built.fence.by_mark.items()}
+    return _coloured(text, finishes).encode("ascii")
 
 
 class _schema:
@@ -64,28 +66,22 @@ class _schema:
 
 
 def _document(built: Built) -> Any:
-    from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
     from OCP.TDocStd import TDocStd_Document
     from OCP.TopLoc import TopLoc_Location
-    from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
     document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
 
     def name(label: Any, text: str) -> None:
         TDataStd_Name.Set_s(label, TCollection_ExtendedString(text, True))
 
     parts = {}
-    for mark, group in built.fence.by_mark.items():
-        label = shapes.AddShape(built.solids[mark].wrapped, False)
-        name(label, mark)
-        finish = finish_of(group[0].kind)
-        colour = Quantity_Color(*finish.rgb, Quantity_TypeOfColor.Quantity_TOC_sRGB)
-        colours.SetColor(label, colour, XCAFDoc_ColorType.XCAFDoc_ColorSurf)
-        parts[mark] = label
+    for mark, solid in built.solids.items():
+        parts[mark] = shapes.AddShape(solid.wrapped, False)
+        name(parts[mark], mark)
 
     def assembly(branch: Branch) -> Any:
         label = shapes.NewShape()
@@ -114,7 +110,48 @@ def _location(frame: Frame) -> Any:
     return TopLoc_Location(turn)
 
 
-def _settled(data: bytes, name: str, author: str) -> bytes:
+def _coloured(text: str, finishes: dict[str, Finish]) -> str:
+    """Add to each mark's solid its colour, as styled items of ISO 10303-46."""
+    number = max(int(found) for found in re.findall(r"^#(\d+) = ", text, re.MULTILINE))
+    lines: list[str] = []
+    colours: dict[Finish, int] = {}
+
+    def add(entity: str) -> int:
+        nonlocal number
+        number += 1
+        lines.append(f"#{number} = {entity};\n")
+        return number
+
+    # a product is followed by its representation: one solid, and the context of its units
+    pattern = (
+        r"PRODUCT\('([^']*)'|"
+        r"ADVANCED_BREP_SHAPE_REPRESENTATION\(\s*'',\s*\(\s*#\d+,\s*#(\d+)\s*\),\s*#(\d+)\s*\)"
+    )
+    mark = ""
+    for product, solid, context in re.findall(pattern, text):
+        if product:
+            mark = product
+            continue
+        finish = finishes[mark]
+        if finish not in colours:
+            red, green, blue = (f"{value:.6f}" for value in finish.rgb)
+            colours[finish] = add(f"COLOUR_RGB('{finish.name}',{red},{green},{blue})")
+        part = add(f"FILL_AREA_STYLE_COLOUR('',#{colours[finish]})")
+        for wrap in (
+            "FILL_AREA_STYLE('',(#{}))",
+            "SURFACE_STYLE_FILL_AREA(#{})",
+            "SURFACE_SIDE_STYLE('',(#{}))",
+            "SURFACE_STYLE_USAGE(.BOTH.,#{})",
+            "PRESENTATION_STYLE_ASSIGNMENT((#{}))",
+            f"STYLED_ITEM('color',(#{{}}),#{solid})",
+            f"MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION('',(#{{}}),#{context})",
+        ):
+            part = add(wrap.format(part))
+    end = text.rindex("ENDSEC;")
+    return text[:end] + "".join(lines) + text[end:]
+
+
+def _settled(data: bytes, name: str, author: str) -> str:
     """Replace what changes from run to run, and write letters beyond ASCII as the format asks."""
     text = data.decode("utf-8")
     head_end = text.index("ENDSEC;")
@@ -140,7 +177,7 @@ def _settled(data: bytes, name: str, author: str) -> bytes:
     pattern = r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'(.*?\);)(?=\n#|\nENDSEC)"
     body = re.sub(pattern, renumber, body, flags=re.DOTALL)
     body = re.sub(r"[^\x00-\x7f]+", _escaped, body)
-    return (header + body).encode("ascii")
+    return header + body
 
 
 def _quoted(text: str) -> str:

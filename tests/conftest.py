@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
-from helpers import EXAMPLES, ROOT, example_fence
 from hypothesis import HealthCheck, settings
 
+from helpers import EXAMPLES, ROOT, example_fence
 from palewright.export.built import Built
 
 # fixed seeds: the same run everywhere, and a failure is found again
@@ -21,9 +19,9 @@ settings.load_profile("palewright")
 
 
 @pytest.fixture(scope="session", params=EXAMPLES, ids=lambda path: path.stem)
-def built(request: pytest.FixtureRequest) -> Iterator[Built]:
+def built(request: pytest.FixtureRequest) -> Built:
     """Each example with its solids and meshes, made once."""
-    yield Built(example_fence(request.param))
+    return Built(example_fence(request.param))
 
 
 @pytest.fixture(scope="session")

@@ -12,8 +12,8 @@ import pytest
 import shapely
 import shapely.affinity
 from ezdxf.document import Drawing
-from helpers import fence_of
 
+from helpers import fence_of
 from palewright.export.built import Built
 from palewright.export.drawing.dimensions import chain, text_width
 from palewright.export.drawing.dxf import write_dxf
@@ -197,7 +197,9 @@ def test_nothing_is_drawn_through_a_pale(built: Built) -> None:
             covers = []
             for item in view.items:
                 if isinstance(item, Insert):
-                    points = [(x + item.at[0], y + item.at[1]) for x, y, _ in blocks[item.block].vertices]
+                    points = [
+                        (x + item.at[0], y + item.at[1]) for x, y, _ in blocks[item.block].vertices
+                    ]
                     covers.append(shapely.Polygon(points).buffer(-0.5))
             whole = shapely.union_all(covers)
             for item in view.items:

@@ -73,7 +73,9 @@ def taken_off(head: Head, width: float) -> float:
             # the curve is symmetric about its turning point, so it halves its rectangle
             return width * height / 2
         case Free(points):
-            inside = sum((x1 - x0) * (y0 + y1) / 2 for (x0, y0), (x1, y1) in zip(points, points[1:]))
+            inside = sum(
+                (x1 - x0) * (y0 + y1) / 2 for (x0, y0), (x1, y1) in zip(points, points[1:])
+            )
             return width * max(y for _, y in points) - inside
     return 0.0
 

@@ -7,10 +7,9 @@ from typing import Any
 
 import pytest
 import shapely
-from helpers import fence_of
 from hypothesis import assume, given, settings
-from strategies import specs
 
+from helpers import fence_of
 from palewright.export.drawing.elevation import stations_of_leg
 from palewright.model.checks import Severity, check
 from palewright.model.errors import SpecError
@@ -23,6 +22,7 @@ from palewright.model.pales import pale_row
 from palewright.model.resolve import resolve
 from palewright.model.shapes import Bar, Cap, Plate, Post, Rod
 from palewright.model.spec import Spec
+from strategies import specs
 
 TOUCH = 1e-2
 """Pieces may press into each other by this much, mm: lengths are kept to a ten-thousandth."""
@@ -166,10 +166,15 @@ def _points(member: Member) -> list[tuple[float, float, float]]:
 
 
 def _plan(member: Member, local: Any = None) -> Any:
-    points = [member.frame.point(point) for point in _points(member)] if member.kind not in (
-        BOLT,
-        BRACKET,
-    ) else [member.frame.origin]
+    points = (
+        [member.frame.point(point) for point in _points(member)]
+        if member.kind
+        not in (
+            BOLT,
+            BRACKET,
+        )
+        else [member.frame.origin]
+    )
     if local is not None:
         points = [local(point) for point in points]
     return shapely.MultiPoint([(x, y) for x, y, _ in points]).convex_hull

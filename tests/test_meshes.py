@@ -100,7 +100,7 @@ def test_obj(built: Built) -> None:
     assert used == made == {finish_of(m.kind).name.replace(" ", "_") for m in built.fence.members}
     read = load_obj(io.StringIO(text), split_objects=True)["geometry"]
     assert len(read) == len(built.fence.members)
-    for (name, _, mesh) in placed_meshes(built)[::11]:
+    for name, _, mesh in placed_meshes(built)[::11]:
         again = trimesh.Trimesh(read[name]["vertices"], read[name]["faces"])
         assert again.is_watertight
         assert again.volume == pytest.approx(mesh.volume, rel=1e-5)

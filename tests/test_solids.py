@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 import pytest
 import trimesh
-from helpers import fence_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from helpers import fence_of
 from palewright.export.built import Built
 from palewright.model.facets import faces_of
 from palewright.model.gates import brace_of

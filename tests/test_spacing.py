@@ -15,9 +15,7 @@ def test_pales_are_whole_equal_and_close_the_stretch(
     length: float, width: float, wanted: float, over: float, share: float
 ) -> None:
     largest = wanted * over
-    found = space_pales(
-        length, width, wanted, largest=largest, at_start=share, at_end=share
-    )
+    found = space_pales(length, width, wanted, largest=largest, at_start=share, at_end=share)
     if found.count == 0:
         assert length < width
         return

@@ -1,13 +1,13 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from pathlib import Path
 
 import jsonschema
 import pytest
-import tomllib
-from helpers import EXAMPLES, ROOT
 
+from helpers import EXAMPLES, ROOT
 from palewright.model.errors import SpecError
 from palewright.model.spec_file import parse_job, read_job, spec_schema
 

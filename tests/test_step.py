@@ -38,10 +38,51 @@ def test_text(built: Built, step: bytes) -> None:
     assert [int(number) for number, _ in occurrences] == list(range(1, len(occurrences) + 1))
     colours = {
         tuple(round(float(v), 3) for v in match)
-        for match in re.findall(r"COLOUR_RGB\('',([\d.E+-]+),([\d.E+-]+),([\d.E+-]+)\)", text)
+        for match in re.findall(r"COLOUR_RGB\('[^']*',([\d.]+),([\d.]+),([\d.]+)\)", text)
     }
-    wanted = {finish_of(group[0].kind) for group in built.fence.by_mark.values()}
-    assert len(colours) == len(wanted)
+    wanted = {finish_of(group[0].kind).rgb for group in built.fence.by_mark.values()}
+    assert colours == wanted
+
+
+def test_the_kernels_reader_finds_names_and_colours(
+    built: Built, step: bytes, tmp_path: Path
+) -> None:
+    from OCP.IFSelect import IFSelect_ReturnStatus
+    from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
+
+    path = tmp_path / "fence.step"
+    path.write_bytes(step)
+    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
+    reader = STEPCAFControl_Reader()
+    reader.SetColorMode(True)
+    reader.SetNameMode(True)
+    assert reader.ReadFile(str(path)) == IFSelect_ReturnStatus.IFSelect_RetDone
+    assert reader.Transfer(document)
+    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
+    labels = TDF_LabelSequence()
+    shapes.GetShapes(labels)
+    found = {}
+    for number in range(1, labels.Length() + 1):
+        label = labels.Value(number)
+        if not XCAFDoc_ShapeTool.IsSimpleShape_s(label):
+            continue
+        name = TDataStd_Name()
+        assert label.FindAttribute(TDataStd_Name.GetID_s(), name)
+        colour = Quantity_Color()
+        shape = XCAFDoc_ShapeTool.GetShape_s(label)
+        if colours.GetColor(shape, XCAFDoc_ColorType.XCAFDoc_ColorSurf, colour):
+            rgb = colour.Values(Quantity_TypeOfColor.Quantity_TOC_sRGB)
+            found[name.Get().ToExtString()] = tuple(round(v, 3) for v in rgb)
+    assert found == {
+        mark: finish_of(group[0].kind).rgb for mark, group in built.fence.by_mark.items()
+    }
 
 
 def test_the_same_fence_gives_the_same_bytes(built: Built, step: bytes) -> None:

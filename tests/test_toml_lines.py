@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from helpers import EXAMPLES
 from hypothesis import given
 from hypothesis import strategies as st
 
+from helpers import EXAMPLES
 from palewright.model.toml_lines import key_lines, paths_of
 
 TRICKY = '''\
@@ -87,8 +87,10 @@ def _inline(items: dict[str, tuple[Any, str]]) -> tuple[Any, str]:
 
 VALUES = st.recursive(
     SCALARS,
-    lambda inner: st.lists(inner, max_size=3).map(_array)
-    | st.dictionaries(KEYS, SCALARS, max_size=3).map(_inline),
+    lambda inner: (
+        st.lists(inner, max_size=3).map(_array)
+        | st.dictionaries(KEYS, SCALARS, max_size=3).map(_inline)
+    ),
     max_leaves=6,
 )
 

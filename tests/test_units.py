@@ -36,7 +36,19 @@ def test_lengths_people_write(text: str, mm: float) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "m", "1.8 km", "two", "1 m 20 mm", "5 in 6 ft", "1/0 in", "1,8 m", "nan", "1e999 m", "--5"],
+    [
+        "",
+        "m",
+        "1.8 km",
+        "two",
+        "1 m 20 mm",
+        "5 in 6 ft",
+        "1/0 in",
+        "1,8 m",
+        "nan",
+        "1e999 m",
+        "--5",
+    ],
 )
 def test_what_is_no_length_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match="length"):

@@ -61,6 +61,9 @@ def write_dxf(fence: Fence, views: tuple[View, ...], style: Style) -> bytes:
         audit = doc.audit()
         if audit.has_errors:
             raise OutputError(f"the drawing failed its audit: {audit.errors[0].message}")
+        # the writer takes these from a set, whose order changes from process to process
+        doc.classes.add_required_classes(doc.dxfversion)
+        doc.classes.classes = dict(sorted(doc.classes.classes.items()))
         out = io.StringIO()
         doc.write(out)
     finally:

@@ -1,0 +1,136 @@
+"""Each check with a fence that just passes and one that just fails."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any
+
+import pytest
+
+from helpers import EXAMPLES, example_fence, fence_of
+from palewright.model.checks import CAUTIONS, PRACTICE, Severity, check
+
+BASE: dict[str, Any] = {
+    "run": [{"points": [[0, 0], [9000, 0]], "gate": [{"at": 4500, "opening": 900}]}],
+    "posts": {},
+    "pales": {"width": 90, "gap": 60, "length": 900, "head": "square"},
+    "rails": {"tops": [225, 840]},
+    "gates": {},
+    "limits": {},
+}
+
+
+def codes(**changes: Any) -> dict[str, Severity]:
+    data = deepcopy(BASE)
+    for key, value in changes.items():
+        table, name = key.split("__")
+        if table == "run":
+            data["run"][0][name] = value
+        elif table == "gate":
+            data["run"][0]["gate"][0][name] = value
+        else:
+            data[table][name] = value
+    return {finding.code: finding.severity for finding in check(fence_of(data))}
+
+
+def test_the_base_is_without_findings() -> None:
+    assert codes() == {}
+
+
+@pytest.mark.parametrize(
+    ("code", "severity", "fails", "passes"),
+    [
+        ("PALE-IN-GROUND", "stop", {"pales__clearance": -1}, {"pales__clearance": 25}),
+        ("PALE-NEAR-GROUND", "warn", {"pales__clearance": 24}, {"pales__clearance": 25}),
+        ("RAIL-OVER-PALES", "stop", {"rails__tops": [225, 951]}, {"rails__tops": [225, 950]}),
+        (
+            "RAIL-BEHIND-HEADS",
+            "warn",
+            {"pales__head": {"shape": "pointed", "rise": 111}},
+            {"pales__head": {"shape": "pointed", "rise": 110}},
+        ),
+        ("RAIL-UNDER-PALES", "stop", {"rails__tops": [124, 700]}, {"rails__tops": [125, 700]}),
+        ("HEIGHT-PLANNING", "note", {"pales__length": 951}, {"pales__length": 950}),
+        ("POST-SHALLOW", "warn", {"posts__embedment": 313}, {"posts__embedment": 314}),
+        ("BAY-LONG", "warn", {"limits__bay": 1300}, {"limits__bay": 1350}),
+        ("RAIL-LONG", "stop", {"rails__stock_length": 1300}, {"rails__stock_length": 1400}),
+        ("LEAF-WIDE", "warn", {"limits__leaf": 877}, {"limits__leaf": 878}),
+        (
+            "LEAF-NEAR-GROUND",
+            "warn",
+            {"limits__ground": 51, "gates__ground_clearance": 50},
+            {"limits__ground": 50, "gates__ground_clearance": 50},
+        ),
+        ("LEAF-BINDS", "warn", {"gates__latch_clearance": 1.8}, {"gates__latch_clearance": 2}),
+        ("BRACE-ANGLE", "warn", {"gate__opening": 1000}, {"gate__opening": 900}),
+        ("BRACE-NO-ROOM", "stop", {"rails__tops": [225, 375]}, {"rails__tops": [225, 450]}),
+        ("LEAF-NARROW", "stop", {"gate__opening": 111}, {"gate__opening": 350}),
+    ],
+)
+def test_just_failing_and_just_passing(
+    code: str, severity: str, fails: dict[str, Any], passes: dict[str, Any]
+) -> None:
+    assert codes(**fails).get(code) is Severity(severity)
+    assert code not in codes(**passes)
+
+
+def test_a_stretch_too_short_for_the_gap() -> None:
+    def found(largest: float) -> set[str]:
+        pales = {"width": 200, "gap": 140, "gap_max": largest, "head": "square"}
+        run = {"points": [[0, 0], [450, 0]]}
+        return {finding.code for finding in check(fence_of({"run": [run], "pales": pales}))}
+
+    # over the posts' outer edges 550 mm: two pales leave 150 mm, three would overlap
+    assert "GAP-WIDE" in found(149.9)
+    assert "GAP-WIDE" not in found(150.0)
+
+
+def test_short_bays_and_holes_that_meet() -> None:
+    def found(length: float) -> set[str]:
+        run = {"points": [[0, 0], [length, 0]]}
+        posts = {"layout": "standard", "bay": 1800}
+        return {finding.code for finding in check(fence_of({"run": [run], "posts": posts}))}
+
+    assert "BAY-SHORT" not in found(1800 + 351)
+    assert found(1800 + 349) >= {"BAY-SHORT"}
+    assert "HOLES-MEET" not in found(1800 + 301)
+    assert found(1800 + 299) >= {"HOLES-MEET", "BAY-SHORT"}
+    assert found(1800 + 99) >= {"POSTS-OVERLAP"}
+
+
+def test_no_room_for_a_pale_or_a_rail() -> None:
+    sharp = {"points": [[0, 0], [2500, 0], [335, -1250]], "front": "right"}
+    posts = {"layout": "standard", "bay": 1200, "section": [75, 75]}
+    found = {f.code for f in check(fence_of({"run": [sharp], "posts": posts}))}
+    assert "RAIL-NO-ROOM" in found
+    short = {"points": [[0, 0], [2000, 0], [2000, -160], [4000, -160]]}
+    pales = {"width": 200, "head": "square"}
+    found = {f.code for f in check(fence_of({"run": [short], "pales": pales}))}
+    assert "PALE-NO-ROOM" in found
+
+
+def test_leaf_gaps_are_checked_like_the_fences() -> None:
+    # 300 mm of leaf take 2 pales with a gap of 100 or 3 that overlap
+    found = codes(gate__opening=302, pales__width=100, pales__gap_max=70)
+    assert found.get("LEAF-GAP-WIDE") is Severity.STOP
+
+
+def test_findings_say_where_what_is_allowed_and_how_to_mend() -> None:
+    (finding,) = check(fence_of({**BASE, "pales": {**BASE["pales"], "clearance": -5}}))
+    line = finding.line()
+    assert line.startswith("stop: run A: the pales would stand in the ground")
+    assert "raise pales.clearance" in line
+    assert "-5 mm, allowed 0 mm or more" in line
+    assert finding.source == PRACTICE
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_the_examples_have_no_stops_and_no_warnings(path: Any) -> None:
+    found = check(example_fence(path))
+    assert not [f for f in found if f.severity is not Severity.NOTE], found
+
+
+def test_cautions_name_the_dangers() -> None:
+    text = " ".join(CAUTIONS)
+    for word in ("buried", "cement", "Treated", "Wind", "gate", "boundary"):
+        assert word in text

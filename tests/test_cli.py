@@ -1,0 +1,202 @@
+"""What a person gets from the commands: files, messages, exit codes."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from helpers import EXAMPLES, ROOT
+from palewright.cli.main import main
+from palewright.export.outputs import OUTPUTS, write_files
+from palewright.model.errors import OutputError
+
+COTTAGE = str(ROOT / "examples" / "cottage.toml")
+SUFFIXES = ["-bays.csv", "-concrete.csv", "-members.csv", "-posts.csv", ".3mf", ".dxf", ".glb",
+            ".mtl", ".obj", ".step", ".stl"]  # fmt: skip
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(main, list(arguments))
+
+
+def test_build_writes_every_output(tmp_path: Path) -> None:
+    out = tmp_path / "a folder" / "out"
+    result = run("build", COTTAGE, "-o", str(out))
+    assert result.exit_code == 0, result.output
+    assert sorted(path.name for path in out.iterdir()) == [f"cottage{s}" for s in SUFFIXES]
+    assert "117 pales" in result.stdout
+    for path in out.iterdir():
+        assert path.name in result.stdout
+        assert path.stat().st_size > 50
+
+
+def test_two_builds_give_the_same_bytes(tmp_path: Path) -> None:
+    """In two processes, time zones and locales."""
+    terrace = str(ROOT / "examples" / "terrace.toml")
+    folders = []
+    for zone, locale in (("UTC", "C.UTF-8"), ("Asia/Kathmandu", "C")):
+        folder = tmp_path / locale
+        folders.append(folder)
+        environment = {**os.environ, "TZ": zone, "LC_ALL": locale, "PYTHONHASHSEED": str(len(zone))}
+        subprocess.run(
+            [sys.executable, "-m", "palewright.cli", "build", terrace, "-o", str(folder), "-q"],
+            check=True, env=environment,
+        )  # fmt: skip
+    names = sorted(path.name for path in folders[0].iterdir())
+    assert names == sorted(path.name for path in folders[1].iterdir())
+    for name in names:
+        assert (folders[0] / name).read_bytes() == (folders[1] / name).read_bytes(), name
+
+
+def test_only_some_outputs(tmp_path: Path) -> None:
+    result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "csv, dxf", "-q")
+    assert result.exit_code == 0
+    assert result.output == ""
+    assert {path.suffix for path in tmp_path.iterdir()} == {".csv", ".dxf"}
+    result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "stl,docx")
+    assert result.exit_code == 2
+    assert "no output 'docx'" in result.output
+    assert ", ".join(output.name for output in OUTPUTS) in result.output
+
+
+@pytest.mark.parametrize("command", ["check", "build", "list", "picture"])
+def test_a_bad_spec_ends_with_2_and_writes_nothing(tmp_path: Path, command: str) -> None:
+    spec = tmp_path / "bad.toml"
+    spec.write_text("[[run]]\npoints = [[0, 0], [9000, 0]]\n\n[pales]\nwidht = 3\n")
+    out = tmp_path / "out.png" if command == "picture" else tmp_path / "out"
+    extra = ["-o", str(out)] if command in ("build", "picture") else []
+    result = run(command, str(spec), *extra)
+    assert result.exit_code == 2
+    assert f"{spec}:5: pales.widht: unknown key; did you mean 'width'?" in result.stderr
+    assert "Traceback" not in result.output
+    assert not out.exists()
+
+
+def test_faults_end_with_1_and_keep_the_old_files(tmp_path: Path) -> None:
+    spec = tmp_path / "low.toml"
+    spec.write_text("[[run]]\npoints = [[0, 0], [9000, 0]]\n[pales]\nclearance = -20\n")
+    out = tmp_path / "out"
+    write_files(out, {"low.step": b"old"})
+    result = run("build", str(spec), "-o", str(out))
+    assert result.exit_code == 1
+    assert "stop: run A: the pales would stand in the ground" in result.stderr
+    assert [path.name for path in out.iterdir()] == ["low.step"]
+    assert (out / "low.step").read_bytes() == b"old"
+    result = run("check", str(spec))
+    assert result.exit_code == 1
+    assert "PALE-IN-GROUND" in result.stdout
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_check_speaks_plainly(path: Path) -> None:
+    result = run("check", str(path))
+    assert result.exit_code == 0
+    assert "buried pipes" in result.stdout
+    assert "compliant" not in result.stdout
+
+
+def test_check_and_the_model_load_no_kernel() -> None:
+    code = (
+        "import sys, palewright.model\n"
+        "from click.testing import CliRunner\n"
+        "from palewright.cli.main import main\n"
+        f"result = CliRunner().invoke(main, ['check', {COTTAGE!r}])\n"
+        "assert result.exit_code == 0, result.output\n"
+        f"result = CliRunner().invoke(main, ['list', {COTTAGE!r}])\n"
+        "assert result.exit_code == 0, result.output\n"
+        "heavy = {'cadquery', 'OCP', 'vtkmodules', 'trimesh', 'ezdxf'} & set(sys.modules)\n"
+        "assert not heavy, heavy\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_drawings_and_lists_load_no_kernel(tmp_path: Path) -> None:
+    code = (
+        "import sys\n"
+        "from click.testing import CliRunner\n"
+        "from palewright.cli.main import main\n"
+        f"arguments = ['build', {COTTAGE!r}, '-o', {str(tmp_path)!r}, '--only', 'dxf,csv']\n"
+        "result = CliRunner().invoke(main, arguments)\n"
+        "assert result.exit_code == 0, result.output\n"
+        "assert not {'cadquery', 'OCP'} & set(sys.modules)\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code = (
+        "import sys\n"
+        "from click.testing import CliRunner\n"
+        "from palewright.cli.main import main\n"
+        "assert CliRunner().invoke(main, ['--help']).exit_code == 0\n"
+        "assert not {'pydantic', 'numpy', 'shapely', 'cadquery'} & set(sys.modules)\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_new_writes_a_spec_that_builds_as_it_stands(tmp_path: Path) -> None:
+    spec = tmp_path / "mine.toml"
+    assert run("new", str(spec)).exit_code == 0
+    result = run("check", str(spec))
+    assert result.exit_code == 0
+    assert "warn" not in result.stdout
+    assert run("build", str(spec), "-o", str(tmp_path / "out"), "--only", "step").exit_code == 0
+    spec.write_text("mine")
+    result = run("new", str(spec))
+    assert result.exit_code == 2
+    assert "is there already" in result.stderr
+    assert spec.read_text() == "mine"
+    assert run("new", str(spec), "--force").exit_code == 0
+    assert run("new").stdout == spec.read_text("utf-8")
+
+
+def test_schema_is_json() -> None:
+    assert json.loads(run("schema").stdout)["title"] == "palewright spec"
+
+
+def test_list_prints_the_tables() -> None:
+    result = run("list", COTTAGE)
+    for word in ("members", "posts", "bays", "concrete", "PA1", "A01", "corner"):
+        assert word in result.stdout
+    assert "A01" not in run("list", COTTAGE, "--table", "members").stdout
+
+
+def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file")
+    result = run("build", COTTAGE, "-o", str(tmp_path / "out" / "x"), "--only", "csv")
+    assert result.exit_code == 2
+    assert "cannot be written" in result.stderr
+
+
+def test_files_are_all_written_or_none(tmp_path: Path) -> None:
+    write_files(tmp_path, {"a": b"old", "b": b"old"})
+    (tmp_path / "c").mkdir()
+    with pytest.raises(OutputError, match="cannot be written"):
+        write_files(tmp_path, {"c/d/e": b"new", "a": b"new"})
+    assert (tmp_path / "a").read_bytes() == b"old"
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "b", "c"]
+
+
+@pytest.mark.slow
+def test_the_picture_shows_a_fence_on_grass(tmp_path: Path) -> None:
+    from PIL import Image
+
+    out = tmp_path / "cottage.png"
+    result = run("picture", COTTAGE, "-o", str(out), "--width", "480", "--height", "240")
+    assert result.exit_code == 0, result.output
+    with Image.open(out) as image:
+        assert image.size == (480, 240)
+        colours = image.convert("RGB").getcolors(480 * 240)
+    assert colours is not None
+    green = sum(count for count, (r, g, b) in colours if g > r + 15 and g > b + 30)
+    blue = sum(count for count, (r, g, b) in colours if b > r + 20 and b > g)
+    wood = sum(count for count, (r, g, b) in colours if r > g > b + 25 and r > 90)
+    assert green > 0.4 * 480 * 240
+    assert blue > 0.05 * 480 * 240
+    assert wood > 0.03 * 480 * 240

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import difflib
 import json
 import re
@@ -59,19 +60,43 @@ def parse_job(text: str, file: str = "spec") -> Job:
         raise SpecError(file, (Problem((), "is nested too deeply"),)) from None
     lines = key_lines(text)
     problems: list[Problem] = []
+    merged = _merged(raw)
     spec: Spec | None = None
     try:
-        spec = Spec.model_validate(_merged(raw))
+        spec = Spec.model_validate(merged)
     except ValidationError as error:
         problems.extend(_problem(detail, raw) for detail in error.errors() if not _echo(detail))
+        spec = _without(merged, [problem.path for problem in problems])
     if spec is not None:
         job = resolve(spec)
-        problems.extend(job.problems)
-        for run in job.runs:
-            problems.extend(gate_problems(run))
+        wrong = {_table(problem.path) for problem in problems}
+        later = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
+        problems.extend(problem for problem in later if _table(problem.path) not in wrong)
         if not problems:
             return job
     raise SpecError(file, _placed(problems, raw, lines))
+
+
+def _table(path: KeyPath) -> KeyPath:
+    """Return the table a key stands in, the same for a run's own: ("pales",)."""
+    if path[:1] == ("run",):
+        return path[2:3] if len(path) > 3 and path[2] in RUN_TABLES else path[:3]
+    return path[:1]
+
+
+def _without(merged: dict[str, Any], paths: list[KeyPath]) -> Spec | None:
+    """Return the spec with wrong keys left out, so that mistakes between the others show too."""
+    data = copy.deepcopy(merged)
+    for path in paths:
+        here: Any = data
+        for key in path[:-1]:
+            here = _look_up(here, (key,))
+        if isinstance(here, dict):
+            here.pop(path[-1], None)
+    try:
+        return Spec.model_validate(data)
+    except ValidationError:
+        return None  # something that cannot be left out
 
 
 def spec_schema() -> dict[str, Any]:

@@ -121,6 +121,16 @@ def test_bad_specs_get_a_clear_message(text: str, said: str) -> None:
     assert "Traceback" not in found
 
 
+def test_mistakes_of_one_key_do_not_hide_those_between_keys() -> None:
+    text = GOOD + "colour = 'green'\n[[run.gate]]\nat = 99000\n[rails]\ntops = [300, 320]\n"
+    text += "[pales]\nhead = 'square'\ngap = '6 cubits'\n"
+    found = "\n".join(problems(text))
+    assert "run[1].colour: unknown key" in found
+    assert "gate[1].at: the run is only 9000 mm long" in found
+    assert "pales.gap: not a length" in found
+    assert "rails.tops: rails 75 mm high would overlap" in found
+
+
 def test_a_run_takes_over_what_it_does_not_change() -> None:
     job = parse_job(
         GOOD

@@ -133,13 +133,62 @@ def picture(spec: Path, out: Path, width: int, height: int) -> None:
     from palewright.export.outputs import write_files
     from palewright.export.picture import View, write_picture
 
-    fence, findings = _read(spec)
-    if _stops(findings):
-        _show(findings, err=True, quiet=True)
-        sys.exit(FAULTS)
-    write_files(
-        out.parent, {out.name: write_picture(Built(fence), View(width=width, height=height))}
-    )
+    view = View(width=width, height=height)
+    write_files(out.parent, {out.name: write_picture(Built(_sound(spec)), view)})
+
+
+@main.command()
+@click.argument("spec", type=SPEC)
+@click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
+              help="Folder for the files.")  # fmt: skip
+@click.option("--for", "purpose", type=click.Choice(["build", "planning", "customer"]),
+              default="build", show_default=True, help="Whom the sheets are for.")  # fmt: skip
+@click.option("--formats", default="pdf,dxf,svg", show_default=True,
+              help="Formats to write, as in 'pdf,svg'.")  # fmt: skip
+def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
+    """Draw the sheets of SPEC: for building, for a planning enquiry, or for the customer."""
+    from palewright.export.built import Built
+    from palewright.export.drawing.sets import Purpose
+    from palewright.export.drawings import FORMATS, set_files
+    from palewright.export.outputs import write_files
+
+    names = tuple(name.strip() for name in formats.split(",") if name.strip())
+    for name in names:
+        if name not in FORMATS:
+            raise click.UsageError(f"no format '{name}'; there are: {', '.join(FORMATS)}")
+    fence = _sound(spec)
+    image = None
+    if purpose == "customer":
+        from palewright.export.picture import View, write_picture
+
+        image = write_picture(Built(fence), View(width=2000, height=1000))
+    files = set_files(fence, Purpose(purpose), f"{spec.stem}-{purpose}", names, image)
+    write_files(out, files)
+    for name, data in files.items():
+        click.echo(f"{out / name}  {_size(len(data))}")
+
+
+@main.command()
+@click.argument("spec", type=SPEC)
+@click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
+              help="Folder for the files.")  # fmt: skip
+@click.option("--paper", type=click.Choice(["A4", "A3"]), default="A4", show_default=True)
+@click.option("--offset", default="0", show_default=True,
+              help="Moves the DXF's outline outwards, for a kerf or a tool.")  # fmt: skip
+def template(spec: Path, out: Path, paper: str, offset: str) -> None:
+    """Draw the pale heads of SPEC at full size: PDF to print, DXF to cut."""
+    from palewright.export.drawings import template_files
+    from palewright.export.outputs import write_files
+    from palewright.model.units import ALLOWED, parse_length
+
+    try:
+        moved = parse_length(offset)
+    except ValueError:
+        raise click.UsageError(f"--offset {offset}: not a length; allowed: {ALLOWED}") from None
+    files = template_files(_sound(spec), spec.stem, paper, moved)
+    write_files(out, files)
+    for name, data in files.items():
+        click.echo(f"{out / name}  {_size(len(data))}")
 
 
 @main.command()
@@ -174,6 +223,15 @@ def _read(spec: Path) -> tuple[Fence, tuple[Finding, ...]]:
 
     fence = build_fence(read_job(spec))
     return fence, run_checks(fence)
+
+
+def _sound(spec: Path) -> Fence:
+    """Return the fence of a spec, or end with the faults that stop the job."""
+    fence, findings = _read(spec)
+    if _stops(findings):
+        _show(findings, err=True, quiet=True)
+        sys.exit(FAULTS)
+    return fence
 
 
 def _stops(findings: tuple[Finding, ...]) -> bool:

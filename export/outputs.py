@@ -57,13 +57,10 @@ def _3mf(built: Built, stem: str) -> Files:
     return {f"{stem}.3mf": write_3mf(built)}
 
 
-def _dxf(built: Built, stem: str) -> Files:
-    from .drawing.dxf import write_dxf
-    from .drawing.sheet import drawing_views
-    from .drawing.style import Style
+def _sheets(built: Built, stem: str) -> Files:
+    from .drawings import build_drawings
 
-    style = Style()
-    return {f"{stem}.dxf": write_dxf(built.fence, drawing_views(built.fence, style), style)}
+    return build_drawings(built.fence, stem)
 
 
 def _csv(built: Built, stem: str) -> Files:
@@ -74,7 +71,7 @@ def _csv(built: Built, stem: str) -> Files:
 
 OUTPUTS = (
     Output("csv", "lists of members, posts, bays and concrete", _csv, False),
-    Output("dxf", "plan, elevations and pale heads with dimensions", _dxf, False),
+    Output("sheets", "construction drawings: DXF with sheets, and PDF", _sheets, False),
     Output("step", "solids for CAD, with assembly tree and colours", _step, True),
     Output("glb", "3D model for viewers and phones", _glb, True),
     Output("stl", "all triangles in one", _stl, True),

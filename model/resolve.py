@@ -50,9 +50,11 @@ from .spec import (
     Project,
     PyramidTopSpec,
     Rails,
+    Revision,
     RoundHead,
     Run,
     SegmentalHead,
+    Sheets,
     Spec,
     SquareHead,
     WeatheredTopSpec,
@@ -109,6 +111,8 @@ class RunJob:
     head: Head
     outline: Outline
     gap_max: float
+    existing: str
+    existing_height: float
 
     @property
     def face(self) -> float:
@@ -157,6 +161,8 @@ class Job:
     project: Project
     runs: tuple[RunJob, ...]
     limits: Limits
+    sheets: Sheets
+    revisions: tuple[Revision, ...]
     problems: tuple[Problem, ...]
 
 
@@ -187,7 +193,7 @@ def resolve(spec: Spec) -> Job:
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
         problems.append(Problem(("run",), message))
-    return Job(spec.project, tuple(runs), spec.limits, tuple(problems))
+    return Job(spec.project, tuple(runs), spec.limits, spec.sheets, spec.revision, tuple(problems))
 
 
 def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list[Problem]]:
@@ -231,6 +237,8 @@ def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list
         head=head,
         outline=outline,
         gap_max=gap_max,
+        existing=run.existing,
+        existing_height=run.existing_height,
     )
     tops = rails.tops or _default_tops(made)
     made = RunJob(**{**made.__dict__, "tops": tops})

@@ -68,8 +68,44 @@ class Project(Table):
     site: str = Field("", max_length=200, description="address or place")
     client: str = Field("", max_length=200)
     reference: str = Field("", max_length=60, description="your job or drawing number")
+    owner: str = Field("", max_length=120, description="whose drawing it is: your firm")
     author: str = Field("", max_length=60, description="who drew it")
+    approver: str = Field("", max_length=60, description="who approved it")
     date: str = Field("", max_length=40, description="date to print; nothing when left out")
+    finish: str = Field("", max_length=200, description="colour and treatment, in words")
+
+
+class Revision(Table):
+    """A line of the drawings' revision table."""
+
+    index: str = Field(max_length=4)
+    date: str = Field("", max_length=40)
+    text: str = Field(max_length=200, description="what was changed")
+
+
+LEAVE_OUT = Literal[
+    "plan", "elevations", "bay", "section", "corner", "gate", "head", "post-top", "rail",
+    "schedule", "notes",
+]  # fmt: skip
+
+
+class Sheets(Table):
+    """How drawings are made."""
+
+    size: Literal[
+        "A4", "A3", "A2", "A1", "ANSI A", "ANSI B", "ANSI C", "ANSI D", "ARCH A", "ARCH B",
+        "ARCH C", "ARCH D",
+    ] = "A3"  # fmt: skip
+    units: Literal["mm", "ft-in"] = Field(
+        "mm", description="figures; with ft-in the scales are architects' ones"
+    )
+    plan_scale: Annotated[float, Field(gt=0, le=100000)] | None = Field(
+        None, description="n of 1:n; chosen to fit when left out"
+    )
+    elevation_scale: Annotated[float, Field(gt=0, le=100000)] | None = None
+    detail_scale: Annotated[float, Field(gt=0, le=100000)] | None = None
+    leave_out: tuple[LEAVE_OUT, ...] = Field((), description="views that are not drawn")
+    dxf: Literal["R2018", "R2010", "R12"] = "R2018"
 
 
 class GateSpec(Table):
@@ -314,6 +350,10 @@ class Run(Table):
         "right", description="side the pales are on, going along the points"
     )
     level: Length = Field(0.0, description="level of the (flat) ground")
+    existing: str = Field(
+        "", max_length=120, description="what stands on the line today, for planning drawings"
+    )
+    existing_height: NotNegative = Field(0.0, description="height of what stands there today")
     gate: tuple[GateSpec, ...] = Field((), max_length=200)
     posts: Posts | None = None
     rails: Rails | None = None
@@ -333,6 +373,8 @@ class Spec(Table):
     gates: Gates = Gates()
     footings: Footings = Footings()
     limits: Limits = Limits()
+    sheets: Sheets = Sheets()
+    revision: tuple[Revision, ...] = Field((), max_length=60)
 
 
 RUN_TABLES = ("posts", "rails", "pales", "gates", "footings")

@@ -16,9 +16,10 @@ from palewright.cli.main import main
 from palewright.export.outputs import OUTPUTS, write_files
 from palewright.model.errors import OutputError
 
+WRITING = ("build", "picture", "sheets", "template")
 COTTAGE = str(ROOT / "examples" / "cottage.toml")
 SUFFIXES = ["-bays.csv", "-concrete.csv", "-members.csv", "-posts.csv", ".3mf", ".dxf", ".glb",
-            ".mtl", ".obj", ".step", ".stl"]  # fmt: skip
+            ".mtl", ".obj", ".pdf", ".step", ".stl"]  # fmt: skip
 
 
 def run(*arguments: str) -> Result:
@@ -55,22 +56,22 @@ def test_two_builds_give_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_only_some_outputs(tmp_path: Path) -> None:
-    result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "csv, dxf", "-q")
+    result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "csv, sheets", "-q")
     assert result.exit_code == 0
     assert result.output == ""
-    assert {path.suffix for path in tmp_path.iterdir()} == {".csv", ".dxf"}
+    assert {path.suffix for path in tmp_path.iterdir()} == {".csv", ".dxf", ".pdf"}
     result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "stl,docx")
     assert result.exit_code == 2
     assert "no output 'docx'" in result.output
     assert ", ".join(output.name for output in OUTPUTS) in result.output
 
 
-@pytest.mark.parametrize("command", ["check", "build", "list", "picture"])
+@pytest.mark.parametrize("command", ["check", "build", "list", "picture", "sheets", "template"])
 def test_a_bad_spec_ends_with_2_and_writes_nothing(tmp_path: Path, command: str) -> None:
     spec = tmp_path / "bad.toml"
     spec.write_text("[[run]]\npoints = [[0, 0], [9000, 0]]\n\n[pales]\nwidht = 3\n")
     out = tmp_path / "out.png" if command == "picture" else tmp_path / "out"
-    extra = ["-o", str(out)] if command in ("build", "picture") else []
+    extra = ["-o", str(out)] if command in WRITING else []
     result = run(command, str(spec), *extra)
     assert result.exit_code == 2
     assert f"{spec}:5: pales.widht: unknown key; did you mean 'width'?" in result.stderr
@@ -121,7 +122,7 @@ def test_drawings_and_lists_load_no_kernel(tmp_path: Path) -> None:
         "import sys\n"
         "from click.testing import CliRunner\n"
         "from palewright.cli.main import main\n"
-        f"arguments = ['build', {COTTAGE!r}, '-o', {str(tmp_path)!r}, '--only', 'dxf,csv']\n"
+        f"arguments = ['build', {COTTAGE!r}, '-o', {str(tmp_path)!r}, '--only', 'sheets,csv']\n"
         "result = CliRunner().invoke(main, arguments)\n"
         "assert result.exit_code == 0, result.output\n"
         "assert not {'cadquery', 'OCP'} & set(sys.modules)\n"
@@ -154,6 +155,39 @@ def test_new_writes_a_spec_that_builds_as_it_stands(tmp_path: Path) -> None:
     assert spec.read_text() == "mine"
     assert run("new", str(spec), "--force").exit_code == 0
     assert run("new").stdout == spec.read_text("utf-8")
+
+
+@pytest.mark.parametrize("purpose", ["build", "planning"])
+def test_sheets(tmp_path: Path, purpose: str) -> None:
+    result = run("sheets", COTTAGE, "-o", str(tmp_path), "--for", purpose)
+    assert result.exit_code == 0, result.output
+    names = sorted(path.name for path in tmp_path.iterdir())
+    assert f"cottage-{purpose}.pdf" in names
+    assert f"cottage-{purpose}.dxf" in names
+    assert f"cottage-{purpose}-01.svg" in names
+    result = run("sheets", COTTAGE, "-o", str(tmp_path), "--formats", "dwg")
+    assert result.exit_code == 2
+    assert "no format 'dwg'; there are: pdf, dxf, svg" in result.output
+
+
+@pytest.mark.slow
+def test_the_customers_sheets_have_a_picture(tmp_path: Path) -> None:
+    arguments = ["--for", "customer", "--formats", "pdf"]
+    result = run("sheets", COTTAGE, "-o", str(tmp_path), *arguments)
+    assert result.exit_code == 0, result.output
+    assert (tmp_path / "cottage-customer.pdf").stat().st_size > 100_000
+
+
+def test_template(tmp_path: Path) -> None:
+    result = run("template", COTTAGE, "-o", str(tmp_path), "--paper", "A3", "--offset", "1/16 in")
+    assert result.exit_code == 0, result.output
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        "cottage-head-A.dxf", "cottage-head-A.pdf",
+    ]  # fmt: skip
+    assert run("template", COTTAGE, "-o", str(tmp_path), "--offset", "wide").exit_code == 2
+    result = run("template", COTTAGE, "-o", str(tmp_path), "--offset", "-1 m")
+    assert result.exit_code == 2
+    assert "leaves nothing to cut" in result.stderr
 
 
 def test_schema_is_json() -> None:

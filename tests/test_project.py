@@ -99,7 +99,7 @@ def test_the_wheel_holds_what_it_needs_and_runs(tmp_path: Path) -> None:
         "import palewright.model as m\n"
         f"assert m.__file__.startswith({str(tmp_path)!r}), m.__file__\n"
         "from palewright.cli.main import main\n"
-        f"main(['build', {example!r}, '-o', {str(out)!r}, '--only', 'step,dxf,csv'])\n"
+        f"main(['build', {example!r}, '-o', {str(out)!r}, '--only', 'step,sheets,csv'])\n"
     )
     subprocess.run([sys.executable, "-I", "-c", code], check=True, cwd=tmp_path)
     assert (out / "terrace.step").exists()
@@ -113,5 +113,16 @@ def test_the_readme_is_true() -> None:
     for command in re.findall(r"^\$ (.+)$", text, re.M):
         if command.startswith("sh "):
             assert (ROOT / command.split()[1]).exists()
-    commands = set(re.findall(r"palewright (build|check|list|picture|new|schema)\b", text))
-    assert commands == {"build", "check", "list", "picture", "new", "schema"}
+    commands = set(
+        re.findall(r"palewright (build|check|list|picture|new|schema|sheets|template)\b", text)
+    )
+    assert commands == {
+        "build",
+        "check",
+        "list",
+        "picture",
+        "new",
+        "schema",
+        "sheets",
+        "template",
+    }

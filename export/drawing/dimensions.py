@@ -8,8 +8,8 @@ from functools import lru_cache
 from typing import Any
 
 from palewright.model.geometry import Point
-from palewright.model.units import format_length
 
+from .figures import Figures
 from .style import FONT_FILE, Style
 from .view import Dimension
 
@@ -24,25 +24,32 @@ def text_width(text: str, height: float) -> float:
     return sum(advances.get(ord(letter), default) for letter in text) / capitals * height
 
 
+def cap_height() -> float:
+    """Return the height of a capital for a font size of 1."""
+    return _metrics()[1]
+
+
 @lru_cache(maxsize=1)
 def _metrics() -> tuple[dict[int, float], float]:
+    """Return the advance of each letter and the height of capitals, for a font size of 1."""
     from fontTools.ttLib import TTFont
 
     with TTFont(FONT_FILE) as font:
+        size = float(font["head"].unitsPerEm)
         names: dict[int, str] = font.getBestCmap()
         widths: Any = font["hmtx"].metrics
         table: Any = font["OS/2"]
-        return {code: float(widths[name][0]) for code, name in names.items()}, float(
-            table.sCapHeight
-        )
+        advances = {code: widths[name][0] / size for code, name in names.items()}
+        return advances, table.sCapHeight / size
 
 
 def chain(
     points: list[Point],
     base: Point,
     degrees: float,
-    scale: int,
+    scale: float,
     style: Style,
+    figures: Figures,
     *,
     aside: bool = True,
 ) -> list[Dimension]:
@@ -59,10 +66,12 @@ def chain(
         A point on the dimension line.
     degrees : float
         Direction of measurement.
-    scale : int
+    scale : float
         n of 1:n.
     style : Style
         Sizes on paper.
+    figures : Figures
+        How lengths are written.
     aside : bool
         Whether the first figure may stand before the chain.
     """
@@ -73,9 +82,9 @@ def chain(
     last = len(points) - 2
     for number, (start, end) in enumerate(itertools.pairwise(points)):
         a, b = spots[number], spots[number + 1]
-        width = text_width(format_length(abs(b - a)), style.text) * scale
+        width = text_width(figures.text(abs(b - a)), style.text) * scale
         middle, lift = (a + b) / 2.0, 0.0
-        if width + style.gap * scale > abs(b - a):
+        if width + style.tick * scale > abs(b - a):  # the strokes take half of theirs each
             past = (width / 2.0 + (style.tick + style.gap) * scale) * (1 if b > a else -1)
             if number == 0 and aside:
                 middle = a - past

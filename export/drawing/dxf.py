@@ -1,192 +1,408 @@
-"""Writing views as DXF: true dimensions, blocks by mark, layers with weights, mm."""
+"""Sheets as DXF: views in model space at full size, sheets in paper space with scaled viewports.
+
+Dimensions are true DIMENSION entities, pales are blocks named by mark, layers carry widths and
+line types, lengths are millimetres.
+"""
 
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from palewright.export.tree import plain
 from palewright.model.errors import OutputError
-from palewright.model.fence import Fence
+from palewright.model.geometry import Point
 
-from .style import FONT, Style
-from .view import Arc, Block, Dimension, Insert, Line, Text, View
+from .figures import Figures, Units
+from .paper import bounds, on_paper
+from .sheet import Placed, Sheet
+from .style import DIMENSIONS, FONT, LINETYPES, PATTERNS, TEXT, VIEWPORT, Style
+from .view import (
+    Arc,
+    Block,
+    Dimension,
+    Fill,
+    Hatch,
+    Insert,
+    Item,
+    Line,
+    Picture,
+    Text,
+    View,
+)
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
-    from ezdxf.layouts.layout import Modelspace
+    from ezdxf.layouts import BaseLayout
 
 TEXT_STYLE = "PALEWRIGHT"
-VERSION = "R2018"
-
-LINETYPES = {
-    "DASHED": ("dashed", [15.0, 12.0, -3.0]),
-    "CENTER": ("long dash, dot", [30.5, 24.0, -3.0, 0.5, -3.0]),
-}
-"""Patterns of ISO 128 for a line 0.25 mm wide would be a quarter of these (dash 12 d, gap 3 d,
-long dash 24 d, from memory); the entities' own scale sets the size on paper."""
-
-PATTERN_WIDTH = 0.25
-"""Line width the patterns are scaled to, mm."""
+VERSIONS = {"R2018": "AC1032", "R2010": "AC1024", "R12": "AC1009"}
+APART = 60.0
+"""Between views in model space, mm on paper."""
 
 
-def write_dxf(fence: Fence, views: tuple[View, ...], style: Style) -> bytes:
-    """Return views as a DXF drawing in model space at full size, mm.
+def write_dxf(
+    sheets: tuple[Sheet, ...],
+    title: str,
+    style: Style,
+    figures: Figures,
+    version: str = "R2018",
+) -> bytes:
+    """Return sheets as a DXF drawing. The same sheets give the same bytes.
 
-    The same views give the same bytes: no clock, no random ids.
+    Parameters
+    ----------
+    sheets : tuple of Sheet
+        What to draw.
+    title : str
+        Name of the project.
+    style : Style
+        Sizes on paper.
+    figures : Figures
+        How lengths are written.
+    version : str
+        "R2018", "R2010" or "R12". R12 has no hatches, widths or several sheets: it gets the model
+        space alone, with dimensions as lines and text.
 
     Raises
     ------
     OutputError
-        When the drawing does not pass the writer's own audit.
+        When the drawing does not pass the library's audit.
     """
+    with _fixed_meta_data():
+        doc = _new(version, title, style, figures, {p.view.scale for s in sheets for p in s.placed})
+        model = doc.modelspace()
+        spots = model_spots(sheets, style, figures)
+        for sheet in sheets:
+            for placed in sheet.placed:
+                view = placed.view
+                for block in view.blocks:
+                    _block(doc, block)
+                if view.in_model:
+                    _view(model, view, spots[id(view)], style, figures)
+        if version != "R12":
+            for number, sheet in enumerate(sheets, 1):
+                _layout(doc, number, sheet, spots, style, figures)
+            doc.layouts.delete("Layout1")
+        return _written(doc)
+
+
+def write_outline_dxf(vertices: tuple[tuple[float, float, float], ...], version: str) -> bytes:
+    """Return one closed polyline on one layer, for a laser or a router, mm."""
+    with _fixed_meta_data():
+        style = Style()
+        doc = _new(version, "", style, Figures(), set())
+        from .style import TEMPLATE
+
+        _polyline(doc.modelspace(), vertices, True, {"layer": TEMPLATE.name})
+        return _written(doc)
+
+
+@contextmanager
+def _fixed_meta_data() -> Iterator[None]:
+    """Keep clock and random ids out of the file; the library has one setting for it all."""
+    import ezdxf
+
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def _written(doc: Drawing) -> bytes:
+    audit = doc.audit()
+    if audit.has_errors:
+        raise OutputError(f"the drawing failed its audit: {audit.errors[0].message}")
+    # the writer takes these from a set, whose order changes from process to process
+    doc.classes.add_required_classes(doc.dxfversion)
+    doc.classes.classes = dict(sorted(doc.classes.classes.items()))
+    out = io.StringIO()
+    doc.write(out)
+    encoding = "utf-8" if doc.dxfversion >= "AC1021" else "cp1252"
+    return out.getvalue().encode(encoding, errors="dxfreplace" if encoding != "utf-8" else "strict")
+
+
+def _new(version: str, title: str, style: Style, figures: Figures, scales: set[float]) -> Drawing:
     import ezdxf
     from ezdxf import units
 
-    fixed = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    try:
-        doc = ezdxf.new(VERSION, setup=False, units=units.MM)
-        doc.header["$MEASUREMENT"] = 1
-        doc.header["$LUNITS"] = 2
+    doc = ezdxf.new(version, setup=False, units=units.MM)
+    doc.header["$MEASUREMENT"] = 1
+    doc.header["$LUNITS"] = 2
+    if version != "R12":
+        doc.header["$INSUNITS"] = units.MM
         doc.header["$LWDISPLAY"] = 1
-        doc.header["$PROJECTNAME"] = plain(fence.job.project.name)[:200]
-        _tables(doc, style, {view.scale for view in views})
-        model = doc.modelspace()
-        model.units = units.InsertUnits.Millimeters
-        for view in views:
-            for block in view.blocks:
-                _block(doc, block)
-            _view(model, view, style)
-        audit = doc.audit()
-        if audit.has_errors:
-            raise OutputError(f"the drawing failed its audit: {audit.errors[0].message}")
-        # the writer takes these from a set, whose order changes from process to process
-        doc.classes.add_required_classes(doc.dxfversion)
-        doc.classes.classes = dict(sorted(doc.classes.classes.items()))
-        out = io.StringIO()
-        doc.write(out)
-    finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = fixed
-    return out.getvalue().encode("utf-8", errors="surrogateescape")
-
-
-def dimension_style(scale: int) -> str:
-    """Return the name of the dimension style for views at 1:scale."""
-    return f"PALEWRIGHT-{scale}"
-
-
-def _tables(doc: Drawing, style: Style, scales: set[int]) -> None:
+        doc.header["$PROJECTNAME"] = plain(title)[:200]
     for name, (text, pattern) in LINETYPES.items():
-        doc.linetypes.add(name, pattern, description=text)
+        total = sum(abs(part) for part in pattern)
+        doc.linetypes.add(name, [total, *pattern], description=text)
     for layer in style.layers:
-        made = doc.layers.add(
-            layer.name, color=layer.colour, linetype=layer.linetype, lineweight=layer.weight
-        )
-        made.description = layer.note
+        attributes: dict[str, Any] = {"color": layer.colour, "linetype": layer.linetype}
+        if version != "R12":
+            attributes["lineweight"] = layer.weight
+        made = doc.layers.add(layer.name, **attributes)
+        if version != "R12":
+            made.description = layer.note
+    if version != "R12":
+        doc.layers.get(VIEWPORT.name).dxf.plot = 0
     doc.styles.add(TEXT_STYLE, font=FONT)
     for scale in sorted(scales):
         doc.dimstyles.new(
-            dimension_style(scale),
-            dxfattribs={
-                "dimscale": scale,
-                "dimlfac": 1.0,
-                "dimtxt": style.text,
-                "dimtxsty": TEXT_STYLE,
-                "dimtsz": style.tick / 2.0,
-                "dimasz": style.tick,
-                "dimtad": 1,
-                "dimgap": style.gap,
-                "dimexe": style.overrun,
-                "dimexo": style.offset,
-                "dimtih": 0,
-                "dimtoh": 0,
-                "dimdec": 1,
-                "dimzin": 8,
-                "dimdsep": ord("."),
-                "dimtmove": 2,
-                "dimtix": 1,
-                "dimlwd": -1,
-                "dimlwe": -1,
-            },
+            dimension_style(scale), dxfattribs=_dimension_values(scale, style, figures)
         )
+    return doc
+
+
+def dimension_style(scale: float) -> str:
+    """Return the name of the dimension style for views at 1:scale."""
+    return f"PALEWRIGHT-{scale:g}"
+
+
+def _dimension_values(scale: float, style: Style, figures: Figures) -> dict[str, Any]:
+    metres = figures.units is Units.METRES
+    return {
+        "dimscale": scale,
+        "dimlfac": 0.001 if metres else 1.0,
+        "dimtxt": style.text,
+        "dimtxsty": TEXT_STYLE,
+        "dimtsz": style.tick / 2.0,
+        "dimasz": style.tick,
+        "dimtad": 1,
+        "dimgap": style.gap,
+        "dimexe": style.overrun,
+        "dimexo": style.offset,
+        "dimtih": 0,
+        "dimtoh": 0,
+        "dimdec": 2 if metres else 1,
+        "dimzin": 0 if metres else 8,
+        "dimdsep": ord("."),
+        "dimtmove": 2,
+        "dimtix": 1,
+    }
+
+
+def model_spots(sheets: tuple[Sheet, ...], style: Style, figures: Figures) -> dict[int, Point]:
+    """Return where each view's origin stands in model space, by the view's id.
+
+    The first plan keeps the site's own coordinates; the others stand in a row below it.
+    """
+    spots: dict[int, Point] = {}
+    west, y = 0.0, 0.0
+    for sheet in sheets:
+        for placed in sheet.placed:
+            view = placed.view
+            if not view.in_model:
+                continue
+            left, low, _, high = (
+                side * view.scale for side in bounds(on_paper(view, style, figures))
+            )
+            gap = APART * view.scale
+            if not spots:
+                spots[id(view)] = (0.0, 0.0)
+                west, y = left, low - gap
+                continue
+            spots[id(view)] = (west - left, y - high)
+            y -= high - low + gap
+    return spots
+
+
+def _layout(
+    doc: Drawing,
+    number: int,
+    sheet: Sheet,
+    spots: dict[int, Point],
+    style: Style,
+    figures: Figures,
+) -> None:
+    name = f"{number:02d} {sheet.title}"
+    layout = doc.layouts.new(name)
+    layout.page_setup(size=(sheet.size.width, sheet.size.height), margins=(0, 0, 0, 0), units="mm")
+    for placed in sheet.placed:
+        if not placed.view.in_model:
+            _view(layout, placed.view, placed.at, style, figures)
+            continue
+        _viewport(layout, placed, spots[id(placed.view)], style, figures)
+
+
+def _viewport(layout: Any, placed: Placed, spot: Point, style: Style, figures: Figures) -> None:
+    view = placed.view
+    left, low, right, high = bounds(on_paper(view, style, figures))
+    left, low, right, high = left - 1.0, low - 1.0, right + 1.0, high + 1.0
+    middle = (left + right) / 2.0, (low + high) / 2.0
+    layout.add_viewport(
+        center=(placed.at[0] + middle[0], placed.at[1] + middle[1]),
+        size=(right - left, high - low),
+        view_center_point=(spot[0] + middle[0] * view.scale, spot[1] + middle[1] * view.scale),
+        view_height=(high - low) * view.scale,
+        status=2,
+        dxfattribs={"layer": VIEWPORT.name},
+    )
 
 
 def _block(doc: Drawing, block: Block) -> None:
-    if block.name in doc.blocks:
-        return
     from ezdxf.units import InsertUnits
 
+    if block.name in doc.blocks:
+        return
     made = doc.blocks.new(block.name)
-    made.units = InsertUnits.Millimeters
+    if doc.dxfversion > "AC1009":
+        made.units = InsertUnits.Millimeters
     for line in block.lines:
-        made.add_lwpolyline(
-            line.vertices, format="xyb", close=line.closed, dxfattribs={"layer": line.layer.name}
-        )
+        _polyline(made, line.vertices, line.closed, {"layer": line.layer.name})
 
 
-def _view(model: Modelspace, view: View, style: Style) -> None:
-    dx, dy = view.at
-    scale = view.scale
-    ltscale = PATTERN_WIDTH * scale
+def _view(space: BaseLayout, view: View, at: Point, style: Style, figures: Figures) -> None:
     for item in view.items:
-        match item:
-            case Line(vertices, layer, closed):
-                attributes: dict[str, Any] = {"layer": layer.name}
-                if layer.linetype != "CONTINUOUS":
-                    attributes["ltscale"] = ltscale
-                points = [(x + dx, y + dy, bulge) for x, y, bulge in vertices]
-                model.add_lwpolyline(points, format="xyb", close=closed, dxfattribs=attributes)
-            case Insert(block, (x, y), layer, degrees):
-                model.add_blockref(
-                    block, (x + dx, y + dy), dxfattribs={"layer": layer.name, "rotation": degrees}
-                )
-            case Arc((x, y), radius, start, end, layer):
-                model.add_arc(
-                    (x + dx, y + dy),
-                    radius,
-                    start,
-                    end,
-                    dxfattribs={"layer": layer.name, "ltscale": ltscale},
-                )
-            case Text():
-                _text(model, item.text, (item.at[0] + dx, item.at[1] + dy), item, scale)
-            case Dimension():
-                _dimension(model, item, (dx, dy), scale)
-    x, y = view.titled_at
-    title = Text(f"{view.title}   1:{scale}", (x, y), style.subtitle)
-    _text(model, title.text, (x + dx, y + dy), title, scale)
+        _item(space, item, view.scale, at, style, figures)
+    if view.title:
+        text = f"{view.title}   {view.scale_text}" if view.scale_text else view.title
+        _text(space, Text(text, view.titled_at, style.subtitle), at, view.scale)
 
 
-def _text(model: Modelspace, text: str, at: tuple[float, float], item: Text, scale: int) -> None:
+def _item(
+    space: BaseLayout, item: Item, scale: float, at: Point, style: Style, figures: Figures
+) -> None:
+    dx, dy = at
+    old = space.dxfversion <= "AC1009"
+    match item:
+        case Line(vertices, layer, closed):
+            attributes: dict[str, Any] = {"layer": layer.name}
+            if layer.linetype != "CONTINUOUS" and not old:
+                attributes["ltscale"] = scale
+            points = tuple((x + dx, y + dy, bulge) for x, y, bulge in vertices)
+            _polyline(space, points, closed, attributes)
+        case Insert(block, (x, y), layer, degrees):
+            attributes = {"layer": layer.name, "rotation": degrees}
+            space.add_blockref(block, (x + dx, y + dy), dxfattribs=attributes)
+        case Arc((x, y), radius, start, end, layer):
+            attributes = {"layer": layer.name} if old else {"layer": layer.name, "ltscale": scale}
+            space.add_arc((x + dx, y + dy), radius, start, end, dxfattribs=attributes)
+        case Text():
+            _text(space, item, at, scale)
+        case Dimension():
+            _dimension(space, item, at, scale, style, figures)
+        case Hatch():
+            _hatch(space, item, at, scale)
+        case Fill(loop, _):
+            points3 = [(x + dx, y + dy) for x, y in loop]
+            if len(points3) <= 4:
+                if len(points3) == 4:  # a solid takes its last corners crosswise
+                    points3[2], points3[3] = points3[3], points3[2]
+                space.add_solid(points3, dxfattribs={"layer": "W-SHEETLB-"})
+        case Picture():
+            pass  # pictures are for the printed sheets
+
+
+def _polyline(
+    space: BaseLayout,
+    vertices: tuple[tuple[float, float, float], ...],
+    closed: bool,
+    attributes: dict[str, Any],
+) -> None:
+    if space.dxfversion <= "AC1009":
+        space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
+    else:
+        space.add_lwpolyline(vertices, format="xyb", close=closed, dxfattribs=attributes)
+
+
+def _text(space: BaseLayout, item: Text, at: Point, scale: float) -> None:
     from ezdxf.enums import TextEntityAlignment as Align
 
-    from .style import TEXT
-
-    made = model.add_text(
-        plain(text),
+    made = space.add_text(
+        plain(item.text),
         height=item.height * scale,
         rotation=item.degrees,
-        dxfattribs={"layer": TEXT.name, "style": TEXT_STYLE},
+        dxfattribs={"layer": (item.layer or TEXT).name, "style": TEXT_STYLE},
     )
     align = {"left": Align.LEFT, "centre": Align.CENTER, "right": Align.RIGHT}[item.align]
-    made.set_placement(at, align=align)
+    made.set_placement((item.at[0] + at[0], item.at[1] + at[1]), align=align)
 
 
-def _dimension(model: Modelspace, item: Dimension, shift: tuple[float, float], scale: int) -> None:
-    from .style import DIMENSIONS
+def _dimension(
+    space: BaseLayout, item: Dimension, at: Point, scale: float, style: Style, figures: Figures
+) -> None:
+    def moved(point: Point) -> Point:
+        return point[0] + at[0], point[1] + at[1]
 
-    def moved(point: tuple[float, float]) -> tuple[float, float]:
-        return point[0] + shift[0], point[1] + shift[1]
+    if space.dxfversion <= "AC1009":
+        _exploded(space, item, at, scale, style, figures)
+        return
+    text = item.text or "<>"
+    if figures.units is Units.FEET and not item.text:
+        from math import cos, radians, sin
 
-    made = model.add_linear_dim(
+        turn = radians(item.degrees)
+        length = (item.end[0] - item.start[0]) * cos(turn) + (item.end[1] - item.start[1]) * sin(
+            turn
+        )
+        text = figures.text(abs(length))
+    made = space.add_linear_dim(
         base=moved(item.base),
         p1=moved(item.start),
         p2=moved(item.end),
         angle=item.degrees,
+        text=text,
         dimstyle=dimension_style(scale),
         dxfattribs={"layer": DIMENSIONS.name},
     )
     if item.text_at is not None:
         made.set_location(moved(item.text_at))
     made.render()
+
+
+def _exploded(
+    space: BaseLayout, item: Dimension, at: Point, scale: float, style: Style, figures: Figures
+) -> None:
+    """Draw a dimension as lines and text."""
+    from .paper import Label, Stroke
+
+    for mark in on_paper(View("", scale, (item,)), style, figures):
+        if isinstance(mark, Stroke):
+            points = tuple((x * scale + at[0], y * scale + at[1], 0.0) for x, y in mark.points)
+            _polyline(space, points, mark.closed, {"layer": DIMENSIONS.name})
+        elif isinstance(mark, Label):
+            x, y = mark.at
+            text = Text(
+                mark.text, (x * scale, y * scale), mark.height, "left", mark.degrees, DIMENSIONS
+            )
+            _text(space, text, at, scale)
+
+
+def _hatch(space: BaseLayout, item: Hatch, at: Point, scale: float) -> None:
+    layer = {"layer": item.pattern.layer.name}
+    if space.dxfversion <= "AC1009":
+        from .paper import Stroke
+
+        for mark in on_paper(View("", scale, (item,)), Style(), Figures()):
+            if isinstance(mark, Stroke):
+                points = tuple((x * scale + at[0], y * scale + at[1], 0.0) for x, y in mark.points)
+                _polyline(space, points, False, layer)
+        return
+    hatch = space.add_hatch(dxfattribs=layer)
+    hatch.set_pattern_fill(
+        item.pattern.name, scale=scale, definition=_definition(item.pattern.name), style=0
+    )
+    for loop in (item.loop, *item.holes):
+        hatch.paths.add_polyline_path([(x + at[0], y + at[1]) for x, y in loop], is_closed=True)
+
+
+def _definition(name: str) -> list[Any]:
+    """Return a pattern as the library takes it: angle, base, offset and dashes of each family."""
+    from math import cos, radians, sin
+
+    pattern = next(pattern for pattern in PATTERNS if pattern.name == name)
+    lines = []
+    for degrees, spacing, dashes in pattern.families:
+        turn = radians(degrees)
+        slip = 0.381966 * sum(dashes)
+        offset = (
+            -spacing * sin(turn) + slip * cos(turn),
+            spacing * cos(turn) + slip * sin(turn),
+        )
+        parts = [dash if place % 2 == 0 else -dash for place, dash in enumerate(dashes)]
+        lines.append([degrees, (0.0, 0.0), offset, parts])
+    return lines

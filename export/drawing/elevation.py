@@ -1,66 +1,133 @@
-"""The front elevation of one leg of a fence, with its dimensions."""
+"""The front elevation of one leg of a fence, whole or in parts."""
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
 from palewright.model.fence import Fence
-from palewright.model.geometry import Frame, Point
+from palewright.model.gates import leaves
+from palewright.model.geometry import Point
 from palewright.model.layout import PlacedPost, RunLayout
-from palewright.model.members import (
-    BRACE,
-    CAP,
-    FOOTING,
-    LEDGE,
-    METAL,
-    PALE,
-    POST,
-    RAIL,
-    Member,
-)
+from palewright.model.members import Member
 from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
-from palewright.model.shapes import Footing, Plate, RoundHole, SquareHole
 
 from . import style as layers
-from .dimensions import chain
-from .project import polylines, project, view_frame, visible
-from .style import Layer, Style
-from .view import Block, Dimension, Insert, Item, Line, Text, View, outline_line
+from .dimensions import chain, text_width
+from .figures import Figures
+from .scales import Scale
+from .scene import Scene, Window, ground_line, show
+from .style import Style
+from .view import Dimension, Item, Line, Text, View
 
-GROUND_PAST = 12.0
+GROUND_PAST = 18.0
 """How far the ground line runs past the fence, mm on paper."""
 
-HATCH_EVERY, HATCH_LENGTH = 16.0, 2.5
-"""Ground hatching: groups of three strokes, mm on paper."""
+
+@dataclass(frozen=True)
+class Part:
+    """A part of a leg from one post to another. first, last : numbers among the leg's posts."""
+
+    run: int
+    leg: int
+    first: int
+    last: int
+    whole: bool
+
+
+def parts_of_leg(fence: Fence, run: int, leg: int, longest: float) -> list[Part]:
+    """Return a leg cut at posts into even parts, none longer than `longest` (mm) if bays allow."""
+    xs = [x for x, _ in stations_of_leg(fence.layouts[run], leg)]
+    count = max(1, math.ceil((xs[-1] - xs[0]) / longest))
+    cuts = [0]
+    for number in range(1, count):
+        wanted = xs[0] + (xs[-1] - xs[0]) * number / count
+        best = min(range(len(xs)), key=lambda i: abs(xs[i] - wanted))
+        if cuts[-1] < best < len(xs) - 1:
+            cuts.append(best)
+    cuts.append(len(xs) - 1)
+    return [Part(run, leg, a, b, len(cuts) == 2) for a, b in pairwise(cuts)]
 
 
 def elevation(
-    fence: Fence, run: int, leg_number: int, scale: int, style: Style, *, heights: bool
+    fence: Fence, part: Part, scale: Scale, style: Style, figures: Figures, *, overall: bool = False
 ) -> View:
-    """Return the front elevation of a leg.
+    """Return the front elevation of a part of a leg.
 
-    x runs along the leg from its start, y up from the ground there. heights : whether to give
-    the heights and depths as well, which are the same for all legs of a run.
+    x runs along the leg from its start, y up from the ground there. overall : give the greatest
+    height over the ground and the length alone, for a planning drawing, instead of the bays.
     """
-    layout = fence.layouts[run]
-    members = members_of_leg(fence, run, leg_number)
-    stations = stations_of_leg(layout, leg_number)
-    items: list[Item] = []
-    blocks: dict[str, Block] = {}
-    _parts(layout, leg_number, members, items, blocks)
-    left, right = _ends(layout, leg_number)
-    _ground(items, left, right, scale)
-    tops = [post_top(layout, post) for _, post in stations]
-    top = max(layout.run.height, *tops)
-    deepest = max(post.plan.embedment + layout.run.footings.bed for _, post in stations)
-    lowest = _widths(layout, leg_number, stations, items, (left, right), deepest, scale, style)
-    _labels(stations, items, top, scale, style)
-    _openings(layout, leg_number, items, top, scale, style)
-    if heights:
-        _heights(layout, stations, items, left, scale, style)
+    layout = fence.layouts[part.run]
+    n = scale.n
+    all_stations = stations_of_leg(layout, part.leg)
+    stations = all_stations[part.first : part.last + 1]
+    left, right = _ends(layout, part.leg)
+    at_start, at_end = part.first == 0, part.last == len(all_stations) - 1
+    window = Window(
+        left=-1e9 if at_start else stations[0][0], right=1e9 if at_end else stations[-1][0]
+    )
+    scene = Scene()
+    members = [
+        member
+        for member in members_of_leg(fence, part.run, part.leg)
+        if _near(layout, part.leg, member, window)
+    ]
+    show(scene, members, layout.legs[part.leg].frame, window, ground=not overall)
+    left = left if at_start else stations[0][0]
+    right = right if at_end else stations[-1][0]
+    ground_line(
+        scene,
+        left - (GROUND_PAST * n if at_start else 0.0),
+        right + (GROUND_PAST * n if at_end else 0.0),
+        n,
+    )
+    top = max(layout.run.height, *(post_top(layout, post) for _, post in stations))
+    deepest = 0.0
+    if not overall:
+        deepest = max(post.plan.embedment + layout.run.footings.bed for _, post in stations)
+    items = scene.items
+    _match_lines(items, stations, top, deepest, (not at_start, not at_end), n)
+    lowest = _widths(stations, items, (left, right), deepest, n, style, figures, part, overall)
+    _labels(layout, stations, items, top, n, style, figures, overall=overall)
+    _levels(layout, part.leg, items, (left, right), n, style, figures)
+    _hanging_sides(layout, part.leg, items, window)
+    if overall and at_start:
+        _height(layout, stations, items, left, n, style)
     letter = layout.run.letter
-    title = f"Front elevation {letter}{leg_number + 1}: posts {_span(stations)}"
-    below = (left, lowest - (style.tier + style.subtitle) * scale)
-    return View(title, scale, tuple(items), tuple(blocks.values()), titled_at=below)
+    title = f"Elevation {letter}{part.leg + 1}, posts {_span(stations)}"
+    if overall:
+        title = f"Proposed elevation {letter}{part.leg + 1} from the front, {_span(stations)}"
+    below = (left, lowest - (style.tier + style.subtitle) * n)
+    return View(
+        title, n, tuple(items), tuple(scene.blocks.values()), titled_at=below, scale_text=scale.text
+    )
+
+
+def existing_elevation(
+    fence: Fence, run: int, leg_number: int, scale: Scale, style: Style, figures: Figures
+) -> View:
+    """Return a leg as it is before the work: the ground, and what the spec says stands there."""
+    layout = fence.layouts[run]
+    job = layout.run
+    n = scale.n
+    left, right = 0.0, layout.legs[leg_number].length
+    scene = Scene()
+    ground_line(scene, left - GROUND_PAST * n, right + GROUND_PAST * n, n)
+    items = scene.items
+    if job.existing_height > 0.0:
+        top = job.existing_height
+        outline = ((left, 0.0), (left, top), (right, top), (right, 0.0))
+        items.append(Line.through(outline, layers.HIDDEN))
+        x = left - (GROUND_PAST + 4.0) * n
+        items.append(Dimension((left, 0.0), (left, top), (x, 0.0), 90.0))
+    words = job.existing or "no fence or wall on this line"
+    y = job.existing_height + style.text * n
+    items.append(Text(words, ((left + right) / 2.0, y), style.text, "centre"))
+    title = f"Existing elevation {job.letter}{leg_number + 1} from the front"
+    below = (left, -(style.text + 2.2 * style.subtitle) * n)
+    return View(title, n, tuple(items), titled_at=below, scale_text=scale.text)
 
 
 def members_of_leg(fence: Fence, run: int, leg_number: int) -> list[Member]:
@@ -88,58 +155,11 @@ def stations_of_leg(layout: RunLayout, leg_number: int) -> list[tuple[float, Pla
     return [(x, layout.posts[number]) for number, x in sorted(found.items(), key=lambda i: i[1])]
 
 
-def _parts(
-    layout: RunLayout,
-    leg_number: int,
-    members: list[Member],
-    items: list[Item],
-    blocks: dict[str, Block],
-) -> None:
-    import shapely
-
-    view = layout.legs[leg_number].frame
-    above = shapely.box(-1e12, 0.0, 1e12, 1e12)
-    drawn = [project(member, view) for member in members if member.kind != FOOTING]
-    for member, lines in visible(drawn):
-        if member.kind == PALE:
-            if member.mark not in blocks:
-                assert isinstance(member.shape, Plate)
-                line = outline_line(member.shape.outline, layers.PALES)
-                blocks[member.mark] = Block(member.mark, (line,))
-            x, _, z = view_frame(member.frame, view).origin
-            items.append(Insert(member.mark, (x, z), layers.PALES))
-            continue
-        for part in polylines(lines.intersection(above)):
-            items.append(Line.through(part, _layer(member)))
-        for part in polylines(lines.difference(above)):
-            items.append(Line.through(part, layers.HIDDEN))
-    for member in members:
-        if member.kind == FOOTING:
-            items.append(Line.through(_hole(member, view), layers.HIDDEN))
-
-
-def _hole(member: Member, view: Frame) -> tuple[Point, ...]:
-    """Return the sides and the bottom of a footing's hole, from ground to ground."""
-    footing = member.shape
-    assert isinstance(footing, Footing)
-    frame = view_frame(member.frame, view)
-    x, _, z = frame.origin
-    match footing.hole:
-        case RoundHole(diameter):
-            half = diameter / 2.0
-        case SquareHole(width, depth):
-            half = (width * abs(frame.x[0]) + depth * abs(frame.y[0])) / 2.0
-    low = z - footing.depth
-    return (x - half, z), (x - half, low), (x + half, low), (x + half, z)
-
-
-def _layer(member: Member) -> Layer:
-    if member.kind in (POST, CAP):
-        return layers.POSTS
-    if member.kind in (RAIL, LEDGE, BRACE):
-        return layers.RAILS
-    assert member.kind.material == METAL
-    return layers.METAL
+def _near(layout: RunLayout, leg: int, member: Member, window: Window) -> bool:
+    """Tell whether a member may reach into the window (a rail is at most its stock long)."""
+    x = layout.legs[leg].frame.local(member.frame.origin)[0]
+    reach = max(layout.run.rails.stock_length, layout.run.posts.bay) + 1000.0
+    return window.left - reach < x < window.right + reach
 
 
 def _ends(layout: RunLayout, leg_number: int) -> tuple[float, float]:
@@ -153,67 +173,81 @@ def _ends(layout: RunLayout, leg_number: int) -> tuple[float, float]:
     return min(xs), max(xs)
 
 
-def _ground(items: list[Item], left: float, right: float, scale: int) -> None:
-    start, end = left - GROUND_PAST * scale, right + GROUND_PAST * scale
-    items.append(Line.through(((start, 0.0), (end, 0.0)), layers.GROUND))
-    x = start + HATCH_LENGTH * scale
-    size = HATCH_LENGTH * scale
-    while x + size < end:
-        for step in range(3):
-            spot = x + step * size / 2.0
-            stroke = ((spot, 0.0), (spot - size, -size))
-            items.append(Line.through(stroke, layers.GROUND_HATCH))
-        x += HATCH_EVERY * scale
+def _match_lines(
+    items: list[Item],
+    stations: list[tuple[float, PlacedPost]],
+    top: float,
+    deepest: float,
+    sides: tuple[bool, bool],
+    n: float,
+) -> None:
+    for cut, x in zip(sides, (stations[0][0], stations[-1][0]), strict=True):
+        if cut:
+            line = ((x, -deepest - 4.0 * n), (x, top + 3.0 * n))
+            items.append(Line.through(line, layers.MATCH))
 
 
 def _widths(
-    layout: RunLayout,
-    leg_number: int,
     stations: list[tuple[float, PlacedPost]],
     items: list[Item],
     ends: tuple[float, float],
     deepest: float,
-    scale: int,
+    n: float,
     style: Style,
+    figures: Figures,
+    part: Part,
+    overall: bool,
 ) -> float:
-    """Add bays, their sum and the overall length; return the lowest dimension line."""
-    tier = -deepest - style.first_tier * scale
-    # from the concrete, so that extension lines do not run over the posts' feet
-    spots: list[Point] = [(x, -deepest) for x, _ in stations]
-    items.extend(chain(spots, (0.0, tier), 0.0, scale, style))
-    if len(spots) > 2:
-        tier -= style.tier * scale
-        items.append(Dimension(spots[0], spots[-1], (0.0, tier)))
-    tier -= style.tier * scale
+    """Add bays and the overall length; return the lowest dimension line."""
+    tier = -deepest - style.first_tier * n
+    if not overall:
+        # from the concrete, so that extension lines do not run over the posts' feet
+        spots: list[Point] = [(x, -deepest) for x, _ in stations]
+        items.extend(chain(spots, (0.0, tier), 0.0, n, style, figures))
+        if not part.whole:
+            return tier
+        tier -= style.tier * n
     items.append(Dimension((ends[0], -deepest), (ends[1], -deepest), (0.0, tier)))
     return tier
 
 
 def _labels(
+    layout: RunLayout,
     stations: list[tuple[float, PlacedPost]],
     items: list[Item],
     top: float,
-    scale: int,
+    n: float,
     style: Style,
+    figures: Figures,
+    *,
+    overall: bool,
 ) -> None:
-    y = top + style.text * scale
+    """Label the posts with their height over the ground, as many as have room.
+
+    The first and the last always have their label; planning drawings need no heights of posts.
+    """
+    y = top + (style.text + 1.5) * n
+    free = -math.inf
+    last_x, last = stations[-1]
+    last_from = last_x - text_width(last.label, style.text) / 2.0 * n - n
     for x, post in stations:
-        items.append(Text(post.label, (x, y), style.text, "centre"))
+        height = figures.text(post_top(layout, post))
+        words = [post.label] if overall else [f"{post.label}  +{height}", post.label]
+        for text in words:
+            half = text_width(text, style.text) / 2.0 * n
+            if post is last and x - half <= free and text != words[-1]:
+                continue
+            if post is last or (x - half > free and x + half < last_from):
+                items.append(Text(text, (x, y), style.text, "centre"))
+                free = x + half + n
+                break
 
 
-def _openings(
-    layout: RunLayout, leg_number: int, items: list[Item], top: float, scale: int, style: Style
-) -> None:
-    """Add each gate's clear opening and the sign of its hanging side."""
-    from palewright.model.gates import leaves
-
-    tier = top + style.first_tier * scale
+def _hanging_sides(layout: RunLayout, leg_number: int, items: list[Item], window: Window) -> None:
+    """Mark each leaf's hanging side: dashed lines from the free side meet on it."""
     for opening in layout.openings:
-        if opening.leg != leg_number:
+        if opening.leg != leg_number or not window.holds((opening.start + opening.end) / 2.0):
             continue
-        over = top + 2.0 * style.text * scale  # over the posts' labels
-        spots = [(opening.start, over), (opening.end, over)]
-        items.extend(chain(spots, (0.0, tier), 0.0, scale, style))
         for leaf in leaves(layout.run, opening):
             hung, free = (leaf.x0, leaf.x1) if leaf.hinge_left else (leaf.x1, leaf.x0)
             foot, head = leaf.foot, leaf.foot + leaf.height
@@ -221,31 +255,43 @@ def _openings(
             items.append(Line.through(sign, layers.SYMBOLS))
 
 
-def _heights(
+def _levels(
+    layout: RunLayout,
+    leg: int,
+    items: list[Item],
+    ends: tuple[float, float],
+    n: float,
+    style: Style,
+    figures: Figures,
+) -> None:
+    """Write the ground's level at both ends, on the ground line beyond the fence."""
+    line = layout.legs[leg]
+    level = line.start[2] + line.ground((ends[0] + ends[1]) / 2.0)
+    text = f"ground {figures.text(level)}"
+    for x, align in ((ends[0] - 1.5 * n, "right"), (ends[1] + 1.5 * n, "left")):
+        items.append(Text(text, (x, 1.2 * n), 1.8, align))
+
+
+def _height(
     layout: RunLayout,
     stations: list[tuple[float, PlacedPost]],
     items: list[Item],
     left: float,
-    scale: int,
+    n: float,
     style: Style,
 ) -> None:
-    """Add heights and depths in tiers on the left, the nearest first."""
-    run = layout.run
-    first = stations[0][1]
-    embedment, bed = first.plan.embedment, run.footings.bed
-    pales = [0.0, run.pales.clearance, run.height]
-    rails = [0.0, *run.tops, post_top(layout, first)]
-    below = [-embedment - bed, -embedment, 0.0] if bed else [-embedment, 0.0]
-    overall = max(run.height, rails[-1])
-    x = left - style.first_tier * scale
-    tiers = [below + pales[1:], rails]
-    if overall not in (run.height, rails[-1]):
-        tiers.append([0.0, overall])
-    for spots in tiers:
-        points: list[Point] = [(left, z) for z in spots]
-        aside = spots[0] < 0.0
-        items.extend(chain(points, (x, 0.0), 90.0, scale, style, aside=aside))
-        x -= style.side_tier * scale
+    """Add the greatest height over the ground."""
+    highest = highest_point(layout, [post for _, post in stations])
+    x = left - (GROUND_PAST + 4.0) * n
+    items.append(Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0))
+
+
+def highest_point(layout: RunLayout, posts: list[PlacedPost]) -> float:
+    """Return the greatest height of pales, posts and caps over the ground, mm."""
+    tops = [
+        post_top(layout, post) + (post.plan.cap.size[2] if post.plan.cap else 0.0) for post in posts
+    ]
+    return max(layout.run.height, *tops)
 
 
 def _span(stations: list[tuple[float, PlacedPost]]) -> str:

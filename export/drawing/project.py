@@ -38,6 +38,8 @@ class Drawn:
 def project(member: Member, view: Frame) -> Drawn:
     """Return the visible faces of a member as loops in the view, mm."""
     local = view_frame(member.frame, view)
+    if isinstance(member.shape, Rod):
+        return _round(member, member.shape, local)
     loops = []
     depth = float("inf")
     for face in _faces(member):
@@ -46,6 +48,18 @@ def project(member: Member, view: Frame) -> Drawn:
         if _normal(points)[1] < -1e-9:  # turned to the viewer
             loops.append(tuple((x, z) for x, _, z in points))
     return Drawn(member, tuple(loops), depth)
+
+
+def _round(member: Member, rod: Rod, local: Frame) -> Drawn:
+    """Return a rod by its outline alone: its skin has no edges."""
+    import shapely
+
+    spots = [
+        local.point((x, y, z)) for x, y in _circle(rod.diameter / 2.0) for z in (0.0, rod.length)
+    ]
+    hull = shapely.MultiPoint([(x, z) for x, _, z in spots]).convex_hull.exterior
+    loop = tuple((float(x), float(y)) for x, y in hull.coords[:-1])
+    return Drawn(member, (loop,), min(y for _, y, _ in spots))
 
 
 def view_frame(frame: Frame, view: Frame) -> Frame:
@@ -100,15 +114,17 @@ def _faces(member: Member) -> Iterable[tuple[Vector, ...]]:
             near = tuple((x, 0.0, z) for x, z in loop)
             far = tuple((x, thickness, z) for x, z in reversed(loop))
             return near, far, *_walls(near, tuple(reversed(far)))
-        case Bolt(head_diameter=width):
-            near = tuple((x, 0.0, z) for x, z in _circle(width / 2.0))
-            return (near,)
-        case Rod(diameter, length):
-            foot = tuple((x, y, 0.0) for x, y in _circle(diameter / 2.0))
-            top = tuple((x, y, length) for x, y, _ in foot)
-            return top, foot[::-1], *_walls(top, foot)
-        case Footing():
-            return ()  # below ground; drawn by its hole
+        case Bolt() as bolt:
+            # what is seen of it: the head from the front; washer, nut and end from the back
+            head = tuple((x, 0.0, z) for x, z in _circle(bolt.head_diameter / 2.0))
+            washer = bolt.grip + bolt.washer_height
+            discs = (
+                (bolt.washer_diameter / 2.0, washer),
+                (bolt.nut_width / 2.0, washer + bolt.nut_height),
+            )
+            return head, *(tuple((x, y, z) for x, z in _circle(r)[::-1]) for r, y in discs)
+        case Footing() | Rod():
+            return ()  # a footing is drawn by its hole, a rod by its outline
 
 
 def _walls(near: tuple[Vector, ...], far: tuple[Vector, ...]) -> list[tuple[Vector, ...]]:

@@ -1,51 +1,161 @@
-"""Which views a fence is drawn in, at which scales, and where they stand in model space."""
+"""Sheets: views packed on paper, one after the other, as many sheets as they need."""
 
 from __future__ import annotations
 
-from palewright.model.fence import Fence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
-from .details import head_detail
-from .elevation import elevation
-from .plan import plan
-from .style import SCALES, Style, scale_for
+from palewright.model.geometry import Point
+
+from .figures import Figures
+from .frames import Box, Fields, Size, frame_box, scale_bar, sheet_frame, title_box
+from .paper import Mark, bounds, on_paper, shifted
+from .style import Style
 from .view import View
 
-PAPER_WIDTH, PAPER_HEIGHT = 340.0, 240.0
-"""What a view may fill on an A3 sheet with its dimensions beside it, mm."""
+INSET, BETWEEN = 7.0, 6.0
+"""From the frame to the nearest view, and between views, mm."""
 
-BETWEEN = 40.0
-"""Between the elevations of a drawing, mm on paper."""
+BAR_STEP = 9.0
+"""Between scale bars, mm."""
 
 
-def drawing_views(fence: Fence, style: Style) -> tuple[View, ...]:
-    """Return the plan, the elevation of every leg and the head details of a fence.
+@dataclass(frozen=True)
+class Placed:
+    """A view on a sheet. at : where its own origin stands on the paper, mm."""
 
-    The plan stands at site coordinates; the elevations stand below it, one under the other, and
-    the details to the right of the first.
+    view: View
+    at: Point
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A sheet with its views; the frame and title block are the first of them."""
+
+    size: Size
+    title: str
+    placed: tuple[Placed, ...]
+
+    def marks(self, style: Style, figures: Figures) -> tuple[Mark, ...]:
+        """Return all that is printed, mm from the lower left corner of the paper."""
+        return tuple(
+            mark
+            for placed in self.placed
+            for mark in shifted(on_paper(placed.view, style, figures), *placed.at)
+        )
+
+
+def free_boxes(size: Size, foot: float = 0.0) -> list[Box]:
+    """Return the parts of a sheet that views may fill: above and beside the title block.
+
+    foot : mm kept free along the bottom of the frame.
     """
-    points = [p for layout in fence.layouts for p in layout.run.line.vertices]
-    west, east = min(p[0] for p in points), max(p[0] for p in points)
-    south, north = min(p[1] for p in points), max(p[1] for p in points)
-    plan_scale = max(
-        scale_for(east - west, PAPER_WIDTH), scale_for(north - south, PAPER_HEIGHT), SCALES[4]
+    frame, title = frame_box(size), title_box(size)
+    left, right = frame.left + INSET, frame.right - INSET
+    boxes = [Box(left, title.high + INSET, right, frame.high - INSET)]
+    if title.left - left > 40.0:
+        boxes.append(Box(left, frame.low + INSET + foot, title.left - INSET, frame.high - INSET))
+    return boxes
+
+
+def pack(
+    views: Sequence[View], size: Size, style: Style, figures: Figures, *, foot: float = 0.0
+) -> list[list[Placed]]:
+    """Return the views placed on sheets, in order, each as far up and left as it fits.
+
+    The free paper of a sheet is kept as the largest rectangles that nothing covers. A view that
+    fits no empty sheet gets one of its own all the same. foot : mm kept free at the bottom.
+    """
+    sheets: list[list[Placed]] = []
+    free: list[Box] = []
+    for view in views:
+        left, low, right, high = bounds(on_paper(view, style, figures))
+        width, height = right - left, high - low
+        spot = _spot(free, width, height)
+        if spot is None or not sheets:
+            sheets.append([])
+            free = free_boxes(size, foot)
+            spot = _spot(free, width, height) or (free[0].left, free[0].high)
+        x, top = spot
+        sheets[-1].append(Placed(view, (x - left, top - high)))
+        taken = Box(x - BETWEEN, top - height - BETWEEN, x + width + BETWEEN, top + BETWEEN)
+        free = _without(free, taken)
+    return sheets
+
+
+def _spot(free: list[Box], width: float, height: float) -> Point | None:
+    fits = [box for box in free if box.width >= width - 1e-6 and box.height >= height - 1e-6]
+    if not fits:
+        return None
+    best = max(fits, key=lambda box: (round(box.high, 3), -box.left))
+    return best.left, best.high
+
+
+def _without(free: list[Box], taken: Box) -> list[Box]:
+    """Return the largest free rectangles once `taken` is covered."""
+    cut: list[Box] = []
+    for box in free:
+        apart = (
+            taken.left >= box.right
+            or taken.right <= box.left
+            or taken.low >= box.high
+            or taken.high <= box.low
+        )
+        if apart:
+            cut.append(box)
+            continue
+        if taken.left > box.left:
+            cut.append(replace(box, right=taken.left))
+        if taken.right < box.right:
+            cut.append(replace(box, left=taken.right))
+        if taken.low > box.low:
+            cut.append(replace(box, high=taken.low))
+        if taken.high < box.high:
+            cut.append(replace(box, low=taken.high))
+    kept = [box for box in cut if box.width > 15.0 and box.height > 8.0]
+    return [
+        box
+        for number, box in enumerate(kept)
+        if not any(
+            _inside(box, other) and (not _inside(other, box) or place < number)
+            for place, other in enumerate(kept)
+            if place != number
+        )
+    ]
+
+
+def _inside(inner: Box, outer: Box) -> bool:
+    return (
+        inner.left >= outer.left
+        and inner.right <= outer.right
+        and inner.low >= outer.low
+        and inner.high <= outer.high
     )
-    longest = max(leg.length for layout in fence.layouts for leg in layout.legs)
-    scale = max(scale_for(longest, PAPER_WIDTH), SCALES[4])
-    views = [plan(fence, plan_scale, style)]
-    y = south - 120.0 * plan_scale
-    for number, layout in enumerate(fence.layouts):
-        x = west
-        deepest = max(post.plan.embedment + layout.run.footings.bed for post in layout.posts)
-        for leg in range(len(layout.legs)):
-            view = elevation(fence, number, leg, scale, style, heights=leg == 0)
-            y -= layout.run.height
-            views.append(_moved(view, x, y))
-            y -= deepest + (3 * style.tier + style.first_tier + BETWEEN) * scale
-        detail = head_detail(layout, 5, style)
-        right = east + 100.0 * max(scale, plan_scale) + number * 10 * layout.run.pales.width
-        views.append(_moved(detail, right, south))
-    return tuple(views)
 
 
-def _moved(view: View, x: float, y: float) -> View:
-    return View(view.title, view.scale, view.items, view.blocks, (x, y), view.titled_at)
+def finished(
+    packed: Sequence[tuple[str, list[Placed]]],
+    size: Size,
+    fields: Callable[[str, int, int, str], Fields],
+    style: Style,
+    *,
+    bars: bool = False,
+) -> tuple[Sheet, ...]:
+    """Return packed sheets with frames and title blocks, and scale bars if asked for.
+
+    fields : from sheet title, number, count and scale to what the title block says.
+    """
+    sheets = []
+    for number, (title, placed) in enumerate(packed, 1):
+        ratios = {p.view.scale: p.view.scale_text for p in placed if p.view.scale_text}
+        text = next(iter(ratios.values())) if len(ratios) == 1 else "as shown" if ratios else "-"
+        filled = fields(title, number, len(packed), text)
+        extra = [Placed(sheet_frame(size, filled, style), (0.0, 0.0))]
+        if bars:
+            block = title_box(size)
+            left, low = frame_box(size).left + INSET + 4.0, block.low + INSET
+            for n in sorted(ratios):
+                extra.append(Placed(scale_bar(n, style), (left, low)))
+                low += BAR_STEP
+        sheets.append(Sheet(size, title, (*extra, *placed)))
+    return tuple(sheets)

@@ -37,10 +37,53 @@ AXIS = Layer("W-FLINE-E-", 18, 1, "CENTER", "fence line")
 SYMBOLS = Layer("W-GATES-E-", 18, 5, "DASHED", "gate swings and hanging sides")
 DIMENSIONS = Layer("W-FENCE-D-", 18, 3, note="dimensions")
 TEXT = Layer("W-FENCE-T-", 25, 2, note="text")
+CONCRETE = Layer("W-CONCR-E-", 35, 8, note="concrete in section")
+CONCRETE_HATCH = Layer("W-CONCR-H-", 13, 8, note="concrete hatching")
+TIMBER_HATCH = Layer("W-TIMBE-H-", 13, 34, note="hatching of cut timber")
+FRAME = Layer("W-SHEET-B-", 70, 7, note="frame and centring marks")
+RULE = Layer("W-SHEETLB-", 25, 7, note="rules of title block and tables")
+SHEET_TEXT = Layer("W-SHEET-V-", 25, 7, note="text of title block and tables")
+VIEWPORT = Layer("W-VIEWPOU-", 13, 9, note="viewport borders; not plotted")
+BOUNDARY = Layer("W-BOUND-E-", 35, 1, note="line of the proposed fence on plans")
+MATCH = Layer("W-MATCH-E-", 35, 6, "PHANTOM", "match lines between parts")
+CHECK = Layer("W-CHECK-E-", 13, 4, "DASHED", "lines to measure on site")
+TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
 
 LAYERS = (
     PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, GROUND_HATCH, AXIS, SYMBOLS, DIMENSIONS, TEXT,
+    CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
+    CHECK, TEMPLATE,
 )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """A hatch as families of parallel lines. families : (degrees, spacing, dashes), mm on paper;
+    dashes alternate line and gap, none means a full line.
+    """
+
+    name: str
+    layer: Layer
+    families: tuple[tuple[float, float, tuple[float, ...]], ...]
+
+
+CUT_TIMBER = Pattern("PW-TIMBER", TIMBER_HATCH, ((45.0, 1.6, ()),))
+CUT_CONCRETE = Pattern(
+    "PW-CONCRETE",
+    CONCRETE_HATCH,
+    ((50.0, 4.2, (1.4, 2.3)), (-5.0, 3.7, (0.7, 3.1)), (110.0, 4.7, (0.9, 3.4))),
+)
+CUT_GROUND = Pattern("PW-GROUND", GROUND_HATCH, ((45.0, 3.5, (3.0, 2.0)), (45.0, 1.2, (0.4, 4.6))))
+PATTERNS = (CUT_TIMBER, CUT_CONCRETE, CUT_GROUND)
+
+
+LINETYPES = {
+    "DASHED": ("dashed", (3.0, -0.75)),
+    "CENTER": ("long dash, dot", (6.0, -0.75, 0.125, -0.75)),
+    "PHANTOM": ("long dash, double dot", (6.0, -0.75, 0.125, -0.75, 0.125, -0.75)),
+}
+"""Patterns on paper, mm: of ISO 128 (dash 12 d, gap 3 d, long dash 24 d, dot 0.5 d, from memory)
+for a line d = 0.25 mm wide. Negative parts are gaps."""
 
 
 @dataclass(frozen=True)
@@ -65,19 +108,3 @@ class Style:
     overrun: float = 1.5
     offset: float = 1.5
     layers: tuple[Layer, ...] = field(default=LAYERS)
-
-
-SCALES = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)
-"""Reduction scales of ISO 5455, as 1:n."""
-
-
-def scale_for(size: float, paper: float) -> int:
-    """Return the largest scale 1:n at which `size` (mm) fits on `paper` (mm).
-
-    >>> scale_for(10_800, 380), scale_for(90, 380)
-    (50, 1)
-    """
-    for scale in SCALES:
-        if size / scale <= paper:
-            return scale
-    return SCALES[-1]

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from palewright.model.geometry import Outline, Point
 
-from .style import Layer
+from .style import Layer, Pattern
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,8 @@ class Dimension:
     """A linear dimension between two points.
 
     base : a point on the dimension line; degrees : direction of measurement;
-    text_at : middle of the figure where it does not stand in the middle of the line.
+    text_at : middle of the figure where it does not stand in the middle of the line;
+    text : what stands there instead of the figure alone, with the figure in it.
     """
 
     start: Point
@@ -54,17 +55,21 @@ class Dimension:
     base: Point
     degrees: float = 0.0
     text_at: Point | None = None
+    text: str = ""
 
 
 @dataclass(frozen=True)
 class Text:
-    """A line of text. height : mm on paper; align : "left", "centre" or "right"; at : baseline."""
+    """A line of text. height : mm on paper; align : "left", "centre" or "right"; at : baseline;
+    layer : None for that of the drawing's text.
+    """
 
     text: str
     at: Point
     height: float
     align: str = "left"
     degrees: float = 0.0
+    layer: Layer | None = None
 
 
 @dataclass(frozen=True)
@@ -78,21 +83,55 @@ class Arc:
     layer: Layer
 
 
-Item = Line | Insert | Dimension | Text | Arc
+@dataclass(frozen=True)
+class Hatch:
+    """A hatched area. loop : points; holes : loops left out."""
+
+    loop: tuple[Point, ...]
+    pattern: Pattern
+    holes: tuple[tuple[Point, ...], ...] = ()
+
+
+@dataclass(frozen=True)
+class Fill:
+    """A filled area. loop : points; grey : 0 black to 1 white."""
+
+    loop: tuple[Point, ...]
+    grey: float = 0.0
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture (PNG). at : lower left corner; width, height : mm at full size."""
+
+    data: bytes
+    at: Point
+    width: float
+    height: float
+
+
+Item = Line | Insert | Dimension | Text | Arc | Hatch | Fill | Picture
 
 
 @dataclass(frozen=True)
 class View:
-    """A titled view. scale : n of 1:n, for lettering and dimensions; at : where its origin
-    stands in the drawing's model space, mm.
+    """A titled view.
+
+    scale : n of 1:n, for lettering and dimensions; titled_at : where the title starts;
+    scale_text : the scale in words, empty for what has none (a table); at : where the view's
+    origin stands in the drawing's model space, mm; in_model : whether it stands there at all, or
+    on paper alone; kind : what a view without a title is.
     """
 
     title: str
-    scale: int
+    scale: float
     items: tuple[Item, ...]
     blocks: tuple[Block, ...] = ()
     at: Point = (0.0, 0.0)
     titled_at: Point = field(default=(0.0, 0.0))
+    scale_text: str = ""
+    in_model: bool = True
+    kind: str = ""
 
 
 def outline_line(outline: Outline, layer: Layer) -> Line:

@@ -6,7 +6,9 @@ import math
 
 import pytest
 
-from palewright.export.drawing.style import LAYERS, SCALES, Style
+from palewright.export.drawing.frames import SIZES
+from palewright.export.drawing.scales import METRIC
+from palewright.export.drawing.style import LAYERS, Style
 from palewright.model.hardware import BOLTS
 from palewright.model.shapes import Bar, Footing, RoundHole, SquareHole, rectangle_section
 from palewright.model.spacing import space_pales
@@ -84,9 +86,22 @@ def test_layer_names() -> None:
     # ISO 13567-2: agent (2, W for contractor), element (6), presentation (2; E, T, D, H, ...)
     for layer in LAYERS:
         assert layer.name[0] == "W"
-        assert layer.name[8] in "ETDH"
+        assert layer.name[8] in "ETDHBVU"  # B border, V title text, U construction lines
 
 
 def test_scales() -> None:
     # ISO 5455 (from memory): reductions 1:2 1:5 1:10 ... 1:10000, and full size
-    assert {1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000} == set(SCALES)
+    standard = {1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000}
+    assert {scale.n for scale in METRIC} == standard
+
+
+@pytest.mark.parametrize(
+    ("name", "sides"),
+    [("A1", (594, 841)), ("A2", (420, 594)), ("A3", (297, 420)), ("A4", (210, 297))],
+)
+def test_sheet_sizes(name: str, sides: tuple[float, float]) -> None:
+    # ISO 216 / ISO 5457, trimmed sheets
+    size = SIZES[name]
+    assert tuple(sorted((size.width, size.height))) == sides
+    # ISO 216: each size is the next larger one halved, sides as 1 to the root of 2
+    assert size.width * size.height == pytest.approx(1e6 / 2 ** int(name[1:]), rel=0.005)

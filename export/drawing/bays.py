@@ -1,0 +1,265 @@
+"""A typical bay and the gates, from the front and from the back."""
+
+from __future__ import annotations
+
+import math
+
+from palewright.model.fence import Fence
+from palewright.model.gates import Leaf, brace_of, leaves
+from palewright.model.geometry import Frame, Point
+from palewright.model.layout import Opening, RunLayout, Stretch
+from palewright.model.members import FOOTING, METAL, Member
+from palewright.model.pales import pale_row
+from palewright.model.posts import post_top
+from palewright.model.units import format_length
+
+from .dimensions import chain
+from .elevation import members_of_leg
+from .figures import Figures
+from .scales import Scale
+from .scene import Scene, Window, ground_line, show
+from .style import Style
+from .view import Dimension, Item, Text, View
+
+PAST = 220.0
+"""How much is shown beyond the posts of a bay, mm."""
+
+
+def typical_bay(
+    fence: Fence, run: int, scale: Scale, style: Style, figures: Figures, *, back: bool
+) -> View:
+    """Return a bay of the longest stretch from the front, with the gap, or from the back."""
+    layout = fence.layouts[run]
+    stretch = max(layout.stretches, key=lambda s: s.xs[-1] - s.xs[0])
+    bay = (len(stretch.xs) - 1) // 2
+    x0, x1 = stretch.xs[bay], stretch.xs[bay + 1]
+    n = scale.n
+    view, window = _facing(layout, stretch.leg, (x0 - PAST, x1 + PAST), back=back)
+    scene = Scene()
+    members = _within(fence, run, stretch.leg, (x0 - PAST, x1 + PAST), layout)
+    show(scene, members, view, window, blocks=not back, ground=False)
+    ground_line(scene, window.left, window.right, n)
+    items = scene.items
+    row = pale_row(layout, stretch)
+    if not back and row.spacing.count > 1:
+        _gap(layout, stretch, (x0 + x1) / 2.0, items, n, style, figures)
+    top = max(layout.run.height, *(post_top(layout, p) for p in layout.posts))
+    side = "back" if back else "front"
+    below = (window.left, -(2.5 + 2.2 * style.subtitle) * n)
+    first, last = (layout.posts[stretch.posts[bay + end]].label for end in (0, 1))
+    if back:
+        first, last = last, first
+    for label, x in ((first, window.left + PAST), (last, window.right - PAST)):
+        items.append(Text(label, (x, top + 1.6 * style.text * n), style.text, "centre"))
+    title = f"Typical bay {first} to {last}, {side}"
+    return View(
+        title, n, tuple(items), tuple(scene.blocks.values()), titled_at=below,
+        scale_text=scale.text,
+    )  # fmt: skip
+
+
+def _gap(
+    layout: RunLayout,
+    stretch: Stretch,
+    middle: float,
+    items: list[Item],
+    n: float,
+    style: Style,
+    figures: Figures,
+) -> None:
+    row = pale_row(layout, stretch)
+    width = layout.run.pales.width
+    edges = row.edges
+    number = min(range(len(edges) - 1), key=lambda i: abs(edges[i] + width - middle))
+    y = layout.run.shoulder
+    spots: list[Point] = [(edges[number] + width, y), (edges[number + 1], y)]
+    tier = layout.run.height + style.first_tier * n
+    items.extend(chain(spots, (0.0, tier), 0.0, n, style, figures))
+
+
+def _facing(layout: RunLayout, leg: int, span: Point, *, back: bool) -> tuple[Frame, Window]:
+    frame = layout.legs[leg].frame
+    if not back:
+        return frame, Window(left=span[0], right=span[1])
+    turned = Frame(
+        frame.origin,
+        (-frame.x[0], -frame.x[1], -frame.x[2]),
+        (-frame.y[0], -frame.y[1], -frame.y[2]),
+    )
+    return turned, Window(left=-span[1], right=-span[0])
+
+
+def _within(fence: Fence, run: int, leg: int, span: Point, layout: RunLayout) -> list[Member]:
+    frame = layout.legs[leg].frame
+    reach = layout.run.rails.stock_length + 1000.0
+    return [
+        member
+        for member in members_of_leg(fence, run, leg)
+        if span[0] - reach < frame.local(member.frame.origin)[0] < span[1] + reach
+    ]
+
+
+def gate_view(
+    fence: Fence,
+    run: int,
+    opening: Opening,
+    scale: Scale,
+    style: Style,
+    figures: Figures,
+    *,
+    back: bool,
+) -> View:
+    """Return a gate between its posts from the front or from the back.
+
+    Front: the clear opening, clearances and leaves, the gate posts' depth. Back: the brace.
+    """
+    layout = fence.layouts[run]
+    job = layout.run
+    n = scale.n
+    leg = layout.legs[opening.leg]
+    ends = [layout.posts[number].extent(leg) for number in opening.posts]
+    span = (ends[0][0] - 120.0, ends[1][1] + 120.0)
+    view, window = _facing(layout, opening.leg, span, back=back)
+    scene = Scene()
+    members = _within(fence, run, opening.leg, span, layout)
+    posts = [layout.posts[number].label for number in opening.posts]
+    kept = [m for m in members if m.kind != FOOTING or m.station in posts]
+    show(scene, kept, view, window, blocks=False, ground=not back)
+    ground_line(scene, window.left, window.right, n)
+    items = scene.items
+    made = leaves(job, opening)
+    deepest = job.gate_post.embedment + job.footings.bed
+    if back:
+        low = -3.0 * n
+        for leaf in made:
+            _brace(layout, leaf, items, n)
+        _ledge(layout, made[0], items, n, style, figures)
+    else:
+        low = -deepest - style.first_tier * n
+        _gate_widths(layout, opening, made, items, low, n, style, figures)
+        _gate_heights(layout, made[0], items, window, n, style, figures)
+    top = max(job.height, *(post_top(layout, layout.posts[i]) for i in opening.posts))
+    shown = posts[::-1] if back else posts
+    outer = (-ends[1][0] - ends[1][1], -ends[0][0] - ends[0][1]) if back else (
+        sum(ends[0]), sum(ends[1])
+    )  # fmt: skip
+    for label, twice in zip(shown, outer, strict=True):
+        spot = (twice / 2.0, top + 1.6 * style.text * n)
+        items.append(Text(label, spot, style.text, "centre"))
+    side = "back" if back else "front"
+    title = f"Gate {opening.number + 1} of run {job.letter}, {side}"
+    if not back:
+        title += f", opens {opening.spec.swing}"
+    below = (window.left, low - (style.tier if not back else 0.0) * n - 1.6 * style.subtitle * n)
+    if back:
+        for place, line in enumerate(_ironmongery(fence, layout, opening)):
+            y = below[1] - (2.2 + 1.7 * place) * style.text * n
+            items.append(Text(line, (window.left, y), style.text))
+    return View(title, n, tuple(items), titled_at=below, scale_text=scale.text)
+
+
+def _ironmongery(fence: Fence, layout: RunLayout, opening: Opening) -> list[str]:
+    """Return what metal parts a gate has, by mark."""
+    group = f"{layout.run.letter} gate {opening.number + 1}"
+    counts: dict[str, tuple[int, Member]] = {}
+    for member in fence.members:
+        if member.group == group and member.kind.material == METAL:
+            count, _ = counts.get(member.mark, (0, member))
+            counts[member.mark] = (count + 1, member)
+    lines = []
+    for mark, (count, member) in counts.items():
+        sizes = " x ".join(format_length(size) for size in member.shape.size)
+        lines.append(f"{count} {member.kind.name} {mark}, {sizes}")
+    return lines
+
+
+def _gate_widths(
+    layout: RunLayout,
+    opening: Opening,
+    made: tuple[Leaf, ...],
+    items: list[Item],
+    low: float,
+    n: float,
+    style: Style,
+    figures: Figures,
+) -> None:
+    """Add opening below, and clearances and leaves above."""
+    job = layout.run
+    foot = -job.gate_post.embedment - job.footings.bed
+    ends: list[Point] = [(opening.start, foot), (opening.end, foot)]
+    items.extend(chain(ends, (0.0, low), 0.0, n, style, figures))
+    xs = [opening.start, *(x for leaf in made for x in (leaf.x0, leaf.x1)), opening.end]
+    if len(made) == 2:  # both sides alike: the left half and the middle say all
+        xs = xs[:4]
+    elif made[0].hinge_left is False:
+        xs = xs[::-1]
+    y = max(job.height, job.tops[-1] + job.gate_post.above_rail) + 3.2 * style.text * n
+    tier = y + style.first_tier * 0.6 * n
+    spots = sorted((x, y) for x in xs)
+    items.extend(chain(list(spots), (0.0, tier), 0.0, n, style, figures))
+
+
+def _gate_heights(
+    layout: RunLayout,
+    leaf: Leaf,
+    items: list[Item],
+    window: Window,
+    n: float,
+    style: Style,
+    figures: Figures,
+) -> None:
+    job = layout.run
+    x = window.left - style.first_tier * n
+    if job.gates.ground_clearance == leaf.foot:
+        spots: list[Point] = [(window.left, 0.0), (window.left, leaf.foot)]
+        items.extend(chain(spots, (x, 0.0), 90.0, n, style, figures, aside=False))
+    gate, line = job.gate_post, job.line_post
+    if gate.embedment != line.embedment:
+        spots = [(window.left, -gate.embedment), (window.left, 0.0)]
+        items.extend(
+            chain(spots, (x - style.side_tier * n, 0.0), 90.0, n, style, figures, aside=False)
+        )
+    if gate.above_rail != line.above_rail:
+        spots = [(window.right, job.tops[-1]), (window.right, job.tops[-1] + gate.above_rail)]
+        side = window.right + style.first_tier * n
+        items.extend(chain(spots, (side, 0.0), 90.0, n, style, figures, aside=False))
+
+
+def _brace(layout: RunLayout, leaf: Leaf, items: list[Item], n: float) -> None:
+    """Add the brace's width, square across it, seen from the back."""
+    job = layout.run
+    height = job.ledge[0]
+    foot = leaf.ledges[0] + height
+    brace = brace_of(leaf.width, leaf.ledges[1] - foot, job.gates.brace)
+    if brace is None or leaf.stands:
+        return
+    # seen from the back the brace leans the other way
+    lean = 180.0 - brace.degrees if leaf.hinge_left else brace.degrees
+    direction = (math.cos(math.radians(lean)), math.sin(math.radians(lean)))
+    across = (-direction[1], direction[0])
+    middle = (-(leaf.x0 + leaf.x1) / 2.0, foot + brace.rise / 2.0)
+    half = job.gates.brace / 2.0
+    ends = [
+        (middle[0] + sign * half * across[0], middle[1] + sign * half * across[1])
+        for sign in (-1, 1)
+    ]
+    degrees = (lean + 90.0) % 180.0
+    degrees = degrees - 180.0 if degrees > 90.0 else degrees
+    # the figure stands above the brace, clear of it
+    way = 1.0 if across[1] > 0 else -1.0
+    away = half + 4.0 * n
+    spot = (middle[0] + way * away * across[0], middle[1] + way * away * across[1])
+    items.append(Dimension(ends[0], ends[1], ends[0], degrees, text_at=spot))
+
+
+def _ledge(
+    layout: RunLayout, leaf: Leaf, items: list[Item], n: float, style: Style, figures: Figures
+) -> None:
+    """Add the ledge's height where it is not that of the rails."""
+    job = layout.run
+    if job.ledge == job.rails.section:
+        return
+    x = -leaf.x0 if leaf.hinge_left else -leaf.x1
+    spots: list[Point] = [(x, leaf.ledges[0]), (x, leaf.ledges[0] + job.ledge[0])]
+    side = max(-leaf.x0, -leaf.x1) + (220.0 + style.first_tier * n)
+    items.extend(chain(spots, (side, 0.0), 90.0, n, style, figures, aside=False))

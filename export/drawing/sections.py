@@ -1,0 +1,287 @@
+"""Sections: upright through the fence and a footing, and in plan through a corner."""
+
+from __future__ import annotations
+
+from palewright.model.fence import Fence
+from palewright.model.geometry import Frame, Outline, Point
+from palewright.model.layout import PlacedPost, RunLayout
+from palewright.model.members import BOLT, PALE, POST, RAIL, Member
+from palewright.model.posts import post_top
+from palewright.model.shapes import (
+    Bar,
+    Bolt,
+    FlatTop,
+    Footing,
+    Plate,
+    Post,
+    PyramidTop,
+    RoundHole,
+    SquareHole,
+    WeatheredTop,
+)
+
+from . import style as layers
+from .details import bolt_lines
+from .dimensions import chain
+from .elevation import stations_of_leg
+from .figures import Figures
+from .plan import bar_plan
+from .project import view_frame
+from .scales import Scale
+from .style import CUT_CONCRETE, CUT_GROUND, CUT_TIMBER, Style
+from .view import Dimension, Hatch, Item, Line, Text, View
+
+
+def fence_section(fence: Fence, run: int, scale: Scale, style: Style, figures: Figures) -> View:
+    """Return the section through the fence at a line post, front to the left.
+
+    x = 0 on the line of the fence, y = 0 on the ground.
+    """
+    layout = fence.layouts[run]
+    job = layout.run
+    n = scale.n
+    post = next((p for p in layout.posts if p.kind == "line"), layout.posts[0])
+    footing = next(
+        m.shape for m in fence.members if m.station == post.label and isinstance(m.shape, Footing)
+    )
+    top = post_top(layout, post)
+    front, back = -job.face, post.plan.depth - job.face
+    middle = (front + back) / 2.0
+    items: list[Item] = []
+    half = _half_hole(footing)
+    _concrete(items, footing, middle, half)
+    reach = 25.0 * n
+    for x0, x1 in ((middle - half - reach, middle - half), (middle + half, middle + half + reach)):
+        strip = ((x0, -6.0 * n), (x1, -6.0 * n), (x1, 0.0), (x0, 0.0))
+        items.append(Hatch(strip, CUT_GROUND))
+        items.append(Line.through(((x0, 0.0), (x1, 0.0)), layers.GROUND))
+    match post.plan.top:
+        case WeatheredTop(fall):
+            tip = [(back, top - fall), (front, top)]
+        case PyramidTop(rise):
+            tip = [(back, top - rise), (middle, top), (front, top - rise)]
+        case FlatTop():
+            tip = [(back, top), (front, top)]
+    foot = -post.plan.embedment
+    items.append(Line.through(((front, foot), (back, foot), *tip), layers.POSTS, closed=True))
+    if post.plan.cap is not None:
+        _cap(items, post, middle, top)
+    _rails_and_pale(fence, job.tops, layout, items, post)
+    _section_dimensions(layout, post, items, (middle, half, back), top, n, style, figures)
+    low = -post.plan.embedment - job.footings.bed
+    below = (
+        -job.pale_front - reach,
+        low - (style.first_tier + style.tier + style.subtitle) * n,
+    )
+    title = f"Section at a {post.kind} post, run {job.letter}"
+    return View(title, n, tuple(items), titled_at=below, scale_text=scale.text)
+
+
+def _half_hole(footing: Footing) -> float:
+    match footing.hole:
+        case RoundHole(diameter):
+            return diameter / 2.0
+        case SquareHole(_, depth):
+            return depth / 2.0
+
+
+def _concrete(items: list[Item], footing: Footing, middle: float, half: float) -> None:
+    d = footing.post_depth / 2.0
+    high = footing.weathering
+    if high and isinstance(footing.hole, RoundHole):
+        high = footing.cone_height * (1.0 - d / half)
+    loop = (
+        (middle - half, 0.0), (middle - half, -footing.depth), (middle + half, -footing.depth),
+        (middle + half, 0.0), (middle + d, high), (middle + d, -footing.embedment),
+        (middle - d, -footing.embedment), (middle - d, high),
+    )  # fmt: skip
+    items.append(Line.through(loop, layers.CONCRETE, closed=True))
+    items.append(Hatch(loop, CUT_CONCRETE))
+
+
+def _cap(items: list[Item], post: PlacedPost, middle: float, top: float) -> None:
+    cap = post.plan.cap
+    assert cap is not None
+    half = cap.depth / 2.0
+    loop: list[Point] = [
+        (middle - half, top), (middle + half, top), (middle + half, top + cap.thickness),
+        *([(middle, top + cap.thickness + cap.rise)] if cap.rise else []),
+        (middle - half, top + cap.thickness),
+    ]  # fmt: skip
+    items.append(Line.through(tuple(loop), layers.POSTS, closed=True))
+
+
+def _rails_and_pale(
+    fence: Fence, tops: tuple[float, ...], layout: RunLayout, items: list[Item], post: PlacedPost
+) -> None:
+    job = layout.run
+    rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == _run(fence, layout))
+    assert isinstance(rail, Bar)
+    start = -job.face - (job.rails.section[1] if job.rails.form == "face" else 0.0)
+    height = job.rails.section[0]
+    for top in tops:
+        loop = tuple((start + y, top - height + z) for y, z in rail.section)
+        items.append(Line.through(loop, layers.RAILS, closed=True))
+        items.append(Hatch(loop, CUT_TIMBER))
+    foot, head = job.pales.clearance, job.height
+    pale = Outline.rectangle(-job.pale_front, foot, -job.pale_back, head)
+    items.append(Line(pale.vertices, layers.PALES, closed=True))
+    if job.shoulder < head:
+        side = ((-job.pale_front, job.shoulder), (-job.pale_back, job.shoulder))
+        items.append(Line.through(side, layers.METAL))
+    bolts = _bolts(fence, layout, post)
+    for bolt in bolts:
+        for top in tops:
+            lines = bolt_lines(bolt, (0.0, 0.0), 1.0)
+            for line in lines:
+                assert isinstance(line, Line)
+                # from upright to level: y of the bolt becomes x of the section
+                spots = tuple((start + y, top - height / 2.0 + x, b) for x, y, b in line.vertices)
+                items.append(Line(spots, layers.METAL, closed=True))
+
+
+def _run(fence: Fence, layout: RunLayout) -> int:
+    return fence.layouts.index(layout)
+
+
+def _bolts(fence: Fence, layout: RunLayout, post: PlacedPost) -> list[Bolt]:
+    run = _run(fence, layout)
+    for member in fence.members:
+        if member.kind == BOLT and member.run == run:
+            x, y, _ = post.frame.local(member.frame.origin)
+            if abs(x) < post.plan.width / 2.0 and abs(y) < 300.0:
+                assert isinstance(member.shape, Bolt)
+                return [member.shape]
+    return []
+
+
+def _section_dimensions(
+    layout: RunLayout,
+    post: PlacedPost,
+    items: list[Item],
+    across: tuple[float, float, float],
+    top: float,
+    n: float,
+    style: Style,
+    figures: Figures,
+) -> None:
+    job = layout.run
+    middle, half, back = across
+    embedment, bed = post.plan.embedment, job.footings.bed
+    left = min(-job.pale_front, middle - half)
+    x = left - style.first_tier * n
+    pales: list[Point] = [(left, z) for z in (0.0, job.pales.clearance, job.height)]
+    items.extend(chain(pales, (x, 0.0), 90.0, n, style, figures, aside=False))
+    right = max(back, middle + half)
+    x = right + style.first_tier * n
+    if job.footings.weathering:
+        spots: list[Point] = [(right, 0.0), (right, job.footings.weathering)]
+        items.extend(chain(spots, (x, 0.0), 90.0, n, style, figures, aside=False))
+    spots = [(right, job.tops[-1]), (right, top)]
+    items.extend(chain(spots, (x, 0.0), 90.0, n, style, figures, aside=False))
+    x += style.side_tier * n
+    # above ground the rails, nearest first; below it the post and its bed
+    below = [-embedment - bed, -embedment, 0.0] if bed else [-embedment, 0.0]
+    items.extend(chain([(right, z) for z in below], (x, 0.0), 90.0, n, style, figures))
+    for rail in job.tops:
+        items.append(Dimension((right, 0.0), (right, rail), (x, 0.0), 90.0))
+        x += style.side_tier * n
+    low = -embedment - bed
+    spots = [(middle - half, low), (middle + half, low)]
+    items.extend(chain(spots, (0.0, low - style.first_tier * n), 0.0, n, style, figures))
+    high = max(job.height, top)
+    spots = [(-job.pale_front, job.height), (-job.pale_back, job.height)]
+    items.extend(chain(spots, (0.0, high + style.first_tier * n), 0.0, n, style, figures))
+
+
+CORNER_REACH = 330.0
+"""How far a corner's plan reaches along its legs, mm."""
+
+
+def corner_plan(
+    fence: Fence, run: int, leg_number: int, scale: Scale, style: Style, figures: Figures
+) -> View:
+    """Return the plan section through the corner at the start of a leg, under the top rail.
+
+    x runs along the leg before the corner, y to the back of it; the corner is at (0, 0).
+    """
+    import shapely
+
+    layout = fence.layouts[run]
+    job = layout.run
+    n = scale.n
+    leg = layout.legs[leg_number]
+    before = layout.legs[leg_number - 1]
+    corner = Frame((*leg.start[:2], leg.start[2]), before.frame.x, before.frame.y)
+    level = job.tops[-1] - job.rails.section[0] / 2.0
+    items: list[Item] = []
+    shown = shapely.Point(0.0, 0.0).buffer(CORNER_REACH + job.pale_front, 64)
+    post_shape: tuple[Point, ...] = ()
+    for member in fence.members:
+        if member.run != run:
+            continue
+        x, y, _ = corner.local(member.frame.origin)
+        if abs(x) > 9000 or abs(y) > 9000:
+            continue
+        loop, layer, cut = _cut(member, corner, level)
+        if not loop:
+            continue
+        area = shapely.Polygon(loop).intersection(shown)
+        if area.is_empty or area.area < 1.0:
+            continue
+        edge = shapely.LinearRing(loop).intersection(shown)
+        for part in shapely.get_parts(shapely.line_merge(edge)):
+            spots = tuple((float(a), float(b)) for a, b in part.coords)
+            items.append(Line.through(spots, layer))
+        if cut and area.geom_type == "Polygon":
+            ring = tuple((float(a), float(b)) for a, b in area.exterior.coords[:-1])
+            items.append(Hatch(ring, CUT_TIMBER))
+        if member.kind == POST:
+            post_shape = tuple(loop)
+    reach = CORNER_REACH + job.pale_front
+    turn = view_frame(leg.frame, corner).x
+    ends = ((-reach, 0.0), (0.0, 0.0), (turn[0] * reach, turn[1] * reach))
+    items.append(Line.through(ends, layers.AXIS))
+    points = [p for item in items if isinstance(item, Line) for p in item.vertices]
+    left = min(p[0] for p in points)
+    below = min(p[1] for p in points) - (style.subtitle * 2.2) * n
+    label = stations_of_leg(layout, leg_number)[0][1].label
+    angle = 180.0 - abs(leg.turn_start)
+    notes = [f"turn of {abs(leg.turn_start):.1f}°, angle {angle:.1f}°; post {label}"]
+    if post_shape:
+        cx = sum(x for x, _ in post_shape) / 4.0
+        cy = sum(y for _, y in post_shape) / 4.0
+        if abs(cx) > 0.5 or abs(cy) > 0.5:
+            notes.append(
+                f"middle of the post {figures.text(abs(cx))} along and {figures.text(abs(cy))} "
+                "across from the corner"
+            )
+    for number, line in enumerate(notes):
+        y = below - (2.2 + 1.7 * number) * style.text * n
+        items.append(Text(line, (left, y), style.text))
+    return View(
+        f"Plan section at corner {label}", n, tuple(items), titled_at=(left, below),
+        scale_text=scale.text,
+    )  # fmt: skip
+
+
+def _cut(member: Member, corner: Frame, level: float) -> tuple[list[Point], layers.Layer, bool]:
+    """Return what a level plane shows of a member, its layer, and whether end grain is cut."""
+    loop: list[Point] = []
+    layer, cut = layers.RAILS, False
+    low = member.frame.origin[2] - corner.origin[2]
+    match member.shape:
+        case Post(width, depth):
+            w, d = width / 2.0, depth / 2.0
+            loop, layer, cut = [(-w, -d), (w, -d), (w, d), (-w, d)], layers.POSTS, True
+        case Plate(outline, thickness) if member.kind == PALE:
+            x0, _, x1, _ = outline.bounds
+            loop = [(x0, 0.0), (x1, 0.0), (x1, thickness), (x0, thickness)]
+            layer, cut = layers.PALES, True
+        case Bar() as bar if member.kind == RAIL and low < level < low + bar.size[0]:
+            loop = bar_plan(bar)
+        case Bolt() as bolt if abs(low - level) < 60.0:
+            half, end = bolt.diameter / 2.0, bolt.head_height + bolt.length
+            loop, layer = [(-half, 0.0), (half, 0.0), (half, end), (-half, end)], layers.METAL
+    spots = [corner.local(member.frame.point((x, y, 0.0)))[:2] for x, y in loop]
+    return spots, layer, cut

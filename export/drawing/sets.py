@@ -1,0 +1,430 @@
+"""Sets of sheets: for building, for a planning enquiry, for the customer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from enum import Enum
+
+from palewright.export.tables import bays_table, members_table, posts_table
+from palewright.export.tree import plain
+from palewright.model.checks import CAUTIONS
+from palewright.model.fence import Fence
+from palewright.model.layout import RunLayout
+from palewright.model.members import BOLT
+from palewright.model.resolve import PostPlan
+from palewright.model.shapes import Bolt
+from palewright.model.takeoff import concrete, pale_count, stretch_lines
+
+from .bays import gate_view, typical_bay
+from .details import head_detail, post_top_detail, rail_detail
+from .elevation import elevation, existing_elevation, highest_point, parts_of_leg
+from .figures import Figures, Units
+from .frames import SIZES, Fields, Size
+from .paper import bounds, on_paper
+from .plan import block_plan, setting_out_plan
+from .scales import Scale, scale_for, scale_named, scales
+from .sections import corner_plan, fence_section
+from .sheet import Sheet, finished, free_boxes, pack
+from .style import Style
+from .tables import notes_view, table_view, table_views
+from .view import Picture, View
+
+
+class Purpose(Enum):
+    """Whom a set of sheets is for."""
+
+    BUILD = "build"
+    PLANNING = "planning"
+    CUSTOMER = "customer"
+
+
+DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
+"""Scales 1:n of sections and gates, of bays, and of small details, when not chosen."""
+
+LARGEST_PLAN, LARGEST_ELEVATION = 50.0, 50.0
+"""Plans and elevations are not drawn larger than 1:n when not chosen."""
+
+ELEVATION_SIDES = 62.0
+"""Paper beside an elevation for its heights and the ground line, mm."""
+
+MOST_PARTS = 8
+"""From this many parts on, elevations are drawn at the next smaller scale."""
+
+
+def sheet_set(
+    fence: Fence, purpose: Purpose, style: Style, picture: bytes | None = None
+) -> tuple[tuple[Sheet, ...], Figures]:
+    """Return the sheets of a set and how its figures are written.
+
+    picture : PNG for the customer's first page, or None to leave it out.
+    """
+    options = fence.job.sheets
+    units = Units.FEET if options.units == "ft-in" else Units.MILLIMETRES
+    if purpose is not Purpose.BUILD and units is Units.MILLIMETRES:
+        units = Units.METRES
+    figures = Figures(units)
+    size = SIZES[options.size]
+    make = {
+        Purpose.BUILD: _build_views,
+        Purpose.PLANNING: _planning_views,
+        Purpose.CUSTOMER: _customer_views,
+    }[purpose]
+    groups = make(fence, size, style, figures, picture)
+    foot = 12.0 if purpose is Purpose.PLANNING else 0.0
+    titles = {id(view): title for title, views in groups for view in views}
+    # customers get a page for the picture and a page for the drawing; else sheets are filled
+    streams = (
+        [views for _, views in groups]
+        if purpose is Purpose.CUSTOMER
+        else [[view for _, views in groups for view in views]]
+    )
+    packed = []
+    for stream in streams:
+        for placed in pack(stream, size, style, figures, foot=foot):
+            shown = dict.fromkeys(titles[id(p.view)] for p in placed)
+            words = ", ".join(shown)
+            packed.append((words[:1].upper() + words[1:], placed))
+    sheets = finished(
+        packed, size, _fields(fence, purpose, figures), style, bars=purpose is Purpose.PLANNING
+    )
+    return sheets, figures
+
+
+Groups = list[tuple[str, list[View]]]
+
+
+def _fields(
+    fence: Fence, purpose: Purpose, figures: Figures
+) -> Callable[[str, int, int, str], Fields]:
+    project = fence.job.project
+    revision = fence.job.revisions[-1].index if fence.job.revisions else "-"
+    kinds = {
+        Purpose.BUILD: "Construction drawing",
+        Purpose.PLANNING: "Planning drawing",
+        Purpose.CUSTOMER: "Proposal",
+    }
+    code = {Purpose.BUILD: "B", Purpose.PLANNING: "P", Purpose.CUSTOMER: "C"}[purpose]
+
+    def fields(title: str, number: int, count: int, scale: str) -> Fields:
+        stem = plain(project.reference) or "FENCE"
+        return Fields(
+            owner=plain(project.owner),
+            title=plain(project.name),
+            sheet_title=title,
+            number=f"{stem}-{code}{number:02d}",
+            revision=plain(revision),
+            date=plain(project.date),
+            sheet=number,
+            sheets=count,
+            creator=plain(project.author),
+            approver=plain(project.approver),
+            document_type=kinds[purpose],
+            scale=scale,
+            units=figures.note,
+        )
+
+    return fields
+
+
+def _fit(size: Size) -> tuple[float, float]:
+    """Return width and height of the largest free part of an empty sheet."""
+    box = max(free_boxes(size), key=lambda b: b.width * b.height)
+    return box.width, box.height
+
+
+def _fitted(
+    make: Callable[[Scale], View],
+    size: Size,
+    chosen: float | None,
+    largest: float,
+    style: Style,
+    figures: Figures,
+) -> View:
+    """Return a view at the chosen scale, or at the largest at which it fits an empty sheet."""
+    if chosen is not None:
+        return make(scale_named(chosen, figures.units))
+    boxes = free_boxes(size, 12.0)
+    view = None
+    for scale in scales(figures.units):
+        if scale.n < largest * 0.96:
+            continue
+        view = make(scale)
+        left, low, right, high = bounds(on_paper(view, style, figures))
+        if any(b.width >= right - left and b.height >= high - low for b in boxes):
+            return view
+    assert view is not None
+    return view
+
+
+def _elevations(
+    fence: Fence, size: Size, style: Style, figures: Figures, *, overall: bool
+) -> list[View]:
+    options = fence.job.sheets
+    width = _fit(size)[0] - ELEVATION_SIDES
+    total = sum(layout.run.line.length for layout in fence.layouts)
+    longest = max(leg.length for layout in fence.layouts for leg in layout.legs)
+    if options.elevation_scale is not None:
+        scale = scale_named(options.elevation_scale, figures.units)
+    else:
+        # as large as the longest leg allows, but a long fence not over too many parts
+        scale = scale_for(longest, width, figures.units, largest=LARGEST_ELEVATION * 0.96)
+        for candidate in scales(figures.units):
+            if candidate.n >= LARGEST_ELEVATION * 0.96 and total / candidate.n / width < MOST_PARTS:
+                scale = candidate if candidate.n < scale.n else scale
+                break
+    views = []
+    for run, layout in enumerate(fence.layouts):
+        for leg in range(len(layout.legs)):
+            for part in parts_of_leg(fence, run, leg, width * scale.n):
+                views.append(elevation(fence, part, scale, style, figures, overall=overall))
+    return views
+
+
+def _build_views(
+    fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
+) -> Groups:
+    options = fence.job.sheets
+    out: set[str] = set(options.leave_out)
+    rows = max(5, int((_fit(size)[1] - 12.0) / 5.2) - 1)
+    plans: list[View] = []
+    if "plan" not in out:
+        plan = _fitted(
+            lambda scale: setting_out_plan(fence, scale, style, figures),
+            size,
+            options.plan_scale,
+            LARGEST_PLAN,
+            style,
+            figures,
+        )
+        plans.append(plan)
+        plans += table_views("Setting out", _posts(fence), style, rows)
+        plans += table_views("Bays and pales", _texts(bays_table(fence)), style, rows)
+    groups: Groups = [("Setting out", plans)]
+    if "elevations" not in out:
+        views = _elevations(fence, size, style, figures, overall=False)
+        groups.append(("elevations", views))
+    groups.append(("details", list(_details(fence, style, figures, out))))
+    lists: list[View] = []
+    if "schedule" not in out:
+        lists += table_views("Members by mark", _members(fence), style, rows)
+    if "notes" not in out:
+        lists += _notes(fence, style)
+    groups.append(("schedule, notes", lists))
+    return groups
+
+
+def _details(fence: Fence, style: Style, figures: Figures, out: set[str]) -> Iterable[View]:
+    units = figures.units
+    chosen = fence.job.sheets.detail_scale
+
+    def at(n: float) -> Scale:
+        best = min(scales(units), key=lambda scale: abs(scale.n - n))
+        return scale_named(chosen, units) if chosen is not None else best
+
+    drawn: set[object] = set()
+    for run, layout in enumerate(fence.layouts):
+        job = layout.run
+        alike = (job.posts, job.rails, job.pales, job.footings)
+        if alike not in drawn:
+            drawn.add(alike)
+            if "section" not in out:
+                yield fence_section(fence, run, at(DETAIL), style, figures)
+            if "bay" not in out and layout.stretches:
+                for back in (False, True):
+                    yield typical_bay(fence, run, at(BAY), style, figures, back=back)
+            if "head" not in out:
+                yield head_detail(layout, at(HEAD), style, figures)
+            if "post-top" not in out:
+                for name, plan in _post_kinds(layout):
+                    yield post_top_detail(plan, name, at(HEAD), style, figures)
+            if "rail" not in out:
+                yield rail_detail(layout, _bolts(fence, run), at(HEAD), style, figures)
+        if "gate" not in out:
+            for opening in layout.openings:
+                for back in (False, True):
+                    yield gate_view(fence, run, opening, at(BAY), style, figures, back=back)
+        if "corner" not in out:
+            seen: set[int] = set()
+            for number, leg in enumerate(layout.legs):
+                turn = round(leg.turn_start * 10)
+                if turn and turn not in seen:  # corners of the same turn are alike
+                    seen.add(turn)
+                    yield corner_plan(fence, run, number, at(DETAIL), style, figures)
+
+
+def _post_kinds(layout: RunLayout) -> list[tuple[str, PostPlan]]:
+    """Return the posts of a run that differ in section or top, named by their kinds."""
+    kinds: dict[object, tuple[list[str], PostPlan]] = {}
+    for post in layout.posts:
+        plan = post.plan
+        names, _ = kinds.setdefault((plan.width, plan.depth, plan.top, plan.cap), ([], plan))
+        if post.kind not in names:
+            names.append(post.kind)
+    order = ["line", "end", "corner", "gate"]
+    return [
+        (", ".join(sorted(names, key=order.index)) + " post", plan)
+        for names, plan in kinds.values()
+    ]
+
+
+def _bolts(fence: Fence, run: int) -> tuple[Bolt, ...]:
+    shapes = [m.shape for m in fence.members if m.kind == BOLT and m.run == run]
+    found = [shape for shape in shapes if isinstance(shape, Bolt)]
+    return tuple(sorted(set(found), key=lambda bolt: -found.count(bolt))[:1])
+
+
+def _texts(rows: Iterable[Iterable[object]]) -> list[list[str]]:
+    return [[plain(str(cell)) for cell in row] for row in rows]
+
+
+def _columns(rows: list[list[str]], names: dict[str, str]) -> list[list[str]]:
+    """Return some columns of a table under shorter heads."""
+    places = [rows[0].index(name) for name in names]
+    return [list(names.values()), *([row[place] for place in places] for row in rows[1:])]
+
+
+def _posts(fence: Fence) -> list[list[str]]:
+    return _columns(
+        _texts(posts_table(fence)),
+        {
+            "post": "post", "kind": "kind", "mark": "mark", "chainage mm": "chainage",
+            "east mm": "east", "north mm": "north", "hole depth mm": "hole depth",
+            "post top over ground mm": "top over ground",
+        },
+    )  # fmt: skip
+
+
+def _members(fence: Fence) -> list[list[str]]:
+    rows = _texts(members_table(fence))
+    for row in rows[1:]:
+        row[8] = row[8].replace(" degrees", "°").replace(" off square", "").replace(" end cut", "")
+    return _columns(
+        rows,
+        {
+            "mark": "mark", "part": "part", "count": "no.", "width mm": "width",
+            "thickness mm": "thickness", "length mm": "length", "end cuts": "end cuts off square",
+        },
+    )  # fmt: skip
+
+
+def _notes(fence: Fence, style: Style) -> list[View]:
+    views = [
+        notes_view("Materials", _materials(fence), 175.0, style),
+        notes_view("Cautions", CAUTIONS, 175.0, style),
+    ]
+    revisions = [["rev.", "date", "change"]]
+    revisions += [[plain(r.index), plain(r.date), plain(r.text)] for r in fence.job.revisions]
+    if len(revisions) == 1:
+        revisions.append(["-", "", "first issue"])
+    views.append(table_view("Revisions", revisions, style))
+    return views
+
+
+def _materials(fence: Fence) -> list[str]:
+    job = fence.job.runs[0]
+    total = concrete(fence)
+    return [
+        "Finished sizes in millimetres. Timber in the ground and all cut, notched and bored "
+        "surfaces treated against decay; the uncut end of each post goes into the ground.",
+        f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
+        "its top sloped away from the post.",
+        f"Rails from lengths up to {job.rails.stock_length:g} mm, jointed on posts only.",
+        "Steel parts galvanised or stainless, as the timber's treatment asks.",
+        "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
+        "Check all dimensions on site before cutting.",
+    ]
+
+
+def _planning_views(
+    fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
+) -> Groups:
+    options = fence.job.sheets
+    plan = _fitted(
+        lambda scale: block_plan(fence, scale, style, figures),
+        size, options.plan_scale, 100.0, style, figures,
+    )  # fmt: skip
+    proposed = _elevations(fence, size, style, figures, overall=True)
+    scale = scale_named(proposed[0].scale, figures.units)
+    existing = [
+        existing_elevation(fence, run, leg, scale, style, figures)
+        for run, layout in enumerate(fence.layouts)
+        for leg, line in enumerate(layout.legs)
+        if line.length / scale.n < _fit(size)[0] - ELEVATION_SIDES
+    ]
+    notes = [_heights(fence, style, figures), _planning_notes(fence, style, figures)]
+    return [
+        ("Block plan", [plan, *notes]),
+        ("proposed elevations", proposed),
+        ("existing elevations", existing),
+    ]
+
+
+def _heights(fence: Fence, style: Style, figures: Figures) -> View:
+    """Return the highest points on each side of each run; on flat ground both are the same."""
+    rows = [["run", "side", "highest point over ground", "existing"]]
+    for layout in fence.layouts:
+        job = layout.run
+        high = figures.text(highest_point(layout, list(layout.posts)))
+        now = figures.text(job.existing_height)
+        for side in ("front", "back"):
+            rows.append([f"{job.letter} {plain(job.name)}", side, high, now])
+    return table_view("Heights, proposed and existing", rows, style)
+
+
+def _planning_notes(fence: Fence, style: Style, figures: Figures) -> View:
+    notes = []
+    for layout in fence.layouts:
+        job = layout.run
+        gaps = [row.gap for row in stretch_lines(fence) if row.run == job.letter]
+        widest = max(gaps, default=0.0)
+        notes.append(
+            f"Run {job.letter}: timber pales {_small(job.pales.width, figures)} wide, gaps up to "
+            f"{_small(widest, figures)}, on {len(job.tops)} rails between timber posts."
+        )
+    finish = plain(fence.job.project.finish)
+    notes.append(f"Finish: {finish}." if finish else "Finish: treated timber, natural colour.")
+    swings = {opening.spec.swing for layout in fence.layouts for opening in layout.openings}
+    if "out" in swings:
+        notes.append("Gates marked so open towards the front; not over a road or a footway.")
+    elif swings:
+        notes.append("Gates open inwards, away from the front.")
+    notes.append("Heights are over the ground next to the fence. Levels and boundary by others.")
+    return notes_view("Notes", notes, 150.0, style)
+
+
+def _small(value: float, figures: Figures) -> str:
+    """Return a small size in words: millimetres also where the drawing is in metres."""
+    if figures.units is Units.FEET:
+        return figures.text(value)
+    return f"{Figures().text(value)} mm"
+
+
+def _customer_views(
+    fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
+) -> Groups:
+    width, height = _fit(size)
+    first: list[View] = []
+    if picture is not None:
+        wide = min(width, (height - 4.0) * 2.0)
+        item = Picture(picture, (0.0, 0.0), wide, wide / 2.0)
+        first.append(View("", 1.0, (item,), in_model=False, kind="picture"))
+    length = sum(layout.run.line.length for layout in fence.layouts)
+    high = max(highest_point(layout, list(layout.posts)) for layout in fence.layouts)
+    gates = sum(len(layout.openings) for layout in fence.layouts)
+    facts = [
+        [f"length of fence, {figures.note}", f"{figures.text(length)}"],
+        [f"highest point over ground, {figures.note}", f"{figures.text(high)}"],
+        ["posts", str(sum(len(layout.posts) for layout in fence.layouts))],
+        ["pales", str(pale_count(fence))],
+        ["gates", str(gates)],
+    ]
+    first.append(table_view("Your fence", [["what", "how much"], *facts], style))
+    plan = _fitted(
+        lambda scale: block_plan(fence, scale, style, figures),
+        size, fence.job.sheets.plan_scale, 100.0, style, figures,
+    )  # fmt: skip
+    longest = max(
+        _elevations(fence, size, style, figures, overall=True),
+        key=lambda view: len(view.items),
+    )
+    return [("proposal", first), ("plan and elevation", [plan, longest])]

@@ -1,0 +1,92 @@
+"""Drawings as files: sets of sheets in DXF, PDF and SVG, and head templates."""
+
+from __future__ import annotations
+
+from palewright.model.fence import Fence
+
+from .drawing.dxf import write_dxf, write_outline_dxf
+from .drawing.figures import Figures
+from .drawing.frames import SIZES
+from .drawing.pdf import write_pdf
+from .drawing.sets import Purpose, sheet_set
+from .drawing.sheet import Sheet
+from .drawing.style import Style
+from .drawing.svg import write_svg
+from .drawing.template import head_template, offset_outline, template_sheets
+from .tree import plain
+
+Files = dict[str, bytes]
+
+FORMATS = ("pdf", "dxf", "svg")
+"""Formats that sheets are written in."""
+
+
+def set_files(
+    fence: Fence,
+    purpose: Purpose,
+    stem: str,
+    formats: tuple[str, ...] = FORMATS,
+    picture: bytes | None = None,
+) -> Files:
+    """Return a set of sheets as files, by name.
+
+    picture : PNG for the customer's first page, or None.
+    """
+    style = Style()
+    sheets, figures = sheet_set(fence, purpose, style, picture)
+    return _files(fence, sheets, stem, formats, style, figures)
+
+
+def build_drawings(fence: Fence, stem: str) -> Files:
+    """Return the construction drawings as DXF and PDF."""
+    return set_files(fence, Purpose.BUILD, stem, ("dxf", "pdf"))
+
+
+def _files(
+    fence: Fence,
+    sheets: tuple[Sheet, ...],
+    stem: str,
+    formats: tuple[str, ...],
+    style: Style,
+    figures: Figures,
+) -> Files:
+    project = fence.job.project
+    title, author = plain(project.name), plain(project.author)
+    files: Files = {}
+    if "dxf" in formats:
+        version = fence.job.sheets.dxf
+        files[f"{stem}.dxf"] = write_dxf(sheets, title, style, figures, version)
+    if "pdf" in formats:
+        files[f"{stem}.pdf"] = write_pdf(sheets, title, author, style, figures)
+    if "svg" in formats:
+        for number, sheet in enumerate(sheets, 1):
+            name = f"{stem}-{number:02d}.svg"
+            files[name] = write_svg(sheet, f"{title}: {sheet.title}", style, figures)
+    return files
+
+
+def template_files(fence: Fence, stem: str, paper: str, offset: float) -> Files:
+    """Return the head template of every different pale: a PDF to print, a DXF to cut.
+
+    paper : "A4" or "A3"; offset : mm the cut is moved outwards, for the kerf or the tool.
+
+    Raises
+    ------
+    OutputError
+        When nothing is left of the outline with that offset.
+    """
+    style, figures = Style(), Figures()
+    size = SIZES[paper]
+    files: Files = {}
+    done: set[object] = set()
+    for layout in fence.layouts:
+        template = head_template(layout)
+        if template.outline in done:
+            continue
+        done.add(template.outline)
+        name = f"{stem}-head-{layout.run.letter}"
+        sheets = template_sheets(template, size, style)
+        files[f"{name}.pdf"] = write_pdf(sheets, template.name, "", style, figures)
+        outline = offset_outline(template.outline, offset)
+        files[f"{name}.dxf"] = write_outline_dxf(outline.vertices, fence.job.sheets.dxf)
+    return files

@@ -1,0 +1,139 @@
+"""The PDF measured by other readers: sheet size, true scale, text as text; and the SVG."""
+
+from __future__ import annotations
+
+import io
+from xml.etree import ElementTree
+
+import pdfplumber
+import pypdfium2
+import pytest
+
+from helpers import ROOT, example_fence, fence_of
+from palewright.export.drawing.frames import SIZES
+from palewright.export.drawing.pdf import write_pdf
+from palewright.export.drawing.sets import Purpose, sheet_set
+from palewright.export.drawing.style import Style
+from palewright.export.drawing.svg import write_svg
+from palewright.export.drawing.template import Template, template_sheets
+from palewright.export.drawings import set_files, template_files
+from palewright.model.geometry import Outline
+
+STYLE = Style()
+MM = 25.4 / 72.0
+"""Millimetres in a point."""
+
+TEN_METRES = {
+    "project": {"name": "Ten metres", "reference": "TM"},
+    "run": [{"points": [[0, 0], [10000, 0]]}],
+    "sheets": {"elevation_scale": 50},
+}
+
+
+@pytest.fixture(scope="module")
+def ten_metres() -> bytes:
+    return set_files(fence_of(TEN_METRES), Purpose.BUILD, "t", ("pdf",))["t.pdf"]
+
+
+def test_pages_are_sheets_exactly(ten_metres: bytes) -> None:
+    document = pypdfium2.PdfDocument(ten_metres)
+    for page in document:
+        width, height = page.get_size()
+        assert width * MM == pytest.approx(420.0, abs=1e-4)
+        assert height * MM == pytest.approx(297.0, abs=1e-4)
+
+
+def lines(page: pdfplumber.page.Page) -> list[tuple[float, float, float]]:
+    """Level lines: left end, height and length, mm."""
+    found = []
+    for line in page.lines:
+        if abs(line["y0"] - line["y1"]) < 1e-6:
+            found.append((line["x0"] * MM, line["y0"] * MM, (line["x1"] - line["x0"]) * MM))
+    return found
+
+
+def test_ten_metres_at_1_50_measure_200_mm(ten_metres: bytes) -> None:
+    """The dimension line of the leg on the plan, and the fence line's own ends."""
+    with pdfplumber.open(io.BytesIO(ten_metres)) as document:
+        page = document.pages[0]
+        words = page.extract_words()
+        assert any(word["text"] == "10000" for word in words)
+        assert any(abs(length - 200.0) < 0.05 for _, _, length in lines(page))
+    sheets, figures = sheet_set(fence_of(TEN_METRES), Purpose.BUILD, STYLE)
+    plan = next(p for p in sheets[0].placed if p.view.title == "Setting-out plan")
+    assert plan.view.scale == 50
+    assert figures.note == "millimetres"
+
+
+def test_text_is_text_in_an_embedded_font(ten_metres: bytes) -> None:
+    with pdfplumber.open(io.BytesIO(ten_metres)) as document:
+        characters = [c for page in document.pages for c in page.chars]
+        assert characters
+        assert all("LiberationSans" in c["fontname"] for c in characters)
+        text = " ".join(page.extract_text() for page in document.pages)
+    for words in ("Setting-out plan", "Ten metres", "buried pipes", "TM-B01", "Members by mark"):
+        assert words in text
+    assert b"/FontFile2" in ten_metres
+
+
+def test_letters_have_their_height(ten_metres: bytes) -> None:
+    # 2.5 mm capitals: the font's capitals are 1409 of 2048 high
+    with pdfplumber.open(io.BytesIO(ten_metres)) as document:
+        sizes = {round(c["size"] * MM * 1409 / 2048, 2) for c in document.pages[0].chars}
+    assert sizes <= {1.8, 2.5, 3.5}
+
+
+def test_the_same_sheets_give_the_same_bytes(ten_metres: bytes) -> None:
+    assert set_files(fence_of(TEN_METRES), Purpose.BUILD, "t", ("pdf",))["t.pdf"] == ten_metres
+
+
+def test_the_check_bar_and_the_template_are_full_size() -> None:
+    fence = example_fence(ROOT / "examples" / "cottage.toml")
+    data = template_files(fence, "c", "A4", 0.0)["c-head-A.pdf"]
+    with pdfplumber.open(io.BytesIO(data)) as document:
+        (page,) = document.pages
+        assert page.width * MM == pytest.approx(210.0, abs=1e-4)
+        assert any(abs(length - 100.0) < 0.05 for _, _, length in lines(page))
+        shapes = [*page.curves, *page.rects]
+        widths = [(shape["x1"] - shape["x0"]) * MM for shape in shapes]
+        assert any(abs(width - 90.0) < 0.05 for width in widths)
+        assert "100 %" in page.extract_text()
+
+
+def test_a_template_larger_than_the_paper_is_tiled() -> None:
+    big = Template("big", Outline.rectangle(-150.0, -100.0, 150.0, 400.0))
+    sheets = template_sheets(big, SIZES["A4"], STYLE)
+    assert len(sheets) == 6
+    from palewright.export.drawing.figures import Figures
+
+    data = write_pdf(sheets, "big", "", STYLE, Figures())
+    with pdfplumber.open(io.BytesIO(data)) as document:
+        for page in document.pages:
+            assert any(abs(length - 100.0) < 0.05 for _, _, length in lines(page))
+
+
+def test_the_picture_is_on_the_customers_first_page() -> None:
+    from PIL import Image
+
+    out = io.BytesIO()
+    Image.new("RGB", (200, 100), (10, 200, 30)).save(out, "PNG")
+    fence = example_fence(ROOT / "examples" / "terrace.toml")
+    files = set_files(fence, Purpose.CUSTOMER, "t", picture=out.getvalue())
+    document = pypdfium2.PdfDocument(files["t.pdf"])
+    assert len(document) == 2
+    image = document[0].render(scale=0.5).to_pil().convert("RGB")
+    colours = image.getcolors(1_000_000)
+    assert colours is not None
+    green = sum(count for count, (r, g, b) in colours if g > 150 and r < 60 and b < 80)
+    assert green > 0.2 * image.width * image.height
+
+
+def test_svg_is_well_formed_and_in_millimetres() -> None:
+    spec = {**TEN_METRES, "project": {"name": "<b>&\"'</b> é 🌳", "reference": "x"}}
+    sheets, figures = sheet_set(fence_of(spec), Purpose.BUILD, STYLE)
+    root = ElementTree.fromstring(write_svg(sheets[0], "a & b", STYLE, figures))
+    assert root.attrib["width"] == "420mm"
+    assert root.attrib["viewBox"] == "0 0 420 297"
+    texts = {text.text for text in root.iter("{http://www.w3.org/2000/svg}text")}
+    assert "10000" in texts
+    assert "<b>&\"'</b> é 🌳" in texts

@@ -1,0 +1,253 @@
+"""Sheets as they are printed: nothing on top of anything, nothing over the edge."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+import shapely
+
+from helpers import EXAMPLES, example_fence, fence_of
+from palewright.export.drawing.figures import Figures, Units
+from palewright.export.drawing.frames import SIZES, frame_box, title_box
+from palewright.export.drawing.paper import Label, Stroke, bounds, on_paper, shifted
+from palewright.export.drawing.sets import Purpose, sheet_set
+from palewright.export.drawing.sheet import Sheet
+from palewright.export.drawing.style import DIMENSIONS, Style
+from palewright.model.fence import Fence
+
+STYLE = Style()
+
+LONG: dict[str, Any] = {
+    "project": {"name": "Longacre", "reference": "LA-9"},
+    "run": [
+        {
+            "points": [[0, 0], [42000, 0], [48000, 22000], [30000, 30000], [30000, 48000],
+                       [16000, 52000]],
+            "gate": [{"at": 12000}, {"at": 60000, "opening": 3000, "leaves": 2}, {"at": 98000}],
+        }
+    ],
+}  # fmt: skip
+
+
+def fences() -> list[tuple[str, Fence]]:
+    made = [(path.stem, example_fence(path)) for path in EXAMPLES]
+    return [*made, ("long", fence_of(LONG))]
+
+
+@pytest.fixture(
+    scope="module",
+    params=[(name, purpose) for name, _ in fences() for purpose in Purpose],
+    ids=lambda param: f"{param[0]}-{param[1].value}",
+)
+def sheets(request: pytest.FixtureRequest) -> tuple[tuple[Sheet, ...], Figures]:
+    name, purpose = request.param
+    return sheet_set(dict(fences())[name], purpose, STYLE)
+
+
+def labels_of(sheet: Sheet, figures: Figures) -> list[tuple[Label, shapely.Polygon, int]]:
+    """Every text of a sheet with its box, and the number of its view."""
+    found = []
+    for number, placed in enumerate(sheet.placed):
+        for mark in shifted(on_paper(placed.view, STYLE, figures), *placed.at):
+            if isinstance(mark, Label) and mark.text.strip():
+                found.append((mark, shapely.Polygon(mark.box(descent=0.22)), number))
+    return found
+
+
+def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Figures]) -> None:
+    found, figures = sheets
+    for sheet in found:
+        labels = labels_of(sheet, figures)
+        tree = shapely.STRtree([box for _, box, _ in labels])
+        for one, (label, box, _) in enumerate(labels):
+            for other in tree.query(box, predicate="intersects"):
+                if other > one:
+                    shared = box.intersection(labels[other][1]).area
+                    assert shared < 1e-6, (sheet.title, label.text, labels[other][0].text)
+
+
+def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Figures]) -> None:
+    found, figures = sheets
+    for sheet in found:
+        lines = [
+            shapely.LineString(mark.points)
+            for mark in sheet.marks(STYLE, figures)
+            if isinstance(mark, Stroke) and mark.layer == DIMENSIONS
+        ]
+        if not lines:
+            continue
+        tree = shapely.STRtree(lines)
+        for label, _, _ in labels_of(sheet, figures):
+            # the letters themselves: from the baseline up, a hair inside
+            box = shapely.Polygon(label.box(descent=0.0)).buffer(-0.1)
+            crossed = tree.query(box, predicate="intersects")
+            assert len(crossed) == 0, (sheet.title, label.text, label.at)
+
+
+def test_views_stand_apart_and_inside_the_frame(
+    sheets: tuple[tuple[Sheet, ...], Figures],
+) -> None:
+    found, figures = sheets
+    for sheet in found:
+        frame, title = frame_box(sheet.size), title_box(sheet.size)
+        boxes = []
+        for placed in sheet.placed:
+            if placed.view.kind == "frame":
+                continue
+            box = shapely.box(*bounds(shifted(on_paper(placed.view, STYLE, figures), *placed.at)))
+            assert box.within(shapely.box(frame.left, frame.low, frame.right, frame.high))
+            assert not box.intersects(
+                shapely.box(title.left, title.low, title.right, title.high)
+            ), placed.view.title
+            boxes.append((placed.view.title or placed.view.kind, box))
+        for number, (name, box) in enumerate(boxes):
+            for other, second in boxes[number + 1 :]:
+                assert not box.intersects(second), (sheet.title, name, other)
+
+
+def test_every_sheet_has_number_size_scale_and_frame(
+    sheets: tuple[tuple[Sheet, ...], Figures],
+) -> None:
+    found, figures = sheets
+    numbers = []
+    for place, sheet in enumerate(found, 1):
+        texts = [label.text for label, _, number in labels_of(sheet, figures) if number == 0]
+        assert f"{place} of {len(found)}" in texts
+        assert sheet.size.name in texts
+        assert figures.note in texts
+        numbers.append(next(t for t in texts if t.endswith(f"{place:02d}")))
+    assert len(set(numbers)) == len(found)
+
+
+def test_the_customers_set_has_two_pages() -> None:
+    for _, fence in fences():
+        found, _ = sheet_set(fence, Purpose.CUSTOMER, STYLE)
+        assert len(found) == 2
+
+
+def test_the_planning_set_shows_what_is_asked_for() -> None:
+    fence = example_fence(next(path for path in EXAMPLES if path.stem == "nursery"))
+    found, figures = sheet_set(fence, Purpose.PLANNING, STYLE)
+    assert figures.units is Units.METRES
+    for sheet in found:
+        kinds = [placed.view.kind for placed in sheet.placed]
+        assert "scale bar" in kinds
+        words = " ".join(label.text for label, _, _ in labels_of(sheet, figures))
+        assert "LL-2-P" in words
+    words = " ".join(label.text for sheet in found for label, _, _ in labels_of(sheet, figures))
+    for wanted in ("N", "12.60", "highest point over ground", "front", "back", "1.29",
+                   "Existing elevation", "Proposed elevation", "gate"):  # fmt: skip
+        assert wanted in words
+    for construction in ("hole", "Section", "bolt"):
+        assert construction not in words
+
+
+def test_a_long_boundary_is_readable_without_settings() -> None:
+    """120 m with 4 corners and 3 gates: every post and every leg is told somewhere."""
+    fence = fence_of(LONG)
+    found, figures = sheet_set(fence, Purpose.BUILD, STYLE)
+    assert len(found) <= 12
+    texts = [label.text for sheet in found for label, _, _ in labels_of(sheet, figures)]
+    for post in fence.layouts[0].posts:
+        assert post.label in texts
+        assert figures.text(post.chainage) in texts
+    for leg in fence.layouts[0].legs:
+        assert figures.text(leg.length) in texts
+    parts = [
+        placed.view.title
+        for sheet in found
+        for placed in sheet.placed
+        if placed.view.title.startswith("Elevation")
+    ]
+    assert len(parts) > len(fence.layouts[0].legs)  # broken over match lines
+
+
+@pytest.mark.parametrize("size", ["A4", "A2", "A1", "ANSI B", "ARCH D"])
+def test_other_sizes_and_feet(size: str) -> None:
+    units = "ft-in" if " " in size else "mm"
+    spec = {
+        "run": [{"points": [[0, 0], ["30 ft", 0], ["30 ft", "18 ft"]], "gate": [{"at": 4000}]}],
+        "sheets": {"size": size, "units": units},
+    }
+    found, figures = sheet_set(fence_of(spec), Purpose.BUILD, STYLE)
+    assert all(sheet.size == SIZES[size] for sheet in found)
+    texts = [label.text for sheet in found for label, _, _ in labels_of(sheet, figures)]
+    assert ("30'-0\"" in texts) == (units == "ft-in")
+    assert any("= 1'-0\"" in text for text in texts) == (units == "ft-in")
+
+
+def test_views_can_be_left_out_and_scales_chosen() -> None:
+    spec = {
+        "run": [{"points": [[0, 0], [9000, 0], [9000, 5000]], "gate": [{"at": 4000}]}],
+        "sheets": {
+            "leave_out": ["bay", "head", "notes", "corner", "schedule"],
+            "plan_scale": 100,
+            "elevation_scale": 100,
+        },
+    }
+    found, _ = sheet_set(fence_of(spec), Purpose.BUILD, STYLE)
+    views = [placed.view for sheet in found for placed in sheet.placed]
+    titles = " ".join(view.title + " " + view.kind for view in views)
+    for gone in ("Typical bay", "Pale head", "Cautions", "at corner", "Members by mark"):
+        assert gone not in titles
+    for view in views:
+        if view.title.startswith(("Elevation", "Setting-out")):
+            assert view.scale_text == "1:100"
+
+
+SIZES_ONCE: dict[str, Any] = {
+    "run": [{"points": [[0, 0], [9011, 0], [9011, 6007]], "gate": [{"at": 4001, "opening": 911}]}],
+    "posts": {
+        "section": [97, 103], "embedment": 613, "above_rail": 83,
+        "top": {"shape": "weathered", "fall": 27},
+        "gate": {"section": [127, 131], "embedment": 719, "above_rail": 89},
+    },
+    "rails": {"section": [73, 37], "tops": [229, 811], "stock_length": 3900},
+    "pales": {
+        "width": 91, "thickness": 19, "length": 887, "gap": 61, "gap_max": 79, "clearance": 53,
+        "head": {"shape": "clipped", "across": 31, "down": 29},
+    },
+    "gates": {
+        "ledge": [71, 35], "brace": 77, "hinge_clearance": 11, "latch_clearance": 9,
+        "ground_clearance": 67,
+    },
+    "footings": {"size": 311, "bed": 47, "weathering": 23},
+}  # fmt: skip
+
+
+def test_every_fixed_size_is_dimensioned_exactly_once() -> None:
+    found, figures = sheet_set(fence_of(SIZES_ONCE), Purpose.BUILD, STYLE)
+    written = [
+        label.text
+        for sheet in found
+        for label, _, _ in labels_of(sheet, figures)
+        if label.layer == DIMENSIONS
+    ]
+    spec = SIZES_ONCE
+    wanted = [
+        *spec["posts"]["section"], spec["posts"]["embedment"], spec["posts"]["above_rail"],
+        *spec["posts"]["gate"]["section"], spec["posts"]["gate"]["embedment"],
+        spec["posts"]["gate"]["above_rail"],
+        *spec["rails"]["section"], *spec["rails"]["tops"],
+        *(spec["pales"][key] for key in ("width", "thickness", "length", "clearance")),
+        31, 29,
+        *(spec["gates"][key] for key in
+          ("brace", "hinge_clearance", "latch_clearance", "ground_clearance")),
+        spec["gates"]["ledge"][0],
+        911, 311, 47, 23, 9011, 6007, 4001,
+    ]  # fmt: skip
+    counts = {size: written.count(str(size)) for size in wanted}
+    assert {size: count for size, count in counts.items() if count != 1} == {}
+    # the fall is that of every post top that differs in section
+    assert written.count("27") == 2
+
+
+def test_figures_in_feet_and_inches() -> None:
+    # 1 in = 25.4 mm; to a sixteenth
+    feet = Figures(Units.FEET).text
+    assert feet(304.8) == "1'-0\""
+    assert feet(1689.1) == "5'-6 1/2\""
+    assert feet(19.05) == '3/4"'
+    assert feet(0.0) == '0"'
+    assert feet(3657.6 - 0.1) == "12'-0\""

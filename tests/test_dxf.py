@@ -148,9 +148,7 @@ def test_a_second_reader_finds_the_same(read: Read, tmp_path: Path) -> None:
     fence, data, doc, _ = read
     path = tmp_path / "fence.dxf"
     path.write_bytes(data)
-    meta, _, geometry, fields = pyogrio.raw.read(
-        path, columns=["Layer", "SubClasses"], use_arrow=False
-    )
+    meta, _, geometry, fields = pyogrio.raw.read(path, columns=["Layer", "SubClasses"])
     layers = fields[list(meta["fields"]).index("Layer")]
     import shapely
 

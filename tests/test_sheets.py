@@ -30,9 +30,23 @@ LONG: dict[str, Any] = {
 }  # fmt: skip
 
 
+FEET: dict[str, Any] = {
+    "project": {"name": "Back yard", "reference": "BY-1"},
+    "run": [{"points": [[0, 0], ["42 ft", 0], ["42 ft", "30 ft"]],
+             "gate": [{"at": "12 ft", "opening": "3 ft"}]}],
+    "posts": {"section": ["3 1/2 in", "3 1/2 in"], "bay": "8 ft", "top": "flat"},
+    "rails": {"section": ["3 1/2 in", "1 1/2 in"], "tops": ["12 in", "34 in"],
+              "stock_length": "16 ft"},
+    "pales": {"width": "3 1/2 in", "thickness": "3/4 in", "length": "40 in", "head": "ogee",
+              "gap": "2 1/2 in", "clearance": "2 in"},
+    "footings": {"hole": "round", "size": "12 in"},
+    "sheets": {"size": "ARCH B", "units": "ft-in"},
+}  # fmt: skip
+
+
 def fences() -> list[tuple[str, Fence]]:
     made = [(path.stem, example_fence(path)) for path in EXAMPLES]
-    return [*made, ("long", fence_of(LONG))]
+    return [*made, ("long", fence_of(LONG)), ("feet", fence_of(FEET))]
 
 
 @pytest.fixture(

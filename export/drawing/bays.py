@@ -11,14 +11,14 @@ from palewright.model.layout import Opening, RunLayout, Stretch
 from palewright.model.members import FOOTING, METAL, Member
 from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
-from palewright.model.units import format_length
 
-from .dimensions import chain
+from .dimensions import chain, text_width
 from .elevation import members_of_leg
 from .figures import Figures
 from .scales import Scale
 from .scene import Scene, Window, ground_line, show
 from .style import Style
+from .titles import titled
 from .view import Dimension, Item, Text, View
 
 PAST = 220.0
@@ -45,17 +45,13 @@ def typical_bay(
         _gap(layout, stretch, (x0 + x1) / 2.0, items, n, style, figures)
     top = max(layout.run.height, *(post_top(layout, p) for p in layout.posts))
     side = "back" if back else "front"
-    below = (window.left, -(2.5 + 2.2 * style.subtitle) * n)
     first, last = (layout.posts[stretch.posts[bay + end]].label for end in (0, 1))
     if back:
         first, last = last, first
     for label, x in ((first, window.left + PAST), (last, window.right - PAST)):
         items.append(Text(label, (x, top + 1.6 * style.text * n), style.text, "centre"))
     title = f"Typical bay {first} to {last}, {side}"
-    return View(
-        title, n, tuple(items), tuple(scene.blocks.values()), titled_at=below,
-        scale_text=scale.text,
-    )  # fmt: skip
+    return titled(title, items, scale, style, figures, blocks=scene.blocks.values())
 
 
 def _gap(
@@ -130,9 +126,8 @@ def gate_view(
     made = leaves(job, opening)
     deepest = job.gate_post.embedment + job.footings.bed
     if back:
-        low = -3.0 * n
         for leaf in made:
-            _brace(layout, leaf, items, n)
+            _brace(layout, leaf, items, n, style, figures)
         _ledge(layout, made[0], items, n, style, figures)
     else:
         low = -deepest - style.first_tier * n
@@ -150,15 +145,11 @@ def gate_view(
     title = f"Gate {opening.number + 1} of run {job.letter}, {side}"
     if not back:
         title += f", opens {opening.spec.swing}"
-    below = (window.left, low - (style.tier if not back else 0.0) * n - 1.6 * style.subtitle * n)
-    if back:
-        for place, line in enumerate(_ironmongery(fence, layout, opening)):
-            y = below[1] - (2.2 + 1.7 * place) * style.text * n
-            items.append(Text(line, (window.left, y), style.text))
-    return View(title, n, tuple(items), titled_at=below, scale_text=scale.text)
+    notes = _ironmongery(fence, layout, opening, figures) if back else []
+    return titled(title, items, scale, style, figures, left=window.left, notes=notes)
 
 
-def _ironmongery(fence: Fence, layout: RunLayout, opening: Opening) -> list[str]:
+def _ironmongery(fence: Fence, layout: RunLayout, opening: Opening, figures: Figures) -> list[str]:
     """Return what metal parts a gate has, by mark."""
     group = f"{layout.run.letter} gate {opening.number + 1}"
     counts: dict[str, tuple[int, Member]] = {}
@@ -168,7 +159,7 @@ def _ironmongery(fence: Fence, layout: RunLayout, opening: Opening) -> list[str]
             counts[member.mark] = (count + 1, member)
     lines = []
     for mark, (count, member) in counts.items():
-        sizes = " x ".join(format_length(size) for size in member.shape.size)
+        sizes = " x ".join(figures.text(size) for size in member.shape.size)
         lines.append(f"{count} {member.kind.name} {mark}, {sizes}")
     return lines
 
@@ -225,7 +216,9 @@ def _gate_heights(
         items.extend(chain(spots, (side, 0.0), 90.0, n, style, figures, aside=False))
 
 
-def _brace(layout: RunLayout, leaf: Leaf, items: list[Item], n: float) -> None:
+def _brace(
+    layout: RunLayout, leaf: Leaf, items: list[Item], n: float, style: Style, figures: Figures
+) -> None:
     """Add the brace's width, square across it, seen from the back."""
     job = layout.run
     height = job.ledge[0]
@@ -247,7 +240,8 @@ def _brace(layout: RunLayout, leaf: Leaf, items: list[Item], n: float) -> None:
     degrees = degrees - 180.0 if degrees > 90.0 else degrees
     # the figure stands above the brace, clear of it
     way = 1.0 if across[1] > 0 else -1.0
-    away = half + 4.0 * n
+    room = text_width(figures.text(job.gates.brace), style.text) / 2.0
+    away = half + (room + style.tick) * n
     spot = (middle[0] + way * away * across[0], middle[1] + way * away * across[1])
     items.append(Dimension(ends[0], ends[1], ends[0], degrees, text_at=spot))
 

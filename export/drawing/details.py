@@ -21,6 +21,7 @@ from .figures import Figures
 from .scales import Scale
 from .scene import break_line
 from .style import CUT_TIMBER, Style
+from .titles import titled
 from .view import Hatch, Item, Line, Text, View
 
 CUT_OFF = 0.8
@@ -55,12 +56,15 @@ def head_detail(layout: RunLayout, scale: Scale, style: Style, figures: Figures)
     if tips:
         above = top + style.first_tier * n
         items.extend(chain([(x, top) for x in tips], (0.0, above), 0.0, n, style, figures))
-    below = low - (style.tier + style.subtitle) * n
-    for number, line in enumerate(_head_notes(layout, figures)):
-        y = below - (2.2 + 1.7 * number) * style.text * n
-        items.append(Text(line, (-half, y), style.text))
-    title = f"Pale head, run {run.letter}"
-    return View(title, n, tuple(items), titled_at=(-half, below), scale_text=scale.text)
+    return titled(
+        f"Pale head, run {run.letter}",
+        items,
+        scale,
+        style,
+        figures,
+        left=-half,
+        notes=_head_notes(layout, figures),
+    )
 
 
 def _head_notes(layout: RunLayout, figures: Figures) -> list[str]:
@@ -163,8 +167,7 @@ def post_top_detail(
     y = -(style.first_tier + style.tier + style.subtitle) * n
     items.append(Text("front", (0.0, y + 4.0 * n), style.text, "centre"))
     items.append(Text("side", (apart, y + 4.0 * n), style.text, "centre"))
-    below = (-w, y - style.subtitle * n)
-    return View(f"Top of {name}", n, tuple(items), titled_at=below, scale_text=scale.text)
+    return titled(f"Top of {name}", items, scale, style, figures, left=-w)
 
 
 def _cap(
@@ -241,16 +244,15 @@ def rail_detail(
     if bolt is not None:
         for x in (-w / 2.0, w / 2.0):
             items.extend(bolt_lines(bolt, (x, base - thickness), 1.0))
-    low = base - thickness - 5.0 * n
-    notes = _joint_notes(layout, bolt, figures)
-    below = (-reach, low - style.subtitle * n)
-    for number, line in enumerate(notes):
-        y = below[1] - (2.2 + 1.7 * number) * style.text * n
-        items.append(Text(line, (-reach, y), style.text))
-    return View(
-        "Rail joint on a post, front and plan", n, tuple(items), titled_at=below,
-        scale_text=scale.text,
-    )  # fmt: skip
+    return titled(
+        "Rail joint on a post, front and plan",
+        items,
+        scale,
+        style,
+        figures,
+        left=-reach,
+        notes=_joint_notes(layout, bolt, figures),
+    )
 
 
 def _arris_detail(layout: RunLayout, scale: Scale, style: Style, figures: Figures) -> View:
@@ -284,14 +286,14 @@ def _arris_detail(layout: RunLayout, scale: Scale, style: Style, figures: Figure
         ):
             loop = Outline.rectangle(min(a, b), 0.0, max(a, b), high)
             items.append(Line(loop.vertices, layer, closed=True))
-    below = (left, -(style.first_tier + 2.0 * style.subtitle) * n)
-    for number, line in enumerate(_joint_notes(layout, None, figures)):
-        y = below[1] - (2.2 + 1.7 * number) * style.text * n
-        items.append(Text(line, (left, y), style.text))
-    return View(
-        "Arris rail, section, and plan at a post", n, tuple(items), titled_at=below,
-        scale_text=scale.text,
-    )  # fmt: skip
+    return titled(
+        "Arris rail, section, and plan at a post",
+        items,
+        scale,
+        style,
+        figures,
+        notes=_joint_notes(layout, None, figures),
+    )
 
 
 def _joint_notes(layout: RunLayout, bolt: Bolt | None, figures: Figures) -> list[str]:

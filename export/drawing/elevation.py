@@ -20,6 +20,7 @@ from .figures import Figures
 from .scales import Scale
 from .scene import Scene, Window, ground_line, show
 from .style import Style
+from .titles import titled
 from .view import Dimension, Item, Line, Text, View
 
 GROUND_PAST = 18.0
@@ -89,7 +90,7 @@ def elevation(
         deepest = max(post.plan.embedment + layout.run.footings.bed for _, post in stations)
     items = scene.items
     _match_lines(items, stations, top, deepest, (not at_start, not at_end), n)
-    lowest = _widths(stations, items, (left, right), deepest, n, style, figures, part, overall)
+    _widths(stations, items, (left, right), deepest, n, style, figures, part, overall)
     _labels(layout, stations, items, top, n, style, figures, overall=overall)
     _levels(layout, part.leg, items, (left, right), n, style, figures)
     _hanging_sides(layout, part.leg, items, window)
@@ -99,10 +100,7 @@ def elevation(
     title = f"Elevation {letter}{part.leg + 1}, posts {_span(stations)}"
     if overall:
         title = f"Proposed elevation {letter}{part.leg + 1} from the front, {_span(stations)}"
-    below = (left, lowest - (style.tier + style.subtitle) * n)
-    return View(
-        title, n, tuple(items), tuple(scene.blocks.values()), titled_at=below, scale_text=scale.text
-    )
+    return titled(title, items, scale, style, figures, blocks=scene.blocks.values(), left=left)
 
 
 def existing_elevation(
@@ -126,8 +124,7 @@ def existing_elevation(
     y = job.existing_height + style.text * n
     items.append(Text(words, ((left + right) / 2.0, y), style.text, "centre"))
     title = f"Existing elevation {job.letter}{leg_number + 1} from the front"
-    below = (left, -(style.text + 2.2 * style.subtitle) * n)
-    return View(title, n, tuple(items), titled_at=below, scale_text=scale.text)
+    return titled(title, items, scale, style, figures, left=left)
 
 
 def members_of_leg(fence: Fence, run: int, leg_number: int) -> list[Member]:
@@ -197,18 +194,17 @@ def _widths(
     figures: Figures,
     part: Part,
     overall: bool,
-) -> float:
-    """Add bays and the overall length; return the lowest dimension line."""
+) -> None:
+    """Add bays and the overall length."""
     tier = -deepest - style.first_tier * n
     if not overall:
         # from the concrete, so that extension lines do not run over the posts' feet
         spots: list[Point] = [(x, -deepest) for x, _ in stations]
         items.extend(chain(spots, (0.0, tier), 0.0, n, style, figures))
         if not part.whole:
-            return tier
+            return
         tier -= style.tier * n
     items.append(Dimension((ends[0], -deepest), (ends[1], -deepest), (0.0, tier)))
-    return tier
 
 
 def _labels(

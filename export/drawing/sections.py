@@ -29,7 +29,8 @@ from .plan import bar_plan
 from .project import view_frame
 from .scales import Scale
 from .style import CUT_CONCRETE, CUT_GROUND, CUT_TIMBER, Style
-from .view import Dimension, Hatch, Item, Line, Text, View
+from .titles import titled
+from .view import Dimension, Hatch, Item, Line, View
 
 
 def fence_section(fence: Fence, run: int, scale: Scale, style: Style, figures: Figures) -> View:
@@ -68,13 +69,8 @@ def fence_section(fence: Fence, run: int, scale: Scale, style: Style, figures: F
         _cap(items, post, middle, top)
     _rails_and_pale(fence, job.tops, layout, items, post)
     _section_dimensions(layout, post, items, (middle, half, back), top, n, style, figures)
-    low = -post.plan.embedment - job.footings.bed
-    below = (
-        -job.pale_front - reach,
-        low - (style.first_tier + style.tier + style.subtitle) * n,
-    )
     title = f"Section at a {post.kind} post, run {job.letter}"
-    return View(title, n, tuple(items), titled_at=below, scale_text=scale.text)
+    return titled(title, items, scale, style, figures, left=-job.pale_front - reach)
 
 
 def _half_hole(footing: Footing) -> float:
@@ -209,7 +205,6 @@ def corner_plan(
 
     layout = fence.layouts[run]
     job = layout.run
-    n = scale.n
     leg = layout.legs[leg_number]
     before = layout.legs[leg_number - 1]
     corner = Frame((*leg.start[:2], leg.start[2]), before.frame.x, before.frame.y)
@@ -242,9 +237,6 @@ def corner_plan(
     turn = view_frame(leg.frame, corner).x
     ends = ((-reach, 0.0), (0.0, 0.0), (turn[0] * reach, turn[1] * reach))
     items.append(Line.through(ends, layers.AXIS))
-    points = [p for item in items if isinstance(item, Line) for p in item.vertices]
-    left = min(p[0] for p in points)
-    below = min(p[1] for p in points) - (style.subtitle * 2.2) * n
     label = stations_of_leg(layout, leg_number)[0][1].label
     angle = 180.0 - abs(leg.turn_start)
     notes = [f"turn of {abs(leg.turn_start):.1f}°, angle {angle:.1f}°; post {label}"]
@@ -256,13 +248,7 @@ def corner_plan(
                 f"middle of the post {figures.text(abs(cx))} along and {figures.text(abs(cy))} "
                 "across from the corner"
             )
-    for number, line in enumerate(notes):
-        y = below - (2.2 + 1.7 * number) * style.text * n
-        items.append(Text(line, (left, y), style.text))
-    return View(
-        f"Plan section at corner {label}", n, tuple(items), titled_at=(left, below),
-        scale_text=scale.text,
-    )  # fmt: skip
+    return titled(f"Plan section at corner {label}", items, scale, style, figures, notes=notes)
 
 
 def _cut(member: Member, corner: Frame, level: float) -> tuple[list[Point], layers.Layer, bool]:

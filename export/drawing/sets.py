@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from enum import Enum
 
-from palewright.export.tables import bays_table, members_table, posts_table
 from palewright.export.tree import plain
 from palewright.model.checks import CAUTIONS
 from palewright.model.fence import Fence
@@ -13,7 +12,13 @@ from palewright.model.layout import RunLayout
 from palewright.model.members import BOLT
 from palewright.model.resolve import PostPlan
 from palewright.model.shapes import Bolt
-from palewright.model.takeoff import concrete, pale_count, stretch_lines
+from palewright.model.takeoff import (
+    concrete,
+    pale_count,
+    part_lines,
+    station_lines,
+    stretch_lines,
+)
 
 from .bays import gate_view, typical_bay
 from .details import head_detail, post_top_detail, rail_detail
@@ -197,8 +202,8 @@ def _build_views(
             figures,
         )
         plans.append(plan)
-        plans += table_views("Setting out", _posts(fence), style, rows)
-        plans += table_views("Bays and pales", _texts(bays_table(fence)), style, rows)
+        plans += table_views("Setting out", _posts(fence, figures), style, rows)
+        plans += table_views("Bays and pales", _bays(fence, figures), style, rows)
     groups: Groups = [("Setting out", plans)]
     if "elevations" not in out:
         views = _elevations(fence, size, style, figures, overall=False)
@@ -206,9 +211,9 @@ def _build_views(
     groups.append(("details", list(_details(fence, style, figures, out))))
     lists: list[View] = []
     if "schedule" not in out:
-        lists += table_views("Members by mark", _members(fence), style, rows)
+        lists += table_views("Members by mark", _members(fence, figures), style, rows)
     if "notes" not in out:
-        lists += _notes(fence, style)
+        lists += _notes(fence, style, figures)
     groups.append(("schedule, notes", lists))
     return groups
 
@@ -218,7 +223,7 @@ def _details(fence: Fence, style: Style, figures: Figures, out: set[str]) -> Ite
     chosen = fence.job.sheets.detail_scale
 
     def at(n: float) -> Scale:
-        best = min(scales(units), key=lambda scale: abs(scale.n - n))
+        best = min(scales(units), key=lambda scale: (abs(scale.n - n), -scale.n))
         return scale_named(chosen, units) if chosen is not None else best
 
     drawn: set[object] = set()
@@ -273,43 +278,42 @@ def _bolts(fence: Fence, run: int) -> tuple[Bolt, ...]:
     return tuple(sorted(set(found), key=lambda bolt: -found.count(bolt))[:1])
 
 
-def _texts(rows: Iterable[Iterable[object]]) -> list[list[str]]:
-    return [[plain(str(cell)) for cell in row] for row in rows]
+def _posts(fence: Fence, figures: Figures) -> list[list[str]]:
+    text = figures.text
+    rows = [
+        ["post", "kind", "mark", "chainage", "east", "north", "ground", "hole depth",
+         "top over ground"]
+    ]  # fmt: skip
+    for line in station_lines(fence):
+        lengths = (
+            line.chainage, line.east, line.north, line.ground, line.hole_depth, line.top,
+        )  # fmt: skip
+        rows.append([line.label, line.kind, line.mark, *(text(length) for length in lengths)])
+    return rows
 
 
-def _columns(rows: list[list[str]], names: dict[str, str]) -> list[list[str]]:
-    """Return some columns of a table under shorter heads."""
-    places = [rows[0].index(name) for name in names]
-    return [list(names.values()), *([row[place] for place in places] for row in rows[1:])]
+def _bays(fence: Fence, figures: Figures) -> list[list[str]]:
+    rows = [["run", "from", "to", "bays", "pales", "gap"]]
+    for line in stretch_lines(fence):
+        bays = " + ".join(f"{count} x {figures.text(length)}" for count, length in line.bays)
+        gap = figures.text(line.gap)
+        rows.append([line.run, line.first, line.last, bays, str(line.pales), gap])
+    return rows
 
 
-def _posts(fence: Fence) -> list[list[str]]:
-    return _columns(
-        _texts(posts_table(fence)),
-        {
-            "post": "post", "kind": "kind", "mark": "mark", "chainage mm": "chainage",
-            "east mm": "east", "north mm": "north", "hole depth mm": "hole depth",
-            "post top over ground mm": "top over ground",
-        },
-    )  # fmt: skip
+def _members(fence: Fence, figures: Figures) -> list[list[str]]:
+    rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square"]]
+    for line in part_lines(fence):
+        cuts = line.note.replace(" degrees", "°").replace(" off square", "")
+        sizes = (figures.text(size) for size in (line.first, line.second, line.length))
+        words = cuts.replace(" end cut", "")
+        rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
+    return rows
 
 
-def _members(fence: Fence) -> list[list[str]]:
-    rows = _texts(members_table(fence))
-    for row in rows[1:]:
-        row[8] = row[8].replace(" degrees", "°").replace(" off square", "").replace(" end cut", "")
-    return _columns(
-        rows,
-        {
-            "mark": "mark", "part": "part", "count": "no.", "width mm": "width",
-            "thickness mm": "thickness", "length mm": "length", "end cuts": "end cuts off square",
-        },
-    )  # fmt: skip
-
-
-def _notes(fence: Fence, style: Style) -> list[View]:
+def _notes(fence: Fence, style: Style, figures: Figures) -> list[View]:
     views = [
-        notes_view("Materials", _materials(fence), 175.0, style),
+        notes_view("Materials", _materials(fence, figures), 175.0, style),
         notes_view("Cautions", CAUTIONS, 175.0, style),
     ]
     revisions = [["rev.", "date", "change"]]
@@ -320,15 +324,15 @@ def _notes(fence: Fence, style: Style) -> list[View]:
     return views
 
 
-def _materials(fence: Fence) -> list[str]:
+def _materials(fence: Fence, figures: Figures) -> list[str]:
     job = fence.job.runs[0]
     total = concrete(fence)
     return [
-        "Finished sizes in millimetres. Timber in the ground and all cut, notched and bored "
+        f"Finished sizes in {figures.note}. Timber in the ground and all cut, notched and bored "
         "surfaces treated against decay; the uncut end of each post goes into the ground.",
         f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
         "its top sloped away from the post.",
-        f"Rails from lengths up to {job.rails.stock_length:g} mm, jointed on posts only.",
+        f"Rails from lengths up to {figures.text(job.rails.stock_length)}, jointed on posts only.",
         "Steel parts galvanised or stainless, as the timber's treatment asks.",
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",

@@ -16,6 +16,9 @@ from .view import View
 INSET, BETWEEN = 7.0, 6.0
 """From the frame to the nearest view, and between views, mm."""
 
+OPEN_SHEETS = 3
+"""How many sheets back a view may still fill a gap; more would tear related views apart."""
+
 BAR_STEP = 9.0
 """Between scale bars, mm."""
 
@@ -61,25 +64,32 @@ def free_boxes(size: Size, foot: float = 0.0) -> list[Box]:
 def pack(
     views: Sequence[View], size: Size, style: Style, figures: Figures, *, foot: float = 0.0
 ) -> list[list[Placed]]:
-    """Return the views placed on sheets, in order, each as far up and left as it fits.
+    """Return the views placed on sheets, each as far up and left as it fits.
 
-    The free paper of a sheet is kept as the largest rectangles that nothing covers. A view that
-    fits no empty sheet gets one of its own all the same. foot : mm kept free at the bottom.
+    The free paper of a sheet is kept as the largest rectangles that nothing covers. A view goes
+    on the first of the last few sheets that has room; one that fits no empty sheet gets one of
+    its own all the same. foot : mm kept free at the bottom.
     """
     sheets: list[list[Placed]] = []
-    free: list[Box] = []
+    free: list[list[Box]] = []
     for view in views:
         left, low, right, high = bounds(on_paper(view, style, figures))
         width, height = right - left, high - low
-        spot = _spot(free, width, height)
-        if spot is None or not sheets:
+        number, spot = len(sheets), None
+        for number in range(max(0, len(sheets) - OPEN_SHEETS), len(sheets)):
+            spot = _spot(free[number], width, height)
+            if spot is not None:
+                break
+        if spot is None:
+            number = len(sheets)
             sheets.append([])
-            free = free_boxes(size, foot)
-            spot = _spot(free, width, height) or (free[0].left, free[0].high)
+            free.append(free_boxes(size, foot))
+            empty = free[number]
+            spot = _spot(empty, width, height) or (empty[0].left, empty[0].high)
         x, top = spot
-        sheets[-1].append(Placed(view, (x - left, top - high)))
+        sheets[number].append(Placed(view, (x - left, top - high)))
         taken = Box(x - BETWEEN, top - height - BETWEEN, x + width + BETWEEN, top + BETWEEN)
-        free = _without(free, taken)
+        free[number] = _without(free[number], taken)
     return sheets
 
 

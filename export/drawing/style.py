@@ -90,7 +90,7 @@ for a line d = 0.25 mm wide. Negative parts are gaps."""
 class Style:
     """Sizes on paper, mm.
 
-    text, title : lettering heights; first_tier, tier : from the outline to the first dimension
+    text, subtitle : lettering heights; first_tier, tier : from the outline to the first dimension
     line, and between dimension lines; side_tier : between upright ones, which keep room for
     lifted figures; tick : length of the oblique strokes;
     gap : between dimension line and text; overrun : extension line past the dimension line;
@@ -98,7 +98,6 @@ class Style:
     """
 
     text: float = 2.5
-    title: float = 5.0
     subtitle: float = 3.5
     first_tier: float = 10.0
     tier: float = 7.0

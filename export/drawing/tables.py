@@ -100,4 +100,4 @@ def fitted(text: str, width: float, heights: Sequence[float]) -> tuple[str, floa
 
 
 def _is_figure(cell: str) -> bool:
-    return bool(cell) and cell.replace(".", "").replace("-", "").isdigit()
+    return bool(cell) and all(letter in "0123456789.-/'\" " for letter in cell)

@@ -79,7 +79,7 @@ def test_line_widths_and_lettering() -> None:
     # ISO 128: 0.13 0.18 0.25 0.35 0.5 0.7 1.0 1.4 2.0; ISO 3098: 1.8 2.5 3.5 5 7 (from memory)
     assert {layer.weight for layer in LAYERS} <= {13, 18, 25, 35, 50, 70, 100, 140, 200}
     style = Style()
-    assert {style.text, style.subtitle, style.title} <= {1.8, 2.5, 3.5, 5.0, 7.0}
+    assert {style.text, style.subtitle} <= {1.8, 2.5, 3.5, 5.0, 7.0}
 
 
 def test_layer_names() -> None:

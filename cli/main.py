@@ -62,7 +62,8 @@ def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
     known = [output.name for output in OUTPUTS]
     for name in names:
         if name not in known:
-            raise click.UsageError(f"no output '{name}'; there are: {', '.join(known)}")
+            there = "\n".join(f"  {output.name}: {output.help}" for output in OUTPUTS)
+            raise click.UsageError(f"no output '{name}'; there are:\n{there}")
     chosen = [output for output in OUTPUTS if not names or output.name in names]
     fence, findings = _read(spec)
     _show(findings, err=True, quiet=quiet)

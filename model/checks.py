@@ -68,7 +68,8 @@ class Finding:
     def line(self) -> str:
         """Return the finding as one line."""
         figures = f" ({self.measured}, allowed {self.allowed})" if self.allowed else ""
-        return f"{self.severity.value}: {self.where}: {self.text}{figures} [{self.code}]"
+        said = f"{self.severity.value}: {self.where}: {self.text}{figures}"
+        return f"{said} [{self.code}; {self.source}]"
 
 
 CAUTIONS = (

@@ -42,11 +42,6 @@ class Edge:
         return self.chord / (2.0 * abs(math.sin(self.angle / 2.0)))
 
     @property
-    def sagitta(self) -> float:
-        """Height of the arc over its chord, mm, signed as the bulge."""
-        return self.bulge * self.chord / 2.0
-
-    @property
     def middle(self) -> Point:
         """The point half-way along the edge, mm."""
         (x0, y0), (x1, y1) = self.start, self.end

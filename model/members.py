@@ -11,32 +11,31 @@ from .shapes import Shape
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of member. prefix : of its marks; name, plural : the trade's words;
+    """A kind of member. prefix : of its marks; name : the trade's word;
     material : what it is made of.
     """
 
     prefix: str
     name: str
-    plural: str
     material: str
 
 
 TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
 
-POST = Kind("PO", "post", "posts", TIMBER)
-CAP = Kind("CA", "post cap", "post caps", TIMBER)
-RAIL = Kind("RA", "rail", "rails", TIMBER)
-PALE = Kind("PA", "pale", "pales", TIMBER)
-LEDGE = Kind("LE", "gate ledge", "gate ledges", TIMBER)
-BRACE = Kind("BR", "gate brace", "gate braces", TIMBER)
-FOOTING = Kind("FO", "footing", "footings", CONCRETE)
-BOLT = Kind("BO", "bolt", "bolts", METAL)
-BRACKET = Kind("BK", "rail bracket", "rail brackets", METAL)
-STRAP = Kind("HS", "hinge strap", "hinge straps", METAL)
-PIN = Kind("HP", "hinge pin", "hinge pins", METAL)
-LATCH = Kind("LA", "gate latch", "gate latches", METAL)
-KEEP = Kind("KP", "latch keep", "latch keeps", METAL)
-DROP_BOLT = Kind("DB", "drop bolt", "drop bolts", METAL)
+POST = Kind("PO", "post", TIMBER)
+CAP = Kind("CA", "post cap", TIMBER)
+RAIL = Kind("RA", "rail", TIMBER)
+PALE = Kind("PA", "pale", TIMBER)
+LEDGE = Kind("LE", "gate ledge", TIMBER)
+BRACE = Kind("BR", "gate brace", TIMBER)
+FOOTING = Kind("FO", "footing", CONCRETE)
+BOLT = Kind("BO", "bolt", METAL)
+BRACKET = Kind("BK", "rail bracket", METAL)
+STRAP = Kind("HS", "hinge strap", METAL)
+PIN = Kind("HP", "hinge pin", METAL)
+LATCH = Kind("LA", "gate latch", METAL)
+KEEP = Kind("KP", "latch keep", METAL)
+DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
 KINDS = (
     POST, CAP, RAIL, PALE, LEDGE, BRACE, FOOTING, BOLT, BRACKET, STRAP, PIN, LATCH, KEEP, DROP_BOLT,

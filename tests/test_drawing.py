@@ -158,11 +158,22 @@ def test_a_chain_moves_figures_that_have_no_room() -> None:
     spots = [(0.0, 0.0), (30.0, 0.0), (2000.0, 0.0), (2030.0, 0.0), (4000.0, 0.0)]
     made = chain(spots, (0, -500), 0.0, 50, STYLE, FIGURES)
     assert [item.text_at is None for item in made] == [False, True, False, True]
-    first, lifted = made[0].text_at, made[2].text_at
+    first, moved = made[0].text_at, made[2].text_at
     assert first is not None
     assert first[0] < 0  # before the chain
-    assert lifted is not None
-    assert lifted[1] > -500 + 2 * STYLE.text * 50  # a line higher
+    assert moved is not None
+    # away from the object, beyond the ends of the extension lines
+    assert moved[1] < -500 - (STYLE.overrun + STYLE.text / 2) * 50
+
+
+def test_short_neighbours_stand_one_beyond_the_other() -> None:
+    spots = [(x, 0.0) for x in (0.0, 2000.0, 2150.0, 2300.0, 2450.0, 4450.0)]
+    made = chain(spots, (0, -500), 0.0, 50, STYLE, FIGURES)
+    rows = [item.text_at[1] for item in made if item.text_at is not None]
+    assert len(rows) == 3
+    assert len(set(rows)) == 3
+    above = chain(spots, (0, 500), 0.0, 50, STYLE, FIGURES)
+    assert all(item.text_at[1] > 500 for item in above if item.text_at is not None)
 
 
 def test_text_widths_are_the_fonts() -> None:

@@ -13,7 +13,7 @@ import pytest
 from ezdxf.document import Drawing
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
-from palewright.export.drawing.dxf import VERSIONS, write_dxf
+from palewright.export.drawing.dxf import write_dxf
 from palewright.export.drawing.paper import bounds, on_paper
 from palewright.export.drawing.sets import Purpose, sheet_set
 from palewright.export.drawing.sheet import Sheet
@@ -25,6 +25,7 @@ from palewright.model.pales import pale_row
 from palewright.model.shapes import Plate
 
 STYLE = Style()
+VERSIONS = {"R2018": "AC1032", "R2010": "AC1024", "R12": "AC1009"}  # DXF reference, $ACADVER
 
 
 def drawing(

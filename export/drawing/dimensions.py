@@ -13,6 +13,9 @@ from .figures import Figures
 from .style import FONT_FILE, Style
 from .view import Dimension
 
+ROW = 1.4
+"""From row to row of figures beyond a dimension line, in heights of the figures."""
+
 
 def text_width(text: str, height: float) -> float:
     """Return the width of a line of text in the drawings' font, in the unit of `height`.
@@ -56,7 +59,8 @@ def chain(
     """Return a chain of dimensions that closes: each begins where the one before ends.
 
     A figure that is wider than its dimension stands beside the chain when it is the first or the
-    last, and a line higher when it is between others (or the first, and `aside` is false).
+    last, and beyond the dimension line, on the side away from the object, when it is between
+    others (or the first, and `aside` is false); neighbours there stand one beyond the other.
 
     Parameters
     ----------
@@ -78,25 +82,43 @@ def chain(
     cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
     spots = [x * cos + y * sin for x, y in points]
     across = -base[0] * sin + base[1] * cos
+    object_at = -points[0][0] * sin + points[0][1] * cos
+    away = -1.0 if object_at > across else 1.0
+    rows: list[float] = []  # how far the figures of each row beyond the line reach
     made = []
     last = len(points) - 2
     for number, (start, end) in enumerate(itertools.pairwise(points)):
         a, b = spots[number], spots[number + 1]
         width = text_width(figures.text(abs(b - a)), style.text) * scale
-        middle, lift = (a + b) / 2.0, 0.0
-        if width + style.tick * scale > abs(b - a):  # the strokes take half of theirs each
-            past = (width / 2.0 + (style.tick + style.gap) * scale) * (1 if b > a else -1)
-            if number == 0 and aside:
-                middle = a - past
-            elif number == last:
-                middle = b + past
-            else:
-                lift = (style.text + style.gap) * scale
-        along, up = middle, across + (style.gap + style.text / 2.0) * scale + lift
-        moved = (
-            (along * cos - up * sin, along * sin + up * cos)
-            if middle != (a + b) / 2.0 or lift
-            else None
-        )
-        made.append(Dimension(start, end, base, degrees, text_at=moved))
+        if width + style.tick * scale <= abs(b - a):  # the strokes take half of theirs each
+            made.append(Dimension(start, end, base, degrees))
+            continue
+        past = (width / 2.0 + (style.tick + style.gap) * scale) * (1 if b > a else -1)
+        along, up = (a + b) / 2.0, (style.gap + style.text / 2.0) * scale
+        if number == 0 and aside:
+            along = a - past
+        elif number == last:
+            along = b + past
+        else:
+            row = _row(rows, along - width / 2.0, along + width / 2.0, scale)
+            beyond = style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text
+            up = away * beyond * scale
+        spot = along * cos - (across + up) * sin, along * sin + (across + up) * cos
+        made.append(Dimension(start, end, base, degrees, text_at=spot))
     return made
+
+
+def _row(rows: list[float], start: float, end: float, scale: float) -> int:
+    """Return the first row beyond the line in which a figure has room, and take it."""
+    for number, taken in enumerate(rows):
+        if start > taken + scale:
+            rows[number] = end
+            return number
+    rows.append(end)
+    return len(rows) - 1
+
+
+def beyond(made: list[Dimension], base: float, style: Style, scale: float) -> float:
+    """Return how far (mm at full size) level figures stand out below a dimension line at y."""
+    lows = [d.text_at[1] - style.text / 2.0 * scale for d in made if d.text_at is not None]
+    return max(0.0, base - min(lows, default=base))

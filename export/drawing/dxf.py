@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from ezdxf.layouts import BaseLayout
 
 TEXT_STYLE = "PALEWRIGHT"
-VERSIONS = {"R2018": "AC1032", "R2010": "AC1024", "R12": "AC1009"}
 APART = 60.0
 """Between views in model space, mm on paper."""
 

@@ -15,7 +15,7 @@ from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
 
 from . import style as layers
-from .dimensions import chain, text_width
+from .dimensions import beyond, chain, text_width
 from .figures import Figures
 from .scales import Scale
 from .scene import Scene, Window, ground_line, show
@@ -200,10 +200,11 @@ def _widths(
     if not overall:
         # from the concrete, so that extension lines do not run over the posts' feet
         spots: list[Point] = [(x, -deepest) for x, _ in stations]
-        items.extend(chain(spots, (0.0, tier), 0.0, n, style, figures))
+        bays = chain(spots, (0.0, tier), 0.0, n, style, figures)
+        items.extend(bays)
         if not part.whole:
             return
-        tier -= style.tier * n
+        tier -= style.tier * n + beyond(bays, tier, style, n)
     items.append(Dimension((ends[0], -deepest), (ends[1], -deepest), (0.0, tier)))
 
 

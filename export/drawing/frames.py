@@ -25,11 +25,6 @@ class Size:
     width: float
     height: float
 
-    @property
-    def portrait(self) -> bool:
-        """Whether it stands upright; its title block then runs along the bottom."""
-        return self.height > self.width
-
 
 SIZES = {
     size.name: size

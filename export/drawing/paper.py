@@ -259,7 +259,7 @@ def _hatch(item: Hatch, scale: float) -> Iterator[Mark]:
                     [(a * cos - v * sin, a * sin + v * cos), (b * cos - v * sin, b * sin + v * cos)]
                 )
     for part in shapely.get_parts(area.intersection(shapely.MultiLineString(lines))):
-        if isinstance(part, shapely.LineString):
+        if isinstance(part, shapely.LineString) and not part.is_empty:
             points = tuple((float(x), float(y)) for x, y in part.coords)
             yield Stroke(points, layer.weight / 100.0, layer)
 

@@ -81,9 +81,7 @@ def block_plan(fence: Fence, scale: Scale, style: Style, figures: Figures) -> Vi
             sides = ((back[0], back[1]), (-back[0], -back[1]))
             far = opening.spec.opening / n + 2.0
             choices = [around("gate", middle, way, d, placer) for d in (2.0, far) for way in sides]
-            text = placer.place(choices, must=True)
-            assert text is not None
-            items.append(text)
+            items.append(placer.place(choices) or _with_leader("gate", middle, items, placer))
     _north(items, placer, style)
     return View(
         "Block plan, proposed fence", n, tuple(items), titled_at=_below(items, n, style),
@@ -180,9 +178,28 @@ def _labels(
                 for way in (back, _turned(back, 40.0), _turned(back, -40.0))
             ]
             choices = near + bare
-        text = placer.place(choices, must=fixed)
+        text = placer.place(choices)
+        if text is None and fixed:
+            text = _with_leader(choices[-1].text, spot, items, placer)
         if text is not None:
             items.append(text)
+
+
+def _with_leader(words: str, spot: Point, items: list[Item], placer: Placer) -> Text:
+    """Return a label farther off where there is room, with a line to what it names."""
+    ways = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in range(0, 360, 20)]
+    choices = [
+        around(words, spot, way, away, placer)
+        for away in (8.0, 12.0, 17.0, 23.0, 30.0)
+        for way in ways
+    ]
+    text = placer.place(choices, must=True)
+    assert text is not None
+    x, y = text.at
+    middle = (x, y + placer.style.text / 2.0 * placer.scale)
+    for part in placer.gaps_in(spot, middle):
+        items.append(Line.through(part, layers.METAL))
+    return text
 
 
 def _backs(layout: RunLayout) -> dict[str, Point]:
@@ -223,7 +240,7 @@ def _lengths(
         stops.sort()
         front, back = -layout.run.pale_front, layout.run.face
         choices = []
-        for step in range(4):
+        for step in range(6):
             more = (style.first_tier + 1.7 * style.tier * step) * n
             choices.append(
                 _tiers(leg, stops, front, front - max(more, outward), -1.0, placer, gates)

@@ -227,7 +227,8 @@ def corner_plan(
         edge = shapely.LinearRing(loop).intersection(shown)
         for part in shapely.get_parts(shapely.line_merge(edge)):
             spots = tuple((float(a), float(b)) for a, b in part.coords)
-            items.append(Line.through(spots, layer))
+            if len(spots) > 1:  # an outline may lie outside what is shown, all around it
+                items.append(Line.through(spots, layer))
         if cut and area.geom_type == "Polygon":
             ring = tuple((float(a), float(b)) for a, b in area.exterior.coords[:-1])
             items.append(Hatch(ring, CUT_TIMBER))

@@ -29,7 +29,7 @@ from .paper import bounds, on_paper
 from .plan import block_plan, setting_out_plan
 from .scales import Scale, scale_for, scale_named, scales
 from .sections import corner_plan, fence_section
-from .sheet import Sheet, finished, free_boxes, pack
+from .sheet import BAR_STEP, Sheet, finished, free_boxes, pack
 from .style import Style
 from .tables import notes_view, table_view, table_views
 from .view import Picture, View
@@ -75,7 +75,8 @@ def sheet_set(
         Purpose.CUSTOMER: _customer_views,
     }[purpose]
     groups = make(fence, size, style, figures, picture)
-    foot = 12.0 if purpose is Purpose.PLANNING else 0.0
+    bars = {view.scale for _, views in groups for view in views if view.scale_text}
+    foot = BAR_STEP * len(bars) if purpose is Purpose.PLANNING else 0.0
     titles = {id(view): title for title, views in groups for view in views}
     # customers get a page for the picture and a page for the drawing; else sheets are filled
     streams = (
@@ -148,7 +149,7 @@ def _fitted(
     """Return a view at the chosen scale, or at the largest at which it fits an empty sheet."""
     if chosen is not None:
         return make(scale_named(chosen, figures.units))
-    boxes = free_boxes(size, 12.0)
+    boxes = free_boxes(size, 2 * BAR_STEP)
     view = None
     for scale in scales(figures.units):
         if scale.n < largest * 0.96:
@@ -376,7 +377,8 @@ def _heights(fence: Fence, style: Style, figures: Figures) -> View:
 
 
 def _planning_notes(fence: Fence, style: Style, figures: Figures) -> View:
-    notes = []
+    site = plain(fence.job.project.site)
+    notes = [f"Site: {site}."] if site else []
     for layout in fence.layouts:
         job = layout.run
         gaps = [row.gap for row in stretch_lines(fence) if row.run == job.letter]
@@ -415,7 +417,17 @@ def _customer_views(
     length = sum(layout.run.line.length for layout in fence.layouts)
     high = max(highest_point(layout, list(layout.posts)) for layout in fence.layouts)
     gates = sum(len(layout.openings) for layout in fence.layouts)
+    project = fence.job.project
     facts = [
+        *(
+            [label, plain(text)]
+            for label, text in (
+                ("for", project.client),
+                ("site", project.site),
+                ("finish", project.finish),
+            )
+            if text
+        ),
         [f"length of fence, {figures.note}", f"{figures.text(length)}"],
         [f"highest point over ground, {figures.note}", f"{figures.text(high)}"],
         ["posts", str(sum(len(layout.posts) for layout in fence.layouts))],

@@ -56,7 +56,7 @@ def main() -> None:
 def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
     """Build every output of SPEC into a folder."""
     from palewright.export.built import Built
-    from palewright.export.outputs import OUTPUTS, write_files
+    from palewright.export.outputs import OUTPUTS
 
     names = [name.strip() for name in only.split(",") if name.strip()]
     known = [output.name for output in OUTPUTS]
@@ -81,10 +81,7 @@ def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
     ) as steps:
         for output in steps:
             made.update(output.make(built, spec.stem))
-    write_files(out, made)
-    if not quiet:
-        click.echo(_summary(fence))
-        click.echo("\n".join(f"{out / name}  {_size(len(data))}" for name, data in made.items()))
+    _write(out, made, head="" if quiet else _summary(fence), quiet=quiet)
 
 
 @main.command()
@@ -151,7 +148,6 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
     from palewright.export.built import Built
     from palewright.export.drawing.sets import Purpose
     from palewright.export.drawings import FORMATS, set_files
-    from palewright.export.outputs import write_files
 
     names = tuple(name.strip() for name in formats.split(",") if name.strip())
     for name in names:
@@ -164,9 +160,7 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
 
         image = write_picture(Built(fence), View(width=2000, height=1000))
     files = set_files(fence, Purpose(purpose), f"{spec.stem}-{purpose}", names, image)
-    write_files(out, files)
-    for name, data in files.items():
-        click.echo(f"{out / name}  {_size(len(data))}")
+    _write(out, files)
 
 
 @main.command()
@@ -179,7 +173,6 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
 def template(spec: Path, out: Path, paper: str, offset: str) -> None:
     """Draw the pale heads of SPEC at full size: PDF to print, DXF to cut."""
     from palewright.export.drawings import template_files
-    from palewright.export.outputs import write_files
     from palewright.model.units import ALLOWED, parse_length
 
     try:
@@ -187,9 +180,7 @@ def template(spec: Path, out: Path, paper: str, offset: str) -> None:
     except ValueError:
         raise click.UsageError(f"--offset {offset}: not a length; allowed: {ALLOWED}") from None
     files = template_files(_sound(spec), spec.stem, paper, moved)
-    write_files(out, files)
-    for name, data in files.items():
-        click.echo(f"{out / name}  {_size(len(data))}")
+    _write(out, files)
 
 
 @main.command()
@@ -246,9 +237,9 @@ def _show(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> None:
 
 
 def _summary(fence: Fence) -> str:
-    from palewright.model.takeoff import concrete, pale_count
+    from palewright.model.takeoff import concrete, fence_length, pale_count
 
-    length = sum(layout.run.line.length for layout in fence.layouts) / 1000.0
+    length = fence_length(fence) / 1000.0
     posts = sum(len(layout.posts) for layout in fence.layouts)
     gates = sum(len(layout.openings) for layout in fence.layouts)
     volume = concrete(fence).volume / 1e9
@@ -257,6 +248,18 @@ def _summary(fence: Fence) -> str:
         f"{pale_count(fence)} pales, {gates} gate{'' if gates == 1 else 's'}, "
         f"{volume:.2f} m3 of concrete, {len(fence.by_mark)} marks"
     )
+
+
+def _write(out: Path, files: dict[str, bytes], *, head: str = "", quiet: bool = False) -> None:
+    """Write files into a folder and name them, under a line of their own if there is one."""
+    from palewright.export.outputs import write_files
+
+    write_files(out, files)
+    if head:
+        click.echo(head)
+    if not quiet:
+        for name, data in files.items():
+            click.echo(f"{out / name}  {_size(len(data))}")
 
 
 def _size(count: int) -> str:

@@ -57,11 +57,11 @@ def _files(
         version = fence.job.sheets.dxf
         files[f"{stem}.dxf"] = write_dxf(sheets, title, style, figures, version)
     if "pdf" in formats:
-        files[f"{stem}.pdf"] = write_pdf(sheets, title, author, style, figures)
+        files[f"{stem}.pdf"] = write_pdf(sheets, title, author)
     if "svg" in formats:
         for number, sheet in enumerate(sheets, 1):
             name = f"{stem}-{number:02d}.svg"
-            files[name] = write_svg(sheet, f"{title}: {sheet.title}", style, figures)
+            files[name] = write_svg(sheet, f"{title}: {sheet.title}")
     return files
 
 
@@ -75,7 +75,7 @@ def template_files(fence: Fence, stem: str, paper: str, offset: float) -> Files:
     OutputError
         When nothing is left of the outline with that offset.
     """
-    style, figures = Style(), Figures()
+    style = Style()
     size = SIZES[paper]
     files: Files = {}
     done: set[object] = set()
@@ -86,7 +86,7 @@ def template_files(fence: Fence, stem: str, paper: str, offset: float) -> Files:
         done.add(template.outline)
         name = f"{stem}-head-{layout.run.letter}"
         sheets = template_sheets(template, size, style)
-        files[f"{name}.pdf"] = write_pdf(sheets, template.name, "", style, figures)
+        files[f"{name}.pdf"] = write_pdf(sheets, template.name, "")
         outline = offset_outline(template.outline, offset)
         files[f"{name}.dxf"] = write_outline_dxf(outline.vertices, fence.job.sheets.dxf)
     return files

@@ -237,14 +237,8 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
             )  # fmt: skip
     longest = max(spans)
     if run.rails.form == "face":
-        pieces = rail_pieces(layout, stretch)
-        longest = max(
-            piece.x1
-            - piece.x0
-            + max(0.0, piece.left.ky * run.rails.section[1])
-            + max(0.0, -piece.right.ky * run.rails.section[1])
-            for piece in pieces
-        )
+        thickness = run.rails.section[1]
+        longest = max(piece.longest_side(thickness) for piece in rail_pieces(layout, stretch))
     if longest > stock * (1.0 + 1e-9):
         yield Finding(
             "RAIL-LONG", Severity.STOP, _where(layout, stretch),

@@ -127,6 +127,20 @@ class _Fixed:
     closes: int | None = None  # gate whose opening ends here
 
 
+def stations_of_leg(layout: RunLayout, leg_number: int) -> list[tuple[float, PlacedPost]]:
+    """Return the posts of a leg from left to right, with their x on the line."""
+    found: dict[int, float] = {}
+    half = layout.run.gate_post.width / 2.0
+    for stretch in layout.stretches:
+        if stretch.leg == leg_number:
+            found.update(zip(stretch.posts, stretch.xs, strict=True))
+    for opening in layout.openings:
+        if opening.leg == leg_number:
+            found[opening.posts[0]] = opening.start - half
+            found[opening.posts[1]] = opening.end + half
+    return [(x, layout.posts[number]) for number, x in sorted(found.items(), key=lambda i: i[1])]
+
+
 def gate_problems(run: RunJob) -> tuple[Problem, ...]:
     """Return what is wrong with where the gates of a run stand."""
     return _fixed_posts(run)[1]

@@ -58,14 +58,17 @@ class RailPiece:
     right: EndCut
     bays: tuple[int, int]
 
+    def longest_side(self, thickness: float) -> float:
+        """Return the length of stock the rail is cut from, for its thickness, mm."""
+        return self.x1 - self.x0 + sum(_added(self.left, self.right, thickness))
+
 
 def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
     """Return the face rails of a stretch, with joints on posts and staggered row by row."""
     run = layout.run
     height, thickness = run.rails.section
     edges, left, right = _edges(layout, stretch)
-    # what the cuts add to the longest side of the first and the last piece
-    extra = (max(0.0, left.ky * thickness), max(0.0, -right.ky * thickness))
+    extra = _added(left, right, thickness)
     rows = stagger(edges, run.rails.stock_length, len(run.tops), extra)
     pieces = []
     for row, (top, splits) in enumerate(zip(run.tops, rows, strict=True)):
@@ -82,6 +85,11 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
                 )
             )
     return pieces
+
+
+def _added(left: EndCut, right: EndCut, thickness: float) -> tuple[float, float]:
+    """Return what end cuts add to the longest side of a rail, measured on its back."""
+    return max(0.0, left.ky * thickness), max(0.0, -right.ky * thickness)
 
 
 def rail_spans(layout: RunLayout, stretch: Stretch) -> list[float]:

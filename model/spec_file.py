@@ -65,7 +65,7 @@ def parse_job(text: str, file: str = "spec") -> Job:
     try:
         spec = Spec.model_validate(merged)
     except ValidationError as error:
-        problems.extend(_problem(detail, raw) for detail in error.errors() if not _echo(detail))
+        problems.extend(_problem(detail, merged) for detail in error.errors() if not _echo(detail))
         spec = _without(merged, [problem.path for problem in problems])
     if spec is not None:
         job = resolve(spec)
@@ -196,12 +196,12 @@ def _echo(detail: ErrorDetails) -> bool:
     return short and len(detail["input"]) >= detail["ctx"]["min_length"]
 
 
-def _problem(detail: ErrorDetails, raw: dict[str, Any]) -> Problem:
-    path, model = _path(detail, raw)
+def _problem(detail: ErrorDetails, merged: dict[str, Any]) -> Problem:
+    path, model = _path(detail, merged)
     kind, context = detail["type"], detail.get("ctx", {})
     match kind:
         case "extra_forbidden":
-            allowed = sorted(_fields(model))
+            allowed = sorted(model.model_fields)
             near = difflib.get_close_matches(str(path[-1]), allowed, 1)
             hint = f"did you mean '{near[0]}'? " if near else ""
             message = f"unknown key; {hint}allowed here: {', '.join(allowed)}"
@@ -241,13 +241,13 @@ def _problem(detail: ErrorDetails, raw: dict[str, Any]) -> Problem:
     return Problem(path, message)
 
 
-def _path(detail: ErrorDetails, raw: dict[str, Any]) -> tuple[KeyPath, type[BaseModel]]:
+def _path(detail: ErrorDetails, merged: dict[str, Any]) -> tuple[KeyPath, type[BaseModel]]:
     """Return where the error is in the user's own text, and the table it is in.
 
     pydantic puts the names of union members into the path; those are not in the data.
     """
     path: list[str | int] = []
-    here: Any = _merged(raw)
+    here: Any = merged
     model: type[BaseModel] = Spec
     location = detail["loc"]
     for number, key in enumerate(location):
@@ -269,10 +269,6 @@ def _path(detail: ErrorDetails, raw: dict[str, Any]) -> tuple[KeyPath, type[Base
         path.append(key)
         here = inner
     return tuple(path), model
-
-
-def _fields(model: type[BaseModel]) -> list[str]:
-    return list(model.model_fields)
 
 
 def _tables_in(annotation: Any) -> list[type[BaseModel]]:

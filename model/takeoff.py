@@ -178,6 +178,11 @@ def concrete(fence: Fence) -> Concrete:
     )
 
 
+def fence_length(fence: Fence) -> float:
+    """Return the length of all runs along their lines, mm."""
+    return sum(layout.run.line.length for layout in fence.layouts)
+
+
 def pale_count(fence: Fence) -> int:
     """Return the number of pales, those of gates included."""
     return sum(1 for member in fence.members if member.kind == PALE)

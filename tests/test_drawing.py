@@ -16,7 +16,6 @@ from palewright.export.drawing.elevation import (
     elevation,
     members_of_leg,
     parts_of_leg,
-    stations_of_leg,
 )
 from palewright.export.drawing.figures import Figures
 from palewright.export.drawing.project import project, visible
@@ -26,6 +25,7 @@ from palewright.export.drawing.style import Style
 from palewright.export.drawing.view import Dimension, Insert, Line
 from palewright.model.fence import Fence
 from palewright.model.geometry import Frame
+from palewright.model.layout import stations_of_leg
 from palewright.model.pales import pale_row
 
 STYLE, FIGURES, FIFTY = Style(), Figures(), Scale(50, "1:50")

@@ -14,7 +14,7 @@ from ezdxf.document import Drawing
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.export.drawing.dxf import write_dxf
-from palewright.export.drawing.paper import bounds, on_paper
+from palewright.export.drawing.paper import bounds
 from palewright.export.drawing.sets import Purpose, sheet_set
 from palewright.export.drawing.sheet import Sheet
 from palewright.export.drawing.style import LAYERS, PATTERNS, Style
@@ -239,17 +239,15 @@ def test_views_in_model_space_stand_apart(read: Read) -> None:
     import shapely
 
     from palewright.export.drawing.dxf import model_spots
-    from palewright.export.drawing.figures import Figures
 
     _, _, _, sheets = read
-    figures = Figures()
-    spots = model_spots(sheets, STYLE, figures)
+    spots = model_spots(sheets)
     boxes = []
     for sheet in sheets:
         for placed in sheet.placed:
             if placed.view.in_model:
                 view, (x, y) = placed.view, spots[id(placed.view)]
-                sides = [v * view.scale for v in bounds(on_paper(view, STYLE, figures))]
+                sides = [v * view.scale for v in bounds(placed.recorded)]
                 boxes.append(shapely.box(sides[0] + x, sides[1] + y, sides[2] + x, sides[3] + y))
     for number, box in enumerate(boxes):
         assert not any(box.intersects(other) for other in boxes[number + 1 :])

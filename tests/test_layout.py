@@ -10,13 +10,13 @@ import shapely
 from hypothesis import assume, given, settings
 
 from helpers import fence_of
-from palewright.export.drawing.elevation import stations_of_leg
 from palewright.model.checks import Severity, check
 from palewright.model.errors import SpecError
 from palewright.model.facets import faces_of
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.geometry import Point
+from palewright.model.layout import stations_of_leg
 from palewright.model.members import BOLT, BRACKET, FOOTING, PALE, POST, Member
 from palewright.model.pales import pale_row
 from palewright.model.resolve import resolve

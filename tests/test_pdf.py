@@ -106,9 +106,7 @@ def test_a_template_larger_than_the_paper_is_tiled() -> None:
     big = Template("big", Outline.rectangle(-150.0, -100.0, 150.0, 400.0))
     sheets = template_sheets(big, SIZES["A4"], STYLE)
     assert len(sheets) == 6
-    from palewright.export.drawing.figures import Figures
-
-    data = write_pdf(sheets, "big", "", STYLE, Figures())
+    data = write_pdf(sheets, "big", "")
     with pdfplumber.open(io.BytesIO(data)) as document:
         for page in document.pages:
             assert any(abs(length - 100.0) < 0.05 for _, _, length in lines(page))
@@ -132,8 +130,8 @@ def test_the_picture_is_on_the_customers_first_page() -> None:
 
 def test_svg_is_well_formed_and_in_millimetres() -> None:
     spec = {**TEN_METRES, "project": {"name": "<b>&\"'</b> é 🌳", "reference": "x"}}
-    sheets, figures = sheet_set(fence_of(spec), Purpose.BUILD, STYLE)
-    root = ElementTree.fromstring(write_svg(sheets[0], "a & b", STYLE, figures))
+    sheets, _ = sheet_set(fence_of(spec), Purpose.BUILD, STYLE)
+    root = ElementTree.fromstring(write_svg(sheets[0], "a & b"))
     assert root.attrib["width"] == "420mm"
     assert root.attrib["viewBox"] == "0 0 420 297"
     texts = {text.text for text in root.iter("{http://www.w3.org/2000/svg}text")}

@@ -10,7 +10,7 @@ import shapely
 from helpers import EXAMPLES, example_fence, fence_of
 from palewright.export.drawing.figures import Figures, Units
 from palewright.export.drawing.frames import SIZES, frame_box, title_box
-from palewright.export.drawing.paper import Label, Stroke, bounds, on_paper, shifted
+from palewright.export.drawing.paper import Label, Stroke, bounds, shifted
 from palewright.export.drawing.sets import Purpose, sheet_set
 from palewright.export.drawing.sheet import Sheet
 from palewright.export.drawing.style import DIMENSIONS, Style
@@ -59,20 +59,20 @@ def sheets(request: pytest.FixtureRequest) -> tuple[tuple[Sheet, ...], Figures]:
     return sheet_set(dict(fences())[name], purpose, STYLE)
 
 
-def labels_of(sheet: Sheet, figures: Figures) -> list[tuple[Label, shapely.Polygon, int]]:
+def labels_of(sheet: Sheet) -> list[tuple[Label, shapely.Polygon, int]]:
     """Every text of a sheet with its box, and the number of its view."""
     found = []
     for number, placed in enumerate(sheet.placed):
-        for mark in shifted(on_paper(placed.view, STYLE, figures), *placed.at):
+        for mark in shifted(placed.recorded, *placed.at):
             if isinstance(mark, Label) and mark.text.strip():
                 found.append((mark, shapely.Polygon(mark.box(descent=0.22)), number))
     return found
 
 
 def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Figures]) -> None:
-    found, figures = sheets
+    found, _ = sheets
     for sheet in found:
-        labels = labels_of(sheet, figures)
+        labels = labels_of(sheet)
         tree = shapely.STRtree([box for _, box, _ in labels])
         for one, (label, box, _) in enumerate(labels):
             for other in tree.query(box, predicate="intersects"):
@@ -82,17 +82,17 @@ def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Figures]) -> Non
 
 
 def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Figures]) -> None:
-    found, figures = sheets
+    found, _ = sheets
     for sheet in found:
         lines = [
             shapely.LineString(mark.points)
-            for mark in sheet.marks(STYLE, figures)
+            for mark in sheet.marks
             if isinstance(mark, Stroke) and mark.layer == DIMENSIONS
         ]
         if not lines:
             continue
         tree = shapely.STRtree(lines)
-        for label, _, _ in labels_of(sheet, figures):
+        for label, _, _ in labels_of(sheet):
             # the letters themselves: from the baseline up, a hair inside
             box = shapely.Polygon(label.box(descent=0.0)).buffer(-0.1)
             crossed = tree.query(box, predicate="intersects")
@@ -102,14 +102,14 @@ def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Figu
 def test_views_stand_apart_and_inside_the_frame(
     sheets: tuple[tuple[Sheet, ...], Figures],
 ) -> None:
-    found, figures = sheets
+    found, _ = sheets
     for sheet in found:
         frame, title = frame_box(sheet.size), title_box(sheet.size)
         boxes = []
         for placed in sheet.placed:
             if placed.view.kind == "frame":
                 continue
-            box = shapely.box(*bounds(shifted(on_paper(placed.view, STYLE, figures), *placed.at)))
+            box = shapely.box(*bounds(shifted(placed.recorded, *placed.at)))
             assert box.within(shapely.box(frame.left, frame.low, frame.right, frame.high))
             assert not box.intersects(
                 shapely.box(title.left, title.low, title.right, title.high)
@@ -126,7 +126,7 @@ def test_every_sheet_has_number_size_scale_and_frame(
     found, figures = sheets
     numbers = []
     for place, sheet in enumerate(found, 1):
-        texts = [label.text for label, _, number in labels_of(sheet, figures) if number == 0]
+        texts = [label.text for label, _, number in labels_of(sheet) if number == 0]
         assert f"{place} of {len(found)}" in texts
         assert sheet.size.name in texts
         assert figures.note in texts
@@ -147,9 +147,9 @@ def test_the_planning_set_shows_what_is_asked_for() -> None:
     for sheet in found:
         kinds = [placed.view.kind for placed in sheet.placed]
         assert "scale bar" in kinds
-        words = " ".join(label.text for label, _, _ in labels_of(sheet, figures))
+        words = " ".join(label.text for label, _, _ in labels_of(sheet))
         assert "LL-2-P" in words
-    words = " ".join(label.text for sheet in found for label, _, _ in labels_of(sheet, figures))
+    words = " ".join(label.text for sheet in found for label, _, _ in labels_of(sheet))
     for wanted in ("N", "12.60", "highest point over ground", "front", "back", "1.29",
                    "Existing elevation", "Proposed elevation", "gate"):  # fmt: skip
         assert wanted in words
@@ -162,7 +162,7 @@ def test_a_long_boundary_is_readable_without_settings() -> None:
     fence = fence_of(LONG)
     found, figures = sheet_set(fence, Purpose.BUILD, STYLE)
     assert len(found) <= 12
-    texts = [label.text for sheet in found for label, _, _ in labels_of(sheet, figures)]
+    texts = [label.text for sheet in found for label, _, _ in labels_of(sheet)]
     for post in fence.layouts[0].posts:
         assert post.label in texts
         assert figures.text(post.chainage) in texts
@@ -184,9 +184,9 @@ def test_other_sizes_and_feet(size: str) -> None:
         "run": [{"points": [[0, 0], ["30 ft", 0], ["30 ft", "18 ft"]], "gate": [{"at": 4000}]}],
         "sheets": {"size": size, "units": units},
     }
-    found, figures = sheet_set(fence_of(spec), Purpose.BUILD, STYLE)
+    found, _ = sheet_set(fence_of(spec), Purpose.BUILD, STYLE)
     assert all(sheet.size == SIZES[size] for sheet in found)
-    texts = [label.text for sheet in found for label, _, _ in labels_of(sheet, figures)]
+    texts = [label.text for sheet in found for label, _, _ in labels_of(sheet)]
     assert ("30'-0\"" in texts) == (units == "ft-in")
     assert any("= 1'-0\"" in text for text in texts) == (units == "ft-in")
 
@@ -231,11 +231,11 @@ SIZES_ONCE: dict[str, Any] = {
 
 
 def test_every_fixed_size_is_dimensioned_exactly_once() -> None:
-    found, figures = sheet_set(fence_of(SIZES_ONCE), Purpose.BUILD, STYLE)
+    found, _ = sheet_set(fence_of(SIZES_ONCE), Purpose.BUILD, STYLE)
     written = [
         label.text
         for sheet in found
-        for label, _, _ in labels_of(sheet, figures)
+        for label, _, _ in labels_of(sheet)
         if label.layer == DIMENSIONS
     ]
     spec = SIZES_ONCE

@@ -13,7 +13,7 @@ from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
 
 from .dimensions import chain, text_width
-from .elevation import members_of_leg
+from .elevation import members_near
 from .figures import Figures
 from .scales import Scale
 from .scene import Scene, Window, ground_line, show
@@ -36,7 +36,7 @@ def typical_bay(
     n = scale.n
     view, window = _facing(layout, stretch.leg, (x0 - PAST, x1 + PAST), back=back)
     scene = Scene()
-    members = _within(fence, run, stretch.leg, (x0 - PAST, x1 + PAST), layout)
+    members = members_near(fence, run, stretch.leg, x0 - PAST, x1 + PAST)
     show(scene, members, view, window, blocks=not back, ground=False)
     ground_line(scene, window.left, window.right, n)
     items = scene.items
@@ -85,16 +85,6 @@ def _facing(layout: RunLayout, leg: int, span: Point, *, back: bool) -> tuple[Fr
     return turned, Window(left=-span[1], right=-span[0])
 
 
-def _within(fence: Fence, run: int, leg: int, span: Point, layout: RunLayout) -> list[Member]:
-    frame = layout.legs[leg].frame
-    reach = layout.run.rails.stock_length + 1000.0
-    return [
-        member
-        for member in members_of_leg(fence, run, leg)
-        if span[0] - reach < frame.local(member.frame.origin)[0] < span[1] + reach
-    ]
-
-
 def gate_view(
     fence: Fence,
     run: int,
@@ -117,7 +107,7 @@ def gate_view(
     span = (ends[0][0] - 120.0, ends[1][1] + 120.0)
     view, window = _facing(layout, opening.leg, span, back=back)
     scene = Scene()
-    members = _within(fence, run, opening.leg, span, layout)
+    members = members_near(fence, run, opening.leg, *span)
     posts = [layout.posts[number].label for number in opening.posts]
     kept = [m for m in members if m.kind != FOOTING or m.station in posts]
     show(scene, kept, view, window, blocks=False, ground=not back)

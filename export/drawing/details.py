@@ -9,6 +9,7 @@ from palewright.model.layout import RunLayout
 from palewright.model.resolve import PostPlan
 from palewright.model.shapes import (
     Bolt,
+    Cap,
     FlatTop,
     PyramidTop,
     WeatheredTop,
@@ -183,10 +184,7 @@ def _cap(
     assert cap is not None
     shoulder, tip = tall + cap.thickness, tall + cap.thickness + cap.rise
     for half, x in ((cap.width / 2.0, 0.0), (cap.depth / 2.0, apart)):
-        loop: list[Point] = [(x - half, tall), (x + half, tall), (x + half, shoulder)]
-        loop += [(x, tip)] if cap.rise else []
-        loop.append((x - half, shoulder))
-        items.append(Line.through(tuple(loop), layers.POSTS, closed=True))
+        items.append(Line.through(cap_outline(cap, half, x, tall), layers.POSTS, closed=True))
         if cap.rise:
             items.append(Line.through(((x - half, shoulder), (x + half, shoulder)), layers.POSTS))
     edge = apart + cap.depth / 2.0
@@ -199,8 +197,15 @@ def _cap(
         items.extend(chain(over, (0.0, above), 0.0, n, style, figures))
 
 
+def cap_outline(cap: Cap, half: float, x: float, z: float) -> tuple[Point, ...]:
+    """Return a cap seen from its side: half its width, its middle at x, its underside at z."""
+    shoulder = z + cap.thickness
+    tip = [(x, shoulder + cap.rise)] if cap.rise else []
+    return (x - half, z), (x + half, z), (x + half, shoulder), *tip, (x - half, shoulder)
+
+
 def rail_detail(
-    layout: RunLayout, members: tuple[Bolt, ...], scale: Scale, style: Style, figures: Figures
+    layout: RunLayout, bolt: Bolt | None, scale: Scale, style: Style, figures: Figures
 ) -> View:
     """Return a rail joint on a post: from the front, and in plan, with its bolts."""
     if layout.run.rails.form == "arris":
@@ -225,17 +230,14 @@ def rail_detail(
     spots: list[Point] = [(reach, 0.0), (reach, height)]
     right = reach + style.first_tier * n
     items.extend(chain(spots, (right, 0.0), 90.0, n, style, figures))
-    bolt = members[0] if members else None
     if bolt is not None:
         for x in (-w / 2.0, w / 2.0):
             items.append(_circle(x, height / 2.0, bolt.head_diameter / 2.0))
-    # plan below it, y = 0 at the back of the post
+    # plan below it, the rails' backs and the post's front at y = base
     base = -40.0 - 16.0 * n - d - thickness
-    post: list[Point] = [(-w, base), (w, base), (w, base + d), (-w, base + d)]
-    flipped = [(x, 2.0 * base + d - y) for x, y in post]
-    loop_points = tuple(flipped)
-    items.append(Line.through(loop_points, layers.POSTS, closed=True))
-    items.append(Hatch(loop_points, CUT_TIMBER))
+    post: tuple[Point, ...] = ((-w, base), (w, base), (w, base + d), (-w, base + d))
+    items.append(Line.through(post, layers.POSTS, closed=True))
+    items.append(Hatch(post, CUT_TIMBER))
     for x in (-reach, 0.0):
         loop = Outline.rectangle(x, base - thickness, x + reach, base)
         items.append(Line(loop.vertices, layers.RAILS, closed=True))
@@ -243,7 +245,7 @@ def rail_detail(
     items.extend(chain(spots, (right, 0.0), 90.0, n, style, figures))
     if bolt is not None:
         for x in (-w / 2.0, w / 2.0):
-            items.extend(bolt_lines(bolt, (x, base - thickness), 1.0))
+            items.extend(bolt_lines(bolt, (x, base - thickness)))
     return titled(
         "Rail joint on a post, front and plan",
         items,
@@ -309,15 +311,14 @@ def _circle(x: float, y: float, radius: float) -> Line:
     return Line(((x - radius, y, 1.0), (x + radius, y, 1.0)), layers.METAL, closed=True)
 
 
-def bolt_lines(bolt: Bolt, at: Point, way: float) -> list[Item]:
-    """Return a bolt seen from its side, its head at `at`, running up (way 1) or down (-1)."""
+def bolt_lines(bolt: Bolt, at: Point) -> list[Line]:
+    """Return a bolt seen from its side, the top of its head at `at`, running up from there."""
     x, y = at
 
     def box(half: float, start: float, length: float) -> Line:
-        low, high = sorted((y + way * start, y + way * (start + length)))
-        return Line(
-            Outline.rectangle(x - half, low, x + half, high).vertices, layers.METAL, closed=True
-        )
+        low = y + start
+        outline = Outline.rectangle(x - half, low, x + half, low + length)
+        return Line(outline.vertices, layers.METAL, closed=True)
 
     return [
         box(bolt.head_diameter / 2.0, 0.0, bolt.head_height),

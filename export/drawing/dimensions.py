@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import itertools
-import math
 from functools import lru_cache
 from typing import Any
 
-from palewright.model.geometry import Point
+from palewright.model.geometry import Point, cos_sin
 
 from .figures import Figures
 from .style import FONT_FILE, Style
@@ -79,7 +78,7 @@ def chain(
     aside : bool
         Whether the first figure may stand before the chain.
     """
-    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    cos, sin = cos_sin(degrees)
     spots = [x * cos + y * sin for x, y in points]
     across = -base[0] * sin + base[1] * cos
     object_at = -points[0][0] * sin + points[0][1] * cos

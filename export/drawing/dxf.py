@@ -13,12 +13,23 @@ from typing import TYPE_CHECKING, Any
 
 from palewright.export.tree import plain
 from palewright.model.errors import OutputError
-from palewright.model.geometry import Point
+from palewright.model.geometry import Point, cos_sin
 
 from .figures import Figures, Units
-from .paper import bounds, on_paper
+from .paper import Label, Stroke, bounds, on_paper
 from .sheet import Placed, Sheet
-from .style import DIMENSIONS, FONT, LINETYPES, PATTERNS, TEXT, VIEWPORT, Style
+from .style import (
+    DIMENSIONS,
+    FONT,
+    LINETYPES,
+    RULE,
+    TEMPLATE,
+    TEXT,
+    VIEWPORT,
+    Layer,
+    Pattern,
+    Style,
+)
 from .view import (
     Arc,
     Block,
@@ -73,7 +84,7 @@ def write_dxf(
     with _fixed_meta_data():
         doc = _new(version, title, style, figures, {p.view.scale for s in sheets for p in s.placed})
         model = doc.modelspace()
-        spots = model_spots(sheets, style, figures)
+        spots = model_spots(sheets)
         for sheet in sheets:
             for placed in sheet.placed:
                 view = placed.view
@@ -93,8 +104,6 @@ def write_outline_dxf(vertices: tuple[tuple[float, float, float], ...], version:
     with _fixed_meta_data():
         style = Style()
         doc = _new(version, "", style, Figures(), set())
-        from .style import TEMPLATE
-
         _polyline(doc.modelspace(), vertices, True, {"layer": TEMPLATE.name})
         return _written(doc)
 
@@ -184,7 +193,7 @@ def _dimension_values(scale: float, style: Style, figures: Figures) -> dict[str,
     }
 
 
-def model_spots(sheets: tuple[Sheet, ...], style: Style, figures: Figures) -> dict[int, Point]:
+def model_spots(sheets: tuple[Sheet, ...]) -> dict[int, Point]:
     """Return where each view's origin stands in model space, by the view's id.
 
     The first plan keeps the site's own coordinates; the others stand in a row below it.
@@ -196,9 +205,7 @@ def model_spots(sheets: tuple[Sheet, ...], style: Style, figures: Figures) -> di
             view = placed.view
             if not view.in_model:
                 continue
-            left, low, _, high = (
-                side * view.scale for side in bounds(on_paper(view, style, figures))
-            )
+            left, low, _, high = (side * view.scale for side in bounds(placed.recorded))
             gap = APART * view.scale
             if not spots:
                 spots[id(view)] = (0.0, 0.0)
@@ -224,12 +231,12 @@ def _layout(
         if not placed.view.in_model:
             _view(layout, placed.view, placed.at, style, figures)
             continue
-        _viewport(layout, placed, spots[id(placed.view)], style, figures)
+        _viewport(layout, placed, spots[id(placed.view)])
 
 
-def _viewport(layout: Any, placed: Placed, spot: Point, style: Style, figures: Figures) -> None:
+def _viewport(layout: Any, placed: Placed, spot: Point) -> None:
     view = placed.view
-    left, low, right, high = bounds(on_paper(view, style, figures))
+    left, low, right, high = bounds(placed.recorded)
     left, low, right, high = left - 1.0, low - 1.0, right + 1.0, high + 1.0
     middle = (left + right) / 2.0, (low + high) / 2.0
     layout.add_viewport(
@@ -248,7 +255,7 @@ def _block(doc: Drawing, block: Block) -> None:
     if block.name in doc.blocks:
         return
     made = doc.blocks.new(block.name)
-    if doc.dxfversion > "AC1009":
+    if not _old(doc.dxfversion):
         made.units = InsertUnits.Millimeters
     for line in block.lines:
         _polyline(made, line.vertices, line.closed, {"layer": line.layer.name})
@@ -257,16 +264,15 @@ def _block(doc: Drawing, block: Block) -> None:
 def _view(space: BaseLayout, view: View, at: Point, style: Style, figures: Figures) -> None:
     for item in view.items:
         _item(space, item, view.scale, at, style, figures)
-    if view.title:
-        text = f"{view.title}   {view.scale_text}" if view.scale_text else view.title
-        _text(space, Text(text, view.titled_at, style.subtitle), at, view.scale)
+    if view.heading:
+        _text(space, Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
 
 
 def _item(
     space: BaseLayout, item: Item, scale: float, at: Point, style: Style, figures: Figures
 ) -> None:
     dx, dy = at
-    old = space.dxfversion <= "AC1009"
+    old = _old(space.dxfversion)
     match item:
         case Line(vertices, layer, closed):
             attributes: dict[str, Any] = {"layer": layer.name}
@@ -282,8 +288,12 @@ def _item(
             space.add_arc((x + dx, y + dy), radius, start, end, dxfattribs=attributes)
         case Text():
             _text(space, item, at, scale)
+        case Dimension() if old:
+            _exploded(space, item, DIMENSIONS, at, scale, style, figures)
         case Dimension():
-            _dimension(space, item, at, scale, style, figures)
+            _dimension(space, item, at, scale, figures)
+        case Hatch() if old:
+            _exploded(space, item, item.pattern.layer, at, scale, style, figures)
         case Hatch():
             _hatch(space, item, at, scale)
         case Fill(loop, _):
@@ -291,7 +301,7 @@ def _item(
             if len(points3) <= 4:
                 if len(points3) == 4:  # a solid takes its last corners crosswise
                     points3[2], points3[3] = points3[3], points3[2]
-                space.add_solid(points3, dxfattribs={"layer": "W-SHEETLB-"})
+                space.add_solid(points3, dxfattribs={"layer": RULE.name})
         case Picture():
             pass  # pictures are for the printed sheets
 
@@ -302,7 +312,7 @@ def _polyline(
     closed: bool,
     attributes: dict[str, Any],
 ) -> None:
-    if space.dxfversion <= "AC1009":
+    if _old(space.dxfversion):
         space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
     else:
         space.add_lwpolyline(vertices, format="xyb", close=closed, dxfattribs=attributes)
@@ -322,23 +332,16 @@ def _text(space: BaseLayout, item: Text, at: Point, scale: float) -> None:
 
 
 def _dimension(
-    space: BaseLayout, item: Dimension, at: Point, scale: float, style: Style, figures: Figures
+    space: BaseLayout, item: Dimension, at: Point, scale: float, figures: Figures
 ) -> None:
     def moved(point: Point) -> Point:
         return point[0] + at[0], point[1] + at[1]
 
-    if space.dxfversion <= "AC1009":
-        _exploded(space, item, at, scale, style, figures)
-        return
-    text = item.text or "<>"
-    if figures.units is Units.FEET and not item.text:
-        from math import cos, radians, sin
-
-        turn = radians(item.degrees)
-        length = (item.end[0] - item.start[0]) * cos(turn) + (item.end[1] - item.start[1]) * sin(
-            turn
-        )
-        text = figures.text(abs(length))
+    text = "<>"
+    if figures.units is Units.FEET:
+        cos, sin = cos_sin(item.degrees)
+        (x0, y0), (x1, y1) = item.start, item.end
+        text = figures.text(abs((x1 - x0) * cos + (y1 - y0) * sin))
     made = space.add_linear_dim(
         base=moved(item.base),
         p1=moved(item.start),
@@ -354,54 +357,45 @@ def _dimension(
 
 
 def _exploded(
-    space: BaseLayout, item: Dimension, at: Point, scale: float, style: Style, figures: Figures
+    space: BaseLayout,
+    item: Dimension | Hatch,
+    layer: Layer,
+    at: Point,
+    scale: float,
+    style: Style,
+    figures: Figures,
 ) -> None:
-    """Draw a dimension as lines and text."""
-    from .paper import Label, Stroke
-
+    """Draw an item that old versions do not know as the lines and text it has on paper."""
     for mark in on_paper(View("", scale, (item,)), style, figures):
         if isinstance(mark, Stroke):
             points = tuple((x * scale + at[0], y * scale + at[1], 0.0) for x, y in mark.points)
-            _polyline(space, points, mark.closed, {"layer": DIMENSIONS.name})
+            _polyline(space, points, mark.closed, {"layer": layer.name})
         elif isinstance(mark, Label):
             x, y = mark.at
-            text = Text(
-                mark.text, (x * scale, y * scale), mark.height, "left", mark.degrees, DIMENSIONS
-            )
+            text = Text(mark.text, (x * scale, y * scale), mark.height, "left", mark.degrees, layer)
             _text(space, text, at, scale)
 
 
 def _hatch(space: BaseLayout, item: Hatch, at: Point, scale: float) -> None:
-    layer = {"layer": item.pattern.layer.name}
-    if space.dxfversion <= "AC1009":
-        from .paper import Stroke
-
-        for mark in on_paper(View("", scale, (item,)), Style(), Figures()):
-            if isinstance(mark, Stroke):
-                points = tuple((x * scale + at[0], y * scale + at[1], 0.0) for x, y in mark.points)
-                _polyline(space, points, False, layer)
-        return
-    hatch = space.add_hatch(dxfattribs=layer)
+    hatch = space.add_hatch(dxfattribs={"layer": item.pattern.layer.name})
     hatch.set_pattern_fill(
-        item.pattern.name, scale=scale, definition=_definition(item.pattern.name), style=0
+        item.pattern.name, scale=scale, definition=_definition(item.pattern), style=0
     )
-    for loop in (item.loop, *item.holes):
-        hatch.paths.add_polyline_path([(x + at[0], y + at[1]) for x, y in loop], is_closed=True)
+    hatch.paths.add_polyline_path([(x + at[0], y + at[1]) for x, y in item.loop], is_closed=True)
 
 
-def _definition(name: str) -> list[Any]:
+def _old(dxfversion: str) -> bool:
+    """Tell whether a drawing is R12, which knows no hatches, widths or light polylines."""
+    return dxfversion <= "AC1009"
+
+
+def _definition(pattern: Pattern) -> list[Any]:
     """Return a pattern as the library takes it: angle, base, offset and dashes of each family."""
-    from math import cos, radians, sin
-
-    pattern = next(pattern for pattern in PATTERNS if pattern.name == name)
     lines = []
     for degrees, spacing, dashes in pattern.families:
-        turn = radians(degrees)
+        cos, sin = cos_sin(degrees)
         slip = 0.381966 * sum(dashes)
-        offset = (
-            -spacing * sin(turn) + slip * cos(turn),
-            spacing * cos(turn) + slip * sin(turn),
-        )
+        offset = (-spacing * sin + slip * cos, spacing * cos + slip * sin)
         parts = [dash if place % 2 == 0 else -dash for place, dash in enumerate(dashes)]
         lines.append([degrees, (0.0, 0.0), offset, parts])
     return lines

@@ -9,7 +9,7 @@ from itertools import pairwise
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.geometry import Point
-from palewright.model.layout import PlacedPost, RunLayout
+from palewright.model.layout import PlacedPost, RunLayout, stations_of_leg
 from palewright.model.members import Member
 from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
@@ -18,7 +18,7 @@ from . import style as layers
 from .dimensions import beyond, chain, text_width
 from .figures import Figures
 from .scales import Scale
-from .scene import Scene, Window, ground_line, show
+from .scene import FAR, Scene, Window, ground_line, show
 from .style import Style
 from .titles import titled
 from .view import Dimension, Item, Line, Text, View
@@ -67,14 +67,10 @@ def elevation(
     left, right = _ends(layout, part.leg)
     at_start, at_end = part.first == 0, part.last == len(all_stations) - 1
     window = Window(
-        left=-1e9 if at_start else stations[0][0], right=1e9 if at_end else stations[-1][0]
+        left=-FAR if at_start else stations[0][0], right=FAR if at_end else stations[-1][0]
     )
     scene = Scene()
-    members = [
-        member
-        for member in members_of_leg(fence, part.run, part.leg)
-        if _near(layout, part.leg, member, window)
-    ]
+    members = members_near(fence, part.run, part.leg, window.left, window.right)
     show(scene, members, layout.legs[part.leg].frame, window, ground=not overall)
     left = left if at_start else stations[0][0]
     right = right if at_end else stations[-1][0]
@@ -138,25 +134,19 @@ def members_of_leg(fence: Fence, run: int, leg_number: int) -> list[Member]:
     ]  # fmt: skip
 
 
-def stations_of_leg(layout: RunLayout, leg_number: int) -> list[tuple[float, PlacedPost]]:
-    """Return the posts of a leg from left to right, with their x on the line."""
-    found: dict[int, float] = {}
-    half = layout.run.gate_post.width / 2.0
-    for stretch in layout.stretches:
-        if stretch.leg == leg_number:
-            found.update(zip(stretch.posts, stretch.xs, strict=True))
-    for opening in layout.openings:
-        if opening.leg == leg_number:
-            found[opening.posts[0]] = opening.start - half
-            found[opening.posts[1]] = opening.end + half
-    return [(x, layout.posts[number]) for number, x in sorted(found.items(), key=lambda i: i[1])]
+def members_near(fence: Fence, run: int, leg_number: int, start: float, end: float) -> list[Member]:
+    """Return the members of a leg that may reach into a span of it (mm along the leg).
 
-
-def _near(layout: RunLayout, leg: int, member: Member, window: Window) -> bool:
-    """Tell whether a member may reach into the window (a rail is at most its stock long)."""
-    x = layout.legs[leg].frame.local(member.frame.origin)[0]
+    A rail starts at most its stock length, or a bay, away from where it is seen.
+    """
+    layout = fence.layouts[run]
+    frame = layout.legs[leg_number].frame
     reach = max(layout.run.rails.stock_length, layout.run.posts.bay) + 1000.0
-    return window.left - reach < x < window.right + reach
+    return [
+        member
+        for member in members_of_leg(fence, run, leg_number)
+        if start - reach < frame.local(member.frame.origin)[0] < end + reach
+    ]
 
 
 def _ends(layout: RunLayout, leg_number: int) -> tuple[float, float]:

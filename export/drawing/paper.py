@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from palewright.model.geometry import Edge, Point
+from palewright.model.geometry import Edge, Point, cos_sin
 
 from .dimensions import text_width
 from .figures import Figures
@@ -72,7 +72,7 @@ class Label:
 
     def box(self, descent: float = DESCENT) -> tuple[Point, ...]:
         """Return the corners of the text, from its lower left one anticlockwise."""
-        cos, sin = math.cos(math.radians(self.degrees)), math.sin(math.radians(self.degrees))
+        cos, sin = cos_sin(self.degrees)
         low, high = -descent * self.height, self.height
         x, y = self.at
         return tuple(
@@ -100,11 +100,10 @@ def on_paper(view: View, style: Style, figures: Figures) -> tuple[Mark, ...]:
     marks: list[Mark] = []
     for item in view.items:
         marks.extend(_marks(item, view.scale, blocks, style, figures))
-    if view.title:
+    if view.heading:
         x, y = view.titled_at
-        text = f"{view.title}   {view.scale_text}" if view.scale_text else view.title
         spot = x / view.scale, y / view.scale
-        marks.append(Label(text, spot, style.subtitle, 0.0, TEXT))
+        marks.append(Label(view.heading, spot, style.subtitle, 0.0, TEXT))
     return tuple(marks)
 
 
@@ -149,7 +148,7 @@ def _marks(
         case Line(vertices, layer, closed):
             yield _stroke(vertices, layer, closed, scale)
         case Insert(block, (x, y), _, degrees):
-            cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+            cos, sin = cos_sin(degrees)
             for line in blocks[block].lines:
                 turned = tuple(
                     (x + a * cos - b * sin, y + a * sin + b * cos, bulge)
@@ -167,7 +166,7 @@ def _marks(
         case Text(text, (x, y), height, align, degrees, layer):
             width = text_width(text, height)
             back = {"left": 0.0, "centre": width / 2.0, "right": width}[align]
-            cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+            cos, sin = cos_sin(degrees)
             spot = x / scale - back * cos, y / scale - back * sin
             yield Label(text, spot, height, degrees, layer or TEXT)
         case Dimension():
@@ -203,7 +202,7 @@ def dashes_of(layer: Layer) -> tuple[float, ...]:
 
 
 def _dimension(item: Dimension, scale: float, style: Style, figures: Figures) -> Iterator[Mark]:
-    cos, sin = math.cos(math.radians(item.degrees)), math.sin(math.radians(item.degrees))
+    cos, sin = cos_sin(item.degrees)
 
     def turned(point: Point) -> Point:
         x, y = point[0] / scale, point[1] / scale
@@ -226,7 +225,7 @@ def _dimension(item: Dimension, scale: float, style: Style, figures: Figures) ->
         half = style.tick / 2.0
         yield stroke((x - half, line - half), (x + half, line + half))
     yield stroke((ax, line), (bx, line))
-    text = item.text or figures.text(abs(bx - ax) * scale)
+    text = figures.text(abs(bx - ax) * scale)
     length = text_width(text, style.text)
     if item.text_at is None:
         middle, low = (ax + bx) / 2.0, line + style.gap
@@ -239,15 +238,13 @@ def _dimension(item: Dimension, scale: float, style: Style, figures: Figures) ->
 def _hatch(item: Hatch, scale: float) -> Iterator[Mark]:
     import shapely
 
-    shell = [(x / scale, y / scale) for x, y in item.loop]
-    holes = [[(x / scale, y / scale) for x, y in hole] for hole in item.holes]
-    area = shapely.Polygon(shell, holes)
+    area = shapely.Polygon([(x / scale, y / scale) for x, y in item.loop])
     x0, y0, x1, y1 = area.bounds
     middle, reach = ((x0 + x1) / 2.0, (y0 + y1) / 2.0), math.hypot(x1 - x0, y1 - y0) / 2.0 + 1.0
     layer = item.pattern.layer
     lines = []
     for degrees, spacing, dashes in item.pattern.families:
-        cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        cos, sin = cos_sin(degrees)
         offset = -middle[0] * sin + middle[1] * cos
         along = middle[0] * cos + middle[1] * sin
         for number in range(

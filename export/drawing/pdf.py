@@ -6,10 +6,9 @@ import io
 from typing import TYPE_CHECKING
 
 from .dimensions import cap_height
-from .figures import Figures
 from .paper import Area, Image, Label, Mark, Stroke
 from .sheet import Sheet
-from .style import FONT_FILE, Style
+from .style import FONT_FILE
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -20,9 +19,7 @@ POINTS = 72.0 / 25.4
 FONT_NAME = "LiberationSans"
 
 
-def write_pdf(
-    sheets: tuple[Sheet, ...], title: str, author: str, style: Style, figures: Figures
-) -> bytes:
+def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
     """Return the sheets as one PDF, a page each. The same sheets give the same bytes."""
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
@@ -38,7 +35,7 @@ def write_pdf(
         canvas.setPageSize((sheet.size.width * POINTS, sheet.size.height * POINTS))
         canvas.setLineCap(1)
         canvas.setLineJoin(1)
-        for mark in sheet.marks(style, figures):
+        for mark in sheet.marks:
             _draw(canvas, mark)
         canvas.showPage()
     canvas.save()

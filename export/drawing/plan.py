@@ -7,14 +7,13 @@ import math
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.geometry import Frame, Outline, Point, cos_sin
-from palewright.model.layout import RunLayout
+from palewright.model.layout import RunLayout, stations_of_leg
 from palewright.model.line import Leg
 from palewright.model.members import LEDGE, PALE, POST, RAIL, Member
 from palewright.model.shapes import Bar, Plate, Post
 
 from . import style as layers
 from .dimensions import chain
-from .elevation import stations_of_leg
 from .figures import Figures
 from .placing import Placer, around
 from .scales import Scale

@@ -31,9 +31,7 @@ class Window:
     """
 
     left: float = -FAR
-    low: float = -FAR
     right: float = FAR
-    high: float = FAR
 
     def holds(self, x: float) -> bool:
         """Tell whether a pale with its middle at x is shown."""
@@ -72,7 +70,7 @@ def show(
     """
     import shapely
 
-    shown = shapely.box(window.left, window.low, window.right, window.high)
+    shown = shapely.box(window.left, -FAR, window.right, FAR)
     above = shapely.box(-FAR, 0.0, FAR, FAR)
     drawn = [project(member, view) for member in members if member.kind != FOOTING]
     for member, lines in visible(drawn):
@@ -128,8 +126,6 @@ def layer_of(member: Member) -> Layer:
         return layers.POSTS
     if member.kind in (RAIL, LEDGE, BRACE):
         return layers.RAILS
-    if member.kind == FOOTING:
-        return layers.CONCRETE
     assert member.kind.material == METAL
     return layers.METAL
 

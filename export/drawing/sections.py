@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from palewright.model.fence import Fence
 from palewright.model.geometry import Frame, Outline, Point
-from palewright.model.layout import PlacedPost, RunLayout
-from palewright.model.members import BOLT, PALE, POST, RAIL, Member
+from palewright.model.layout import PlacedPost, RunLayout, stations_of_leg
+from palewright.model.members import PALE, POST, RAIL, Member
 from palewright.model.posts import post_top
 from palewright.model.shapes import (
     Bar,
@@ -21,9 +21,8 @@ from palewright.model.shapes import (
 )
 
 from . import style as layers
-from .details import bolt_lines
+from .details import bolt_lines, cap_outline
 from .dimensions import chain
-from .elevation import stations_of_leg
 from .figures import Figures
 from .plan import bar_plan
 from .project import view_frame
@@ -65,9 +64,11 @@ def fence_section(fence: Fence, run: int, scale: Scale, style: Style, figures: F
             tip = [(back, top), (front, top)]
     foot = -post.plan.embedment
     items.append(Line.through(((front, foot), (back, foot), *tip), layers.POSTS, closed=True))
-    if post.plan.cap is not None:
-        _cap(items, post, middle, top)
-    _rails_and_pale(fence, job.tops, layout, items, post)
+    cap = post.plan.cap
+    if cap is not None:
+        loop = cap_outline(cap, cap.depth / 2.0, middle, top)
+        items.append(Line.through(loop, layers.POSTS, closed=True))
+    _rails_and_pale(fence, run, items, post)
     _section_dimensions(layout, post, items, (middle, half, back), top, n, style, figures)
     title = f"Section at a {post.kind} post, run {job.letter}"
     return titled(title, items, scale, style, figures, left=-job.pale_front - reach)
@@ -95,27 +96,13 @@ def _concrete(items: list[Item], footing: Footing, middle: float, half: float) -
     items.append(Hatch(loop, CUT_CONCRETE))
 
 
-def _cap(items: list[Item], post: PlacedPost, middle: float, top: float) -> None:
-    cap = post.plan.cap
-    assert cap is not None
-    half = cap.depth / 2.0
-    loop: list[Point] = [
-        (middle - half, top), (middle + half, top), (middle + half, top + cap.thickness),
-        *([(middle, top + cap.thickness + cap.rise)] if cap.rise else []),
-        (middle - half, top + cap.thickness),
-    ]  # fmt: skip
-    items.append(Line.through(tuple(loop), layers.POSTS, closed=True))
-
-
-def _rails_and_pale(
-    fence: Fence, tops: tuple[float, ...], layout: RunLayout, items: list[Item], post: PlacedPost
-) -> None:
-    job = layout.run
-    rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == _run(fence, layout))
+def _rails_and_pale(fence: Fence, run: int, items: list[Item], post: PlacedPost) -> None:
+    job = fence.layouts[run].run
+    rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
     assert isinstance(rail, Bar)
     start = -job.face - (job.rails.section[1] if job.rails.form == "face" else 0.0)
     height = job.rails.section[0]
-    for top in tops:
+    for top in job.tops:
         loop = tuple((start + y, top - height + z) for y, z in rail.section)
         items.append(Line.through(loop, layers.RAILS, closed=True))
         items.append(Hatch(loop, CUT_TIMBER))
@@ -125,30 +112,24 @@ def _rails_and_pale(
     if job.shoulder < head:
         side = ((-job.pale_front, job.shoulder), (-job.pale_back, job.shoulder))
         items.append(Line.through(side, layers.METAL))
-    bolts = _bolts(fence, layout, post)
-    for bolt in bolts:
-        for top in tops:
-            lines = bolt_lines(bolt, (0.0, 0.0), 1.0)
-            for line in lines:
-                assert isinstance(line, Line)
-                # from upright to level: y of the bolt becomes x of the section
-                spots = tuple((start + y, top - height / 2.0 + x, b) for x, y, b in line.vertices)
-                items.append(Line(spots, layers.METAL, closed=True))
+    bolt = _bolt_at(fence, run, post)
+    if bolt is None:
+        return
+    for top in job.tops:
+        for line in bolt_lines(bolt, (0.0, 0.0)):
+            # from upright to level: y of the bolt becomes x of the section
+            spots = tuple((start + y, top - height / 2.0 + x, b) for x, y, b in line.vertices)
+            items.append(Line(spots, layers.METAL, closed=True))
 
 
-def _run(fence: Fence, layout: RunLayout) -> int:
-    return fence.layouts.index(layout)
-
-
-def _bolts(fence: Fence, layout: RunLayout, post: PlacedPost) -> list[Bolt]:
-    run = _run(fence, layout)
+def _bolt_at(fence: Fence, run: int, post: PlacedPost) -> Bolt | None:
+    """Return the first bolt through a post, or None when its rails have none."""
     for member in fence.members:
-        if member.kind == BOLT and member.run == run:
+        if member.run == run and isinstance(member.shape, Bolt):
             x, y, _ = post.frame.local(member.frame.origin)
             if abs(x) < post.plan.width / 2.0 and abs(y) < 300.0:
-                assert isinstance(member.shape, Bolt)
-                return [member.shape]
-    return []
+                return member.shape
+    return None
 
 
 def _section_dimensions(

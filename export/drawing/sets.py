@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from enum import Enum
 
@@ -9,11 +10,11 @@ from palewright.export.tree import plain
 from palewright.model.checks import CAUTIONS
 from palewright.model.fence import Fence
 from palewright.model.layout import RunLayout
-from palewright.model.members import BOLT
 from palewright.model.resolve import PostPlan
 from palewright.model.shapes import Bolt
 from palewright.model.takeoff import (
     concrete,
+    fence_length,
     pale_count,
     part_lines,
     station_lines,
@@ -31,7 +32,7 @@ from .scales import Scale, scale_for, scale_named, scales
 from .sections import corner_plan, fence_section
 from .sheet import BAR_STEP, Sheet, finished, free_boxes, pack
 from .style import Style
-from .tables import notes_view, table_view, table_views
+from .tables import ROW, notes_view, table_view, table_views
 from .view import Picture, View
 
 
@@ -46,7 +47,7 @@ class Purpose(Enum):
 DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
 """Scales 1:n of sections and gates, of bays, and of small details, when not chosen."""
 
-LARGEST_PLAN, LARGEST_ELEVATION = 50.0, 50.0
+LARGEST_PLAN, LARGEST_BLOCK_PLAN, LARGEST_ELEVATION = 50.0, 100.0, 50.0
 """Plans and elevations are not drawn larger than 1:n when not chosen."""
 
 ELEVATION_SIDES = 62.0
@@ -91,7 +92,12 @@ def sheet_set(
             words = ", ".join(shown)
             packed.append((words[:1].upper() + words[1:], placed))
     sheets = finished(
-        packed, size, _fields(fence, purpose, figures), style, bars=purpose is Purpose.PLANNING
+        packed,
+        size,
+        _fields(fence, purpose, figures),
+        style,
+        figures,
+        bars=purpose is Purpose.PLANNING,
     )
     return sheets, figures
 
@@ -167,7 +173,7 @@ def _elevations(
 ) -> list[View]:
     options = fence.job.sheets
     width = _fit(size)[0] - ELEVATION_SIDES
-    total = sum(layout.run.line.length for layout in fence.layouts)
+    total = fence_length(fence)
     longest = max(leg.length for layout in fence.layouts for leg in layout.legs)
     if options.elevation_scale is not None:
         scale = scale_named(options.elevation_scale, figures.units)
@@ -191,7 +197,7 @@ def _build_views(
 ) -> Groups:
     options = fence.job.sheets
     out: set[str] = set(options.leave_out)
-    rows = max(5, int((_fit(size)[1] - 12.0) / 5.2) - 1)
+    rows = max(5, int((_fit(size)[1] - 12.0) / ROW) - 1)
     plans: list[View] = []
     if "plan" not in out:
         plan = _fitted(
@@ -244,7 +250,7 @@ def _details(fence: Fence, style: Style, figures: Figures, out: set[str]) -> Ite
                 for name, plan in _post_kinds(layout):
                     yield post_top_detail(plan, name, at(HEAD), style, figures)
             if "rail" not in out:
-                yield rail_detail(layout, _bolts(fence, run), at(HEAD), style, figures)
+                yield rail_detail(layout, _usual_bolt(fence, run), at(HEAD), style, figures)
         if "gate" not in out:
             for opening in layout.openings:
                 for back in (False, True):
@@ -273,10 +279,11 @@ def _post_kinds(layout: RunLayout) -> list[tuple[str, PostPlan]]:
     ]
 
 
-def _bolts(fence: Fence, run: int) -> tuple[Bolt, ...]:
-    shapes = [m.shape for m in fence.members if m.kind == BOLT and m.run == run]
-    found = [shape for shape in shapes if isinstance(shape, Bolt)]
-    return tuple(sorted(set(found), key=lambda bolt: -found.count(bolt))[:1])
+def _usual_bolt(fence: Fence, run: int) -> Bolt | None:
+    """Return the bolt that a run has most of, or None when it has none."""
+    shapes = (member.shape for member in fence.members if member.run == run)
+    counts = Counter(shape for shape in shapes if isinstance(shape, Bolt))
+    return counts.most_common(1)[0][0] if counts else None
 
 
 def _posts(fence: Fence, figures: Figures) -> list[list[str]]:
@@ -343,11 +350,7 @@ def _materials(fence: Fence, figures: Figures) -> list[str]:
 def _planning_views(
     fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
 ) -> Groups:
-    options = fence.job.sheets
-    plan = _fitted(
-        lambda scale: block_plan(fence, scale, style, figures),
-        size, options.plan_scale, 100.0, style, figures,
-    )  # fmt: skip
+    plan = _block_plan(fence, size, style, figures)
     proposed = _elevations(fence, size, style, figures, overall=True)
     scale = scale_named(proposed[0].scale, figures.units)
     existing = [
@@ -362,6 +365,17 @@ def _planning_views(
         ("proposed elevations", proposed),
         ("existing elevations", existing),
     ]
+
+
+def _block_plan(fence: Fence, size: Size, style: Style, figures: Figures) -> View:
+    return _fitted(
+        lambda scale: block_plan(fence, scale, style, figures),
+        size,
+        fence.job.sheets.plan_scale,
+        LARGEST_BLOCK_PLAN,
+        style,
+        figures,
+    )
 
 
 def _heights(fence: Fence, style: Style, figures: Figures) -> View:
@@ -414,7 +428,7 @@ def _customer_views(
         wide = min(width, (height - 4.0) * 2.0)
         item = Picture(picture, (0.0, 0.0), wide, wide / 2.0)
         first.append(View("", 1.0, (item,), in_model=False, kind="picture"))
-    length = sum(layout.run.line.length for layout in fence.layouts)
+    length = fence_length(fence)
     high = max(highest_point(layout, list(layout.posts)) for layout in fence.layouts)
     gates = sum(len(layout.openings) for layout in fence.layouts)
     project = fence.job.project
@@ -435,10 +449,7 @@ def _customer_views(
         ["gates", str(gates)],
     ]
     first.append(table_view("Your fence", [["what", "how much"], *facts], style))
-    plan = _fitted(
-        lambda scale: block_plan(fence, scale, style, figures),
-        size, fence.job.sheets.plan_scale, 100.0, style, figures,
-    )  # fmt: skip
+    plan = _block_plan(fence, size, style, figures)
     longest = max(
         _elevations(fence, size, style, figures, overall=True),
         key=lambda view: len(view.items),

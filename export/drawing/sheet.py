@@ -25,10 +25,20 @@ BAR_STEP = 9.0
 
 @dataclass(frozen=True)
 class Placed:
-    """A view on a sheet. at : where its own origin stands on the paper, mm."""
+    """A view on a sheet.
+
+    at : where its own origin stands on the paper, mm; recorded : the view on paper, its origin at
+    (0, 0), made once for packing, printing and viewports.
+    """
 
     view: View
     at: Point
+    recorded: tuple[Mark, ...]
+
+    @staticmethod
+    def of(view: View, at: Point, style: Style, figures: Figures) -> Placed:
+        """Record a view and place it."""
+        return Placed(view, at, on_paper(view, style, figures))
 
 
 @dataclass(frozen=True)
@@ -39,12 +49,11 @@ class Sheet:
     title: str
     placed: tuple[Placed, ...]
 
-    def marks(self, style: Style, figures: Figures) -> tuple[Mark, ...]:
-        """Return all that is printed, mm from the lower left corner of the paper."""
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """All that is printed, mm from the lower left corner of the paper."""
         return tuple(
-            mark
-            for placed in self.placed
-            for mark in shifted(on_paper(placed.view, style, figures), *placed.at)
+            mark for placed in self.placed for mark in shifted(placed.recorded, *placed.at)
         )
 
 
@@ -73,7 +82,8 @@ def pack(
     sheets: list[list[Placed]] = []
     free: list[list[Box]] = []
     for view in views:
-        left, low, right, high = bounds(on_paper(view, style, figures))
+        recorded = on_paper(view, style, figures)
+        left, low, right, high = bounds(recorded)
         width, height = right - left, high - low
         number, spot = len(sheets), None
         for number in range(max(0, len(sheets) - OPEN_SHEETS), len(sheets)):
@@ -87,7 +97,7 @@ def pack(
             empty = free[number]
             spot = _spot(empty, width, height) or (empty[0].left, empty[0].high)
         x, top = spot
-        sheets[number].append(Placed(view, (x - left, top - high)))
+        sheets[number].append(Placed(view, (x - left, top - high), recorded))
         taken = Box(x - BETWEEN, top - height - BETWEEN, x + width + BETWEEN, top + BETWEEN)
         free[number] = _without(free[number], taken)
     return sheets
@@ -148,6 +158,7 @@ def finished(
     size: Size,
     fields: Callable[[str, int, int, str], Fields],
     style: Style,
+    figures: Figures,
     *,
     bars: bool = False,
 ) -> tuple[Sheet, ...]:
@@ -160,12 +171,13 @@ def finished(
         ratios = {p.view.scale: p.view.scale_text for p in placed if p.view.scale_text}
         text = next(iter(ratios.values())) if len(ratios) == 1 else "as shown" if ratios else "-"
         filled = fields(title, number, len(packed), text)
-        extra = [Placed(sheet_frame(size, filled, style), (0.0, 0.0))]
+        frame = sheet_frame(size, filled, style)
+        extra = [Placed.of(frame, (0.0, 0.0), style, figures)]
         if bars:
             block = title_box(size)
             left, low = frame_box(size).left + INSET + 4.0, block.low + INSET
             for n in sorted(ratios):
-                extra.append(Placed(scale_bar(n, style), (left, low)))
+                extra.append(Placed.of(scale_bar(n, style), (left, low), style, figures))
                 low += BAR_STEP
         sheets.append(Sheet(size, title, (*extra, *placed)))
     return tuple(sheets)

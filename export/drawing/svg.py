@@ -6,16 +6,14 @@ import base64
 from xml.sax.saxutils import escape
 
 from .dimensions import cap_height
-from .figures import Figures
 from .paper import Area, Image, Label, Mark, Stroke
 from .sheet import Sheet
-from .style import Style
 
 FAMILY = "'Liberation Sans', Arimo, Arial, Helvetica, sans-serif"
 """Fonts of the same widths, so that text keeps its place."""
 
 
-def write_svg(sheet: Sheet, title: str, style: Style, figures: Figures) -> bytes:
+def write_svg(sheet: Sheet, title: str) -> bytes:
     """Return a sheet as an SVG file (SVG 1.1), its viewBox in mm."""
     width, height = sheet.size.width, sheet.size.height
     parts = [
@@ -25,7 +23,7 @@ def write_svg(sheet: Sheet, title: str, style: Style, figures: Figures) -> bytes
         f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>\n'
         '<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round">\n'
     ]
-    marks = sheet.marks(style, figures)
+    marks = sheet.marks
     parts += [_shape(mark, height) for mark in marks if not isinstance(mark, Label)]
     parts.append(f'</g>\n<g font-family="{FAMILY}" fill="#000">\n')
     parts += [_text(mark, height) for mark in marks if isinstance(mark, Label)]

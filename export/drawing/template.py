@@ -14,6 +14,7 @@ from palewright.model.geometry import Outline, Point
 from palewright.model.layout import RunLayout
 
 from . import style as layers
+from .figures import Figures
 from .frames import Box, Size
 from .sheet import Placed, Sheet
 from .style import Style
@@ -78,7 +79,10 @@ def template_sheets(template: Template, size: Size, style: Style) -> tuple[Sheet
             note = View(
                 "", 1.0, tuple(_foot(template, number, count, style)), in_model=False, kind="foot"
             )
-            placed = (Placed(view, shift), Placed(note, (MARGIN, MARGIN)))
+            placed = (
+                Placed.of(view, shift, style, Figures()),
+                Placed.of(note, (MARGIN, MARGIN), style, Figures()),
+            )
             sheets.append(Sheet(size, f"Template {number} of {count}", placed))
     return tuple(sheets)
 

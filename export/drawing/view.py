@@ -46,8 +46,7 @@ class Dimension:
     """A linear dimension between two points.
 
     base : a point on the dimension line; degrees : direction of measurement;
-    text_at : middle of the figure where it does not stand in the middle of the line;
-    text : what stands there instead of the figure alone, with the figure in it.
+    text_at : middle of the figure where it does not stand in the middle of the line.
     """
 
     start: Point
@@ -55,7 +54,6 @@ class Dimension:
     base: Point
     degrees: float = 0.0
     text_at: Point | None = None
-    text: str = ""
 
 
 @dataclass(frozen=True)
@@ -85,11 +83,10 @@ class Arc:
 
 @dataclass(frozen=True)
 class Hatch:
-    """A hatched area. loop : points; holes : loops left out."""
+    """A hatched area. loop : points."""
 
     loop: tuple[Point, ...]
     pattern: Pattern
-    holes: tuple[tuple[Point, ...], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -132,6 +129,11 @@ class View:
     scale_text: str = ""
     in_model: bool = True
     kind: str = ""
+
+    @property
+    def heading(self) -> str:
+        """The title with the scale; empty for a view without a title."""
+        return f"{self.title}   {self.scale_text}" if self.title and self.scale_text else self.title
 
 
 def outline_line(outline: Outline, layer: Layer) -> Line:

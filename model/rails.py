@@ -35,8 +35,9 @@ from .shapes import (
 LEAST_BEARING = 30.0
 """A rail end with less of a post behind it (mm) gets a bracket instead of a bolt."""
 
-BUTT_TURNS = (60.0, 120.0)
-"""Corners between these turns (degrees) can be butted; others are mitred."""
+BUTT_TURNS, BUTT_INSIDE = (60.0, 120.0), 90.0
+"""Corners between these turns (degrees) can be butted; others are mitred. Inside a corner sharper
+than a right angle the post stands in the way of a rail that would run on over it."""
 
 BOLTS_CROSS = 30.0
 """From this turn on (degrees) the bolts of two legs cross in the post and are set off."""
@@ -274,7 +275,8 @@ def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float,
     limit = stretch.first if at_start else stretch.last
     if limit.kind != "corner" or abs(limit.turn) < 1e-6:
         return limit.x, SQUARE_CUT
-    if run.rails.corners == "butt" and BUTT_TURNS[0] <= abs(limit.turn) <= BUTT_TURNS[1]:
+    sharpest = BUTT_TURNS[1] if limit.turn > 0 else BUTT_INSIDE
+    if run.rails.corners == "butt" and BUTT_TURNS[0] <= abs(limit.turn) <= sharpest + 1e-9:
         if at_start or limit.turn > 0:
             return _butted(run.face, run.rails.section[1], limit, at_start=at_start)
         # at an inside corner the first leg's rail runs on over the post

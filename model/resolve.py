@@ -243,6 +243,9 @@ def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list
     tops = rails.tops or _default_tops(made)
     made = RunJob(**{**made.__dict__, "tops": tops})
     problems.extend(_part_problems(made))
+    if _meets_itself(made):
+        text = "the line comes so near to itself that the fence would stand in its own way"
+        problems.append(Problem((*path, "points"), text))
     return made, problems
 
 
@@ -330,6 +333,27 @@ def _crosses(run: Run) -> bool:
 
     shape = shapely.LinearRing(run.points) if run.closed else shapely.LineString(run.points)
     return not shape.is_simple
+
+
+def _meets_itself(run: RunJob) -> bool:
+    """Tell whether legs that are no neighbours would share ground, posts and pales included."""
+    legs = run.line.legs
+    if len(legs) < 3:
+        return False
+    import shapely  # only lines of three legs or more can come back to themselves
+
+    plans = (run.line_post, run.end_post, run.corner_post, run.gate_post)
+    back = max(plan.depth for plan in plans) - run.face
+    past = run.end_post.width / 2.0
+    bands = []
+    for number, leg in enumerate(legs):
+        start = -past if number == 0 and not run.line.closed else 0.0
+        end = leg.length + (past if number == len(legs) - 1 and not run.line.closed else 0.0)
+        corners = ((start, -run.pale_front), (end, -run.pale_front), (end, back), (start, back))
+        bands.append(shapely.Polygon([leg.frame.point((x, y, 0.0))[:2] for x, y in corners]))
+    pairs = shapely.STRtree(bands).query(bands, predicate="intersects").T
+    ring = len(legs) if run.line.closed else 0
+    return any(a + 1 < b and not (ring and a == 0 and b == ring - 1) for a, b in pairs)
 
 
 def _part_problems(run: RunJob) -> list[Problem]:

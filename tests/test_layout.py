@@ -121,6 +121,10 @@ def test_members_do_not_stand_in_each_other(data: dict[str, Any]) -> None:
     """
     fence = random_fence(data)
     assume(not stops(fence) - {"GAP-WIDE", "LEAF-GAP-WIDE", "RAIL-LONG"})
+    no_clash(fence)
+
+
+def no_clash(fence: Fence) -> None:
     pieces = [m for m in fence.members if m.kind not in (BOLT, BRACKET, FOOTING)]
     plans = [_plan(member) for member in pieces]
     heights = [_height(member) for member in pieces]
@@ -221,6 +225,20 @@ def test_a_gate_at_the_end_shares_the_end_post() -> None:
     layout = fence_of({"run": [run]}).layouts[0]
     assert [post.kind for post in layout.posts][:2] == ["gate", "gate"]
     assert layout.openings[0].start == pytest.approx(62.5)
+
+
+@pytest.mark.parametrize("turn", [60, 75, 90, 105, 120, 150])
+@pytest.mark.parametrize("front", ["left", "right"])
+@pytest.mark.parametrize("corners", ["mitre", "butt"])
+def test_rails_keep_clear_of_posts_at_every_corner(turn: int, front: str, corners: str) -> None:
+    x, y = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    points = [[0, 0], [4000, 0], [4000 + 4000 * x, 4000 * y]]
+    data = {
+        "run": [{"points": points, "front": front}],
+        "rails": {"corners": corners},
+        "pales": {"head": "square"},
+    }
+    no_clash(fence_of(data))
 
 
 def test_bolts_of_two_legs_pass_each_other_in_a_corner_post() -> None:

@@ -84,6 +84,10 @@ layout = "even"
             "[[run]]\npoints=[[0,0],[5000,0],[5000,5000],[0,5000],[0,0]]\nclosed = true\n",
             "repeats the first",
         ),
+        (
+            "[[run]]\npoints = [[0,0],[9000,0],[9000,5000],[0,5000],[0,60]]\n",
+            "stand in its own way",
+        ),
         ("[[run]]\npoints = [[0,0],[nan,0]]\n", "run[1].points[2][1]"),
         ("[[run]]\npoints = [[0,0],[inf,0]]\n", "run[1].points[2][1]"),
         ("[[run]]\npoints = [[0,0],[true,0]]\n", "a length is a number"),

@@ -353,7 +353,12 @@ def _meets_itself(run: RunJob) -> bool:
         bands.append(shapely.Polygon([leg.frame.point((x, y, 0.0))[:2] for x, y in corners]))
     pairs = shapely.STRtree(bands).query(bands, predicate="intersects").T
     ring = len(legs) if run.line.closed else 0
-    return any(a + 1 < b and not (ring and a == 0 and b == ring - 1) for a, b in pairs)
+    return any(
+        a + 1 < b
+        and not (ring and a == 0 and b == ring - 1)
+        and bands[a].intersection(bands[b]).area > 1.0  # legs round a jog only touch
+        for a, b in pairs
+    )
 
 
 def _part_problems(run: RunJob) -> list[Problem]:

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from palewright.model.fence import Fence
-from palewright.model.takeoff import concrete, part_lines, station_lines, stretch_lines
+from palewright.model.takeoff import (
+    StationLine,
+    concrete,
+    part_lines,
+    station_lines,
+    stretch_lines,
+)
 from palewright.model.units import format_length as mm
 
 Row = Sequence[str | int]
@@ -45,7 +51,7 @@ def posts_table(fence: Fence) -> list[Row]:
     rows: list[Row] = [
         ("post", "run", "kind", "mark", "chainage mm", "east mm", "north mm", "ground mm", "hole",
          "hole depth mm", "post below ground mm", "post top over ground mm",
-         "rail tops over ground mm"),
+         "rail tops over ground mm", "hole bottom level mm", "post top level mm"),
     ]  # fmt: skip
     for line in station_lines(fence):
         rows.append(
@@ -62,19 +68,61 @@ def posts_table(fence: Fence) -> list[Row]:
                 mm(line.hole_depth),
                 mm(line.embedment),
                 mm(line.top),
-                " ".join(mm(top) for top in line.rail_tops),
+                rail_tops_text(line, mm),
+                mm(line.hole_bottom),
+                mm(line.top_level),
             )
         )
     return rows
 
 
+def rail_tops_text(line: StationLine, text: Callable[[float], str]) -> str:
+    """Return the rails' tops at a post, of both its sides where they differ: "225 800"."""
+    return " / ".join(" ".join(text(top) for top in side) for side in line.rail_tops)
+
+
 def bays_table(fence: Fence) -> list[Row]:
-    """Return the stretches between fixed posts: bays, pales and gaps, mm."""
-    rows: list[Row] = [("run", "from", "to", "bays", "pales", "gap mm")]
+    """Return the stretches between fixed posts: bays, pales and gaps, and how they stand, mm."""
+    rows: list[Row] = [
+        ("run", "from", "to", "bays", "pales", "gap mm", "follows the ground", "slope",
+         "steps at posts mm", "clearance under pales mm", "off the curve mm"),
+    ]  # fmt: skip
     for line in stretch_lines(fence):
         bays = " + ".join(f"{count} x {mm(length)}" for count, length in line.bays)
-        rows.append((line.run, line.first, line.last, bays, line.pales, f"{line.gap:.2f}"))
+        rows.append(
+            (
+                line.run,
+                line.first,
+                line.last,
+                bays,
+                line.pales,
+                f"{line.gap:.2f}",
+                line.follow,
+                slope_text(line.slopes),
+                " ".join(mm(step) for step in line.steps),
+                span_text(line.clearances, mm),
+                mm(line.offset),
+            )
+        )
     return rows
+
+
+def slope_text(slopes: tuple[float, float]) -> str:
+    """Return the flattest and the steepest slope of a stretch in per cent.
+
+    >>> slope_text((0.0, 0.0)), slope_text((0.02, -0.105))
+    ('0 %', '2.0 to -10.5 %')
+    """
+    first, last = (f"{100.0 * slope:.1f}" for slope in slopes)
+    if first == last:
+        return "0 %" if float(first) == 0.0 else f"{first} %"
+    return f"{first} to {last} %"
+
+
+def span_text(span: tuple[float, float], text: Callable[[float], str]) -> str:
+    """Return a smallest and a largest length: "50 to 62", or "50" where they are the same."""
+    low, high = (text(value) for value in span)
+    return low if low == high else f"{low} to {high}"
 
 
 def concrete_table(fence: Fence) -> list[Row]:

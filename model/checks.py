@@ -14,13 +14,15 @@ from itertools import pairwise
 
 from .fence import Fence
 from .gates import BRACE_INSET, Leaf, brace_of, leaves
+from .heights import highest_point
 from .layout import Opening, RunLayout, Stretch
-from .pales import pale_row
+from .pales import SetPale, clearances, pale_row, set_pales
 from .posts import post_top
 from .rails import LEAST_BEARING, rail_pieces, rail_spans
-from .resolve import PostPlan, RunJob
+from .resolve import RunJob
 from .shapes import RoundHole
 from .spec import Limits
+from .top_line import span as top_span
 from .units import format_length as mm
 
 PRACTICE = "common practice, no source"
@@ -30,6 +32,9 @@ BRACE_ANGLES = (35.0, 60.0)
 
 LEAST_SHARE = 0.25
 """Least share of a post that is in the ground (common practice)."""
+
+LONGEST_TAIL = 500.0
+"""How far a pale may hang below the lowest rail, mm (common practice)."""
 
 LEAST_ROOM = 250.0
 """Least room between posts for a spade, mm (common practice)."""
@@ -93,11 +98,14 @@ def check(fence: Fence) -> tuple[Finding, ...]:
     limits = fence.job.limits
     found: list[Finding] = []
     for layout in fence.layouts:
-        found.extend(_heights(layout.run, limits))
+        found.extend(_heights(layout, limits))
         found.extend(_embedments(layout))
-        for stretch in layout.stretches:
+        found.extend(_curves(layout))
+        for stretch, pales in zip(layout.stretches, set_pales(layout), strict=True):
             found.extend(_bays(layout, stretch, limits))
             found.extend(_pales(layout, stretch))
+            found.extend(_ground(layout, stretch, pales, limits))
+            found.extend(_top_line(layout, stretch, pales))
             found.extend(_rails(layout, stretch))
         for opening in layout.openings:
             found.extend(_gate(layout, opening, limits))
@@ -106,7 +114,8 @@ def check(fence: Fence) -> tuple[Finding, ...]:
     return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
 
 
-def _heights(run: RunJob, limits: Limits) -> Iterator[Finding]:
+def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
+    run = layout.run
     where = f"run {run.letter}"
     clearance = run.pales.clearance
     if clearance < 0.0:
@@ -140,7 +149,7 @@ def _heights(run: RunJob, limits: Limits) -> Iterator[Finding]:
             "the bottom rail hangs below the pales' feet; raise it",
             f"{mm(low)} mm", f"{mm(clearance)} mm or more",
         )  # fmt: skip
-    tallest = max(run.height, *(run.tops[-1] + p.above_rail for p in _plans(run)))
+    tallest = highest_point(layout)
     for limit, place in ((OTHER_HEIGHT, "anywhere"), (ROAD_HEIGHT, "beside a road with vehicles")):
         if tallest > limit:
             yield Finding(
@@ -152,17 +161,13 @@ def _heights(run: RunJob, limits: Limits) -> Iterator[Finding]:
             break
 
 
-def _plans(run: RunJob) -> tuple[PostPlan, ...]:
-    return run.line_post, run.end_post, run.corner_post, run.gate_post
-
-
 def _embedments(layout: RunLayout) -> Iterator[Finding]:
     for kind in ("line", "end", "corner", "gate"):
         posts = [post for post in layout.posts if post.kind == kind]
         if not posts:
             continue
         depth = posts[0].plan.embedment
-        share = depth / (depth + post_top(layout, posts[0]))
+        share = depth / (depth + max(post_top(layout, post) for post in posts))
         if share < LEAST_SHARE:
             yield Finding(
                 "POST-SHALLOW", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
@@ -208,18 +213,118 @@ def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     run = layout.run
     row = pale_row(layout, stretch)
     where = _where(layout, stretch)
-    if row.spacing.count == 0:
+    if row.count == 0:
         yield Finding(
             "PALE-NO-ROOM", Severity.STOP, where,
             "not even one whole pale fits between the posts",
             f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more",
         )  # fmt: skip
-    elif row.spacing.gap > run.gap_max * (1.0 + 1e-9):
+    elif row.gap > run.gap_max * (1.0 + 1e-9):
         yield Finding(
             "GAP-WIDE", Severity.STOP, where,
             "no count of whole pales keeps the gap within pales.gap_max; change the gap, the "
             "width of the pales or the length of this part",
-            f"{mm(row.spacing.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+            f"{mm(row.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+        )  # fmt: skip
+
+
+def _curves(layout: RunLayout) -> Iterator[Finding]:
+    worst = max(layout.legs, key=lambda leg: leg.offset)
+    if worst.offset > 0.0:
+        run = layout.run
+        yield Finding(
+            "CHORD-OFFSET", Severity.NOTE, f"run {run.letter}",
+            "bays on the curve are straight; this is the largest distance between a bay and the "
+            "curve. For less, set posts.curve_offset",
+            f"{mm(worst.offset)} mm",
+            f"{mm(run.posts.curve_offset)} mm" if run.posts.curve_offset else "no limit set",
+            "posts.curve_offset",
+        )  # fmt: skip
+
+
+def _ground(
+    layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...], limits: Limits
+) -> Iterator[Finding]:
+    """Find what slopes bring about: steep rakes, wedges, short pales, rails near the ground."""
+    run, leg = layout.run, layout.legs[stretch.leg]
+    for bay, setting in enumerate(stretch.settings):
+        where = _where(layout, stretch, bay)
+        if abs(setting.slope) > limits.rake * (1.0 + 1e-9):
+            yield Finding(
+                "RAKE-STEEP", Severity.WARN, where,
+                "a steep rake: step the bays (slopes.follow) or shorten them",
+                f"1 in {1.0 / abs(setting.slope):.1f}", f"1 in {1.0 / limits.rake:.1f} or flatter",
+            )  # fmt: skip
+        under = run.tops[0] - run.rails.section[0] * math.hypot(1.0, setting.slope)
+        ground = leg.ground_between(setting.x0, setting.x1)
+        room = min(setting.base(x) + under - z for x, z in ground)
+        if room <= 0.0:
+            yield Finding(
+                "RAIL-IN-GROUND", Severity.STOP, where,
+                "the ground rises between the posts to over the lowest rail; set a post on the "
+                "rise, or step the bay",
+                f"{mm(room)} mm", "more than 0 mm", "geometry",
+            )  # fmt: skip
+    if not pales:
+        return
+    most = clearances(layout, stretch, pales)[1]
+    filled = all(s.follow == "step" and s.fill == "board" for s in stretch.settings)
+    if most > limits.open_foot and not filled:
+        yield Finding(
+            "FOOT-OPEN", Severity.WARN, _where(layout, stretch),
+            "a wide opening under pales at the low end of a bay: shorter bays, or slopes.fill",
+            f"{mm(most)} mm", f"{mm(limits.open_foot)} mm or less",
+        )  # fmt: skip
+    lowest = min(pales, key=lambda pale: pale.length)
+    rise = run.head.rise(run.pales.width)
+    if lowest.length <= rise:
+        yield Finding(
+            "PALE-SHORT", Severity.STOP, _where(layout, stretch, lowest.bay),
+            "the ground or the top line leaves a pale no longer than its head is high",
+            f"{mm(lowest.length)} mm", f"more than {mm(rise)} mm", "geometry",
+        )  # fmt: skip
+    tails = [pale for pale in pales if _tail(layout, stretch, pale) > LONGEST_TAIL]
+    if tails:
+        longest = max(_tail(layout, stretch, pale) for pale in tails)
+        yield Finding(
+            "PALE-LONG-TAIL", Severity.WARN, _where(layout, stretch),
+            f"{len(tails)} pales hang far below the lowest rail and will warp; add a rail lower "
+            "down, or step the fence in parts",
+            f"{mm(longest)} mm", f"{mm(LONGEST_TAIL)} mm or less",
+        )  # fmt: skip
+
+
+def _tail(layout: RunLayout, stretch: Stretch, pale: SetPale) -> float:
+    """Return how far a pale hangs below the lowest rail, mm."""
+    run, setting = layout.run, stretch.settings[pale.bay]
+    under = run.tops[0] - run.rails.section[0] * math.hypot(1.0, setting.slope)
+    return setting.base(pale.x) + under - pale.foot
+
+
+def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -> Iterator[Finding]:
+    """Find shaped top lines that cannot be, or that leave the top rail in the open."""
+    run, line = layout.run, layout.run.top_line
+    if line.shape == "straight" or not pales:
+        return
+    if line.shape != "wave" and line.curve == "circle":
+        for bay in range(len(stretch.settings)):
+            start, end = top_span(stretch, bay, line.over)
+            if line.rise > (end - start) / 2.0:
+                yield Finding(
+                    "TOP-LINE-HIGH", Severity.STOP, _where(layout, stretch, bay),
+                    "a circular dip or arch rises no more than half its span; lower the rise or "
+                    "use a catenary", f"{mm(line.rise)} mm", f"{mm((end - start) / 2)} mm or less",
+                    "geometry",
+                )  # fmt: skip
+    rise = run.head.rise(run.pales.width) if line.heads == "pale" else 0.0
+    least = min(
+        pale.top - rise - stretch.settings[pale.bay].base(pale.x) - run.tops[-1] for pale in pales
+    )
+    if least < 0.0:
+        yield Finding(
+            "RAIL-OVER-DIP", Severity.WARN, _where(layout, stretch),
+            "the top rail shows over the lowest pales of the top line; lower the rail or the rise",
+            f"{mm(-least)} mm over", "0 mm", "geometry",
         )  # fmt: skip
 
 
@@ -235,10 +340,14 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
                 "already met; choose another bay or move the corner",
                 f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more", "geometry",
             )  # fmt: skip
-    longest = max(spans)
+    height, thickness = run.rails.section
     if run.rails.form == "face":
-        thickness = run.rails.section[1]
-        longest = max(piece.longest_side(thickness) for piece in rail_pieces(layout, stretch))
+        longest = max(piece.stock(height, thickness) for piece in rail_pieces(layout, stretch))
+    else:
+        longest = max(
+            span * math.hypot(1.0, setting.slope) + height * abs(setting.slope)
+            for span, setting in zip(spans, stretch.settings, strict=True)
+        )
     if longest > stock * (1.0 + 1e-9):
         yield Finding(
             "RAIL-LONG", Severity.STOP, _where(layout, stretch),
@@ -252,10 +361,10 @@ def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Findi
     run = layout.run
     where = f"run {run.letter}, gate {opening.number + 1}"
     for leaf in leaves(run, opening):
-        yield from _leaf(run, leaf, where, limits)
+        yield from _leaf(run, leaf, where, limits, opening.ground - opening.base)
 
 
-def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits) -> Iterator[Finding]:
+def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits, ground: float) -> Iterator[Finding]:
     width = leaf.width
     if leaf.spacing.count == 0:
         yield Finding(
@@ -276,10 +385,10 @@ def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits) -> Iterator[Findi
             "wider than a leaf should hang: it sags and strains its post; use two leaves",
             f"{mm(width)} mm", f"{mm(limits.leaf)} mm or less",
         )  # fmt: skip
-    if leaf.foot < limits.ground:
+    if leaf.foot - ground < limits.ground:
         yield Finding(
             "LEAF-NEAR-GROUND", Severity.WARN, where, "the leaf will catch on the ground",
-            f"{mm(leaf.foot)} mm", f"{mm(limits.ground)} mm or more",
+            f"{mm(leaf.foot - ground)} mm", f"{mm(limits.ground)} mm or more",
         )  # fmt: skip
     thickness = run.pales.thickness + run.ledge[1]
     past = math.hypot(width, thickness) - width

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from .boards import board_members
 from .gates import gate_members
 from .layout import RunLayout, lay_out
 from .members import Member, Piece, marked
-from .pales import pale_members
+from .pales import pale_members, set_pales
 from .posts import post_members
 from .rails import rail_members
 from .resolve import Job
@@ -43,6 +44,7 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
     letter = layout.run.letter
     parts = [(stretch.leg, stretch.xs[0], stretch, None) for stretch in layout.stretches]
     doors = [(opening.leg, opening.start, None, opening) for opening in layout.openings]
+    pales = dict(zip(layout.stretches, set_pales(layout), strict=True))
     made: set[int] = set()
     bay = 0
     leaf = 0
@@ -56,7 +58,8 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
                     group = groups[min(place, len(groups) - 1)]
                     yield from post_members(layout, number, group, stretch.leg)
             yield from rail_members(layout, stretch, groups)
-            yield from pale_members(layout, stretch, groups)
+            yield from pale_members(layout, stretch, pales[stretch], groups)
+            yield from board_members(layout, stretch, groups)
         if opening is not None:
             group = f"{letter} gate {opening.number + 1}"
             for number in opening.posts:

@@ -45,9 +45,9 @@ class Leaf:
     """A gate leaf.
 
     x0, x1 : its edges along the leg; hinge_left : whether it hangs on the left, seen from the
-    front; foot, height : of its pales over ground; ledges : height of each ledge's underside,
-    lowest first; spacing : of its pales; keeps : whether its free side shuts against a post;
-    stands : whether it is held by a drop bolt.
+    front; foot, height : of its pales over the gate's base; ledges : height of each ledge's
+    underside over it, lowest first; spacing : of its pales; keeps : whether its free side shuts
+    against a post; stands : whether it is held by a drop bolt.
     """
 
     x0: float
@@ -83,7 +83,8 @@ class Brace:
 def leaves(run: RunJob, opening: Opening) -> tuple[Leaf, ...]:
     """Return the leaves of a gate, from left to right."""
     gates, spec = run.gates, opening.spec
-    foot = max(run.pales.clearance, gates.ground_clearance)
+    # with a level top line the ground may lie below the base
+    foot = max(run.pales.clearance, gates.ground_clearance) + opening.ground - opening.base
     hinge, latch = gates.hinge_clearance, gates.latch_clearance
     start, end = opening.start, opening.end
     spans: tuple[tuple[float, float, bool, bool, bool], ...]
@@ -115,7 +116,8 @@ def leaves(run: RunJob, opening: Opening) -> tuple[Leaf, ...]:
 
 def _ledge_heights(run: RunJob, foot: float) -> tuple[float, ...]:
     height = run.ledge[0]
-    low, high = max(run.tops[0] - height, foot), run.tops[-1] - height
+    low, high = run.tops[0] - height, run.tops[-1] - height
+    low = max(low, foot) if foot >= 0.0 else foot + low
     if len(run.tops) == 1:
         low = foot + (run.shoulder - run.tops[-1])
     if high - low - height > MIDDLE_LEDGE:
@@ -161,7 +163,6 @@ def gate_members(layout: RunLayout, opening: Opening, group: str, first: int) ->
     """Yield the pieces of a gate. group : its name; first : number of its first leaf."""
     run = layout.run
     leg = layout.legs[opening.leg]
-    ground = leg.ground((opening.start + opening.end) / 2.0)
     out = opening.spec.swing == "out"
     for number, leaf in enumerate(leaves(run, opening), first):
         for kind, shape, local, role in (
@@ -169,7 +170,7 @@ def gate_members(layout: RunLayout, opening: Opening, group: str, first: int) ->
             *_hinges(run, leaf, opening, out=out),
             *_fastening(run, leaf, opening),
         ):
-            frame = leg.frame @ Frame.at(0.0, 0.0, ground) @ local
+            frame = leg.frame @ Frame.at(0.0, 0.0, opening.base) @ local
             hung = None if kind in (PIN, KEEP) else number
             yield Piece(kind, shape, frame, group, role, opening.leg, hung)
 
@@ -251,5 +252,6 @@ def _fastening(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
     if leaf.stands:
         rod = Rod(DROP_BOLT_DIAMETER, min(DROP_BOLT_LENGTH, tidy(leaf.height)))
         x = leaf.x0 + 2.0 * DROP_BOLT_DIAMETER
-        spot = Frame.at(x, back + DROP_BOLT_DIAMETER / 2.0, DROP_BOLT_LIFT)
+        lift = opening.ground - opening.base + DROP_BOLT_LIFT
+        spot = Frame.at(x, back + DROP_BOLT_DIAMETER / 2.0, lift)
         yield DROP_BOLT, rod, spot, "drop bolt"

@@ -8,6 +8,7 @@ group code 42), so an arc stays an arc in every output.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -82,6 +83,41 @@ class Edge:
             turn = first + angle * number / count
             yield cx + radius * math.cos(turn), cy + radius * math.sin(turn)
 
+    def moment_beyond(self, x: float) -> float:
+        """Return the integral of (X - x)^2 / 2 dY along the part of the edge beyond x."""
+        (x0, y0), (x1, y1) = self.start, self.end
+        if self.bulge == 0.0:
+            a, b = x0 - x, x1 - x
+            if a <= 0.0 and b <= 0.0:
+                return 0.0
+            if a == b:
+                return a * a / 2.0 * (y1 - y0)
+            low, high = max(a, 0.0), max(b, 0.0)
+            return (high**3 - low**3) / 6.0 * (y1 - y0) / (b - a)
+        (cx, _), r = self.centre, self.radius
+        first = math.atan2(y0 - self.centre[1], x0 - cx)
+        d = cx - x
+
+        def primitive(t: float) -> float:
+            # of (d + r cos t)^2 / 2 * r cos t
+            sin, cos = math.sin(t), math.cos(t)
+            return r / 2.0 * (d * d * sin + d * r * (t + sin * cos) + r * r * (sin - sin**3 / 3.0))
+
+        cuts = [0.0, self.angle]
+        if abs(d) < r:
+            turn = math.acos(-d / r)  # where the arc's circle crosses x
+            for crossing in (turn, -turn):
+                for lap in (-1, 0, 1, 2):
+                    t = crossing + lap * math.tau - first
+                    if 0.0 < t / self.angle < 1.0:
+                        cuts.append(t)
+        cuts.sort(key=abs)
+        total = 0.0
+        for a, b in itertools.pairwise(cuts):
+            if d + r * math.cos(first + (a + b) / 2.0) > 0.0:
+                total += primitive(first + b) - primitive(first + a)
+        return total
+
 
 @dataclass(frozen=True)
 class Outline:
@@ -137,6 +173,14 @@ class Outline:
     def flatten(self, tolerance: float = 0.01) -> tuple[Point, ...]:
         """Return the loop as points, arcs replaced by chords within `tolerance` (mm)."""
         return tuple(point for edge in self.edges for point in edge.points(tolerance))
+
+    def moment_beyond(self, x: float) -> float:
+        """Return the first moment of the area beyond x about the upright line there, mm3.
+
+        By Green's theorem the integral of (X - x) over that area is that of (X - x)^2 / 2 along
+        its boundary in y, to which the line itself adds nothing.
+        """
+        return sum(edge.moment_beyond(x) for edge in self.edges)
 
     def moved(self, dx: float, dy: float) -> Outline:
         """Return this outline shifted by (dx, dy) mm."""

@@ -7,13 +7,16 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from bisect import bisect_right
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from .errors import Problem
 from .geometry import Frame, Point, cos_sin
 from .line import Leg
 from .resolve import PostPlan, RunJob
+from .setting import Place, Setting, settings_of
+from .shapes import RoundHole, tidy
 from .spacing import equal_bays, standard_bays
 from .spec import GateSpec
 
@@ -29,9 +32,10 @@ SAME = 1.0
 class PlacedPost:
     """A post on the site.
 
-    kind : "line", "end", "corner" or "gate"; frame : on the ground in the post's middle, x along
-    the post's width; chainage : mm from the user's start; label : run letter and number, counted
-    from the user's start.
+    kind : "line", "end", "corner", "gate" or "wall" (a plate on a wall); frame : on the ground in
+    the post's middle, x along the post's width; chainage : mm from the user's start; label : run
+    letter and number, counted from the user's start; rise : of the highest base of its bays over
+    the ground, mm; step : between the bases of its bays, mm.
     """
 
     kind: str
@@ -39,6 +43,8 @@ class PlacedPost:
     frame: Frame
     chainage: float
     label: str = ""
+    rise: float = 0.0
+    step: float = 0.0
 
     @property
     def corners(self) -> tuple[Point, ...]:
@@ -64,12 +70,14 @@ class Limit:
     """How a stretch ends on one side.
 
     x : where the line of the stretch ends (post centre, corner, or edge of the opening);
-    kind : "end", "corner" or "gate"; turn : degrees, at corners.
+    kind : "end", "wall", "corner" or "gate"; turn : degrees, at corners; pair : whether a corner
+    has a post on either side instead of one in it.
     """
 
     x: float
     kind: str
     turn: float = 0.0
+    pair: bool = False
 
 
 @dataclass(frozen=True)
@@ -77,7 +85,7 @@ class Stretch:
     """Fence between two neighbouring fixed posts of one leg.
 
     leg : number of the leg; posts : numbers of its posts from first to last; xs : their x;
-    first, last : how it ends.
+    first, last : how it ends; settings : of its bays.
     """
 
     leg: int
@@ -85,16 +93,23 @@ class Stretch:
     xs: tuple[float, ...]
     first: Limit
     last: Limit
+    settings: tuple[Setting, ...] = ()
 
     @property
     def bays(self) -> tuple[float, ...]:
         """Lengths of the bays, centre to centre, mm."""
         return tuple(b - a for a, b in zip(self.xs, self.xs[1:], strict=False))
 
+    def bay_at(self, x: float) -> int:
+        """Return the number of the bay that x lies in; beyond the posts the nearest one."""
+        return min(max(bisect_right(self.xs, x) - 1, 0), len(self.xs) - 2)
+
 
 @dataclass(frozen=True)
 class Opening:
-    """A gate opening. start, end : x of the gate posts' faces; posts : numbers of its posts."""
+    """A gate opening. start, end : x of the gate posts' faces; posts : numbers of its posts;
+    base : that its heights count from, and ground : its highest ground, mm over the leg's start.
+    """
 
     leg: int
     start: float
@@ -102,6 +117,8 @@ class Opening:
     posts: tuple[int, int]
     spec: GateSpec
     number: int
+    base: float = 0.0
+    ground: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -125,6 +142,8 @@ class _Fixed:
     kind: str
     opening: int | None = None  # gate whose opening starts here
     closes: int | None = None  # gate whose opening ends here
+    at_start: bool = False  # of a leg
+    pair: bool = False  # one of two posts at a corner
 
 
 def stations_of_leg(layout: RunLayout, leg_number: int) -> list[tuple[float, PlacedPost]]:
@@ -159,9 +178,8 @@ def lay_out(run: RunJob) -> RunLayout:
     first_number = 0
     for number, leg in enumerate(legs):
         marks = fixed[number]
-        corner_first = number > 0
         at = len(posts) - 1
-        if not corner_first:
+        if number == 0 or marks[0].pair:
             at = len(posts)
             posts.append(_fixed_post(run, legs, number, marks[0]))
         for this, following in itertools.pairwise(marks):
@@ -178,7 +196,7 @@ def lay_out(run: RunJob) -> RunLayout:
                     numbers.append(len(posts))
                     posts.append(_post(run, leg, xs[-1], "line", run.line_post))
             closing = following is marks[-1] and run.line.closed and number == len(legs) - 1
-            if closing:
+            if closing and not following.pair:
                 at = first_number
             else:
                 at = len(posts)
@@ -200,24 +218,67 @@ def lay_out(run: RunJob) -> RunLayout:
                         this.opening,
                     )
                 )
-    return RunLayout(run, _labelled(run, posts), tuple(stretches), tuple(openings))
+    return _on_ground(RunLayout(run, _labelled(run, posts), tuple(stretches), tuple(openings)))
+
+
+def _on_ground(layout: RunLayout) -> RunLayout:
+    """Return the layout with the settings of its bays and gates, and its posts as high as these."""
+    run, legs = layout.run, layout.legs
+    half = run.pales.width / 2.0
+    keyed: list[tuple[tuple[int, float], Place, int, int]] = []
+    for number, stretch in enumerate(layout.stretches):
+        for bay, (x0, x1) in enumerate(itertools.pairwise(stretch.xs)):
+            low = min(x0, stretch.first.x) if bay == 0 else x0
+            high = max(x1, stretch.last.x) if bay == len(stretch.xs) - 2 else x1
+            place = Place(stretch.leg, x0, x1, (low - half, high + half))
+            keyed.append(((stretch.leg, x0), place, number, bay))
+    for number, opening in enumerate(layout.openings):
+        place = Place(opening.leg, opening.start, opening.end, (opening.start, opening.end))
+        keyed.append(((opening.leg, opening.start), place, number, -1))
+    keyed.sort(key=lambda item: item[0])
+    found = settings_of(run, legs, [place for _, place, _, _ in keyed])
+    bays: dict[int, dict[int, Setting]] = {}
+    openings = list(layout.openings)
+    bases: dict[int, list[float]] = {}
+    for (_, place, number, bay), setting in zip(keyed, found, strict=True):
+        leg = legs[place.leg]
+        if bay >= 0:
+            bays.setdefault(number, {})[bay] = setting
+            stretch = layout.stretches[number]
+            for end, x in ((bay, place.x0), (bay + 1, place.x1)):
+                bases.setdefault(stretch.posts[end], []).append(leg.start[2] + setting.base(x))
+            continue
+        ground = leg.highest(place.x0, place.x1)
+        base = setting.z0 if setting.follow == "level" else ground
+        openings[number] = replace(openings[number], base=tidy(base), ground=ground)
+        for post in openings[number].posts:
+            bases.setdefault(post, []).append(leg.start[2] + base)
+    posts = [
+        replace(
+            post,
+            rise=max(0.0, tidy(max(bases[number]) - post.frame.origin[2])),
+            step=tidy(max(bases[number]) - min(bases[number])),
+        )
+        for number, post in enumerate(layout.posts)
+    ]
+    stretches = (
+        replace(stretch, settings=tuple(bays[number][bay] for bay in range(len(stretch.xs) - 1)))
+        for number, stretch in enumerate(layout.stretches)
+    )
+    return RunLayout(run, tuple(posts), tuple(stretches), tuple(openings))
 
 
 def _labelled(run: RunJob, posts: list[PlacedPost]) -> tuple[PlacedPost, ...]:
     order = sorted(range(len(posts)), key=lambda number: posts[number].chainage)
     digits = max(2, len(str(len(posts))))
     labels = {number: f"{run.letter}{place:0{digits}d}" for place, number in enumerate(order, 1)}
-    return tuple(
-        PlacedPost(post.kind, post.plan, post.frame, post.chainage, labels[number])
-        for number, post in enumerate(posts)
-    )
+    return tuple(replace(post, label=labels[number]) for number, post in enumerate(posts))
 
 
 def _fixed_posts(run: RunJob) -> tuple[list[list[_Fixed]], tuple[Problem, ...]]:
     """Return the fixed posts of each leg in order, and what is wrong with the gates."""
     legs = run.line.legs
     problems: list[Problem] = []
-    last_leg = len(legs) - 1
     half = run.gate_post.width / 2.0
     inside: list[list[tuple[float, float, int]]] = [[] for _ in legs]
     for number, gate in enumerate(run.gate_specs):
@@ -233,12 +294,12 @@ def _fixed_posts(run: RunJob) -> tuple[list[list[_Fixed]], tuple[Problem, ...]]:
         inside[leg_number].append((x - reach, x + reach, number))
     fixed = []
     for number, leg in enumerate(legs):
-        start = _Fixed(0.0, "end" if number == 0 and not run.line.closed else "corner")
-        end = _Fixed(leg.length, "end" if number == last_leg and not run.line.closed else "corner")
+        start = _end_mark(run, leg, number, at_start=True)
+        end = _end_mark(run, leg, number, at_start=False)
         marks = [start]
         for x0, x1, which in sorted(inside[number]):
             if abs(x0 - marks[-1].x) < SAME and marks[-1].kind in ("end", "gate"):
-                marks[-1] = _Fixed(marks[-1].x, "gate", which, marks[-1].closes)
+                marks[-1] = replace(marks[-1], kind="gate", opening=which)
             else:
                 marks.append(_Fixed(x0, "gate", which))
             marks.append(_Fixed(x1, "gate", None, which))
@@ -256,18 +317,60 @@ def _fixed_posts(run: RunJob) -> tuple[list[list[_Fixed]], tuple[Problem, ...]]:
     return fixed, tuple(problems)
 
 
+def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> _Fixed:
+    """Return the fixed post at one end of a leg."""
+    last = len(run.line.legs) - 1
+    x = 0.0 if at_start else leg.length
+    if not run.line.closed and number == (0 if at_start else last):
+        if run.wall_start if at_start else run.wall_end:
+            half = run.wall_plate.width / 2.0
+            return _Fixed(x + (half if at_start else -half), "wall", at_start=at_start)
+        return _Fixed(x, "end", at_start=at_start)
+    if leg.bent_start if at_start else leg.bent_end:
+        return _Fixed(x, "bend", at_start=at_start)
+    turn = leg.turn_start if at_start else leg.turn_end
+    if run.corners.posts == "pair" and abs(turn) >= MEET:
+        setback = run.corners.setback or _setback(run, turn)
+        return _Fixed(
+            x + (setback if at_start else -setback), "corner", at_start=at_start, pair=True
+        )
+    return _Fixed(x, "corner", at_start=at_start)
+
+
+def _setback(run: RunJob, turn: float) -> float:
+    """Return how far from a corner the posts of a pair stand, mm.
+
+    Their holes keep a spade's width of ground between them, and the posts are clear of the plane
+    that halves the corner.
+    """
+    plan, hole = run.corner_post, run.hole()
+    size = hole.diameter if isinstance(hole, RoundHole) else math.hypot(hole.width, hole.depth)
+    half_tan = math.tan(math.radians(turn) / 2.0)
+    clear = plan.width / 2.0 + max((plan.depth - run.face) * half_tan, -run.face * half_tan)
+    apart = (size + 50.0) / (2.0 * math.cos(math.radians(turn) / 2.0))
+    return float(math.ceil(max(clear + 5.0, apart) / 10.0) * 10)
+
+
 def _reach(run: RunJob, mark: _Fixed) -> float:
-    plan = {"end": run.end_post, "corner": run.corner_post, "gate": run.gate_post}[mark.kind]
-    if mark.kind == "corner":  # it may stand at an angle and off the line
+    plans = {
+        "end": run.end_post, "corner": run.corner_post, "gate": run.gate_post,
+        "wall": run.wall_plate, "bend": run.line_post,
+    }  # fmt: skip
+    plan = plans[mark.kind]
+    if mark.kind in ("corner", "bend") and not mark.pair:
+        # it may stand at an angle and off the line
         return math.hypot(plan.width, plan.depth) / 2.0
     return plan.width / 2.0
 
 
 def _crowded(run: RunJob, a: _Fixed, b: _Fixed, room: float) -> Problem:
     gate = b.opening if b.opening is not None else a.closes
-    names = {"end": "the end of the run", "corner": "a corner", "gate": "another gate"}
+    names = {
+        "end": "the end of the run", "corner": "a corner", "gate": "another gate",
+        "wall": "the wall", "bend": "a post on the curve (a gate needs a straight part)",
+    }  # fmt: skip
     if gate is None:
-        text = f"two corners are {-room:.0f} mm too near each other for their posts"
+        text = f"two corners or ends are {-room:.0f} mm too near each other for their posts"
         return Problem((*run.path, "points"), text)
     other = names[a.kind if b.opening is not None else b.kind]
     text = (
@@ -278,8 +381,13 @@ def _crowded(run: RunJob, a: _Fixed, b: _Fixed, room: float) -> Problem:
 
 
 def _limit(run: RunJob, leg: Leg, mark: _Fixed) -> Limit:
-    if mark.kind == "corner":
-        return Limit(mark.x, "corner", leg.turn_start if mark.x == 0.0 else leg.turn_end)
+    if mark.kind in ("corner", "bend"):
+        x = 0.0 if mark.at_start else leg.length
+        turn = leg.turn_start if mark.at_start else leg.turn_end
+        return Limit(x, "corner", turn, mark.pair)
+    if mark.kind == "wall":
+        gap = run.walls.gap
+        return Limit(gap if mark.at_start else leg.length - gap, "wall")
     if mark.kind == "end":
         half = run.end_post.width / 2.0
         return Limit(mark.x + (half if mark.x > 0.0 else -half), "end")
@@ -289,13 +397,19 @@ def _limit(run: RunJob, leg: Leg, mark: _Fixed) -> Limit:
 
 def _fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: _Fixed) -> PlacedPost:
     leg = legs[number]
-    if mark.kind != "corner":
-        plan = run.end_post if mark.kind == "end" else run.gate_post
-        return _post(run, leg, mark.x, mark.kind, plan)
-    if mark.x == 0.0:
-        return _corner_post(run, legs[number - 1], leg, leg.before)
-    following = legs[(number + 1) % len(legs)]
-    return _corner_post(run, leg, following, leg.before + leg.length)
+    if mark.kind in ("corner", "bend") and not mark.pair:
+        first, second = leg, legs[(number + 1) % len(legs)]
+        if mark.at_start:
+            first, second = legs[number - 1], leg
+        distance = leg.before if mark.at_start else leg.before + leg.length
+        bend = mark.kind == "bend"
+        plan, kind = (run.line_post, "line") if bend else (run.corner_post, "corner")
+        return _corner_post(run, first, second, distance, plan, kind)
+    plans = {
+        "end": run.end_post, "gate": run.gate_post, "corner": run.corner_post,
+        "wall": run.wall_plate,
+    }  # fmt: skip
+    return _post(run, leg, mark.x, mark.kind, plans[mark.kind])
 
 
 def _post(run: RunJob, leg: Leg, x: float, kind: str, plan: PostPlan) -> PlacedPost:
@@ -305,13 +419,14 @@ def _post(run: RunJob, leg: Leg, x: float, kind: str, plan: PostPlan) -> PlacedP
     return PlacedPost(kind, plan, frame, run.line.chainage(leg.before + x))
 
 
-def _corner_post(run: RunJob, first: Leg, second: Leg, distance: float) -> PlacedPost:
+def _corner_post(
+    run: RunJob, first: Leg, second: Leg, distance: float, plan: PostPlan, kind: str
+) -> PlacedPost:
     """Stand a corner post behind the face planes of both legs.
 
     At an outside corner it touches both planes from inside the angle. At an inside corner it
     touches the edge in which the planes meet, with a face (slight turns) or an edge.
     """
-    plan = run.corner_post
     turn = first.turn_end
     frame = first.frame
     edge_on = abs(turn) >= 45.0
@@ -347,4 +462,4 @@ def _corner_post(run: RunJob, first: Leg, second: Leg, distance: float) -> Place
     if run.line.closed and chainage > run.line.length - 1e-6:
         chainage = 0.0  # the line ends where it started
     place = Frame.turned(length + shift[0], shift[1], first.ground(length), angle)
-    return PlacedPost("corner", plan, frame @ place, chainage)
+    return PlacedPost(kind, plan, frame @ place, chainage)

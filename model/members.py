@@ -23,14 +23,17 @@ class Kind:
 TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
 
 POST = Kind("PO", "post", TIMBER)
+WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 CAP = Kind("CA", "post cap", TIMBER)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
+BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
 BRACE = Kind("BR", "gate brace", TIMBER)
 FOOTING = Kind("FO", "footing", CONCRETE)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
+ANCHOR = Kind("AN", "wall anchor", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
 LATCH = Kind("LA", "gate latch", METAL)
@@ -38,7 +41,8 @@ KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
 KINDS = (
-    POST, CAP, RAIL, PALE, LEDGE, BRACE, FOOTING, BOLT, BRACKET, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
+    POST, WALL_PLATE, CAP, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT, BRACKET, ANCHOR, STRAP,
+    PIN, LATCH, KEEP, DROP_BOLT,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

@@ -20,6 +20,7 @@ from .hardware import (
 )
 from .layout import Limit, RunLayout, Stretch
 from .members import BOLT, BRACKET, RAIL, Piece
+from .setting import Setting
 from .shapes import (
     SQUARE_CUT,
     Bar,
@@ -39,6 +40,9 @@ BUTT_TURNS, BUTT_INSIDE = (60.0, 120.0), 90.0
 """Corners between these turns (degrees) can be butted; others are mitred. Inside a corner sharper
 than a right angle the post stands in the way of a rail that would run on over it."""
 
+STRAIGHT = 0.5
+"""A base that bends or steps by less than this over a bay (mm) is one straight line to a rail."""
+
 BOLTS_CROSS = 30.0
 """From this turn on (degrees) the bolts of two legs cross in the post and are set off."""
 
@@ -47,21 +51,31 @@ BOLTS_CROSS = 30.0
 class RailPiece:
     """A rail on the face of the posts, between two joints.
 
-    bottom : height of its underside over ground; x0, x1 : where its ends cut the posts' face
-    plane; left, right : its cuts; bays : number of the first and of the last bay it covers.
+    top : height of its top edge over the base; x0, x1 : where its ends cut the posts' face plane;
+    left, right : its cuts in plan; bays : number of the first and of the last bay it covers;
+    setting : of these bays, which share one straight base.
     """
 
     row: int
-    bottom: float
+    top: float
     x0: float
     x1: float
     left: EndCut
     right: EndCut
     bays: tuple[int, int]
+    setting: Setting
 
-    def longest_side(self, thickness: float) -> float:
-        """Return the length of stock the rail is cut from, for its thickness, mm."""
-        return self.x1 - self.x0 + sum(_added(self.left, self.right, thickness))
+    def bottom(self, x: float, height: float) -> float:
+        """Return the level of its underside at x, over the leg's start, for its height, mm."""
+        return self.setting.base(x) + self.top - height * _secant(self.setting)
+
+    def stock(self, height: float, thickness: float) -> float:
+        """Return the length of stock the rail is cut from, for its section, mm.
+
+        The longest side along the rail, and what upright cuts of a raked rail add to it.
+        """
+        plan = self.x1 - self.x0 + sum(_added(self.left, self.right, thickness))
+        return plan * _secant(self.setting) + height * abs(self.setting.slope)
 
 
 def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
@@ -69,23 +83,49 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
     run = layout.run
     height, thickness = run.rails.section
     edges, left, right = _edges(layout, stretch)
+    settings = stretch.settings
+    steepest = max(abs(setting.slope) for setting in settings)
     extra = _added(left, right, thickness)
-    rows = stagger(edges, run.rails.stock_length, len(run.tops), extra)
+    along = [0.0]  # the edges measured along the rails
+    for setting, (a, b) in zip(settings, itertools.pairwise(edges), strict=True):
+        along.append(along[-1] + (b - a) * _secant(setting))
+    rows = stagger(
+        along,
+        run.rails.stock_length - height * steepest,
+        len(run.tops),
+        (extra[0] * _secant(settings[0]), extra[1] * _secant(settings[-1])),
+        frozenset(breaks(settings)),
+    )
     pieces = []
     for row, (top, splits) in enumerate(zip(run.tops, rows, strict=True)):
         for first, last in itertools.pairwise(splits):
             pieces.append(
                 RailPiece(
                     row,
-                    top - height,
+                    top,
                     edges[first],
                     edges[last],
                     left if first == 0 else SQUARE_CUT,
                     right if last == len(edges) - 1 else SQUARE_CUT,
                     (first, last - 1),
+                    settings[first],
                 )
             )
     return pieces
+
+
+def breaks(settings: tuple[Setting, ...]) -> list[int]:
+    """Return the numbers of the posts at which the base has a step or a bend."""
+    return [
+        number
+        for number, (a, b) in enumerate(itertools.pairwise(settings), 1)
+        if abs(a.z1 - b.z0) > STRAIGHT or abs(a.slope - b.slope) * (b.x1 - b.x0) > STRAIGHT
+    ]
+
+
+def _secant(setting: Setting) -> float:
+    """Return the true length along a base for each mm of plan."""
+    return math.hypot(1.0, setting.slope)
 
 
 def _added(left: EndCut, right: EndCut, thickness: float) -> tuple[float, float]:
@@ -112,7 +152,11 @@ def _edges(layout: RunLayout, stretch: Stretch) -> tuple[list[float], EndCut, En
 
 
 def stagger(
-    edges: list[float], stock: float, rows: int, extra: tuple[float, float] = (0.0, 0.0)
+    edges: list[float],
+    stock: float,
+    rows: int,
+    extra: tuple[float, float] = (0.0, 0.0),
+    broken: frozenset[int] = frozenset(),
 ) -> list[list[int]]:
     """Choose the joints of each row of rails.
 
@@ -126,6 +170,8 @@ def stagger(
         Rows of rails, lowest first; neighbouring rows share as few joints as they can.
     extra : (2,) float, mm
         Length that end cuts add to the first and the last piece.
+    broken : frozenset of int
+        Edges where every row is jointed.
 
     Returns
     -------
@@ -142,6 +188,8 @@ def stagger(
     def fits(first: int, end: int) -> bool:
         length = edges[end] - edges[first]
         length += (extra[0] if first == 0 else 0.0) + (extra[1] if end == last else 0.0)
+        if any(first < number < end for number in broken):
+            return False
         return end - first == 1 or length <= stock + 1e-6
 
     def fill(splits: list[int]) -> list[int]:
@@ -158,7 +206,8 @@ def stagger(
         before = set(chosen[-1][1:-1])
         tries = [fill([0])]
         tries += [fill([0, end]) for end in range(chosen[0][1] - 1, 0, -1)]
-        chosen.append(min(tries, key=lambda row: (len(before & set(row[1:-1])), len(row))))
+        shared = before - broken
+        chosen.append(min(tries, key=lambda row: (len(shared & set(row[1:-1])), len(row))))
     return chosen
 
 
@@ -176,17 +225,46 @@ def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Itera
     height, thickness = run.rails.section
     pieces = rail_pieces(layout, stretch)
     for piece in pieces:
-        # the bar is measured along its back face; its own y = 0 is the front
-        left = EndCut(tidy_slope(piece.left.ky))
-        right = EndCut(tidy_slope(piece.right.ky))
+        # the bar is measured along its lower front edge; its own y = 0 is the front
         front0 = piece.x0 - piece.left.ky * thickness
         front1 = piece.x1 - piece.right.ky * thickness
-        bar = Bar(rectangle_section(height, thickness), tidy(front1 - front0), left, right)
-        place = Frame.at(front0, -run.face - thickness, leg.ground(front0) + piece.bottom)
+        section = rectangle_section(height, thickness)
+        bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
+        place = _tilted(front0, -run.face - thickness, piece.bottom(front0, height), piece.setting)
         role = f"rail {piece.row + 1} of {len(run.tops)}"
         yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg)
         for bay in range(piece.bays[0], piece.bays[1] + 2):
             yield from _fixing(layout, stretch, piece, bay, groups)
+        yield from _pair_bracket(layout, stretch, piece, groups)
+
+
+def tilted_bar(
+    section: tuple[Point, ...], run: float, left: float, right: float, setting: Setting
+) -> Bar:
+    """Return a bar along a base, with upright cuts at its ends.
+
+    Parameters
+    ----------
+    section : (n, 2) float, mm
+        (y, z) of the bar, square to it.
+    run : float, mm
+        Plan length along y = z = 0.
+    left, right : float
+        dx/dy of its cuts in plan.
+    setting : Setting
+        What slopes. An upright plane x = k y leaves the slope's angle a as x = (k / cos a) y +
+        (tan a) z in the bar's own coordinates.
+    """
+    secant, kz = _secant(setting), tidy_slope(setting.slope)
+    cuts = (EndCut(tidy_slope(k * secant), kz) for k in (left, right))
+    return Bar(section, tidy(run * secant), *cuts)
+
+
+def _tilted(x: float, y: float, z: float, setting: Setting) -> Frame:
+    """Return a place in a leg's frame with its x axis along the base."""
+    secant = _secant(setting)
+    cos, sin = 1.0 / secant, setting.slope / secant
+    return Frame((x, y, z), (cos, 0.0, sin), (0.0, 1.0, 0.0))
 
 
 def _fixing(
@@ -197,23 +275,71 @@ def _fixing(
     leg = layout.legs[stretch.leg]
     post = layout.posts[stretch.posts[place]]
     limit = stretch.first if place == 0 else stretch.last
-    at_corner = place in (0, len(stretch.xs) - 1) and limit.kind == "corner"
+    at_corner = place in (0, len(stretch.xs) - 1) and limit.kind == "corner" and not limit.pair
     group = groups[min(place, len(groups) - 1)]
     height, thickness = run.rails.section
-    middle = piece.bottom + height / 2.0
+    half = height / 2.0 * _secant(piece.setting)
     low, high = post.extent(leg)
     low, high = max(low, piece.x0), min(high, piece.x1)
     bearing = high - low
     if bearing >= LEAST_BEARING or (bearing > 0.0 and not at_corner):
         x = (low + high) / 2.0
+        z = piece.bottom(x, height) + half
         if at_corner and abs(limit.turn) >= BOLTS_CROSS:
-            middle += height / 4.0 if place else -height / 4.0
+            z += _clear_of_crossing(layout, stretch, place, z, half)
         grip = thickness + _chord_end(post.in_leg(leg), x) + run.face
         bolt = bolt_through(run.rails.bolt, grip)
-        spot = Frame.at(x, -run.face - thickness, leg.ground(x) + middle)
+        spot = Frame.at(x, -run.face - thickness, z)
         yield Piece(BOLT, bolt, leg.frame @ spot, group, "rail to post", stretch.leg)
     elif at_corner:
-        yield _angle_bracket(layout, stretch, piece, place, group, middle)
+        x = piece.x1 if place else piece.x0
+        yield _angle_bracket(layout, stretch, piece, place, group, piece.bottom(x, height) + half)
+
+
+def _clear_of_crossing(
+    layout: RunLayout, stretch: Stretch, place: int, z: float, half: float
+) -> float:
+    """Return how far off the rail's middle a bolt sits, so that it clears the other leg's bolts.
+
+    The leg that ends at the corner sets its bolts a quarter of the rail higher. The one that
+    starts there goes as far from them as its rail allows: with rails at one height, a quarter
+    lower.
+    """
+    if place:
+        return half / 2.0
+    leg = layout.legs[stretch.leg]
+    before = next(
+        other
+        for other in layout.stretches
+        if other.posts[-1] == stretch.posts[0] and other.last.kind == "corner"
+    )
+    ends = layout.legs[before.leg]
+    setting = before.settings[-1]
+    level = ends.start[2] + setting.base(before.xs[-1]) - leg.start[2]
+    height = layout.run.rails.section[0] * _secant(setting)
+    theirs = [level + top - height / 2.0 + height / 4.0 for top in layout.run.tops]
+    choices = (-half / 2.0, half / 2.0, 0.0)
+    return max(choices, key=lambda lift: round(min(abs(z + lift - other) for other in theirs), 3))
+
+
+def _pair_bracket(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, groups: list[str]
+) -> Iterator[Piece]:
+    """Yield the bracket that joins the rails of both legs where no post stands in the corner.
+
+    It sits behind the rails, in the angle of their backs.
+    """
+    run = layout.run
+    limit = stretch.last
+    if piece.bays[1] != len(stretch.settings) - 1 or limit.kind != "corner" or not limit.pair:
+        return
+    leg = layout.legs[stretch.leg]
+    height = run.rails.section[0]
+    plate = _angle_plate(math.radians(180.0 - limit.turn))
+    half = height / 2.0 * _secant(piece.setting)
+    z = piece.bottom(piece.x1, height) + half + BRACKET_HEIGHT / 2.0
+    frame = leg.frame @ Frame((piece.x1, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    yield Piece(BRACKET, plate, frame, groups[-1], "rail to rail", stretch.leg)
 
 
 def bolt_through(size: str, grip: float) -> Bolt:
@@ -245,9 +371,23 @@ def _angle_bracket(
     leg = layout.legs[stretch.leg]
     limit = stretch.last if place else stretch.first
     turn = abs(limit.turn)
-    inner = math.radians(45.0 + turn / 2.0)
+    outline = _angle_plate(math.radians(45.0 + turn / 2.0)).outline
+    x = piece.x1 if place else piece.x0
+    if not place:
+        outline = outline.mirrored()
+    plate = Plate(outline, BRACKET_HEIGHT)
+    z = middle + BRACKET_HEIGHT / 2.0
+    frame = leg.frame @ Frame((x, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    return Piece(BRACKET, plate, frame, group, "rail to corner post", stretch.leg)
+
+
+def _angle_plate(inner: float) -> Plate:
+    """Return a bracket of two legs with an angle between them, radians; the metal lies in it.
+
+    One leg runs back along -x, its side y = 0 on the first rail; over half a turn the metal wraps
+    round the outside.
+    """
     m, a = BRACKET_METAL, BRACKET_LEG
-    # legs along -x and at the angle `inner` to it, metal inside the angle
     lx, ly = -math.cos(inner), math.sin(inner)
     k = m / math.tan(inner / 2.0)
     loop = [
@@ -259,14 +399,7 @@ def _angle_bracket(
         (-a, 0.0),
     ]
     # a plate lies in x and z; standing it on its y axis turns z into the leg's y
-    outline = Outline.polygon((tidy(x), tidy(y)) for x, y in loop)
-    x = piece.x1 if place else piece.x0
-    if not place:
-        outline = outline.mirrored()
-    plate = Plate(outline, BRACKET_HEIGHT)
-    z = leg.ground(x) + middle + BRACKET_HEIGHT / 2.0
-    frame = leg.frame @ Frame((x, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
-    return Piece(BRACKET, plate, frame, group, "rail to corner post", stretch.leg)
+    return Plate(Outline.polygon((tidy(x), tidy(y)) for x, y in loop), BRACKET_HEIGHT)
 
 
 def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float, EndCut]:
@@ -276,7 +409,11 @@ def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float,
     if limit.kind != "corner" or abs(limit.turn) < 1e-6:
         return limit.x, SQUARE_CUT
     sharpest = BUTT_TURNS[1] if limit.turn > 0 else BUTT_INSIDE
-    if run.rails.corners == "butt" and BUTT_TURNS[0] <= abs(limit.turn) <= sharpest + 1e-9:
+    if (
+        run.rails.corners == "butt"
+        and not limit.pair
+        and BUTT_TURNS[0] <= abs(limit.turn) <= sharpest + 1e-9
+    ):
         if at_start or limit.turn > 0:
             return _butted(run.face, run.rails.section[1], limit, at_start=at_start)
         # at an inside corner the first leg's rail runs on over the post
@@ -321,23 +458,29 @@ def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iter
     section = arris_section(height, depth)
     reach = depth + 4.0 * ARRIS_BRACKET_METAL
     for bay, (x0, x1, left, right) in enumerate(_between_posts(layout, stretch)):
-        bar = Bar(section, tidy(x1 - x0), EndCut(tidy_slope(left)), EndCut(tidy_slope(right)))
+        setting = stretch.settings[bay]
+        secant = _secant(setting)
+        bar = tilted_bar(section, x1 - x0, left, right, setting)
         one, other = (layout.posts[stretch.posts[bay + end]].in_leg(leg) for end in (0, 1))
-        clear0 = max(x0, _furthest(one, -run.face, reach, to_right=True))
-        clear1 = min(x1, _furthest(other, -run.face, reach, to_right=False))
-        length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor((clear1 - clear0) / 2.0)))
+        # the sleeves' ends are square to the rail: clear of the posts at their nearest edge
+        lean = (height + 4.0 * ARRIS_BRACKET_METAL) * abs(setting.slope) / secant
+        clear0 = max(x0, _furthest(one, -run.face, reach, to_right=True)) + lean
+        clear1 = min(x1, _furthest(other, -run.face, reach, to_right=False)) - lean
+        room = (clear1 - clear0) * secant
+        length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor(room / 2.0)))
         sleeve = _sleeve(height, depth, length)
         for row, top in enumerate(run.tops):
-            bottom = top - height + leg.ground(x0)
-            place = leg.frame @ Frame.at(x0, -run.face, bottom)
+
+            def place(x: float, top: float = top, setting: Setting = setting) -> Frame:
+                bottom = setting.base(x) + top - height * _secant(setting)
+                return leg.frame @ _tilted(x, -run.face, bottom, setting)
+
             role = f"rail {row + 1} of {len(run.tops)}"
-            yield Piece(RAIL, bar, place, groups[bay], role, stretch.leg)
-            for x in (clear0, clear1 - length):
+            yield Piece(RAIL, bar, place(x0), groups[bay], role, stretch.leg)
+            for x in (clear0, clear1 - length / secant):
                 # the plate's thickness runs along the rail
-                spot = Frame((x, -run.face, bottom), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
-                yield Piece(
-                    BRACKET, sleeve, leg.frame @ spot, groups[bay], "rail to post", stretch.leg
-                )
+                spot = place(x) @ Frame((0.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
+                yield Piece(BRACKET, sleeve, spot, groups[bay], "rail to post", stretch.leg)
 
 
 def _sleeve(height: float, depth: float, length: float) -> Plate:

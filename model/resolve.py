@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 
 from .errors import KeyPath, Problem
-from .geometry import Outline
+from .geometry import Outline, Vector
 from .heads import (
     Clipped,
     Free,
@@ -22,6 +22,7 @@ from .heads import (
     pale_outline,
 )
 from .line import SiteLine
+from .path import in_chords, site_line
 from .shapes import (
     Cap,
     FlatTop,
@@ -32,9 +33,11 @@ from .shapes import (
     SquareHole,
     WeatheredTop,
 )
+from .site import Site, line_problems, node_problems, origin_of, site_of
 from .spec import (
     CapTopSpec,
     ClippedHead,
+    Corners,
     FlatTopSpec,
     Footings,
     FreeHead,
@@ -43,6 +46,7 @@ from .spec import (
     Limits,
     OgeeHead,
     Pales,
+    PartOfRun,
     PointedArchHead,
     PointedHead,
     PostKind,
@@ -55,13 +59,14 @@ from .spec import (
     Run,
     SegmentalHead,
     Sheets,
+    Slopes,
     Spec,
     SquareHead,
+    TopLine,
+    Walls,
     WeatheredTopSpec,
 )
-
-SHARPEST = 30.0
-"""Smallest angle between two legs, degrees."""
+from .survey.values import Survey
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
@@ -90,7 +95,9 @@ class RunJob:
     """One run with everything worked out that does not depend on where posts stand.
 
     path : where the run stands in the spec; letter : what its posts are called after;
-    tops : heights of the rails' top edges over ground, lowest first, mm.
+    line : about the job's origin; tops : heights of the rails' top edges over ground, lowest
+    first, mm; wall_start, wall_end : whether the line, as it runs in the model, starts or ends at
+    a wall; parts : of the run with ways of their own to follow the ground.
     """
 
     path: KeyPath
@@ -107,6 +114,14 @@ class RunJob:
     end_post: PostPlan
     corner_post: PostPlan
     gate_post: PostPlan
+    wall_plate: PostPlan
+    wall_start: bool
+    wall_end: bool
+    slopes: Slopes
+    parts: tuple[PartOfRun, ...]
+    top_line: TopLine
+    corners: Corners
+    walls: Walls
     tops: tuple[float, ...]
     head: Head
     outline: Outline
@@ -156,7 +171,11 @@ class RunJob:
 
 @dataclass(frozen=True)
 class Job:
-    """A whole spec with defaults worked out, and what is wrong with it."""
+    """A whole spec with defaults worked out, and what is wrong with it.
+
+    origin : (east, north, level) of the site that is (0, 0, 0) in the model, mm; crs : of the
+    site's coordinates, empty when not known; notes : on the survey.
+    """
 
     project: Project
     runs: tuple[RunJob, ...]
@@ -164,6 +183,9 @@ class Job:
     sheets: Sheets
     revisions: tuple[Revision, ...]
     problems: tuple[Problem, ...]
+    origin: Vector = (0.0, 0.0, 0.0)
+    crs: str = ""
+    notes: tuple[str, ...] = ()
 
 
 def run_letter(number: int) -> str:
@@ -180,12 +202,23 @@ def run_letter(number: int) -> str:
     return text
 
 
-def resolve(spec: Spec) -> Job:
-    """Return the job that `spec` describes, with the problems found on the way."""
+def resolve(spec: Spec, survey: Survey | None = None) -> Job:
+    """Return the job that `spec` describes, with the problems found on the way.
+
+    survey : what the file named in the spec holds.
+    """
     problems: list[Problem] = []
-    runs = []
+    sites: list[Site | None] = []
     for number, run in enumerate(spec.run):
-        made, found = _resolve_run(spec, run, number)
+        site, found = site_of(spec, run, number, survey)
+        problems.extend(found)
+        sites.append(site)
+    origin = origin_of([site for site in sites if site is not None], spec)
+    runs = []
+    for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
+        if site is None:
+            continue
+        made, found = _resolve_run(spec, run, number, site, origin)
         problems.extend(found)
         if made is not None:
             runs.append(made)
@@ -193,17 +226,40 @@ def resolve(spec: Spec) -> Job:
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
         problems.append(Problem(("run",), message))
-    return Job(spec.project, tuple(runs), spec.limits, spec.sheets, spec.revision, tuple(problems))
+    crs = (
+        survey.crs if survey is not None and survey.crs else spec.survey.crs if spec.survey else ""
+    )
+    return Job(
+        spec.project,
+        tuple(runs),
+        spec.limits,
+        spec.sheets,
+        spec.revision,
+        tuple(problems),
+        origin,
+        crs,
+        survey.notes if survey is not None else (),
+    )
 
 
-def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list[Problem]]:
+def _resolve_run(
+    spec: Spec, run: Run, number: int, site: Site, origin: Vector
+) -> tuple[RunJob | None, list[Problem]]:
     path: KeyPath = ("run", number)
-    problems = _line_problems(run, path)
+    key = "points" if run.points else "line"
+    east, north, base = origin
+    nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
+    problems = node_problems(nodes, site.closed, (*path, key))
     if problems:
         return None, problems
     posts, rails = run.posts or spec.posts, run.rails or spec.rails
     pales, gates = run.pales or spec.pales, run.gates or spec.gates
     footings = run.footings or spec.footings
+    walls = run.walls or spec.walls
+    cut = in_chords(nodes, closed=site.closed, bay=posts.bay, offset=posts.curve_offset)
+    problems = line_problems(cut, site.closed, (*path, key))
+    if problems:
+        return None, problems
     head = _head(pales)
     try:
         outline = pale_outline(head, pales.width, pales.length)
@@ -216,13 +272,23 @@ def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list
         above_rail=posts.gate.above_rail,
         top=posts.gate.top,
     )
-    points = tuple((x, y, run.level) for x, y in run.points)
+    line = site_line(
+        cut,
+        closed=site.closed,
+        level=run.level - base,
+        levels=tuple((x, z - base) for x, z in run.levels),
+        spots=tuple((x - east, y - north, z - base) for x, y, z in site.spots),
+        within=spec.survey.within if spec.survey is not None else 0.0,
+    ).facing(front_left=run.front == "left")
+    wall_start, wall_end = run.starts == "wall", run.ends == "wall"
+    if line.turned:
+        wall_start, wall_end = wall_end, wall_start
     gap_max = pales.gap_max if pales.gap_max is not None else pales.gap * 4.0 / 3.0
     made = RunJob(
         path=path,
         letter=run_letter(number),
         name=run.name or f"run {run_letter(number)}",
-        line=SiteLine.through(points, closed=run.closed, front_left=run.front == "left"),
+        line=line,
         posts=posts,
         rails=rails,
         pales=pales,
@@ -233,6 +299,14 @@ def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list
         end_post=_post_plan(posts, posts.end),
         corner_post=_post_plan(posts, posts.corner),
         gate_post=_post_plan(posts, gate_kind),
+        wall_plate=PostPlan(*walls.section, 0.0, 0.0, FlatTop(), None),
+        wall_start=wall_start,
+        wall_end=wall_end,
+        slopes=run.slopes or spec.slopes,
+        parts=run.part,
+        top_line=run.top_line or spec.top_line,
+        corners=run.corners or spec.corners,
+        walls=walls,
         tops=(),
         head=head,
         outline=outline,
@@ -243,10 +317,29 @@ def _resolve_run(spec: Spec, run: Run, number: int) -> tuple[RunJob | None, list
     tops = rails.tops or _default_tops(made)
     made = RunJob(**{**made.__dict__, "tops": tops})
     problems.extend(_part_problems(made))
+    problems.extend(_run_problems(made, run))
     if _meets_itself(made):
         text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, "points"), text))
+        problems.append(Problem((*path, key), text))
     return made, problems
+
+
+def _run_problems(made: RunJob, run: Run) -> list[Problem]:
+    """Find keys of a run that do not go together."""
+    problems = []
+    if made.line.closed:
+        for key in ("starts", "ends"):
+            if getattr(run, key) == "wall":
+                problems.append(Problem((*made.path, key), "a closed run has no end at a wall"))
+    for number, part in enumerate(run.part):
+        if part.end <= part.start:
+            text = "the part ends before it starts"
+            problems.append(Problem((*made.path, "part", number, "end"), text))
+    for number, (chainage, _) in enumerate(run.levels):
+        if chainage > made.line.length + 1.0:
+            text = f"the run is only {made.line.length:.0f} mm long"
+            problems.append(Problem((*made.path, "levels", number), text))
+    return problems
 
 
 def _head(pales: Pales) -> Head:
@@ -299,40 +392,6 @@ def _default_tops(run: RunJob) -> tuple[float, ...]:
         return (last,)
     step = (last - first) / (count - 1)
     return tuple(round(first + step * number, 1) for number in range(count))
-
-
-def _line_problems(run: Run, path: KeyPath) -> list[Problem]:
-    points = run.points
-    where = (*path, "points")
-    problems = []
-    ring = run.closed
-    if ring and len(points) < 3:
-        return [Problem(where, "a closed run needs three points or more")]
-    following = (*points[1:], points[0]) if ring else points[1:]
-    for number, (a, b) in enumerate(zip(points, following, strict=False)):
-        if math.dist(a, b) < 1.0:
-            message = "two neighbouring points are less than 1 mm apart"
-            if ring and number == len(points) - 1:
-                message = "the last point repeats the first; a closed run joins them by itself"
-            problems.append(Problem((*where, number), message))
-    if problems:
-        return problems
-    line = SiteLine(tuple((x, y, 0.0) for x, y in points), ring)
-    for number, leg in enumerate(line.legs):
-        angle = 180.0 - abs(leg.turn_start)
-        if angle < SHARPEST - 1e-9:
-            message = f"the line turns back to {angle:.1f} degrees; at least {SHARPEST:g} needed"
-            problems.append(Problem((*where, number), message))
-    if not problems and len(points) > 3 and _crosses(run):
-        problems.append(Problem(where, "the line crosses or touches itself"))
-    return problems
-
-
-def _crosses(run: Run) -> bool:
-    import shapely  # only lines of many legs can cross
-
-    shape = shapely.LinearRing(run.points) if run.closed else shapely.LineString(run.points)
-    return not shape.is_simple
 
 
 def _meets_itself(run: RunJob) -> bool:

@@ -89,15 +89,48 @@ class Bar:
 
 @dataclass(frozen=True)
 class Plate:
-    """A flat piece: an outline in x and z, as thick as y goes from 0."""
+    """A flat piece: an outline in x and z, as thick as y goes from 0.
+
+    bevel_left, bevel_right : dx/dy of its left and right side, planes that only take away and
+    leave the full width on one face; 0 for square sides.
+    """
 
     outline: Outline
     thickness: float
+    bevel_left: float = 0.0
+    bevel_right: float = 0.0
+
+    def sides(self, y: float) -> tuple[float, float]:
+        """Return x of the left and of the right side at y."""
+        low, _, high, _ = self.outline.bounds
+        left, right = self.bevel_left, self.bevel_right
+        return (
+            low + left * y - min(0.0, left * self.thickness),
+            high + right * y - max(0.0, right * self.thickness),
+        )
 
     @property
     def volume(self) -> float:
-        """Volume, mm3."""
-        return self.outline.area * self.thickness
+        """Volume, mm3: the whole plate less what the bevels take.
+
+        Over a point at x the bevel with slope k takes the thickness for which its side lies
+        within x: (x - c) / |k|, where c is the side's innermost x. So it takes the first moment of
+        the outline's part beyond c about the line x = c, divided by |k|.
+        """
+        taken = 0.0
+        if self.bevel_right:
+            inner = min(self.sides(0.0)[1], self.sides(self.thickness)[1])
+            taken += self.outline.moment_beyond(inner) / abs(self.bevel_right)
+        if self.bevel_left:
+            inner = max(self.sides(0.0)[0], self.sides(self.thickness)[0])
+            taken += self.outline.mirrored().moment_beyond(-inner) / abs(self.bevel_left)
+        return self.outline.area * self.thickness - taken
+
+    def plan(self) -> tuple[Point, ...]:
+        """Return its outline seen from above, (x, y), anticlockwise."""
+        left0, right0 = self.sides(0.0)
+        left1, right1 = self.sides(self.thickness)
+        return (left0, 0.0), (right0, 0.0), (right1, self.thickness), (left1, self.thickness)
 
     @property
     def size(self) -> tuple[float, float, float]:

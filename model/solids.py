@@ -39,7 +39,8 @@ def solid_of(shape: Shape) -> cq.Solid:
             return _polyhedron(faces_of(shape))
         case Plate(outline, thickness):
             wire = _wire(outline)
-            return _solid(cq.Solid.extrudeLinear(wire, [], cq.Vector(0, thickness, 0)))
+            whole = _solid(cq.Solid.extrudeLinear(wire, [], cq.Vector(0, thickness, 0)))
+            return _bevelled(whole, shape)
         case Footing():
             return _footing(shape)
         case Bolt():
@@ -95,6 +96,23 @@ def _polyhedron(faces: tuple[Face, ...]) -> cq.Solid:
         for loop in faces
     ]
     return _solid(cq.Solid.makeSolid(cq.Shell.makeShell(made)).fix())
+
+
+def _bevelled(whole: cq.Solid, plate: Plate) -> cq.Solid:
+    """Return a plate with its sides cut along their bevels."""
+    _, low, _, high = plate.outline.bounds
+    result: cq.Shape = whole
+    for number, slope in enumerate((plate.bevel_left, plate.bevel_right)):
+        if not slope:
+            continue
+        out = 1e3 if number else -1e3
+        near, far = -1.0, plate.thickness + 1.0
+        x0, x1 = plate.sides(near)[number], plate.sides(far)[number]
+        loop = [(x0, near), (x0 + out, near), (x0 + out, far), (x1, far)]
+        wire = cq.Wire.makePolygon([cq.Vector(x, y, low - 1.0) for x, y in loop], close=True)
+        cutter = cq.Solid.extrudeLinear(wire, [], cq.Vector(0, 0, high - low + 2.0))
+        result = result.cut(cutter)
+    return _solid(result)
 
 
 def _footing(footing: Footing) -> cq.Solid:

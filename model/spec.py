@@ -259,6 +259,11 @@ class Posts(Table):
         description="equal bays between fixed posts, or full bays and one make-up bay",
     )
     bay: Positive = Field(1800.0, description="largest bay, centre to centre")
+    curve_offset: Positive | None = Field(
+        None,
+        description="largest distance between a curved line and its chords; bays on curves are "
+        "made shorter to keep it",
+    )
     end: PostKind = PostKind()
     corner: PostKind = PostKind()
     gate: PostKind = Field(
@@ -299,6 +304,11 @@ class Pales(Table):
         description="how a stretch starts and ends: with a pale flush to the post's outer edge, "
         "with a gap, or in the middle of a gap",
     )
+    spaced: Literal["stretch", "bay"] = Field(
+        "stretch",
+        description="equal gaps from fixed post to fixed post, or bay by bay with a gap at the "
+        "middle of each line post",
+    )
     clearance: Annotated[
         float, Field(ge=-1e4, le=1e4, allow_inf_nan=False), _PARSE, _length_schema()
     ] = Field(50.0, description="from the ground to the foot of the pales")
@@ -330,52 +340,205 @@ class Footings(Table):
     )
 
 
+class Slopes(Table):
+    """How the fence follows sloping ground. On level ground all ways come out the same."""
+
+    follow: Literal["rake", "step", "level"] = Field(
+        "rake",
+        description="rails parallel to the ground from post to post, level bays with steps at "
+        "the posts, or one level top line with pales that grow with the fall",
+    )
+    fill: Literal["none", "pales", "board"] = Field(
+        "none",
+        description="what closes the wedge under stepped bays: nothing, longer pales, or gravel "
+        "boards",
+    )
+    board: Section = Field((150.0, 22.0), description="[height, thickness] of a gravel board")
+    board_clearance: NotNegative = Field(10.0, description="from the ground to gravel boards")
+    group: NotNegative = Field(
+        15.0,
+        description="how much shorter a pale may be than its place allows, so that fewer "
+        "different lengths are cut",
+    )
+
+
+class PartOfRun(Table):
+    """A part of a run that follows the ground in its own way: bays with their middle in it."""
+
+    start: NotNegative = Field(description="chainage")
+    end: NotNegative = Field(description="chainage")
+    follow: Literal["rake", "step", "level"] | None = None
+    fill: Literal["none", "pales", "board"] | None = None
+
+
+class TopLine(Table):
+    """The line of the pales' tops between posts, over the line of a plain fence."""
+
+    shape: Literal["straight", "dip", "arch", "wave"] = Field(
+        "straight",
+        description="pales shorter in the middle (dip), longer in the middle (arch), or shorter "
+        "in troughs along the run (wave)",
+    )
+    rise: Positive = Field(100.0, description="height of the curve, from its ends to its middle")
+    curve: Literal["circle", "catenary"] = Field("circle", description="of a dip or an arch")
+    over: Literal["bay", "stretch"] = Field(
+        "bay", description="what a dip or an arch spans: post to post, or fixed post to fixed post"
+    )
+    length: Positive = Field(
+        1800.0, description="wanted length of a wave; whole waves fill each stretch"
+    )
+    heads: Literal["pale", "curve"] = Field(
+        "pale", description="heads set square to the pale, or the pales' tops cut along the curve"
+    )
+
+
+class Corners(Table):
+    """How a fence turns a corner."""
+
+    posts: Literal["one", "pair"] = Field(
+        "one", description="a post in the corner, or a post on either side of it"
+    )
+    setback: Positive | None = Field(
+        None, description="with a pair: from the corner to the middle of each post; just clear of "
+        "each other when left out",
+    )  # fmt: skip
+    pales: Literal["meet", "mitre"] = Field(
+        "meet", description="the last pales of both legs meet edge to edge, or are mitred"
+    )
+
+
+class Walls(Table):
+    """The timber plate that takes the place of a post where a run starts or ends at a wall."""
+
+    section: Section = Field((50.0, 100.0), description="[off the wall, across the run]")
+    anchor: Literal["M8", "M10", "M12"] = "M10"
+    hold: Positive = Field(90.0, description="how deep an anchor goes into the wall")
+    spacing: Positive = Field(450.0, description="largest distance from anchor to anchor")
+    gap: NotNegative = Field(5.0, description="from the wall to rails and pales")
+
+
 class Limits(Table):
     """What `check` measures against; all of them common practice, none a code."""
 
     bay: Positive = Field(3000.0, description="longest bay")
     leaf: Positive = Field(1500.0, description="widest single gate leaf")
     ground: NotNegative = Field(25.0, description="least clearance under pales and gates")
+    open_foot: NotNegative = Field(
+        200.0, description="largest clearance under pales, as at the low end of stepped bays"
+    )
+    rake: Annotated[float, Field(gt=0, le=10)] = Field(
+        1 / 3, description="steepest rake, rise over run"
+    )
+
+
+class LinePoint(Table):
+    """A corner or an end of a run's line."""
+
+    at: tuple[Length, Length] = Field(description="[east, north]")
+    level: Length | None = Field(None, description="of the ground there")
+    through: tuple[Length, Length] | None = Field(
+        None, description="a point on the arc that leads here; straight when left out"
+    )
+
+
+def _line_point(value: Any) -> Any:
+    if not isinstance(value, (list, tuple)):
+        return value
+    if len(value) not in (2, 3):
+        raise ValueError("a point is [east, north] or [east, north, level]")
+    return {"at": value[:2], **({"level": value[2]} if len(value) == 3 else {})}
+
+
+PointSpec = Annotated[
+    LinePoint,
+    BeforeValidator(
+        _line_point,
+        json_schema_input_type=tuple[Length, Length] | tuple[Length, Length, Length] | LinePoint,
+    ),
+]
+
+
+class SurveySpec(Table):
+    """The site as measured: a file of points and lines."""
+
+    file: str = Field(max_length=1000, description="CSV, DXF or GeoJSON, beside the spec")
+    units: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
+        None, description="of a file that does not say; CSV is in metres when left out"
+    )
+    crs: str = Field(
+        "", max_length=60, description="grid of the coordinates, as EPSG:27700; GeoJSON in "
+        "degrees is put on it, and on a local plane when left out",
+    )  # fmt: skip
+    tolerance: Positive = Field(5.0, description="how closely splines are followed by chords")
+    ground: tuple[Annotated[str, Field(max_length=60)], ...] = Field(
+        (), max_length=100, description="codes or layers of spot levels; all points with a level "
+        "near the line when left out",
+    )  # fmt: skip
+    within: Positive = Field(
+        1500.0, description="how far from the line a spot level may lie and still count"
+    )
 
 
 class Run(Table):
     """One stretch of fence along a line in plan."""
 
     name: str = Field("", max_length=80)
-    points: tuple[tuple[Length, Length], ...] = Field(
-        min_length=2, max_length=2000, description="[east, north] of the line's corners"
+    points: tuple[PointSpec, ...] = Field(
+        (), max_length=2000, description="[east, north] or [east, north, level] of the line's "
+        "corners",
+    )  # fmt: skip
+    line: str = Field(
+        "", max_length=120, description="the line in the survey: a code, a layer, a handle or a "
+        "name; instead of points",
+    )  # fmt: skip
+    levels: tuple[tuple[NotNegative, Length], ...] = Field(
+        (), max_length=5000, description="[chainage, level] of the ground along the line"
     )
+    starts: Literal["post", "wall"] = "post"
+    ends: Literal["post", "wall"] = "post"
     closed: bool = Field(False, description="whether the last point joins the first")
     front: Literal["left", "right"] = Field(
         "right", description="side the pales are on, going along the points"
     )
-    level: Length = Field(0.0, description="level of the (flat) ground")
+    level: Length = Field(0.0, description="level of the ground where no other is given")
     existing: str = Field(
         "", max_length=120, description="what stands on the line today, for planning drawings"
     )
     existing_height: NotNegative = Field(0.0, description="height of what stands there today")
     gate: tuple[GateSpec, ...] = Field((), max_length=200)
+    part: tuple[PartOfRun, ...] = Field((), max_length=200)
     posts: Posts | None = None
     rails: Rails | None = None
     pales: Pales | None = None
     gates: Gates | None = None
     footings: Footings | None = None
+    slopes: Slopes | None = None
+    top_line: TopLine | None = None
+    corners: Corners | None = None
+    walls: Walls | None = None
 
 
 class Spec(Table):
     """A whole fence."""
 
     project: Project = Project()
+    survey: SurveySpec | None = None
     run: tuple[Run, ...] = Field(min_length=1, max_length=200)
     posts: Posts = Posts()
     rails: Rails = Rails()
     pales: Pales = Pales()
     gates: Gates = Gates()
     footings: Footings = Footings()
+    slopes: Slopes = Slopes()
+    top_line: TopLine = TopLine()
+    corners: Corners = Corners()
+    walls: Walls = Walls()
     limits: Limits = Limits()
     sheets: Sheets = Sheets()
     revision: tuple[Revision, ...] = Field((), max_length=60)
 
 
-RUN_TABLES = ("posts", "rails", "pales", "gates", "footings")
+RUN_TABLES = (
+    "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
+)  # fmt: skip
 """Tables that a run may repeat to differ from the top-level ones."""

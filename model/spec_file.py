@@ -7,6 +7,7 @@ import difflib
 import json
 import re
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, get_args, get_origin
 
@@ -17,6 +18,8 @@ from .errors import KeyPath, Problem, SpecError
 from .layout import gate_problems
 from .resolve import Job, resolve
 from .spec import RUN_TABLES, Spec
+from .survey.reading import read_survey
+from .survey.values import Survey, SurveyError
 from .toml_lines import key_lines
 
 LARGEST_FILE = 4_000_000
@@ -44,11 +47,14 @@ def read_job(path: Path) -> Job:
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise SpecError(str(path), (Problem((), "is not UTF-8 text", line=line),)) from None
-    return parse_job(text, str(path))
+    return parse_job(text, str(path), path.parent)
 
 
-def parse_job(text: str, file: str = "spec") -> Job:
-    """Return the job in the TOML `text`; `file` names it in messages. Raises as `read_job`."""
+def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
+    """Return the job in the TOML `text`. Raises as `read_job`.
+
+    file : names it in messages; folder : where the survey it names is, the current one when None.
+    """
     try:
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -68,13 +74,31 @@ def parse_job(text: str, file: str = "spec") -> Job:
         problems.extend(_problem(detail, merged) for detail in error.errors() if not _echo(detail))
         spec = _without(merged, [problem.path for problem in problems])
     if spec is not None:
-        job = resolve(spec)
+        survey, missing = _survey(spec, folder or Path())
+        problems.extend(missing)
+        job = resolve(spec, survey)
+        if missing:  # lines that the survey would have given are no mistakes of their own
+            kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
+            job = replace(job, problems=tuple(kept))
         wrong = {_table(problem.path) for problem in problems}
         later = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
         problems.extend(problem for problem in later if _table(problem.path) not in wrong)
         if not problems:
             return job
     raise SpecError(file, _placed(problems, raw, lines))
+
+
+def _survey(spec: Spec, folder: Path) -> tuple[Survey | None, list[Problem]]:
+    """Return the survey that a spec names, or what is wrong with it."""
+    told = spec.survey
+    if told is None:
+        return None, []
+    try:
+        place = folder / told.file
+        read = read_survey(place, units=told.units, crs=told.crs, tolerance=told.tolerance)
+    except SurveyError as error:
+        return None, [Problem(("survey", "file"), str(error))]
+    return read, []
 
 
 def _table(path: KeyPath) -> KeyPath:

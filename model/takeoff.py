@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from .fence import Fence
-from .layout import PlacedPost
-from .members import FOOTING, KINDS, PALE, Kind
-from .pales import pale_row
+from .layout import PlacedPost, RunLayout
+from .members import FOOTING, KINDS, PALE, POST, WALL_PLATE, Kind
+from .pales import clearances, pale_row, set_pales
 from .posts import post_top
 from .resolve import hole_text
-from .shapes import Bar, Footing, Shape
+from .shapes import Bar, Footing, Plate, Shape
+
+LEAST_STEP = 1.0
+"""Smaller steps between bays are none, mm."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +38,12 @@ class PartLine:
 
 @dataclass(frozen=True)
 class StretchLine:
-    """Pales and bays between two fixed posts. gap, bay : mm; bays : count of each length."""
+    """Pales and bays between two fixed posts.
+
+    gap : mm; bays : count of each length; follow : how it stands on the ground; slopes : rise over
+    run of its flattest and steepest bay; clearances : smallest and largest under its pales, mm;
+    steps : at its posts, mm, none where there are no steps; offset : of a chord from its curve.
+    """
 
     run: str
     first: str
@@ -42,14 +51,21 @@ class StretchLine:
     pales: int
     gap: float
     bays: tuple[tuple[int, float], ...]
+    follow: str
+    slopes: tuple[float, float]
+    clearances: tuple[float, float]
+    steps: tuple[float, ...]
+    offset: float
 
 
 @dataclass(frozen=True)
 class StationLine:
     """A post to set out.
 
-    chainage : mm from the start of the run; east, north : site coordinates of the post's middle,
-    mm; hole : words; hole_depth, bottom, top, embedment : mm, levels over ground at the post.
+    chainage : mm from the start of the run; east, north, ground : site coordinates of the post's
+    middle and level of the ground there, mm; hole : words, empty for a plate on a wall;
+    hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
+    ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels.
     """
 
     label: str
@@ -64,7 +80,9 @@ class StationLine:
     hole_depth: float
     embedment: float
     top: float
-    rail_tops: tuple[float, ...]
+    rail_tops: tuple[tuple[float, ...], ...]
+    hole_bottom: float
+    top_level: float
 
 
 def part_lines(fence: Fence) -> tuple[PartLine, ...]:
@@ -90,6 +108,13 @@ def part_lines(fence: Fence) -> tuple[PartLine, ...]:
 
 
 def _cuts(shape: Shape) -> str:
+    if isinstance(shape, Plate):
+        sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
+        return "; ".join(
+            f"{name} side bevelled {math.degrees(math.atan(abs(slope))):.1f} degrees"
+            for name, slope in sides
+            if slope
+        )
     if not isinstance(shape, Bar):
         return ""
     words = []
@@ -108,8 +133,11 @@ def stretch_lines(fence: Fence) -> tuple[StretchLine, ...]:
     """Return one line for each stretch between fixed posts."""
     lines = []
     for layout in fence.layouts:
-        for stretch in layout.stretches:
+        for stretch, pales in zip(layout.stretches, set_pales(layout), strict=True):
             row = pale_row(layout, stretch)
+            settings = stretch.settings
+            slopes = sorted((setting.slope for setting in settings), key=abs)
+            steps = (layout.posts[number].step for number in stretch.posts)
             bays: dict[float, int] = {}
             for bay in stretch.bays:
                 length = round(bay, 4)
@@ -120,9 +148,14 @@ def stretch_lines(fence: Fence) -> tuple[StretchLine, ...]:
                     layout.run.letter,
                     first,
                     last,
-                    row.spacing.count,
-                    row.spacing.gap,
+                    row.count,
+                    row.gap,
                     tuple((count, length) for length, count in bays.items()),
+                    " and ".join(dict.fromkeys(setting.follow for setting in settings)),
+                    (slopes[0], slopes[-1]),
+                    clearances(layout, stretch, pales),
+                    tuple(step for step in steps if step >= LEAST_STEP),
+                    layout.legs[stretch.leg].offset,
                 )
             )
     return tuple(lines)
@@ -130,12 +163,17 @@ def stretch_lines(fence: Fence) -> tuple[StretchLine, ...]:
 
 def station_lines(fence: Fence) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.station and m.kind.prefix == "PO"}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, WALL_PLATE)}
     lines = []
+    origin = fence.job.origin
     for layout in fence.layouts:
         bed = layout.run.footings.bed
+        bases = _bases(layout)
         for post in sorted(layout.posts, key=_chainage):
-            east, north, ground = post.frame.origin
+            east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
+            footed = post.kind != "wall"
+            depth = post.plan.embedment + bed if footed else 0.0
+            top = post_top(layout, post)
             lines.append(
                 StationLine(
                     post.label,
@@ -146,14 +184,37 @@ def station_lines(fence: Fence) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(layout.run.hole()),
-                    post.plan.embedment + bed,
+                    hole_text(layout.run.hole()) if footed else "",
+                    depth,
                     post.plan.embedment,
-                    post_top(layout, post),
-                    layout.run.tops,
+                    top,
+                    tuple(
+                        tuple(base + rail for rail in layout.run.tops) for base in bases[post.label]
+                    ),
+                    ground - depth,
+                    ground + top,
                 )
             )
     return tuple(lines)
+
+
+def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:
+    """Return the bases on either side of each post over the ground there, mm; one where equal."""
+    found: dict[str, list[float]] = {}
+    for stretch in layout.stretches:
+        start = layout.legs[stretch.leg].start[2]
+        for end, number in enumerate(stretch.posts):
+            post = layout.posts[number]
+            for setting in stretch.settings[max(0, end - 1) : end + 1]:
+                base = start + setting.base(stretch.xs[end]) - post.frame.origin[2]
+                found.setdefault(post.label, []).append(round(base, 1) + 0.0)
+    for opening in layout.openings:
+        start = layout.legs[opening.leg].start[2]
+        for number in opening.posts:
+            post = layout.posts[number]
+            base = start + opening.base - post.frame.origin[2]
+            found.setdefault(post.label, [round(base, 1) + 0.0])
+    return {label: tuple(dict.fromkeys(bases)) for label, bases in found.items()}
 
 
 def _chainage(post: PlacedPost) -> float:

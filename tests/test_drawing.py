@@ -88,7 +88,7 @@ def test_hidden_lines_are_left_out_behind_nearer_pieces() -> None:
     rail = next(m for m in fence.members if m.kind.name == "rail")
     row = pale_row(fence.layouts[0], fence.layouts[0].stretches[0])
     # of a rail both long edges are seen in each gap, and nothing behind the pales
-    gaps = (row.spacing.count - 1) * row.spacing.gap
+    gaps = (row.count - 1) * row.gap
     assert lines[rail.name].length == pytest.approx(2 * gaps, rel=1e-6)
 
 

@@ -138,7 +138,7 @@ def test_dimensions_are_the_models_own_figures(read: Read) -> None:
         assert all(has(opening.spec.opening) for opening in layout.openings)
         longest = max(layout.stretches, key=lambda s: s.xs[-1] - s.xs[0])
         if layout is fence.layouts[0]:
-            assert has(pale_row(layout, longest).spacing.gap)
+            assert has(pale_row(layout, longest).gap)
         rise = run.head.rise(run.pales.width)
         for value in (run.pales.clearance, run.pales.length, run.pales.width, rise, *run.tops):
             assert has(value)

@@ -55,11 +55,11 @@ def test_bays_gaps_and_chains(data: dict[str, Any]) -> None:
             assert max(stretch.bays) - min(stretch.bays) <= 1e-6
         row = pale_row(layout, stretch)
         if not found:
-            assert row.spacing.gap <= run.gap_max * (1 + 1e-9)
+            assert row.gap <= run.gap_max * (1 + 1e-9)
         edges = row.edges
         gaps = [b - a - run.pales.width for a, b in zip(edges, edges[1:])]
-        assert all(gap == pytest.approx(row.spacing.gap, abs=1e-6) for gap in gaps)
-        assert row.spacing.gap >= 0
+        assert all(gap == pytest.approx(row.gap, abs=1e-6) for gap in gaps)
+        assert row.gap >= 0
     for number, leg in enumerate(layout.legs):
         xs = [x for x, _ in stations_of_leg(layout, number)]
         assert xs[0] == pytest.approx(0.0, abs=1e-6)
@@ -152,7 +152,7 @@ def test_marks_stand_for_shapes(data: dict[str, Any]) -> None:
     assert len(set(names)) == len(names)
     posts = [member for member in fence.members if member.kind == POST]
     assert len(posts) == len(fence.layouts[0].posts)
-    wanted = sum(pale_row(fence.layouts[0], s).spacing.count for s in fence.layouts[0].stretches)
+    wanted = sum(pale_row(fence.layouts[0], s).count for s in fence.layouts[0].stretches)
     assert sum(m.kind == PALE and m.leaf is None for m in fence.members) == wanted
 
 

@@ -41,7 +41,7 @@ def typical_bay(
     ground_line(scene, window.left, window.right, n)
     items = scene.items
     row = pale_row(layout, stretch)
-    if not back and row.spacing.count > 1:
+    if not back and row.count > 1:
         _gap(layout, stretch, (x0 + x1) / 2.0, items, n, style, figures)
     top = max(layout.run.height, *(post_top(layout, p) for p in layout.posts))
     side = "back" if back else "front"

@@ -1,0 +1,1 @@
+"""Sites as measured: points and lines from CSV, DXF and GeoJSON files."""

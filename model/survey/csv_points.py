@@ -1,0 +1,137 @@
+"""Surveyed points from a CSV file: number, easting, northing, level, code, in any order."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Iterator
+
+from palewright.model.path import Node
+
+from .values import Survey, SurveyError, SurveyLine, SurveyPoint
+
+HEADINGS = {
+    "number": ("number", "no", "no.", "point", "point number", "pt", "id", "name"),
+    "east": ("easting", "east", "e", "x"),
+    "north": ("northing", "north", "n", "y"),
+    "level": ("level", "height", "elevation", "z", "h", "rl", "reduced level"),
+    "code": ("code", "feature", "feature code", "description", "desc", "layer", "type", "remark"),
+}
+"""What a column may be headed, in small letters, units in brackets left out."""
+
+MOST_POINTS = 200_000
+LARGEST = 1e9
+"""Largest coordinate, mm."""
+
+
+def read_csv(text: str, file: str, factor: float) -> Survey:
+    """Return the points of a CSV text, and a line through the points of each code.
+
+    Parameters
+    ----------
+    text : str
+        Columns divided by commas, semicolons or tabs; decimal commas where columns are divided by
+        semicolons or tabs. Empty lines and lines that start with # are left out.
+    file : str
+        Name for messages.
+    factor : float
+        Millimetres in the file's unit.
+
+    Raises
+    ------
+    SurveyError
+        With the line and what is wrong there.
+    """
+    rows = _rows(text, file)
+    heading = next(rows, None)
+    if heading is None:
+        raise SurveyError(f"{file}: holds no points")
+    columns = _columns(heading[1], f"{file}:{heading[0]}")
+    points: list[SurveyPoint] = []
+    for line, row in rows:
+        if len(points) >= MOST_POINTS:
+            raise SurveyError(f"{file}: has more than {MOST_POINTS} points")
+        points.append(_point(row, columns, f"{file}:{line}", factor, len(points) + 1))
+    if not points:
+        raise SurveyError(f"{file}: has a heading but no points")
+    return Survey(file, "CSV", tuple(points), _lines(points))
+
+
+def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield (line, cells) of what is neither empty nor a remark."""
+    lines = text.splitlines()
+    first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
+    mark = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO("\n".join(lines)), delimiter=mark)
+    try:
+        for row in reader:
+            cells = [cell.strip() for cell in row]
+            if any(cells) and not cells[0].startswith("#"):
+                yield (
+                    reader.line_num,
+                    cells if mark == "," else [c.replace(",", ".") for c in cells],
+                )
+    except csv.Error as error:
+        raise SurveyError(f"{file}:{reader.line_num}: is not CSV: {error}") from None
+
+
+def _columns(heading: list[str], where: str) -> dict[str, int]:
+    """Return which column holds what, from the heading."""
+    found: dict[str, int] = {}
+    for number, cell in enumerate(heading):
+        word = cell.split("(")[0].split("[")[0].strip().strip('"').casefold()
+        for name, words in HEADINGS.items():
+            if word in words:
+                if name in found:
+                    raise SurveyError(f"{where}: two columns are headed as the {name}: '{cell}'")
+                found[name] = number
+    missing = [name for name in ("east", "north") if name not in found]
+    if missing:
+        said = " and ".join(f"{name} ({', '.join(HEADINGS[name])})" for name in missing)
+        shown = ", ".join(heading)[:80]
+        raise SurveyError(f"{where}: no column is headed {said} (found: {shown})")
+    return found
+
+
+def _point(
+    row: list[str], columns: dict[str, int], where: str, factor: float, count: int
+) -> SurveyPoint:
+    def cell(name: str) -> str:
+        column = columns.get(name, len(row))
+        return row[column] if column < len(row) else ""
+
+    def number(name: str) -> float:
+        text = cell(name)
+        try:
+            value = float(text)
+        except ValueError:
+            shown = text[:40]
+            raise SurveyError(f"{where}: the {name} is not a number (found '{shown}')") from None
+        if not math.isfinite(value) or abs(value * factor) > LARGEST:
+            raise SurveyError(f"{where}: the {name} is out of range (found '{text[:40]}')")
+        return value * factor
+
+    level = number("level") if cell("level") else None
+    return SurveyPoint(
+        cell("number")[:60] or str(count), number("east"), number("north"), level, cell("code")[:60]
+    )
+
+
+def _lines(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:
+    by_code: dict[str, list[SurveyPoint]] = {}
+    for point in points:
+        by_code.setdefault(point.code, []).append(point)
+    lines = []
+    for code, group in by_code.items():
+        if len(group) < 2:
+            continue
+        nodes = [Node((point.x, point.y), point.level) for point in group]
+        closed = len(nodes) > 3 and math.dist(nodes[0].at, nodes[-1].at) < 1.0
+        kind = f"{len(group)} points"
+        lines.append(
+            SurveyLine(
+                code or "(no code)", code, kind, tuple(nodes[:-1] if closed else nodes), closed
+            )
+        )
+    return tuple(lines)

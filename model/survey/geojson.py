@@ -1,0 +1,267 @@
+"""Lines and points of a GeoJSON file (RFC 7946): degrees put on a plane, or grid coordinates."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from palewright.model.geometry import Point, Vector
+from palewright.model.path import Node
+
+from .values import Survey, SurveyError, SurveyLine, SurveyPoint
+
+MOST_POSITIONS = 200_000
+LARGEST = 1e9
+"""Largest coordinate, mm."""
+
+WGS84_A, WGS84_F = 6378137.0, 1.0 / 298.257223563
+"""Semi-major axis, m, and flattening of the WGS 84 ellipsoid (its defining parameters)."""
+
+DEGREES = ("EPSG:4326", "OGC:CRS84")
+
+
+def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
+    """Return the lines and points of a GeoJSON text.
+
+    Parameters
+    ----------
+    text : str
+        A FeatureCollection, a Feature or a geometry.
+    file : str
+        Name for messages.
+    unit : float
+        Millimetres in the unit of grid coordinates.
+    crs : str
+        Grid to put degrees on ("EPSG:27700"); empty for a plane that touches the ellipsoid at the
+        first position, with true lengths there.
+
+    Raises
+    ------
+    SurveyError
+        When it is not GeoJSON, or its coordinates are none.
+    """
+    data = _parsed(text, file)
+    shapes = list(_shapes(data, file))
+    positions = [p for _, _, _, parts in shapes for part in parts for p in part]
+    if not positions:
+        raise SurveyError(f"{file}: holds no line and no point")
+    named = _named_crs(data)
+    degrees = named in ("", *DEGREES) and all(
+        abs(x) <= 180.0 and abs(y) <= 90.0 for x, y, _ in positions
+    )
+    notes: list[str] = []
+    if not degrees:
+        grid = named if named not in ("", *DEGREES) else crs
+        if grid and crs and grid.upper() != crs.upper():
+            raise SurveyError(f"{file}: its coordinates are on {grid}, not on {crs}")
+        if not grid:
+            notes.append("not degrees: taken for coordinates on a grid")
+
+        def plane(x: float, y: float) -> Point:
+            return x * unit, y * unit
+
+    elif crs:
+        grid = crs
+        plane = _on_grid(crs, file)
+    else:
+        grid = ""
+        lon, lat = positions[0][:2]
+        notes.append(f"local plane about longitude {lon:.7f}, latitude {lat:.7f} (WGS 84)")
+        plane = local_plane(lon, lat)
+    points: list[SurveyPoint] = []
+    lines: list[SurveyLine] = []
+    names: set[str] = set()
+    for name, group, kind, parts in shapes:
+        for part in parts:
+            own = _unlike(name, names)
+            spots = [_placed(p, plane, unit if not degrees else 1000.0, file) for p in part]
+            if kind == "Point":
+                x, y, level = spots[0]
+                points.append(SurveyPoint(own, x, y, level, group))
+                continue
+            nodes = [Node((x, y), level) for x, y, level in spots]
+            closed = len(nodes) > 3 and math.dist(nodes[0].at, nodes[-1].at) < 1.0
+            kept = tuple(nodes[:-1] if closed else nodes)
+            if len(kept) > 1:
+                lines.append(SurveyLine(own, group, kind, kept, closed))
+    return Survey(file, "GeoJSON", tuple(points), tuple(lines), grid, tuple(notes))
+
+
+Position = tuple[float, float, float | None]
+Shape = tuple[str, str, str, list[list[Position]]]
+
+
+def _parsed(text: str, file: str) -> Any:
+    def refuse(word: str) -> float:
+        raise ValueError(f"{word} is not a number")
+
+    try:
+        return json.loads(text, parse_constant=refuse)
+    except json.JSONDecodeError as error:
+        raise SurveyError(f"{file}:{error.lineno}: is not JSON: {error.msg}") from None
+    except RecursionError:
+        raise SurveyError(f"{file}: is nested too deeply") from None
+    except ValueError as error:
+        raise SurveyError(f"{file}: {str(error)[:80]}") from None
+
+
+def _shapes(data: Any, file: str) -> Iterator[Shape]:
+    """Yield name, group, kind and parts of each geometry."""
+    waiting: list[tuple[Any, str, str]] = [(data, "", "")]
+    count = total = 0
+    while waiting:
+        item, name, group = waiting.pop()
+        if not isinstance(item, dict):
+            raise SurveyError(f"{file}: is not GeoJSON: an object with a 'type' is missing")
+        kind = item.get("type")
+        inner: list[Any] = []
+        match kind:
+            case "FeatureCollection":
+                inner = _listed(item.get("features"), file, "features")
+            case "GeometryCollection":
+                inner = _listed(item.get("geometries"), file, "geometries")
+            case "Feature":
+                properties = item.get("properties")
+                told = properties if isinstance(properties, dict) else {}
+                named = item.get("id", told.get("name", told.get("id", "")))
+                name = str(named)[:60] if named is not None else ""
+                kinds = told.get("code", told.get("layer", told.get("type", "")))
+                group = str(kinds)[:60] if kinds is not None else ""
+                inner = [item["geometry"]] if item.get("geometry") is not None else []
+            case "LineString" | "MultiLineString" | "Polygon" | "MultiPolygon" | "Point":
+                count += 1
+                parts = _parts(kind, item.get("coordinates"), file)
+                total += sum(len(part) for part in parts)
+                if total > MOST_POSITIONS:
+                    raise SurveyError(f"{file}: has more than {MOST_POSITIONS} positions")
+                yield name or str(count), group, kind, parts
+            case "MultiPoint":
+                for part in _listed(item.get("coordinates"), file, "coordinates"):
+                    count += 1
+                    yield name or str(count), group, "Point", [[_position(part, file)]]
+            case _:
+                shown = str(kind)[:40]
+                raise SurveyError(f"{file}: is not GeoJSON: no such type '{shown}'")
+        if len(inner) + len(waiting) > MOST_POSITIONS:
+            raise SurveyError(f"{file}: has more than {MOST_POSITIONS} features")
+        waiting.extend((part, name, group) for part in reversed(inner))
+
+
+def _listed(value: Any, file: str, key: str) -> list[Any]:
+    if not isinstance(value, list):
+        raise SurveyError(f"{file}: is not GeoJSON: '{key}' is not a list")
+    return value
+
+
+def _parts(kind: str, coordinates: Any, file: str) -> list[list[Position]]:
+    depth = {"Point": 0, "LineString": 1, "MultiLineString": 2, "Polygon": 2, "MultiPolygon": 3}
+    level = [coordinates]
+    for _ in range(max(0, depth[kind] - 1)):
+        level = [part for whole in level for part in _listed(whole, file, "coordinates")]
+    if kind == "Point":
+        return [[_position(coordinates, file)]]
+    return [[_position(p, file) for p in _listed(part, file, "coordinates")] for part in level]
+
+
+def _position(value: Any, file: str) -> Position:
+    numbers = (
+        isinstance(value, list)
+        and len(value) >= 2
+        and all(
+            isinstance(v, (int, float)) and not isinstance(v, bool) and abs(v) < 1e15
+            for v in value[:3]
+        )
+    )
+    if not numbers:
+        raise SurveyError(f"{file}: a position is not two or three numbers: {str(value)[:60]}")
+    return float(value[0]), float(value[1]), float(value[2]) if len(value) > 2 else None
+
+
+def _placed(
+    position: Position, plane: Any, height: float, file: str
+) -> tuple[float, float, float | None]:
+    x, y = plane(position[0], position[1])
+    if not (math.isfinite(x) and math.isfinite(y) and max(abs(x), abs(y)) <= LARGEST):
+        raise SurveyError(f"{file}: a position is out of range: {position[0]:g}, {position[1]:g}")
+    level = position[2]
+    return x, y, None if level is None else level * height
+
+
+def _named_crs(data: Any) -> str:
+    """Return the grid that an older GeoJSON file names: EPSG:27700, or empty."""
+    crs = data.get("crs") if isinstance(data, dict) else None
+    told = crs.get("properties") if isinstance(crs, dict) else None
+    name = told.get("name") if isinstance(told, dict) else None
+    if not isinstance(name, str):
+        return ""
+    parts = [part for part in name.split(":") if part]
+    return f"{parts[-3] if len(parts) > 3 else parts[0]}:{parts[-1]}".upper()
+
+
+def _unlike(name: str, names: set[str]) -> str:
+    own, count = name, 1
+    while own in names:
+        count += 1
+        own = f"{name} #{count}"
+    names.add(own)
+    return own
+
+
+def _on_grid(crs: str, file: str) -> Any:
+    """Return the function from degrees to a grid's coordinates in mm."""
+    try:
+        import pyproj
+    except ImportError:
+        raise SurveyError(
+            f"{file}: to put degrees on {crs} install pyproj (pip install 'palewright[survey]'), "
+            "or leave survey.crs out for a local plane"
+        ) from None
+    try:
+        grid = pyproj.CRS.from_user_input(crs)
+    except pyproj.exceptions.CRSError:
+        raise SurveyError(f"{file}: survey.crs: no such grid '{crs[:60]}'") from None
+    if not grid.is_projected:
+        raise SurveyError(f"{file}: survey.crs: '{crs[:60]}' is not a plane grid")
+    change = pyproj.Transformer.from_crs("EPSG:4326", grid, always_xy=True)
+    factor = grid.axis_info[0].unit_conversion_factor * 1000.0
+
+    def plane(lon: float, lat: float) -> Point:
+        x, y = change.transform(lon, lat)
+        return x * factor, y * factor
+
+    return plane
+
+
+def local_plane(lon: float, lat: float) -> Any:
+    """Return the function from degrees to (east, north) in mm on the plane that touches the
+    WGS 84 ellipsoid at (lon, lat).
+
+    The position's place in space, seen along the ellipsoid's normal (the usual conversion from
+    geodetic to earth-centred coordinates, and its rotation to east, north, up). Within 1 km of
+    the point lengths are true to 1 part in 10 million.
+    """
+    e2 = WGS84_F * (2.0 - WGS84_F)
+
+    def space(lon: float, lat: float) -> Vector:
+        sin, cos = math.sin(math.radians(lat)), math.cos(math.radians(lat))
+        radius = WGS84_A / math.sqrt(1.0 - e2 * sin * sin)
+        return (
+            radius * cos * math.cos(math.radians(lon)),
+            radius * cos * math.sin(math.radians(lon)),
+            radius * (1.0 - e2) * sin,
+        )
+
+    x0, y0, z0 = space(lon, lat)
+    sin_lat, cos_lat = math.sin(math.radians(lat)), math.cos(math.radians(lat))
+    sin_lon, cos_lon = math.sin(math.radians(lon)), math.cos(math.radians(lon))
+
+    def plane(lon: float, lat: float) -> Point:
+        x, y, z = space(lon, lat)
+        dx, dy, dz = x - x0, y - y0, z - z0
+        east = -sin_lon * dx + cos_lon * dy
+        north = -sin_lat * cos_lon * dx - sin_lat * sin_lon * dy + cos_lat * dz
+        return east * 1000.0, north * 1000.0
+
+    return plane

@@ -16,11 +16,12 @@ from typing import TYPE_CHECKING
 from palewright.model.errors import OutputError
 from palewright.model.fence import Fence
 from palewright.model.geometry import Vector, cross, dot
-from palewright.model.members import FOOTING
+from palewright.model.members import FOOTING, Member
 
 from .built import Built
 from .finishes import Finish, finish_of
 from .polygons import matrix_of
+from .terrain import plane_under, terrain
 
 if TYPE_CHECKING:
     import numpy as np
@@ -65,12 +66,17 @@ def write_picture(built: Built, view: View | None = None) -> bytes:
     view = view or View()
     scene: dict[str, NDArray[np.generic]] = {}
     for number, (finish, parts) in enumerate(_by_finish(built).items()):
-        points, triangles, faces = parts
+        points, triangles, faces, planes = parts
+        scene[f"planes{number}"] = planes
         scene[f"points{number}"] = points
         scene[f"triangles{number}"] = triangles
         scene[f"faces{number}"] = faces
         scene[f"finish{number}"] = np.array([*finish.rgb, finish.metallic, finish.roughness])
-    scene["camera"] = np.array(_camera(built.fence, view))
+    camera = _camera(built.fence, view)
+    scene["camera"] = np.array(camera)
+    ground = terrain(built.fence, camera[7])
+    if ground is not None:
+        scene["ground"] = ground
     scene["size"] = np.array([view.width, view.height])
     packed = io.BytesIO()
     np.savez(packed, **scene)  # type: ignore[arg-type]
@@ -86,23 +92,30 @@ def write_picture(built: Built, view: View | None = None) -> bytes:
     return done.stdout
 
 
-def _by_finish(
-    built: Built,
-) -> dict[Finish, tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]]:
-    """Return all members' triangles in site coordinates (mm), by finish."""
+Parts = tuple[
+    "NDArray[np.float64]", "NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.float64]"
+]
+"""Points, triangles, faces, and for each point the plane of the ground under it."""
+
+
+def _by_finish(built: Built) -> dict[Finish, Parts]:
+    """Return all members' triangles in the model's coordinates (mm), by finish."""
     import numpy as np
 
-    groups: dict[Finish, list[tuple[NDArray[np.float64], str]]] = {}
+    groups: dict[Finish, list[Member]] = {}
     for member in built.fence.members:
         if member.kind == FOOTING:
             continue  # below ground
-        groups.setdefault(finish_of(member.kind), []).append((matrix_of(member.frame), member.mark))
+        groups.setdefault(finish_of(member.kind), []).append(member)
     result = {}
     for finish, members in groups.items():
-        points, triangles, faces = [], [], []
+        points, triangles, faces, planes = [], [], [], []
         base = face_base = 0
-        for matrix, mark in members:
-            mesh = built.meshes[mark]
+        for member in members:
+            mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
+            layout = built.fence.layouts[member.run]
+            x = layout.legs[member.leg].frame.local(member.frame.origin)[0]
+            planes.append(np.tile(plane_under(layout, member.leg, x), (len(mesh.vertices), 1)))
             points.append(mesh.vertices @ matrix[:3, :3].T + matrix[:3, 3])
             triangles.append(mesh.triangles + base)
             faces.append(mesh.faces + face_base)
@@ -112,6 +125,7 @@ def _by_finish(
             np.concatenate(points),
             np.concatenate(triangles),
             np.concatenate(faces),
+            np.concatenate(planes),
         )
     return result
 

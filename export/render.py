@@ -1,7 +1,8 @@
 """The renderer's own process: a scene on standard input, a PNG on standard output.
 
-Run by `picture`; the scene is an npz archive of points (n, 3), mm, triangles, faces and a finish
-(red, green, blue, metallic, roughness) for each group, the camera and the size in pixels.
+Run by `picture`; the scene is an npz archive of points (n, 3), mm, triangles, faces, the plane of
+the ground under each point, and a finish (red, green, blue, metallic, roughness) for each group;
+points of the ground where it is not level; the camera and the size in pixels.
 """
 
 from __future__ import annotations
@@ -54,7 +55,8 @@ def _draw(scene: Any) -> bytes:
     renderer.GradientBackgroundOn()
     renderer.SetBackground(*SKY_LOW)
     renderer.SetBackground2(*SKY_TOP)
-    renderer.AddActor(_ground(target, ground, radius))
+    rough = scene.get("ground")
+    renderer.AddActor(_ground(target, ground, radius) if rough is None else _terrain(rough))
     view = renderer.GetActiveCamera()
     view.SetPosition(*eye)
     view.SetFocalPoint(*target)
@@ -83,7 +85,7 @@ def _draw(scene: Any) -> bytes:
         points, triangles = scene[f"points{number}"], scene[f"triangles{number}"]
         for actor in _actors(points, triangles, scene[f"finish{number}"]):
             renderer.AddActor(actor)
-        renderer.AddActor(_shadow(points, triangles, sun, ground))
+        renderer.AddActor(_shadow(points, triangles, sun, scene[f"planes{number}"]))
         number += 1
     away = float(np.linalg.norm(offset))
     # as near as the fence allows, or edges would show through what stands before them
@@ -177,20 +179,54 @@ def _shadow(
     points: NDArray[np.float64],
     triangles: NDArray[np.int64],
     sun: NDArray[np.float64],
-    level: float,
+    planes: NDArray[np.float64],
 ) -> Any:
-    """Return the shadow that triangles throw on the ground: each laid flat along the sun's rays."""
+    """Return the shadow that triangles throw on the ground: each laid flat along the sun's rays.
+
+    planes : (n, 4), of the ground under each point: a x + b y + c z = d.
+    """
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
-    above = np.maximum(points[:, 2] - level, 0.0)
-    flat = points - np.outer(above / sun[2], sun)
-    flat[:, 2] = level + 1.0
+    normals, away = planes[:, :3], planes[:, 3]
+    above = np.maximum(np.einsum("ij,ij->i", points, normals) - away, 0.0)
+    flat = points - (above / (normals @ sun))[:, None] * sun
+    flat[:, 2] += 1.0
     mapper = vtkPolyDataMapper()
     mapper.SetInputData(_polydata(flat, triangles))
     actor = vtkActor()
     actor.SetMapper(mapper)
     actor.GetProperty().SetColor(*SHADE)
     actor.GetProperty().LightingOff()
+    return actor
+
+
+def _terrain(points: NDArray[np.float64]) -> Any:
+    """Return the ground through points, lit so that its slopes show."""
+    from vtkmodules.vtkCommonCore import vtkPoints
+    from vtkmodules.vtkCommonDataModel import vtkPolyData
+    from vtkmodules.vtkFiltersCore import vtkDelaunay2D, vtkPolyDataNormals
+    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
+
+    at = vtkPoints()
+    for x, y, z in points:
+        at.InsertNextPoint(x, y, z - 3.0)
+    cloud = vtkPolyData()
+    cloud.SetPoints(at)
+    surface = vtkDelaunay2D()
+    surface.SetInputData(cloud)
+    smooth = vtkPolyDataNormals()
+    smooth.SetInputConnection(surface.GetOutputPort())
+    smooth.SplittingOff()
+    smooth.ConsistencyOn()
+    mapper = vtkPolyDataMapper()
+    mapper.SetInputConnection(smooth.GetOutputPort())
+    actor = vtkActor()
+    actor.SetMapper(mapper)
+    look = actor.GetProperty()
+    look.SetColor(*GRASS)
+    look.SetAmbient(0.55)
+    look.SetDiffuse(0.65)
+    look.SetSpecular(0.0)
     return actor
 
 

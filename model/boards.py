@@ -7,8 +7,12 @@ from collections.abc import Iterator
 
 from .geometry import Frame, Outline, Point
 from .layout import RunLayout, Stretch
+from .line import level_at
 from .members import BOARD, Piece
-from .shapes import Plate, tidy
+from .shapes import Plate, RoundHole, tidy
+
+CONCRETE_CLEAR = 5.0
+"""From the top of a footing's concrete to a board over it, mm."""
 
 THINNEST = 15.0
 """A board's end lower than this is left out: it would only split, mm (common practice)."""
@@ -26,10 +30,7 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
     for bay, setting in enumerate(stretch.settings):
         if setting.follow != "step" or setting.fill != "board":
             continue
-        ground = [
-            (x, z + run.slopes.board_clearance)
-            for x, z in leg.ground_between(setting.x0, setting.x1)
-        ]
+        ground = _foot(layout, stretch, bay)
         top = setting.z0 + run.pales.clearance
         while top > min(z for _, z in ground) + THINNEST:
             for loop in _above(ground, top - height, top):
@@ -40,6 +41,33 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
                 plate = Plate(outline, thickness)
                 yield Piece(BOARD, plate, place, groups[bay], "gravel board", stretch.leg)
             top -= height
+
+
+def _foot(layout: RunLayout, stretch: Stretch, bay: int) -> list[Point]:
+    """Return the line that boards are cut off along: clear of the ground and of the concrete."""
+    run, leg = layout.run, layout.legs[stretch.leg]
+    x0, x1 = stretch.settings[bay].x0, stretch.settings[bay].x1
+    hole = run.hole()
+    half = (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
+    line = tuple((x, z + run.slopes.board_clearance) for x, z in leg.ground_between(x0, x1))
+    if 2.0 * half >= x1 - x0:
+        half = (x1 - x0) / 3.0
+    cuts = [x0, x0 + half, x1 - half, x1]
+    foot: list[Point] = []
+    for place, (a, b) in enumerate(itertools.pairwise(cuts)):
+        inside = [point for point in line if a < point[0] < b]
+        part = [(a, level_at(line, a)), *inside, (b, level_at(line, b))]
+        post = layout.posts[stretch.posts[bay + (place > 0)]]
+        if place != 1 and post.kind != "wall":
+            concrete = post.frame.origin[2] - leg.start[2] + run.footings.weathering
+            part = _raised(part, concrete + CONCRETE_CLEAR)
+        foot += part
+    return foot
+
+
+def _raised(line: list[Point], top: float) -> list[Point]:
+    """Return a line nowhere lower than `top`."""
+    return [(x, max(z, top)) for x, z in _cut_at(line, top)]
 
 
 def _above(ground: list[Point], low: float, top: float) -> list[tuple[Point, ...]]:

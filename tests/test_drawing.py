@@ -12,12 +12,9 @@ import shapely
 from helpers import fence_of
 from palewright.export.built import Built
 from palewright.export.drawing.dimensions import chain, text_width
-from palewright.export.drawing.elevation import (
-    elevation,
-    members_of_leg,
-    parts_of_leg,
-)
+from palewright.export.drawing.elevation import elevation, parts_of_front
 from palewright.export.drawing.figures import Figures
+from palewright.export.drawing.front import fronts_of, members_of_leg
 from palewright.export.drawing.project import project, visible
 from palewright.export.drawing.scales import METRIC, Scale, scale_for
 from palewright.export.drawing.scene import Scene, show
@@ -33,15 +30,15 @@ STYLE, FIGURES, FIFTY = Style(), Figures(), Scale(50, "1:50")
 
 def elevations(fence: Fence) -> Any:
     for run, layout in enumerate(fence.layouts):
-        for leg in range(len(layout.legs)):
-            for part in parts_of_leg(fence, run, leg, 15000.0):
-                yield layout, leg, part, elevation(fence, part, FIFTY, STYLE, FIGURES)
+        for front in fronts_of(layout):
+            for part in parts_of_front(run, front, 15000.0):
+                yield layout, front, part, elevation(fence, part, FIFTY, STYLE, FIGURES)
 
 
 def test_chains_close(built: Built) -> None:
     """On the line of bays neighbours join, and the parts of a leg add up to its length."""
-    totals: dict[tuple[int, int], float] = {}
-    for layout, leg, part, view in elevations(built.fence):
+    totals: dict[tuple[int, int], tuple[float, float]] = {}
+    for _, front, part, view in elevations(built.fence):
         lines: dict[float, list[Dimension]] = {}
         for item in view.items:
             if isinstance(item, Dimension) and item.degrees == 0.0:
@@ -50,10 +47,11 @@ def test_chains_close(built: Built) -> None:
         for one, other in pairwise(bays):
             assert one.end == other.start
         total = math.fsum(item.end[0] - item.start[0] for item in bays)
-        totals[part.run, leg] = totals.get((part.run, leg), 0.0) + total
-        assert layout.legs[leg].length > 0
-    for (run, leg), total in totals.items():
-        length = built.fence.layouts[run].legs[leg].length
+        length = front.stations[-1][0] - front.stations[0][0]
+        before, _ = totals.get((part.run, front.number), (0.0, 0.0))
+        totals[part.run, front.number] = before + total, length
+    for total, length in totals.values():
+        assert length > 0
         assert total == pytest.approx(length, abs=1e-6)
 
 

@@ -13,13 +13,13 @@ from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
 
 from .dimensions import chain, text_width
-from .elevation import members_near
 from .figures import Figures
+from .front import members_near
 from .scales import Scale
 from .scene import Scene, Window, ground_line, show
 from .style import Style
 from .titles import titled
-from .view import Dimension, Item, Text, View
+from .view import Block, Dimension, Insert, Item, Line, Text, View
 
 PAST = 220.0
 """How much is shown beyond the posts of a bay, mm."""
@@ -34,24 +34,38 @@ def typical_bay(
     bay = (len(stretch.xs) - 1) // 2
     x0, x1 = stretch.xs[bay], stretch.xs[bay + 1]
     n = scale.n
-    view, window = _facing(layout, stretch.leg, (x0 - PAST, x1 + PAST), back=back)
+    span = (x0 - PAST, x1 + PAST)
+    zero = stretch.settings[bay].base((x0 + x1) / 2.0)
+    view, window, ground = _facing(layout, stretch.leg, span, zero, back=back)
     scene = Scene()
-    members = members_near(fence, run, stretch.leg, x0 - PAST, x1 + PAST)
-    show(scene, members, view, window, blocks=not back, ground=False)
-    ground_line(scene, window.left, window.right, n)
+    members = members_near(fence, run, stretch.leg, *span)
+    show(scene, members, view, window, blocks=not back, ground=ground, buried=False)
+    ground_line(scene, ground, (window.left, window.right), n)
     items = scene.items
     row = pale_row(layout, stretch)
+    top = max(y for item in items for y in _ups(item, scene.blocks))
     if not back and row.count > 1:
-        _gap(layout, stretch, (x0 + x1) / 2.0, items, n, style, figures)
-    top = max(layout.run.height, *(post_top(layout, p) for p in layout.posts))
+        _gap(layout, stretch, (x0 + x1) / 2.0, items, zero, top, n, style, figures)
     side = "back" if back else "front"
     first, last = (layout.posts[stretch.posts[bay + end]].label for end in (0, 1))
     if back:
         first, last = last, first
     for label, x in ((first, window.left + PAST), (last, window.right - PAST)):
+        # clear of the post's own top, and in one row on level ground
         items.append(Text(label, (x, top + 1.6 * style.text * n), style.text, "centre"))
     title = f"Typical bay {first} to {last}, {side}"
     return titled(title, items, scale, style, figures, blocks=scene.blocks.values())
+
+
+def _ups(item: Item, blocks: dict[str, Block]) -> list[float]:
+    """Return heights that an item of timber reaches."""
+    match item:
+        case Line(vertices):
+            return [y for _, y, _ in vertices]
+        case Insert(block=name, at=(_, y)):
+            return [y + z for line in blocks[name].lines for _, z, _ in line.vertices]
+        case _:
+            return []
 
 
 def _gap(
@@ -59,6 +73,8 @@ def _gap(
     stretch: Stretch,
     middle: float,
     items: list[Item],
+    zero: float,
+    top: float,
     n: float,
     style: Style,
     figures: Figures,
@@ -67,22 +83,34 @@ def _gap(
     width = layout.run.pales.width
     edges = row.edges
     number = min(range(len(edges) - 1), key=lambda i: abs(edges[i] + width - middle))
-    y = layout.run.shoulder
-    spots: list[Point] = [(edges[number] + width, y), (edges[number + 1], y)]
+    start = edges[number] + width
+    setting = stretch.settings[stretch.bay_at(start)]
+    y = setting.base(start) - zero + layout.run.shoulder
+    spots: list[Point] = [(start, y), (edges[number + 1], y)]
     tier = layout.run.height + style.first_tier * n
+    if len(stretch.settings) and any(setting.slope for setting in stretch.settings):
+        tier = top + 4.0 * style.text * n  # over the labels
     items.extend(chain(spots, (0.0, tier), 0.0, n, style, figures))
 
 
-def _facing(layout: RunLayout, leg: int, span: Point, *, back: bool) -> tuple[Frame, Window]:
-    frame = layout.legs[leg].frame
+def _facing(
+    layout: RunLayout, leg: int, span: Point, zero: float, *, back: bool
+) -> tuple[Frame, Window, tuple[Point, ...]]:
+    """Return the view of a span of a leg from the front or the back, and its ground.
+
+    zero : level over the leg's start that is y = 0 in the view, mm.
+    """
+    frame = layout.legs[leg].frame @ Frame.at(0.0, 0.0, zero)
+    ground = tuple((x, z - zero) for x, z in layout.legs[leg].profile)
     if not back:
-        return frame, Window(left=span[0], right=span[1])
+        return frame, Window(left=span[0], right=span[1]), ground
+    ground = tuple((-x, z) for x, z in reversed(ground))
     turned = Frame(
         frame.origin,
         (-frame.x[0], -frame.x[1], -frame.x[2]),
         (-frame.y[0], -frame.y[1], -frame.y[2]),
     )
-    return turned, Window(left=-span[1], right=-span[0])
+    return turned, Window(left=-span[1], right=-span[0]), ground
 
 
 def gate_view(
@@ -105,25 +133,35 @@ def gate_view(
     leg = layout.legs[opening.leg]
     ends = [layout.posts[number].extent(leg) for number in opening.posts]
     span = (ends[0][0] - 120.0, ends[1][1] + 120.0)
-    view, window = _facing(layout, opening.leg, span, back=back)
+    view, window, ground = _facing(layout, opening.leg, span, opening.base, back=back)
     scene = Scene()
     members = members_near(fence, run, opening.leg, *span)
     posts = [layout.posts[number].label for number in opening.posts]
     kept = [m for m in members if m.kind != FOOTING or m.station in posts]
-    show(scene, kept, view, window, blocks=False, ground=not back)
-    ground_line(scene, window.left, window.right, n)
+    show(scene, kept, view, window, blocks=False, ground=ground, buried=not back)
+    ground_line(scene, ground, (window.left, window.right), n)
     items = scene.items
     made = leaves(job, opening)
-    deepest = job.gate_post.embedment + job.footings.bed
+    at_posts = [
+        layout.posts[number].frame.origin[2] - leg.start[2] - opening.base
+        for number in opening.posts
+    ]
+    deepest = job.gate_post.embedment + job.footings.bed - min(at_posts)
+    top = max(
+        job.height,
+        *(
+            z + post_top(layout, layout.posts[i])
+            for z, i in zip(at_posts, opening.posts, strict=True)
+        ),
+    )
     if back:
         for leaf in made:
             _brace(layout, leaf, items, n, style, figures)
         _ledge(layout, made[0], items, n, style, figures)
     else:
         low = -deepest - style.first_tier * n
-        _gate_widths(layout, opening, made, items, low, n, style, figures)
-        _gate_heights(layout, made[0], items, window, n, style, figures)
-    top = max(job.height, *(post_top(layout, layout.posts[i]) for i in opening.posts))
+        _gate_widths(opening, made, items, (low, -deepest, top), n, style, figures)
+        _gate_heights(layout, opening, made[0], items, window, at_posts[0], n, style, figures)
     shown = posts[::-1] if back else posts
     outer = (-ends[1][0] - ends[1][1], -ends[0][0] - ends[0][1]) if back else (
         sum(ends[0]), sum(ends[1])
@@ -155,18 +193,19 @@ def _ironmongery(fence: Fence, layout: RunLayout, opening: Opening, figures: Fig
 
 
 def _gate_widths(
-    layout: RunLayout,
     opening: Opening,
     made: tuple[Leaf, ...],
     items: list[Item],
-    low: float,
+    levels: tuple[float, float, float],
     n: float,
     style: Style,
     figures: Figures,
 ) -> None:
-    """Add opening below, and clearances and leaves above."""
-    job = layout.run
-    foot = -job.gate_post.embedment - job.footings.bed
+    """Add opening below, and clearances and leaves above.
+
+    levels : of the lower dimension line, the bottom of the holes and the top of the posts.
+    """
+    low, foot, top = levels
     ends: list[Point] = [(opening.start, foot), (opening.end, foot)]
     items.extend(chain(ends, (0.0, low), 0.0, n, style, figures))
     xs = [opening.start, *(x for leaf in made for x in (leaf.x0, leaf.x1)), opening.end]
@@ -174,7 +213,7 @@ def _gate_widths(
         xs = xs[:4]
     elif made[0].hinge_left is False:
         xs = xs[::-1]
-    y = max(job.height, job.tops[-1] + job.gate_post.above_rail) + 3.2 * style.text * n
+    y = top + 3.2 * style.text * n
     tier = y + style.first_tier * 0.6 * n
     spots = sorted((x, y) for x in xs)
     items.extend(chain(list(spots), (0.0, tier), 0.0, n, style, figures))
@@ -182,21 +221,24 @@ def _gate_widths(
 
 def _gate_heights(
     layout: RunLayout,
+    opening: Opening,
     leaf: Leaf,
     items: list[Item],
     window: Window,
+    at_post: float,
     n: float,
     style: Style,
     figures: Figures,
 ) -> None:
     job = layout.run
     x = window.left - style.first_tier * n
-    if job.gates.ground_clearance == leaf.foot:
-        spots: list[Point] = [(window.left, 0.0), (window.left, leaf.foot)]
+    ground = opening.ground - opening.base
+    if abs(job.gates.ground_clearance - (leaf.foot - ground)) < 1e-6:
+        spots: list[Point] = [(window.left, ground), (window.left, leaf.foot)]
         items.extend(chain(spots, (x, 0.0), 90.0, n, style, figures, aside=False))
     gate, line = job.gate_post, job.line_post
     if gate.embedment != line.embedment:
-        spots = [(window.left, -gate.embedment), (window.left, 0.0)]
+        spots = [(window.left, at_post - gate.embedment), (window.left, at_post)]
         items.extend(
             chain(spots, (x - style.side_tier * n, 0.0), 90.0, n, style, figures, aside=False)
         )

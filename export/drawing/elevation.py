@@ -1,4 +1,4 @@
-"""The front elevation of one leg of a fence, whole or in parts."""
+"""The front elevation of a front of a fence, whole or in parts."""
 
 from __future__ import annotations
 
@@ -9,16 +9,16 @@ from itertools import pairwise
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.geometry import Point
-from palewright.model.layout import PlacedPost, RunLayout, stations_of_leg
-from palewright.model.members import Member
-from palewright.model.pales import pale_row
+from palewright.model.heights import heights
+from palewright.model.layout import PlacedPost, RunLayout
 from palewright.model.posts import post_top
 
 from . import style as layers
 from .dimensions import beyond, chain, text_width
 from .figures import Figures
+from .front import Front, members_near
 from .scales import Scale
-from .scene import FAR, Scene, Window, ground_line, show
+from .scene import FAR, Scene, Window, ground_line, show, wall
 from .style import Style
 from .titles import titled
 from .view import Dimension, Item, Line, Text, View
@@ -26,21 +26,35 @@ from .view import Dimension, Item, Line, Text, View
 GROUND_PAST = 18.0
 """How far the ground line runs past the fence, mm on paper."""
 
+LEVEL_APART = 4.5
+"""Levels nearer together than this on paper are left out, mm."""
+
+Stations = tuple[tuple[float, PlacedPost], ...]
+
 
 @dataclass(frozen=True)
 class Part:
-    """A part of a leg from one post to another. first, last : numbers among the leg's posts."""
+    """A part of a front from one post to another. first, last : numbers among its posts."""
 
     run: int
-    leg: int
+    front: Front
     first: int
     last: int
-    whole: bool
+
+    @property
+    def whole(self) -> bool:
+        """Whether it is all of the front."""
+        return self.first == 0 and self.last == len(self.front.stations) - 1
+
+    @property
+    def stations(self) -> Stations:
+        """The posts of the part with their x."""
+        return self.front.stations[self.first : self.last + 1]
 
 
-def parts_of_leg(fence: Fence, run: int, leg: int, longest: float) -> list[Part]:
-    """Return a leg cut at posts into even parts, none longer than `longest` (mm) if bays allow."""
-    xs = [x for x, _ in stations_of_leg(fence.layouts[run], leg)]
+def parts_of_front(run: int, front: Front, longest: float) -> list[Part]:
+    """Return a front cut at posts into even parts, none over `longest` (mm) if bays allow."""
+    xs = [x for x, _ in front.stations]
     count = max(1, math.ceil((xs[-1] - xs[0]) / longest))
     cuts = [0]
     for number in range(1, count):
@@ -49,120 +63,113 @@ def parts_of_leg(fence: Fence, run: int, leg: int, longest: float) -> list[Part]
         if cuts[-1] < best < len(xs) - 1:
             cuts.append(best)
     cuts.append(len(xs) - 1)
-    return [Part(run, leg, a, b, len(cuts) == 2) for a, b in pairwise(cuts)]
+    return [Part(run, front, a, b) for a, b in pairwise(cuts)]
 
 
 def elevation(
     fence: Fence, part: Part, scale: Scale, style: Style, figures: Figures, *, overall: bool = False
 ) -> View:
-    """Return the front elevation of a part of a leg.
+    """Return the front elevation of a part of a front.
 
-    x runs along the leg from its start, y up from the ground there. overall : give the greatest
+    x runs along the front from its start, y up from the ground there. overall : give the greatest
     height over the ground and the length alone, for a planning drawing, instead of the bays.
     """
-    layout = fence.layouts[part.run]
+    front, layout = part.front, part.front.layout
     n = scale.n
-    all_stations = stations_of_leg(layout, part.leg)
-    stations = all_stations[part.first : part.last + 1]
-    left, right = _ends(layout, part.leg)
-    at_start, at_end = part.first == 0, part.last == len(all_stations) - 1
+    stations = part.stations
+    at_start, at_end = part.first == 0, part.last == len(front.stations) - 1
     window = Window(
         left=-FAR if at_start else stations[0][0], right=FAR if at_end else stations[-1][0]
     )
     scene = Scene()
-    members = members_near(fence, part.run, part.leg, window.left, window.right)
-    show(scene, members, layout.legs[part.leg].frame, window, ground=not overall)
+    for leg in front.legs:
+        low, high = front.reach(leg)
+        shown = Window(left=max(window.left, low), right=min(window.right, high))
+        if shown.left >= shown.right:
+            continue
+        start = front.starts[leg]
+        members = members_near(fence, part.run, leg, shown.left - start, shown.right - start)
+        show(scene, members, front.view(leg), shown, ground=front.ground, buried=not overall)
+    left, right = front.extent()
     left = left if at_start else stations[0][0]
     right = right if at_end else stations[-1][0]
-    ground_line(
-        scene,
-        left - (GROUND_PAST * n if at_start else 0.0),
-        right + (GROUND_PAST * n if at_end else 0.0),
-        n,
+    ends = (
+        left - (GROUND_PAST * n if at_start and not _walled(layout, stations[0]) else 0.0),
+        right + (GROUND_PAST * n if at_end and not _walled(layout, stations[-1]) else 0.0),
     )
-    top = max(layout.run.height, *(post_top(layout, post) for _, post in stations))
-    deepest = 0.0
+    ground_line(scene, front.ground, ends, n)
+    items = scene.items
+    lowest = min(front.ground_at(x) for x in (*ends, *(x for x, _ in front.ground)) if
+                 ends[0] <= x <= ends[1])  # fmt: skip
+    deepest = lowest
     if not overall:
-        deepest = max(post.plan.embedment + layout.run.footings.bed for _, post in stations)
-    items = scene.items
+        deepest = min(lowest, *(_hole_bottom(front, post) for _, post in stations))
+    top = max(z for x, z in front.tops if left - 1.0 <= x <= right + 1.0)
     _match_lines(items, stations, top, deepest, (not at_start, not at_end), n)
-    _widths(stations, items, (left, right), deepest, n, style, figures, part, overall)
-    _labels(layout, stations, items, top, n, style, figures, overall=overall)
-    _levels(layout, part.leg, items, (left, right), n, style, figures)
-    _hanging_sides(layout, part.leg, items, window)
-    if overall and at_start:
-        _height(layout, stations, items, left, n, style)
-    letter = layout.run.letter
-    title = f"Elevation {letter}{part.leg + 1}, posts {_span(stations)}"
+    for x, post, way in ((left, stations[0], -1.0), (right, stations[-1], 1.0)):
+        if _walled(layout, post):
+            edge = 0.0 if way < 0 else front.length
+            low = front.ground_at(edge) - 0.35 * n
+            wall(items, edge, way, (min(low, front.ground_at(x)), top + 4.0 * n), n)
+    _widths(part, items, (left, right), deepest, n, style, figures, overall)
+    _labels(front, stations, items, n, style, figures, overall=overall)
+    _levels(fence, part, items, (left, right), deepest, n, style, figures, overall=overall)
+    _hanging_sides(front, items, window)
+    notes = []
     if overall:
-        title = f"Proposed elevation {letter}{part.leg + 1} from the front, {_span(stations)}"
-    return titled(title, items, scale, style, figures, blocks=scene.blocks.values(), left=left)
+        notes = _height(part, items, left, n, figures, at_start=at_start)
+    letter = layout.run.letter
+    title = f"Elevation {letter}{front.number}, posts {_span(stations)}"
+    if overall:
+        title = f"Proposed elevation {letter}{front.number} from the front, {_span(stations)}"
+    if len(front.legs) > 1:
+        title += ", curve laid out flat"
+    return titled(
+        title, items, scale, style, figures, blocks=scene.blocks.values(), left=left, notes=notes
+    )
 
 
-def existing_elevation(
-    fence: Fence, run: int, leg_number: int, scale: Scale, style: Style, figures: Figures
-) -> View:
-    """Return a leg as it is before the work: the ground, and what the spec says stands there."""
-    layout = fence.layouts[run]
-    job = layout.run
+def _walled(layout: RunLayout, station: tuple[float, PlacedPost]) -> bool:
+    return station[1].kind == "wall"
+
+
+def _hole_bottom(front: Front, post: PlacedPost) -> float:
+    """Return the level of the bottom of a post's hole in the front, mm."""
+    layout = front.layout
+    ground = post.frame.origin[2] - layout.legs[front.legs[0]].start[2]
+    if post.kind == "wall":
+        return ground
+    return ground - post.plan.embedment - layout.run.footings.bed
+
+
+def existing_elevation(front: Front, scale: Scale, style: Style, figures: Figures) -> View:
+    """Return a front as it is before the work: the ground, and what the spec says stands there."""
+    job = front.layout.run
     n = scale.n
-    left, right = 0.0, layout.legs[leg_number].length
+    left, right = 0.0, front.length
     scene = Scene()
-    ground_line(scene, left - GROUND_PAST * n, right + GROUND_PAST * n, n)
+    ground_line(scene, front.ground, (left - GROUND_PAST * n, right + GROUND_PAST * n), n)
     items = scene.items
-    if job.existing_height > 0.0:
-        top = job.existing_height
-        outline = ((left, 0.0), (left, top), (right, top), (right, 0.0))
+    height = job.existing_height
+    if height > 0.0:
+        over = tuple((x, z + height) for x, z in front.ground)
+        outline = (front.ground[0], *over, front.ground[-1])
         items.append(Line.through(outline, layers.HIDDEN))
-        x = left - (GROUND_PAST + 4.0) * n
-        items.append(Dimension((left, 0.0), (left, top), (x, 0.0), 90.0))
+        x, z = left - (GROUND_PAST + 4.0) * n, front.ground[0][1]
+        items.append(Dimension((left, z), (left, z + height), (x, 0.0), 90.0))
     words = job.existing or "no fence or wall on this line"
-    y = job.existing_height + style.text * n
-    items.append(Text(words, ((left + right) / 2.0, y), style.text, "centre"))
-    title = f"Existing elevation {job.letter}{leg_number + 1} from the front"
+    middle = (left + right) / 2.0
+    y = max(z for _, z in front.ground) + height + style.text * n
+    items.append(Text(words, (middle, y), style.text, "centre"))
+    if not front.level:
+        _level_row(front, [left, right], items, min(z for _, z in front.ground), n, style, figures)
+    title = f"Existing elevation {job.letter}{front.number} from the front"
     return titled(title, items, scale, style, figures, left=left)
-
-
-def members_of_leg(fence: Fence, run: int, leg_number: int) -> list[Member]:
-    """Return the members seen in a leg's elevation: its own, and the posts at its ends."""
-    ends = {post.label for _, post in stations_of_leg(fence.layouts[run], leg_number)}
-    return [
-        member
-        for member in fence.members
-        if member.run == run and (member.leg == leg_number or member.station in ends)
-        and (not member.station or member.station in ends)
-    ]  # fmt: skip
-
-
-def members_near(fence: Fence, run: int, leg_number: int, start: float, end: float) -> list[Member]:
-    """Return the members of a leg that may reach into a span of it (mm along the leg).
-
-    A rail starts at most its stock length, or a bay, away from where it is seen.
-    """
-    layout = fence.layouts[run]
-    frame = layout.legs[leg_number].frame
-    reach = max(layout.run.rails.stock_length, layout.run.posts.bay) + 1000.0
-    return [
-        member
-        for member in members_of_leg(fence, run, leg_number)
-        if start - reach < frame.local(member.frame.origin)[0] < end + reach
-    ]
-
-
-def _ends(layout: RunLayout, leg_number: int) -> tuple[float, float]:
-    """Return the first and the last x that pales or posts of a leg reach."""
-    leg = layout.legs[leg_number]
-    xs = [x for _, post in stations_of_leg(layout, leg_number) for x in post.extent(leg)]
-    for stretch in layout.stretches:
-        if stretch.leg == leg_number:
-            row = pale_row(layout, stretch)
-            xs += [row.x0, row.x1]
-    return min(xs), max(xs)
 
 
 def _match_lines(
     items: list[Item],
-    stations: list[tuple[float, PlacedPost]],
+    stations: Stations,
     top: float,
     deepest: float,
     sides: tuple[bool, bool],
@@ -170,39 +177,37 @@ def _match_lines(
 ) -> None:
     for cut, x in zip(sides, (stations[0][0], stations[-1][0]), strict=True):
         if cut:
-            line = ((x, -deepest - 4.0 * n), (x, top + 3.0 * n))
+            line = ((x, deepest - 4.0 * n), (x, top + 3.0 * n))
             items.append(Line.through(line, layers.MATCH))
 
 
 def _widths(
-    stations: list[tuple[float, PlacedPost]],
+    part: Part,
     items: list[Item],
     ends: tuple[float, float],
     deepest: float,
     n: float,
     style: Style,
     figures: Figures,
-    part: Part,
     overall: bool,
 ) -> None:
     """Add bays and the overall length."""
-    tier = -deepest - style.first_tier * n
+    tier = deepest - style.first_tier * n
     if not overall:
         # from the concrete, so that extension lines do not run over the posts' feet
-        spots: list[Point] = [(x, -deepest) for x, _ in stations]
+        spots: list[Point] = [(x, deepest) for x, _ in part.stations]
         bays = chain(spots, (0.0, tier), 0.0, n, style, figures)
         items.extend(bays)
         if not part.whole:
             return
         tier -= style.tier * n + beyond(bays, tier, style, n)
-    items.append(Dimension((ends[0], -deepest), (ends[1], -deepest), (0.0, tier)))
+    items.append(Dimension((ends[0], deepest), (ends[1], deepest), (0.0, tier)))
 
 
 def _labels(
-    layout: RunLayout,
-    stations: list[tuple[float, PlacedPost]],
+    front: Front,
+    stations: Stations,
     items: list[Item],
-    top: float,
     n: float,
     style: Style,
     figures: Figures,
@@ -212,74 +217,136 @@ def _labels(
     """Label the posts with their height over the ground, as many as have room.
 
     The first and the last always have their label; planning drawings need no heights of posts.
+    On level ground the labels stand in one row.
     """
-    y = top + (style.text + 1.5) * n
+    highest = max(front.top_near(x, 0.0) for x, _ in stations)
     free = -math.inf
     last_x, last = stations[-1]
     last_from = last_x - text_width(last.label, style.text) / 2.0 * n - n
     for x, post in stations:
-        height = figures.text(post_top(layout, post))
+        height = figures.text(post_top(front.layout, post))
         words = [post.label] if overall else [f"{post.label}  +{height}", post.label]
         for text in words:
             half = text_width(text, style.text) / 2.0 * n
             if post is last and x - half <= free and text != words[-1]:
                 continue
             if post is last or (x - half > free and x + half < last_from):
+                top = highest if front.level else front.top_near(x, half + n)
+                y = top + (style.text + 1.5) * n
+                if post.kind == "wall":  # beside the wall, not across it
+                    at_start = x < front.length / 2.0
+                    edge = n if at_start else front.length - n
+                    items.append(Text(text, (edge, y), style.text, "left" if at_start else "right"))
+                    free = (edge + 2.0 * half if at_start else edge) + n
+                    break
                 items.append(Text(text, (x, y), style.text, "centre"))
                 free = x + half + n
                 break
 
 
-def _hanging_sides(layout: RunLayout, leg_number: int, items: list[Item], window: Window) -> None:
+def _hanging_sides(front: Front, items: list[Item], window: Window) -> None:
     """Mark each leaf's hanging side: dashed lines from the free side meet on it."""
+    layout = front.layout
     for opening in layout.openings:
-        if opening.leg != leg_number or not window.holds((opening.start + opening.end) / 2.0):
+        if opening.leg not in front.starts:
             continue
+        start = front.starts[opening.leg]
+        if not window.holds(start + (opening.start + opening.end) / 2.0):
+            continue
+        base = front.rise(opening.leg) + opening.base
         for leaf in leaves(layout.run, opening):
             hung, free = (leaf.x0, leaf.x1) if leaf.hinge_left else (leaf.x1, leaf.x0)
-            foot, head = leaf.foot, leaf.foot + leaf.height
+            hung, free = start + hung, start + free
+            foot, head = base + leaf.foot, base + leaf.foot + leaf.height
             sign = ((free, foot), (hung, (foot + head) / 2.0), (free, head))
             items.append(Line.through(sign, layers.SYMBOLS))
 
 
 def _levels(
-    layout: RunLayout,
-    leg: int,
+    fence: Fence,
+    part: Part,
     items: list[Item],
     ends: tuple[float, float],
+    deepest: float,
     n: float,
     style: Style,
     figures: Figures,
+    *,
+    overall: bool,
 ) -> None:
-    """Write the ground's level at both ends, on the ground line beyond the fence."""
-    line = layout.legs[leg]
-    level = line.start[2] + line.ground((ends[0] + ends[1]) / 2.0)
-    text = f"ground {figures.text(level)}"
-    for x, align in ((ends[0] - 1.5 * n, "right"), (ends[1] + 1.5 * n, "left")):
-        items.append(Text(text, (x, 1.2 * n), 1.8, align))
+    """Write the ground's level: at both ends of a level front, in a row under a sloping one."""
+    front = part.front
+    datum = front.layout.legs[front.legs[0]].start[2] + fence.job.origin[2]
+    if front.level:
+        text = f"ground {figures.text(datum)}"
+        for x, align, station in (
+            (ends[0] - 1.5 * n, "right", part.stations[0]),
+            (ends[1] + 1.5 * n, "left", part.stations[-1]),
+        ):
+            if not _walled(front.layout, station):
+                items.append(Text(text, (x, 1.2 * n), 1.8, align))
+        return
+    first, last = part.stations[0][0], part.stations[-1][0]
+    spots = [x for x, _ in part.stations]
+    inner = [x for x, _ in front.ground if first < x < last]
+    low = min(y for item in items if isinstance(item, Dimension) for y in (item.base[1],))
+    _level_row(front, spots, items, low - 4.0 * n, n, style, figures, datum, inner)
+
+
+def _level_row(
+    front: Front,
+    spots: list[float],
+    items: list[Item],
+    below: float,
+    n: float,
+    style: Style,
+    figures: Figures,
+    datum: float = 0.0,
+    more: list[float] | None = None,
+) -> None:
+    """Write levels of the ground upright in a row: at `spots`, and at `more` where there is room.
+
+    Each has a tick on the ground line.
+    """
+    words = {x: figures.text(front.ground_at(x) + datum) for x in (*spots, *(more or []))}
+    chosen: list[float] = []
+    for x in (spots[0], spots[-1], *spots, *(more or [])):
+        if all(abs(x - other) >= LEVEL_APART * n for other in chosen):
+            chosen.append(x)
+    tallest = max(text_width(words[x], style.text) for x in chosen)
+    y = below - tallest * n
+    for x in sorted(chosen):
+        items.append(Text(words[x], (x + style.text / 2.0 * n, y), style.text, "left", 90.0))
+        z = front.ground_at(x)
+        items.append(Line.through(((x, z - 1.2 * n), (x, z + 1.2 * n)), layers.RULE))
+    left = min(chosen) - 3.0 * n
+    items.append(Text("ground level", (left, y), style.text, "right"))
 
 
 def _height(
-    layout: RunLayout,
-    stations: list[tuple[float, PlacedPost]],
-    items: list[Item],
-    left: float,
-    n: float,
-    style: Style,
-) -> None:
-    """Add the greatest height over the ground."""
-    highest = highest_point(layout, [post for _, post in stations])
-    x = left - (GROUND_PAST + 4.0) * n
-    items.append(Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0))
-
-
-def highest_point(layout: RunLayout, posts: list[PlacedPost]) -> float:
-    """Return the greatest height of pales, posts and caps over the ground, mm."""
-    tops = [
-        post_top(layout, post) + (post.plan.cap.size[2] if post.plan.cap else 0.0) for post in posts
+    part: Part, items: list[Item], left: float, n: float, figures: Figures, *, at_start: bool
+) -> list[str]:
+    """Add the greatest height over the ground: dimensioned, or in words on sloping ground."""
+    front = part.front
+    first, last = part.stations[0][0] - 1.0, part.stations[-1][0] + 1.0
+    found = [
+        (height, front.starts[leg] + x)
+        for height, leg, x in heights(front.layout)
+        if leg in front.starts and first <= front.starts[leg] + x <= last
     ]
-    return max(layout.run.height, *tops)
+    highest, at = max(found)
+    if front.level:
+        if at_start:
+            x = left - (GROUND_PAST + 4.0) * n
+            items.append(Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0))
+        return []
+    where = min(part.stations, key=lambda station: abs(station[0] - at))[1].label
+    lowest = min(found)[0]
+    return [
+        f"height over the ground beside the fence: {figures.text(lowest)} to "
+        f"{figures.text(highest)}, highest at {where}"
+    ]
 
 
-def _span(stations: list[tuple[float, PlacedPost]]) -> str:
+def _span(stations: Stations) -> str:
     return f"{stations[0][1].label} to {stations[-1][1].label}"

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
-from palewright.model.geometry import Frame, Outline, Point, cos_sin
+from palewright.model.geometry import Frame, Point, cos_sin
 from palewright.model.layout import RunLayout, stations_of_leg
 from palewright.model.line import Leg
-from palewright.model.members import LEDGE, PALE, POST, RAIL, Member
+from palewright.model.members import LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 from palewright.model.shapes import Bar, Plate, Post
 
 from . import style as layers
 from .dimensions import chain
 from .figures import Figures
+from .front import Front, fronts_of
 from .placing import Placer, around
 from .scales import Scale
-from .style import Style
-from .view import Arc, Block, Dimension, Fill, Insert, Item, Line, Text, View
+from .style import CUT_WALL, Style
+from .view import Arc, Block, Dimension, Fill, Hatch, Insert, Item, Line, Text, View
 
 LINE_PAST = 4.0
 """How far the fence line runs past its ends, mm on paper."""
@@ -90,18 +92,17 @@ def block_plan(fence: Fence, scale: Scale, style: Style, figures: Figures) -> Vi
 
 def _member(member: Member, items: list[Item], blocks: dict[str, Block]) -> None:
     match member.shape:
-        case Plate(outline, thickness) if member.kind == PALE:
+        case Plate() as plate if member.kind == PALE:
             name = f"{member.mark}-PLAN"
             if name not in blocks:
-                x0, _, x1, _ = outline.bounds
-                box = Outline.rectangle(x0, 0.0, x1, thickness)
-                blocks[name] = Block(name, (Line(box.vertices, layers.PALES, closed=True),))
+                line = Line.through(plate.plan(), layers.PALES, closed=True)
+                blocks[name] = Block(name, (line,))
             x, y, _ = member.frame.origin
             turn = math.degrees(math.atan2(member.frame.x[1], member.frame.x[0]))
             items.append(Insert(name, (x, y), layers.PALES, turn))
         case Bar() as bar if member.kind in (RAIL, LEDGE):
             items.append(_placed(bar_plan(bar), member.frame, layers.RAILS))
-        case Post(width, depth) if member.kind == POST:
+        case Post(width, depth) if member.kind in (POST, WALL_PLATE):
             w, d = width / 2.0, depth / 2.0
             loop = [(-w, -d), (w, -d), (w, d), (-w, d)]
             items.append(_placed(loop, member.frame, layers.POSTS))
@@ -133,9 +134,25 @@ def _line(layout: RunLayout, items: list[Item], n: float) -> None:
         return
     past = LINE_PAST * n
     first, last = layout.legs[0], layout.legs[-1]
-    points[0] = first.frame.point((-past, 0.0, 0.0))[:2]
-    points[-1] = last.frame.point((last.length + past, 0.0, 0.0))[:2]
+    for walled, leg, x, way in (
+        (layout.run.wall_start, first, 0.0, -1.0),
+        (layout.run.wall_end, last, last.length, 1.0),
+    ):
+        if walled:
+            _wall(leg, x, way, items, n)
+    points[0] = first.frame.point((0.0 if layout.run.wall_start else -past, 0.0, 0.0))[:2]
+    far = last.length + (0.0 if layout.run.wall_end else past)
+    points[-1] = last.frame.point((far, 0.0, 0.0))[:2]
     items.append(Line.through(tuple(points), layers.AXIS))
+
+
+def _wall(leg: Leg, x: float, way: float, items: list[Item], n: float) -> None:
+    """Draw a stretch of the wall at the end of a line."""
+    frame, half, thick = leg.frame, 6.0 * n, way * 3.0 * n
+    face = tuple(frame.point((x, y, 0.0))[:2] for y in (-half, half))
+    back = tuple(frame.point((x + thick, y, 0.0))[:2] for y in (half, -half))
+    items.append(Line.through(face, layers.WALL))
+    items.append(Hatch((*face, *back), CUT_WALL))
 
 
 def _labels(
@@ -161,10 +178,11 @@ def _labels(
         clear = max(post.plan.depth, post.plan.width) / 2.0 / placer.scale + 1.2
         if post.kind == "corner":
             out = (-back[0], -back[1])
-            angle = 180.0 - abs(turns[post.label])
+            turn = turns.get(post.label, 0.0)
+            words = f"{post.label}  {180.0 - abs(turn):.1f}°" if turn else post.label
             far = layout.run.pale_front / placer.scale + 1.5
             choices = [
-                around(f"{post.label}  {angle:.1f}°", spot, way, far + more, placer)
+                around(words, spot, way, far + more, placer)
                 for more in (0.0, 2.0, 4.0, 7.0, 10.0)
                 for way in (out, _turned(out, 35.0), _turned(out, -35.0), back)
             ]
@@ -225,7 +243,12 @@ def _lengths(
     On the front where there is room, else on the back, else farther out.
     """
     n = placer.scale
+    for whole in fronts_of(layout):
+        if len(whole.legs) > 1:
+            _curve_length(layout, whole, items, placer)
     for number, leg in enumerate(layout.legs):
+        if leg.bent_start or leg.bent_end:
+            continue
         stops = [0.0, leg.length]
         inward = outward = 0.0
         for opening in layout.openings:
@@ -249,6 +272,23 @@ def _lengths(
         for item in chosen:
             items.append(item)
             placer.take(item)
+
+
+def _curve_length(layout: RunLayout, front: Front, items: list[Item], placer: Placer) -> None:
+    """Say how many chords a curve has and how long they are, beside its middle."""
+    chords = Counter(round(layout.legs[number].length, 1) for number in front.legs)
+    words = " + ".join(
+        f"{count} x {placer.figures.text(length)}" for length, count in chords.items()
+    )
+    leg = layout.legs[front.legs[len(front.legs) // 2]]
+    spot = leg.frame.point((leg.length / 2.0, 0.0, 0.0))[:2]
+    front_way = (-leg.frame.y[0], -leg.frame.y[1])
+    choices = [
+        around(f"chords {words}", spot, way, away, placer)
+        for away in (4.0, 7.0, 11.0, 16.0)
+        for way in (front_way, leg.frame.y[:2])
+    ]
+    items.append(placer.place(choices) or _with_leader(f"chords {words}", spot, items, placer))
 
 
 def _tiers(
@@ -283,7 +323,8 @@ def _diagonals(layout: RunLayout, items: list[Item], placer: Placer) -> list[tup
     posts = [stations_of_leg(layout, number) for number in range(len(layout.legs))]
     found = []
     for number, leg in enumerate(layout.legs):
-        if abs(leg.turn_start) < 1e-6 or (number == 0 and not layout.run.line.closed):
+        at_end = number == 0 and not layout.run.line.closed
+        if abs(leg.turn_start) < 1e-6 or at_end or leg.bent_start:
             continue
         before = posts[number - 1][0][1]
         after = posts[number][-1][1]

@@ -109,6 +109,8 @@ def _faces(member: Member) -> Iterable[tuple[Vector, ...]]:
     match member.shape:
         case Bar() | Post() | Cap() as shape:
             return faces_of(shape)
+        case Plate(outline, thickness) as plate if plate.bevel_left or plate.bevel_right:
+            return _bevelled_faces(plate)
         case Plate(outline, thickness):
             loop = outline.flatten(FLAT)
             near = tuple((x, 0.0, z) for x, z in loop)
@@ -125,6 +127,35 @@ def _faces(member: Member) -> Iterable[tuple[Vector, ...]]:
             return head, *(tuple((x, y, z) for x, z in _circle(r)[::-1]) for r, y in discs)
         case Footing() | Rod():
             return ()  # a footing is drawn by its hole, a rod by its outline
+
+
+def _bevelled_faces(plate: Plate) -> Iterable[tuple[Vector, ...]]:
+    """Return front, back and the upright sides of a plate with bevelled sides."""
+    import shapely
+    from shapely.geometry.polygon import orient
+
+    whole = shapely.Polygon(plate.outline.flatten(FLAT))
+    _, low, _, high = plate.outline.bounds
+    faces: list[tuple[Vector, ...]] = []
+    spans = []
+    for y in (0.0, plate.thickness):
+        left, right = plate.sides(y)
+        part = orient(whole.intersection(shapely.box(left, low, right, high)))
+        loop = [(float(x), float(z)) for x, z in part.exterior.coords[:-1]]
+        spans.append((left, right, loop))
+        faces.append(tuple((x, y, z) for x, z in (loop if y == 0.0 else loop[::-1])))
+    (left0, right0, loop0), (left1, right1, loop1) = spans
+    for number, (x0, x1) in enumerate(((left0, left1), (right0, right1))):
+        tops = [
+            max((z for px, z in loop if abs(px - x) < FLAT), default=low)
+            for x, loop in ((x0, loop0), (x1, loop1))
+        ]
+        side: list[Vector] = [
+            (x0, 0.0, low), (x1, plate.thickness, low), (x1, plate.thickness, tops[1]),
+            (x0, 0.0, tops[0]),
+        ]  # fmt: skip
+        faces.append(tuple(side if number else side[::-1]))
+    return faces
 
 
 def _walls(near: tuple[Vector, ...], far: tuple[Vector, ...]) -> list[tuple[Vector, ...]]:

@@ -5,15 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from palewright.model.geometry import Frame, Point
-from palewright.model.members import BRACE, CAP, FOOTING, LEDGE, METAL, PALE, POST, RAIL, Member
+from palewright.model.line import level_at
+from palewright.model.members import (
+    BOARD,
+    BRACE,
+    CAP,
+    FOOTING,
+    LEDGE,
+    METAL,
+    PALE,
+    POST,
+    RAIL,
+    WALL_PLATE,
+    Member,
+)
 from palewright.model.shapes import Footing, Plate, RoundHole, SquareHole
 
 from . import style as layers
 from .project import polylines, project, view_frame, visible
-from .style import Layer
-from .view import Block, Insert, Item, Line, outline_line
+from .style import CUT_WALL, Layer
+from .view import Block, Hatch, Insert, Item, Line, outline_line
 
 FAR = 1e9
+LEVEL: tuple[Point, ...] = ((0.0, 0.0), (1.0, 0.0))
+"""The ground line of level ground."""
 
 
 @dataclass
@@ -48,7 +63,8 @@ def show(
     window: Window = WHOLE,
     *,
     blocks: bool = True,
-    ground: bool = True,
+    ground: tuple[Point, ...] = LEVEL,
+    buried: bool = True,
 ) -> None:
     """Add what a view shows of members.
 
@@ -65,13 +81,17 @@ def show(
     blocks : bool
         Whether pales seen from their front are uses of a block named by mark; else they are cut
         at the window like everything else.
-    ground : bool
+    ground : tuple of (x, z), mm
+        The ground line, level beyond its ends.
+    buried : bool
         Whether what is below ground is dashed; else it is left out.
     """
     import shapely
 
     shown = shapely.box(window.left, -FAR, window.right, FAR)
-    above = shapely.box(-FAR, 0.0, FAR, FAR)
+    above = shapely.Polygon(
+        [(-FAR, ground[0][1]), *ground, (FAR, ground[-1][1]), (FAR, FAR), (-FAR, FAR)]
+    )
     drawn = [project(member, view) for member in members if member.kind != FOOTING]
     for member, lines in visible(drawn):
         if blocks and member.kind == PALE:
@@ -80,10 +100,10 @@ def show(
         inside = lines.intersection(shown)
         for part in polylines(inside.intersection(above)):
             scene.items.append(Line.through(part, layer_of(member)))
-        if ground:
+        if buried:
             for part in polylines(inside.difference(above)):
                 scene.items.append(Line.through(part, layers.HIDDEN))
-    if not ground:
+    if not buried:
         return
     for member in members:
         if member.kind == FOOTING:
@@ -93,14 +113,19 @@ def show(
 
 
 def _pale(scene: Scene, member: Member, view: Frame, window: Window) -> None:
-    x, _, z = view_frame(member.frame, view).origin
+    frame = view_frame(member.frame, view)
+    x, _, z = frame.origin
     if not window.holds(x):
         return
-    if member.mark not in scene.blocks:
+    # a pale with its other face to the front is seen mirrored
+    turned = frame.x[0] < 0.0
+    name = f"{member.mark}-TURNED" if turned else member.mark
+    if name not in scene.blocks:
         assert isinstance(member.shape, Plate)
-        line = outline_line(member.shape.outline, layers.PALES)
-        scene.blocks[member.mark] = Block(member.mark, (line,))
-    scene.items.append(Insert(member.mark, (x, z), layers.PALES))
+        outline = member.shape.outline
+        line = outline_line(outline.mirrored() if turned else outline, layers.PALES)
+        scene.blocks[name] = Block(name, (line,))
+    scene.items.append(Insert(name, (x, z), layers.PALES))
 
 
 def hole_outline(member: Member, view: Frame) -> tuple[Point, ...]:
@@ -122,26 +147,43 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, CAP):
+    if member.kind in (POST, WALL_PLATE, CAP):
         return layers.POSTS
-    if member.kind in (RAIL, LEDGE, BRACE):
+    if member.kind in (RAIL, BOARD, LEDGE, BRACE):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL
 
 
-def ground_line(scene: Scene, left: float, right: float, scale: float) -> None:
-    """Add the ground line from left to right, with strokes below it."""
-    scene.items.append(Line.through(((left, 0.0), (right, 0.0)), layers.GROUND))
+def ground_line(
+    scene: Scene, ground: tuple[Point, ...], ends: tuple[float, float], scale: float
+) -> None:
+    """Add the ground line between two places, with strokes below it."""
+    left, right = ends
+    inside = [point for point in ground if left < point[0] < right]
+    points = ((left, level_at(ground, left)), *inside, (right, level_at(ground, right)))
+    scene.items.append(Line.through(points, layers.GROUND))
     size, every = 2.5 * scale, 16.0 * scale
     x = left + size
     while x + size < right:
         for step in range(3):
             spot = x + step * size / 2.0
+            z = level_at(ground, spot)
             scene.items.append(
-                Line.through(((spot, 0.0), (spot - size, -size)), layers.GROUND_HATCH)
+                Line.through(((spot, z), (spot - size, z - size)), layers.GROUND_HATCH)
             )
         x += every
+
+
+def wall(items: list[Item], x: float, way: float, levels: Point, scale: float) -> None:
+    """Add a wall seen from the side or from above: its face at x, hatched away from the fence.
+
+    way : -1.0 when it lies to the left, 1.0 to the right; levels : from where to where it is shown.
+    """
+    low, high = levels
+    far = x + way * 4.0 * scale
+    items.append(Line.through(((x, low), (x, high)), layers.WALL))
+    items.append(Hatch(((x, low), (far, low), (far, high), (x, high)), CUT_WALL))
 
 
 def break_line(points: tuple[Point, Point], scale: float) -> Line:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from palewright.model.fence import Fence
 from palewright.model.geometry import Frame, Outline, Point
 from palewright.model.layout import PlacedPost, RunLayout, stations_of_leg
-from palewright.model.members import PALE, POST, RAIL, Member
-from palewright.model.posts import post_top
+from palewright.model.members import BOLT, BRACKET, PALE, POST, RAIL, Member
 from palewright.model.shapes import (
     Bar,
     Bolt,
@@ -40,11 +41,11 @@ def fence_section(fence: Fence, run: int, scale: Scale, style: Style, figures: F
     layout = fence.layouts[run]
     job = layout.run
     n = scale.n
-    post = next((p for p in layout.posts if p.kind == "line"), layout.posts[0])
+    post = section_post(layout)
     footing = next(
         m.shape for m in fence.members if m.station == post.label and isinstance(m.shape, Footing)
     )
-    top = post_top(layout, post)
+    top = job.tops[-1] + post.plan.above_rail  # where the base lies on the ground
     front, back = -job.face, post.plan.depth - job.face
     middle = (front + back) / 2.0
     items: list[Item] = []
@@ -71,7 +72,20 @@ def fence_section(fence: Fence, run: int, scale: Scale, style: Style, figures: F
     _rails_and_pale(fence, run, items, post)
     _section_dimensions(layout, post, items, (middle, half, back), top, n, style, figures)
     title = f"Section at a {post.kind} post, run {job.letter}"
-    return titled(title, items, scale, style, figures, left=-job.pale_front - reach)
+    notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
+    return titled(title, items, scale, style, figures, left=-job.pale_front - reach, notes=notes)
+
+
+def _flat(layout: RunLayout) -> bool:
+    """Tell whether all bays stand level on level ground."""
+    settings = [setting for stretch in layout.stretches for setting in stretch.settings]
+    return all(post.rise == 0.0 for post in layout.posts) and not any(s.slope for s in settings)
+
+
+def section_post(layout: RunLayout) -> PlacedPost:
+    """Return the post that a run is cut at: a line post, or the first that stands in the ground."""
+    footed = [post for post in layout.posts if post.kind != "wall"]
+    return next((post for post in footed if post.kind == "line"), footed[0])
 
 
 def _half_hole(footing: Footing) -> float:
@@ -189,7 +203,7 @@ def corner_plan(
     leg = layout.legs[leg_number]
     before = layout.legs[leg_number - 1]
     corner = Frame((*leg.start[:2], leg.start[2]), before.frame.x, before.frame.y)
-    level = job.tops[-1] - job.rails.section[0] / 2.0
+    levels = _rail_levels(layout, leg_number)
     items: list[Item] = []
     shown = shapely.Point(0.0, 0.0).buffer(CORNER_REACH + job.pale_front, 64)
     post_shape: tuple[Point, ...] = ()
@@ -199,7 +213,9 @@ def corner_plan(
         x, y, _ = corner.local(member.frame.origin)
         if abs(x) > 9000 or abs(y) > 9000:
             continue
-        loop, layer, cut = _cut(member, corner, level)
+        if member.kind in (RAIL, BOLT, BRACKET) and member.leg not in levels:
+            continue
+        loop, layer, cut = _cut(member, corner, levels.get(member.leg, 0.0))
         if not loop:
             continue
         area = shapely.Polygon(loop).intersection(shown)
@@ -220,9 +236,18 @@ def corner_plan(
     ends = ((-reach, 0.0), (0.0, 0.0), (turn[0] * reach, turn[1] * reach))
     items.append(Line.through(ends, layers.AXIS))
     label = stations_of_leg(layout, leg_number)[0][1].label
+    other = stations_of_leg(layout, leg_number - 1 if leg_number else len(layout.legs) - 1)[-1][1]
+    paired = other.label != label
+    label = f"{other.label} and {label}" if paired else label
     angle = 180.0 - abs(leg.turn_start)
-    notes = [f"turn of {abs(leg.turn_start):.1f}°, angle {angle:.1f}°; post {label}"]
-    if post_shape:
+    kind = "posts" if paired else "post"
+    notes = [f"turn of {abs(leg.turn_start):.1f}°, angle {angle:.1f}°; {kind} {label}"]
+    if paired:
+        first, second = _setbacks(layout, leg_number)
+        notes.append(
+            f"middles of the posts {figures.text(first)} and {figures.text(second)} from the corner"
+        )
+    elif post_shape:
         cx = sum(x for x, _ in post_shape) / 4.0
         cy = sum(y for _, y in post_shape) / 4.0
         if abs(cx) > 0.5 or abs(cy) > 0.5:
@@ -231,6 +256,28 @@ def corner_plan(
                 "across from the corner"
             )
     return titled(f"Plan section at corner {label}", items, scale, style, figures, notes=notes)
+
+
+def _rail_levels(layout: RunLayout, leg_number: int) -> dict[int, float]:
+    """Return the middle of the top rail at a corner for both legs, over the corner's ground, mm."""
+    job = layout.run
+    up = job.tops[-1] - job.rails.section[0] / 2.0
+    found = {}
+    corner = layout.legs[leg_number].start[2]
+    for stretch in layout.stretches:
+        start = layout.legs[stretch.leg].start[2] - corner
+        if stretch.leg == leg_number and stretch.first.kind == "corner":
+            found[stretch.leg] = start + stretch.settings[0].base(stretch.first.x) + up
+        elif stretch.leg == (leg_number - 1) % len(layout.legs) and stretch.last.kind == "corner":
+            found[stretch.leg] = start + stretch.settings[-1].base(stretch.last.x) + up
+    return found
+
+
+def _setbacks(layout: RunLayout, leg_number: int) -> tuple[float, float]:
+    """Return how far the last post of the leg before and the first of a leg are from the corner."""
+    before = (leg_number - 1) % len(layout.legs)
+    last = stations_of_leg(layout, before)[-1][0]
+    return layout.legs[before].length - last, stations_of_leg(layout, leg_number)[0][0]
 
 
 def _cut(member: Member, corner: Frame, level: float) -> tuple[list[Point], layers.Layer, bool]:
@@ -242,14 +289,26 @@ def _cut(member: Member, corner: Frame, level: float) -> tuple[list[Point], laye
         case Post(width, depth):
             w, d = width / 2.0, depth / 2.0
             loop, layer, cut = [(-w, -d), (w, -d), (w, d), (-w, d)], layers.POSTS, True
-        case Plate(outline, thickness) if member.kind == PALE:
-            x0, _, x1, _ = outline.bounds
-            loop = [(x0, 0.0), (x1, 0.0), (x1, thickness), (x0, thickness)]
-            layer, cut = layers.PALES, True
-        case Bar() as bar if member.kind == RAIL and low < level < low + bar.size[0]:
+        case Plate() as plate if member.kind == PALE:
+            loop, layer, cut = list(plate.plan()), layers.PALES, True
+        case Bar() as bar if member.kind == RAIL and _holds(member, corner, level):
             loop = bar_plan(bar)
+        case Plate(outline) if member.role == "rail to rail" and abs(low - level) < 80.0:
+            spots = [
+                corner.local(member.frame.point((x, 0.0, z)))[:2] for x, z in outline.flatten()
+            ]
+            return spots, layers.METAL, False
         case Bolt() as bolt if abs(low - level) < 60.0:
             half, end = bolt.diameter / 2.0, bolt.head_height + bolt.length
             loop, layer = [(-half, 0.0), (half, 0.0), (half, end), (-half, end)], layers.METAL
     spots = [corner.local(member.frame.point((x, y, 0.0)))[:2] for x, y in loop]
     return spots, layer, cut
+
+
+def _holds(member: Member, corner: Frame, level: float) -> bool:
+    """Tell whether a rail is at a level where it comes nearest to the corner."""
+    bar = member.shape
+    assert isinstance(bar, Bar)
+    ends = [corner.local(member.frame.point((x, 0.0, 0.0))) for x in (0.0, bar.length)]
+    near = min(ends, key=lambda end: math.hypot(end[0], end[1]))
+    return near[2] - 20.0 < level < near[2] + bar.size[0] + 20.0

@@ -6,9 +6,11 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from enum import Enum
 
+from palewright.export.tables import rail_tops_text, slope_text, span_text
 from palewright.export.tree import plain
 from palewright.model.checks import CAUTIONS
 from palewright.model.fence import Fence
+from palewright.model.heights import highest_point
 from palewright.model.layout import RunLayout
 from palewright.model.resolve import PostPlan
 from palewright.model.shapes import Bolt
@@ -23,9 +25,10 @@ from palewright.model.takeoff import (
 
 from .bays import gate_view, typical_bay
 from .details import head_detail, post_top_detail, rail_detail
-from .elevation import elevation, existing_elevation, highest_point, parts_of_leg
+from .elevation import elevation, existing_elevation, parts_of_front
 from .figures import Figures, Units
 from .frames import SIZES, Fields, Size
+from .front import fronts_of
 from .paper import bounds, on_paper
 from .plan import block_plan, setting_out_plan
 from .scales import Scale, scale_for, scale_named, scales
@@ -174,7 +177,7 @@ def _elevations(
     options = fence.job.sheets
     width = _fit(size)[0] - ELEVATION_SIDES
     total = fence_length(fence)
-    longest = max(leg.length for layout in fence.layouts for leg in layout.legs)
+    longest = max(front.length for layout in fence.layouts for front in fronts_of(layout))
     if options.elevation_scale is not None:
         scale = scale_named(options.elevation_scale, figures.units)
     else:
@@ -186,8 +189,8 @@ def _elevations(
                 break
     views = []
     for run, layout in enumerate(fence.layouts):
-        for leg in range(len(layout.legs)):
-            for part in parts_of_leg(fence, run, leg, width * scale.n):
+        for front in fronts_of(layout):
+            for part in parts_of_front(run, front, width * scale.n):
                 views.append(elevation(fence, part, scale, style, figures, overall=overall))
     return views
 
@@ -239,12 +242,13 @@ def _details(fence: Fence, style: Style, figures: Figures, out: set[str]) -> Ite
         alike = (job.posts, job.rails, job.pales, job.footings)
         if alike not in drawn:
             drawn.add(alike)
-            if "section" not in out:
+            footed = any(post.kind != "wall" for post in layout.posts)
+            if "section" not in out and footed:
                 yield fence_section(fence, run, at(DETAIL), style, figures)
             if "bay" not in out and layout.stretches:
                 for back in (False, True):
                     yield typical_bay(fence, run, at(BAY), style, figures, back=back)
-            if "head" not in out:
+            if "head" not in out and job.top_line.heads == "pale":
                 yield head_detail(layout, at(HEAD), style, figures)
             if "post-top" not in out:
                 for name, plan in _post_kinds(layout):
@@ -259,7 +263,9 @@ def _details(fence: Fence, style: Style, figures: Figures, out: set[str]) -> Ite
             seen: set[int] = set()
             for number, leg in enumerate(layout.legs):
                 turn = round(leg.turn_start * 10)
-                if turn and turn not in seen:  # corners of the same turn are alike
+                if (
+                    turn and turn not in seen and not leg.bent_start
+                ):  # corners of the same turn are alike
                     seen.add(turn)
                     yield corner_plan(fence, run, number, at(DETAIL), style, figures)
 
@@ -268,6 +274,8 @@ def _post_kinds(layout: RunLayout) -> list[tuple[str, PostPlan]]:
     """Return the posts of a run that differ in section or top, named by their kinds."""
     kinds: dict[object, tuple[list[str], PostPlan]] = {}
     for post in layout.posts:
+        if post.kind == "wall":
+            continue
         plan = post.plan
         names, _ = kinds.setdefault((plan.width, plan.depth, plan.top, plan.cap), ([], plan))
         if post.kind not in names:
@@ -288,24 +296,53 @@ def _usual_bolt(fence: Fence, run: int) -> Bolt | None:
 
 def _posts(fence: Fence, figures: Figures) -> list[list[str]]:
     text = figures.text
+    lines = station_lines(fence)
+    level = _on_level_ground(fence)
     rows = [
         ["post", "kind", "mark", "chainage", "east", "north", "ground", "hole depth",
-         "top over ground"]
+         "top over ground", *([] if level else ["rail tops over ground"])]
     ]  # fmt: skip
-    for line in station_lines(fence):
+    for line in lines:
         lengths = (
             line.chainage, line.east, line.north, line.ground, line.hole_depth, line.top,
         )  # fmt: skip
-        rows.append([line.label, line.kind, line.mark, *(text(length) for length in lengths)])
+        words = [text(length) for length in lengths]
+        if not level:
+            words.append(rail_tops_text(line, text))
+        rows.append([line.label, line.kind, line.mark, *words])
     return rows
 
 
+def _on_level_ground(fence: Fence) -> bool:
+    """Tell whether all posts of each run stand on one level and no bay is set apart from it."""
+    return all(
+        post.rise == 0.0 and abs(post.frame.origin[2] - layout.posts[0].frame.origin[2]) < 0.5
+        for layout in fence.layouts
+        for post in layout.posts
+    )
+
+
 def _bays(fence: Fence, figures: Figures) -> list[list[str]]:
+    level = _on_level_ground(fence)
+    lines = stretch_lines(fence)
+    curved = any(line.offset for line in lines)
     rows = [["run", "from", "to", "bays", "pales", "gap"]]
-    for line in stretch_lines(fence):
+    rows[0] += [] if level else ["follows", "slope", "steps at posts", "under pales"]
+    rows[0] += ["off the curve"] if curved else []
+    for line in lines:
         bays = " + ".join(f"{count} x {figures.text(length)}" for count, length in line.bays)
-        gap = figures.text(line.gap)
-        rows.append([line.run, line.first, line.last, bays, str(line.pales), gap])
+        row = [line.run, line.first, line.last, bays, str(line.pales), figures.text(line.gap)]
+        if not level:
+            steps = sorted({figures.text(step) for step in line.steps}, key=len)
+            said = ", ".join(steps) if len(steps) < 4 else (
+                f"{figures.text(min(line.steps))} to {figures.text(max(line.steps))}"
+            )  # fmt: skip
+            follow = {"rake": "raked", "step": "stepped", "level": "level top"}
+            words = " and ".join(follow[word] for word in line.follow.split(" and "))
+            row += [words, slope_text(line.slopes), said, span_text(line.clearances, figures.text)]
+        if curved:
+            row.append(figures.text(line.offset) if line.offset else "")
+        rows.append(row)
     return rows
 
 
@@ -354,10 +391,10 @@ def _planning_views(
     proposed = _elevations(fence, size, style, figures, overall=True)
     scale = scale_named(proposed[0].scale, figures.units)
     existing = [
-        existing_elevation(fence, run, leg, scale, style, figures)
-        for run, layout in enumerate(fence.layouts)
-        for leg, line in enumerate(layout.legs)
-        if line.length / scale.n < _fit(size)[0] - ELEVATION_SIDES
+        existing_elevation(front, scale, style, figures)
+        for layout in fence.layouts
+        for front in fronts_of(layout)
+        if front.length / scale.n < _fit(size)[0] - ELEVATION_SIDES
     ]
     notes = [_heights(fence, style, figures), _planning_notes(fence, style, figures)]
     return [
@@ -383,7 +420,7 @@ def _heights(fence: Fence, style: Style, figures: Figures) -> View:
     rows = [["run", "side", "highest point over ground", "existing"]]
     for layout in fence.layouts:
         job = layout.run
-        high = figures.text(highest_point(layout, list(layout.posts)))
+        high = figures.text(highest_point(layout))
         now = figures.text(job.existing_height)
         for side in ("front", "back"):
             rows.append([f"{job.letter} {plain(job.name)}", side, high, now])
@@ -429,7 +466,7 @@ def _customer_views(
         item = Picture(picture, (0.0, 0.0), wide, wide / 2.0)
         first.append(View("", 1.0, (item,), in_model=False, kind="picture"))
     length = fence_length(fence)
-    high = max(highest_point(layout, list(layout.posts)) for layout in fence.layouts)
+    high = max(highest_point(layout) for layout in fence.layouts)
     gates = sum(len(layout.openings) for layout in fence.layouts)
     project = fence.job.project
     facts = [

@@ -47,12 +47,14 @@ VIEWPORT = Layer("W-VIEWPOU-", 13, 9, note="viewport borders; not plotted")
 BOUNDARY = Layer("W-BOUND-E-", 35, 1, note="line of the proposed fence on plans")
 MATCH = Layer("W-MATCH-E-", 35, 6, "PHANTOM", "match lines between parts")
 CHECK = Layer("W-CHECK-E-", 13, 4, "DASHED", "lines to measure on site")
+WALL = Layer("W-WALLS-E-", 50, 30, note="walls that the fence meets")
+WALL_HATCH = Layer("W-WALLS-H-", 13, 30, note="hatching of walls")
 TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
 
 LAYERS = (
     PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, GROUND_HATCH, AXIS, SYMBOLS, DIMENSIONS, TEXT,
     CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
-    CHECK, TEMPLATE,
+    CHECK, WALL, WALL_HATCH, TEMPLATE,
 )  # fmt: skip
 
 
@@ -74,7 +76,8 @@ CUT_CONCRETE = Pattern(
     ((50.0, 4.2, (1.4, 2.3)), (-5.0, 3.7, (0.7, 3.1)), (110.0, 4.7, (0.9, 3.4))),
 )
 CUT_GROUND = Pattern("PW-GROUND", GROUND_HATCH, ((45.0, 3.5, (3.0, 2.0)), (45.0, 1.2, (0.4, 4.6))))
-PATTERNS = (CUT_TIMBER, CUT_CONCRETE, CUT_GROUND)
+CUT_WALL = Pattern("PW-WALL", WALL_HATCH, ((45.0, 2.4, ()),))
+PATTERNS = (CUT_TIMBER, CUT_CONCRETE, CUT_GROUND, CUT_WALL)
 
 
 LINETYPES = {

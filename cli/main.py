@@ -184,6 +184,49 @@ def template(spec: Path, out: Path, paper: str, offset: str) -> None:
 
 
 @main.command()
+@click.argument("file", type=SPEC)
+@click.option("--line", default="", help="Line to take; needed when there are several.")
+@click.option("--units", type=click.Choice(["mm", "cm", "m", "in", "ft"]),
+              help="Unit of a file that does not say.")  # fmt: skip
+@click.option("--crs", default="", help="Grid of the coordinates, as EPSG:27700.")
+@click.option(
+    "--tolerance", default="5", show_default=True, help="How closely splines are followed."
+)
+@click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
+              help="Draw a small plan: .png, .svg or .pdf.")  # fmt: skip
+def survey(
+    file: Path, line: str, units: str | None, crs: str, tolerance: str, out: Path | None
+) -> None:
+    """Show what a survey FILE holds, and what a fence would take from it."""
+    from palewright.export.survey_text import survey_text
+    from palewright.model.survey.reading import read_survey
+    from palewright.model.survey.values import SurveyError
+    from palewright.model.units import ALLOWED, parse_length
+
+    try:
+        close = parse_length(tolerance)
+    except ValueError:
+        close = 0.0
+    if close <= 0.0:
+        raise click.UsageError(f"--tolerance {tolerance}: not a length over 0; allowed: {ALLOWED}")
+    if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
+        raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
+    found = read_survey(file, units=units, crs=crs, tolerance=close)
+    taken, why = None, ""
+    try:
+        taken = found.line(line)
+    except SurveyError as error:
+        if line:
+            raise
+        why = str(error)
+    click.echo(survey_text(found, taken, why, units, crs))
+    if out is not None:
+        from palewright.export.survey_text import survey_picture
+
+        _write(out.parent, {out.name: survey_picture(found, taken, out.suffix.lower())})
+
+
+@main.command()
 @click.argument("path", type=click.Path(path_type=Path, dir_okay=False), required=False)
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def new(path: Path | None, force: bool) -> None:

@@ -69,9 +69,16 @@ def _csv(built: Built, stem: str) -> Files:
     return write_tables(built.fence, stem)
 
 
+def _site(built: Built, stem: str) -> Files:
+    from .drawing.site_dxf import write_site_dxf
+
+    return {f"{stem}-site.dxf": write_site_dxf(built.fence)}
+
+
 OUTPUTS = (
     Output("csv", "lists of members, posts, bays and concrete", _csv, False),
     Output("sheets", "construction drawings: DXF with sheets, and PDF", _sheets, False),
+    Output("site", "line, posts and levels in site coordinates: DXF in metres", _site, False),
     Output("step", "solids for CAD, with assembly tree and colours", _step, True),
     Output("glb", "3D model for viewers and phones", _glb, True),
     Output("stl", "all triangles in one", _stl, True),

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator
 
 from .geometry import Frame, Outline, Point
-from .layout import RunLayout, Stretch
+from .layout import Limit, RunLayout, Stretch
 from .line import level_at
 from .members import BOARD, Piece
-from .shapes import Plate, RoundHole, tidy
+from .shapes import Plate, RoundHole, tidy, tidy_slope
 
 CONCRETE_CLEAR = 5.0
 """From the top of a footing's concrete to a board over it, mm."""
@@ -22,47 +23,76 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
     """Yield the gravel boards of the stepped bays of a stretch that ask for them.
 
     Whole boards are stacked downwards from the feet of the pales, on the faces of the posts from
-    middle to middle; each is cut off along the ground. groups : name of each bay.
+    middle to middle and mitred at corners; each is cut off along the ground. groups : name of
+    each bay.
     """
     run = layout.run
     leg = layout.legs[stretch.leg]
     height, thickness = run.slopes.board
+    last = len(stretch.settings) - 1
     for bay, setting in enumerate(stretch.settings):
         if setting.follow != "step" or setting.fill != "board":
             continue
-        ground = _foot(layout, stretch, bay)
+        x0, left = setting.x0, 0.0
+        x1, right = setting.x1, 0.0
+        if bay == 0:
+            x0, left = _end(layout, stretch.first, at_start=True)
+        if bay == last:
+            x1, right = _end(layout, stretch.last, at_start=False)
+        ground = _foot(layout, stretch, bay, x0, x1)
         top = setting.z0 + run.pales.clearance
         while top > min(z for _, z in ground) + THINNEST:
             for loop in _above(ground, top - height, top):
-                x0 = min(x for x, _ in loop)
+                low, high = min(x for x, _ in loop), max(x for x, _ in loop)
                 z0 = min(z for _, z in loop)
-                outline = Outline.polygon((tidy(x - x0), tidy(z - z0)) for x, z in loop)
-                place = leg.frame @ Frame.at(x0, -run.face - thickness, z0)
-                plate = Plate(outline, thickness)
+                outline = Outline.polygon((tidy(x - low), tidy(z - z0)) for x, z in loop)
+                bevels = (left if low <= x0 + 1e-6 else 0.0, right if high >= x1 - 1e-6 else 0.0)
+                plate = Plate(outline, thickness, tidy_slope(bevels[0]), tidy_slope(bevels[1]))
+                place = leg.frame @ Frame.at(low, -run.face - thickness, z0)
                 yield Piece(BOARD, plate, place, groups[bay], "gravel board", stretch.leg)
             top -= height
 
 
-def _foot(layout: RunLayout, stretch: Stretch, bay: int) -> list[Point]:
+def _end(layout: RunLayout, limit: Limit, *, at_start: bool) -> tuple[float, float]:
+    """Return how far the boards of a stretch reach, and dx/dy of their mitre at a corner."""
+    run = layout.run
+    if limit.kind != "corner":
+        return limit.x, 0.0
+    slope = math.tan(math.radians(limit.turn) / 2.0) * (-1.0 if at_start else 1.0)
+    front, back = run.face + run.slopes.board[1], run.face
+    reaches = (limit.x + slope * front, limit.x + slope * back)
+    return (min(reaches) if at_start else max(reaches)), -slope
+
+
+def _foot(layout: RunLayout, stretch: Stretch, bay: int, x0: float, x1: float) -> list[Point]:
     """Return the line that boards are cut off along: clear of the ground and of the concrete."""
     run, leg = layout.run, layout.legs[stretch.leg]
-    x0, x1 = stretch.settings[bay].x0, stretch.settings[bay].x1
-    hole = run.hole()
+    setting, hole = stretch.settings[bay], run.hole()
     half = (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
+    half = min(half, (setting.x1 - setting.x0) / 3.0)
     line = tuple((x, z + run.slopes.board_clearance) for x, z in leg.ground_between(x0, x1))
-    if 2.0 * half >= x1 - x0:
-        half = (x1 - x0) / 3.0
-    cuts = [x0, x0 + half, x1 - half, x1]
+    cuts = [x0, setting.x0 + half, setting.x1 - half, x1]
     foot: list[Point] = []
     for place, (a, b) in enumerate(itertools.pairwise(cuts)):
-        inside = [point for point in line if a < point[0] < b]
-        part = [(a, level_at(line, a)), *inside, (b, level_at(line, b))]
         post = layout.posts[stretch.posts[bay + (place > 0)]]
-        if place != 1 and post.kind != "wall":
-            concrete = post.frame.origin[2] - leg.start[2] + run.footings.weathering
-            part = _raised(part, concrete + CONCRETE_CLEAR)
-        foot += part
+        if place == 1 or post.kind == "wall":
+            foot += _between(line, a, b)
+            continue
+        middle = setting.x0 if place == 0 else setting.x1
+        concrete = post.frame.origin[2] - leg.start[2] + run.footings.weathering + CONCRETE_CLEAR
+        near, far = max(a, middle - half), min(b, middle + half)
+        if a < near:  # beyond the hole, up to the corner
+            foot += _between(line, a, near)
+        foot += _raised(_between(line, near, far), concrete)
+        if far < b:
+            foot += _between(line, far, b)
     return foot
+
+
+def _between(line: tuple[Point, ...], a: float, b: float) -> list[Point]:
+    """Return the part of a line from a to b."""
+    inside = [point for point in line if a < point[0] < b]
+    return [(a, level_at(line, a)), *inside, (b, level_at(line, b))]
 
 
 def _raised(line: list[Point], top: float) -> list[Point]:

@@ -470,6 +470,11 @@ class SurveySpec(Table):
         "degrees is put on it, and on a local plane when left out",
     )  # fmt: skip
     tolerance: Positive = Field(5.0, description="how closely splines are followed by chords")
+    straight: NotNegative = Field(
+        20.0,
+        description="points of a line no farther than this from the straight between its corners "
+        "give levels alone, and no corner",
+    )
     ground: tuple[Annotated[str, Field(max_length=60)], ...] = Field(
         (), max_length=100, description="codes or layers of spot levels; all points with a level "
         "near the line when left out",

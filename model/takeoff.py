@@ -6,11 +6,12 @@ import math
 from dataclasses import dataclass
 
 from .fence import Fence
-from .layout import PlacedPost, RunLayout
+from .layout import PlacedPost, RunLayout, Stretch
 from .members import FOOTING, KINDS, PALE, POST, WALL_PLATE, Kind
 from .pales import clearances, pale_row, set_pales
 from .posts import post_top
 from .resolve import hole_text
+from .setting import Setting
 from .shapes import Bar, Footing, Plate, Shape
 
 LEAST_STEP = 1.0
@@ -40,9 +41,10 @@ class PartLine:
 class StretchLine:
     """Pales and bays between two fixed posts.
 
-    gap : mm; bays : count of each length; follow : how it stands on the ground; slopes : rise over
-    run of its flattest and steepest bay; clearances : smallest and largest under its pales, mm;
-    steps : at its posts, mm, none where there are no steps; offset : of a chord from its curve.
+    gap : mm; bays : count of each length; follow : how it stands on the ground; slopes : of
+    the ground under its flattest and steepest bay; clearances : smallest and largest under its
+    pales, mm; steps : at its posts, mm, none where there are no steps; offset : of a chord from
+    its curve, mm.
     """
 
     run: str
@@ -136,7 +138,7 @@ def stretch_lines(fence: Fence) -> tuple[StretchLine, ...]:
         for stretch, pales in zip(layout.stretches, set_pales(layout), strict=True):
             row = pale_row(layout, stretch)
             settings = stretch.settings
-            slopes = sorted((setting.slope for setting in settings), key=abs)
+            slopes = sorted((_fall(layout, stretch, setting) for setting in settings), key=abs)
             steps = (layout.posts[number].step for number in stretch.posts)
             bays: dict[float, int] = {}
             for bay in stretch.bays:
@@ -159,6 +161,13 @@ def stretch_lines(fence: Fence) -> tuple[StretchLine, ...]:
                 )
             )
     return tuple(lines)
+
+
+def _fall(layout: RunLayout, stretch: Stretch, setting: Setting) -> float:
+    """Return the slope of the ground from post to post."""
+    leg = layout.legs[stretch.leg]
+    rise = leg.ground(setting.x1) - leg.ground(setting.x0)
+    return rise / (setting.x1 - setting.x0)
 
 
 def station_lines(fence: Fence) -> tuple[StationLine, ...]:

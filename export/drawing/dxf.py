@@ -81,8 +81,10 @@ def write_dxf(
     OutputError
         When the drawing does not pass the library's audit.
     """
-    with _fixed_meta_data():
-        doc = _new(version, title, style, figures, {p.view.scale for s in sheets for p in s.placed})
+    with fixed_meta_data():
+        doc = new_document(
+            version, title, style, figures, {p.view.scale for s in sheets for p in s.placed}
+        )
         model = doc.modelspace()
         spots = model_spots(sheets)
         for sheet in sheets:
@@ -96,20 +98,20 @@ def write_dxf(
             for number, sheet in enumerate(sheets, 1):
                 _layout(doc, number, sheet, spots, style, figures)
             doc.layouts.delete("Layout1")
-        return _written(doc)
+        return written(doc)
 
 
 def write_outline_dxf(vertices: tuple[tuple[float, float, float], ...], version: str) -> bytes:
     """Return one closed polyline on one layer, for a laser or a router, mm."""
-    with _fixed_meta_data():
+    with fixed_meta_data():
         style = Style()
-        doc = _new(version, "", style, Figures(), set())
+        doc = new_document(version, "", style, Figures(), set())
         _polyline(doc.modelspace(), vertices, True, {"layer": TEMPLATE.name})
-        return _written(doc)
+        return written(doc)
 
 
 @contextmanager
-def _fixed_meta_data() -> Iterator[None]:
+def fixed_meta_data() -> Iterator[None]:
     """Keep clock and random ids out of the file; the library has one setting for it all."""
     import ezdxf
 
@@ -121,7 +123,8 @@ def _fixed_meta_data() -> Iterator[None]:
         ezdxf.options.write_fixed_meta_data_for_testing = before
 
 
-def _written(doc: Drawing) -> bytes:
+def written(doc: Drawing) -> bytes:
+    """Return a drawing's bytes once it passes its audit; the same drawing gives the same ones."""
     audit = doc.audit()
     if audit.has_errors:
         raise OutputError(f"the drawing failed its audit: {audit.errors[0].message}")
@@ -134,7 +137,10 @@ def _written(doc: Drawing) -> bytes:
     return out.getvalue().encode(encoding, errors="dxfreplace" if encoding != "utf-8" else "strict")
 
 
-def _new(version: str, title: str, style: Style, figures: Figures, scales: set[float]) -> Drawing:
+def new_document(
+    version: str, title: str, style: Style, figures: Figures, scales: set[float]
+) -> Drawing:
+    """Return an empty drawing in mm with the layers, line types and text style of `style`."""
     import ezdxf
     from ezdxf import units
 

@@ -105,7 +105,7 @@ def elevation(
     if not overall:
         deepest = min(lowest, *(_hole_bottom(front, post) for _, post in stations))
     top = max(z for x, z in front.tops if left - 1.0 <= x <= right + 1.0)
-    _match_lines(items, stations, top, deepest, (not at_start, not at_end), n)
+    _match_lines(front, items, stations, deepest, (not at_start, not at_end), n)
     for x, post, way in ((left, stations[0], -1.0), (right, stations[-1], 1.0)):
         if _walled(layout, post):
             edge = 0.0 if way < 0 else front.length
@@ -142,7 +142,9 @@ def _hole_bottom(front: Front, post: PlacedPost) -> float:
     return ground - post.plan.embedment - layout.run.footings.bed
 
 
-def existing_elevation(front: Front, scale: Scale, style: Style, figures: Figures) -> View:
+def existing_elevation(
+    fence: Fence, front: Front, scale: Scale, style: Style, figures: Figures
+) -> View:
     """Return a front as it is before the work: the ground, and what the spec says stands there."""
     job = front.layout.run
     n = scale.n
@@ -162,22 +164,24 @@ def existing_elevation(front: Front, scale: Scale, style: Style, figures: Figure
     y = max(z for _, z in front.ground) + height + style.text * n
     items.append(Text(words, (middle, y), style.text, "centre"))
     if not front.level:
-        _level_row(front, [left, right], items, min(z for _, z in front.ground), n, style, figures)
+        low = min(z for _, z in front.ground) - 4.0 * n
+        inner = [x for x, _ in front.ground]
+        _level_row(fence, front, [left, right], items, low, n, style, figures, inner)
     title = f"Existing elevation {job.letter}{front.number} from the front"
     return titled(title, items, scale, style, figures, left=left)
 
 
 def _match_lines(
+    front: Front,
     items: list[Item],
     stations: Stations,
-    top: float,
     deepest: float,
     sides: tuple[bool, bool],
     n: float,
 ) -> None:
     for cut, x in zip(sides, (stations[0][0], stations[-1][0]), strict=True):
         if cut:
-            line = ((x, deepest - 4.0 * n), (x, top + 3.0 * n))
+            line = ((x, deepest - 4.0 * n), (x, front.top_near(x, 0.0) + 3.0 * n))
             items.append(Line.through(line, layers.MATCH))
 
 
@@ -276,9 +280,8 @@ def _levels(
 ) -> None:
     """Write the ground's level: at both ends of a level front, in a row under a sloping one."""
     front = part.front
-    datum = front.layout.legs[front.legs[0]].start[2] + fence.job.origin[2]
     if front.level:
-        text = f"ground {figures.text(datum)}"
+        text = f"ground {figures.site(front.datum + fence.job.origin[2], fence.job.origin)}"
         for x, align, station in (
             (ends[0] - 1.5 * n, "right", part.stations[0]),
             (ends[1] + 1.5 * n, "left", part.stations[-1]),
@@ -290,10 +293,11 @@ def _levels(
     spots = [x for x, _ in part.stations]
     inner = [x for x, _ in front.ground if first < x < last]
     low = min(y for item in items if isinstance(item, Dimension) for y in (item.base[1],))
-    _level_row(front, spots, items, low - 4.0 * n, n, style, figures, datum, inner)
+    _level_row(fence, front, spots, items, low - 4.0 * n, n, style, figures, inner)
 
 
 def _level_row(
+    fence: Fence,
     front: Front,
     spots: list[float],
     items: list[Item],
@@ -301,16 +305,17 @@ def _level_row(
     n: float,
     style: Style,
     figures: Figures,
-    datum: float = 0.0,
-    more: list[float] | None = None,
+    more: list[float],
 ) -> None:
     """Write levels of the ground upright in a row: at `spots`, and at `more` where there is room.
 
     Each has a tick on the ground line.
     """
-    words = {x: figures.text(front.ground_at(x) + datum) for x in (*spots, *(more or []))}
+    origin = fence.job.origin
+    datum = front.datum + origin[2]
+    words = {x: figures.site(front.ground_at(x) + datum, origin) for x in (*spots, *more)}
     chosen: list[float] = []
-    for x in (spots[0], spots[-1], *spots, *(more or [])):
+    for x in (spots[0], spots[-1], *spots, *more):
         if all(abs(x - other) >= LEVEL_APART * n for other in chosen):
             chosen.append(x)
     tallest = max(text_width(words[x], style.text) for x in chosen)
@@ -320,7 +325,8 @@ def _level_row(
         z = front.ground_at(x)
         items.append(Line.through(((x, z - 1.2 * n), (x, z + 1.2 * n)), layers.RULE))
     left = min(chosen) - 3.0 * n
-    items.append(Text("ground level", (left, y), style.text, "right"))
+    unit = " (m)" if figures.in_metres(origin) else ""
+    items.append(Text(f"ground level{unit}", (left, y), style.text, "right"))
 
 
 def _height(
@@ -341,10 +347,8 @@ def _height(
             items.append(Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0))
         return []
     where = min(part.stations, key=lambda station: abs(station[0] - at))[1].label
-    lowest = min(found)[0]
     return [
-        f"height over the ground beside the fence: {figures.text(lowest)} to "
-        f"{figures.text(highest)}, highest at {where}"
+        f"greatest height over the ground beside the fence: {figures.text(highest)}, at {where}"
     ]
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import Enum
 from math import gcd
 
+from palewright.model.geometry import Vector
 from palewright.model.units import INCH, format_length
 
 
@@ -42,6 +43,18 @@ class Figures:
                 return f"{value / 1000.0:.2f}"
             case Units.FEET:
                 return feet_and_inches(value)
+
+    def in_metres(self, origin: Vector) -> bool:
+        """Tell whether site coordinates of a job with this origin are written in metres."""
+        return self.units is Units.MILLIMETRES and origin != (0.0, 0.0, 0.0)
+
+    def site(self, value: float, origin: Vector) -> str:
+        """Return a site coordinate or a level, of large ones in metres to a millimetre.
+
+        >>> Figures().site(427661375.4, (427650000.0, 0.0, 0.0))
+        '427661.375'
+        """
+        return f"{value / 1000.0:.3f}" if self.in_metres(origin) else self.text(value)
 
     @property
     def note(self) -> str:

@@ -39,6 +39,11 @@ class Front:
         last = self.legs[-1]
         return self.starts[last] + self.layout.legs[last].length
 
+    @property
+    def datum(self) -> float:
+        """Level of the front's start in the model, mm."""
+        return self.layout.legs[self.legs[0]].start[2]
+
     def rise(self, leg: int) -> float:
         """Return the level of a leg's start over the front's, mm."""
         legs = self.layout.legs

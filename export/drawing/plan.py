@@ -25,6 +25,9 @@ from .view import Arc, Block, Dimension, Fill, Hatch, Insert, Item, Line, Text, 
 LINE_PAST = 4.0
 """How far the fence line runs past its ends, mm on paper."""
 
+NEARER = 1.2
+"""What a step farther out weighs against lines that meet."""
+
 NEAREST = 12.0
 """Diagonals shorter than this on paper are left out, mm."""
 
@@ -42,7 +45,7 @@ def setting_out_plan(fence: Fence, scale: Scale, style: Style, figures: Figures)
         _member(member, items, blocks)
     placer = Placer(n, style, figures)
     for layout in fence.layouts:
-        _line(layout, items, n)
+        _line(layout, items, placer)
         _swings(layout, items, placer)
         for leg in layout.legs:
             band = ((0.0, -layout.run.pale_front), (leg.length, -layout.run.pale_front),
@@ -127,7 +130,8 @@ def _placed(loop: list[Point], frame: Frame, layer: layers.Layer) -> Line:
     return Line.through(points, layer, closed=True)
 
 
-def _line(layout: RunLayout, items: list[Item], n: float) -> None:
+def _line(layout: RunLayout, items: list[Item], placer: Placer) -> None:
+    n = placer.scale
     points = [(x, y) for x, y, _ in layout.run.line.vertices]
     if layout.run.line.closed:
         items.append(Line.through(tuple(points), layers.AXIS, closed=True))
@@ -139,20 +143,22 @@ def _line(layout: RunLayout, items: list[Item], n: float) -> None:
         (layout.run.wall_end, last, last.length, 1.0),
     ):
         if walled:
-            _wall(leg, x, way, items, n)
+            _wall(leg, x, way, items, placer)
     points[0] = first.frame.point((0.0 if layout.run.wall_start else -past, 0.0, 0.0))[:2]
     far = last.length + (0.0 if layout.run.wall_end else past)
     points[-1] = last.frame.point((far, 0.0, 0.0))[:2]
     items.append(Line.through(tuple(points), layers.AXIS))
 
 
-def _wall(leg: Leg, x: float, way: float, items: list[Item], n: float) -> None:
+def _wall(leg: Leg, x: float, way: float, items: list[Item], placer: Placer) -> None:
     """Draw a stretch of the wall at the end of a line."""
+    n = placer.scale
     frame, half, thick = leg.frame, 6.0 * n, way * 3.0 * n
     face = tuple(frame.point((x, y, 0.0))[:2] for y in (-half, half))
     back = tuple(frame.point((x + thick, y, 0.0))[:2] for y in (half, -half))
     items.append(Line.through(face, layers.WALL))
     items.append(Hatch((*face, *back), CUT_WALL))
+    placer.keep_clear([*face, *back])
 
 
 def _labels(
@@ -268,7 +274,9 @@ def _lengths(
                 _tiers(leg, stops, front, front - max(more, outward), -1.0, placer, gates)
             )
             choices.append(_tiers(leg, stops, back, back + max(more, inward), 1.0, placer, gates))
-        chosen = min(choices, key=placer.clashes)
+        # a near line that meets another's end is better than one far off
+        cost = [placer.clashes(made) + NEARER * (place // 2) for place, made in enumerate(choices)]
+        chosen = choices[cost.index(min(cost))]
         for item in chosen:
             items.append(item)
             placer.take(item)

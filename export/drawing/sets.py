@@ -56,6 +56,9 @@ LARGEST_PLAN, LARGEST_BLOCK_PLAN, LARGEST_ELEVATION = 50.0, 100.0, 50.0
 ELEVATION_SIDES = 62.0
 """Paper beside an elevation for its heights and the ground line, mm."""
 
+SLIGHT = 2.5
+"""Corners that turn by less (degrees) have no plan section of their own."""
+
 MOST_PARTS = 8
 """From this many parts on, elevations are drawn at the next smaller scale."""
 
@@ -263,9 +266,9 @@ def _details(fence: Fence, style: Style, figures: Figures, out: set[str]) -> Ite
             seen: set[int] = set()
             for number, leg in enumerate(layout.legs):
                 turn = round(leg.turn_start * 10)
-                if (
-                    turn and turn not in seen and not leg.bent_start
-                ):  # corners of the same turn are alike
+                # corners of the same turn are alike, and a line post is a line post
+                slight = abs(leg.turn_start) < SLIGHT or leg.bent_start
+                if not slight and turn not in seen:
                     seen.add(turn)
                     yield corner_plan(fence, run, number, at(DETAIL), style, figures)
 
@@ -297,16 +300,19 @@ def _usual_bolt(fence: Fence, run: int) -> Bolt | None:
 def _posts(fence: Fence, figures: Figures) -> list[list[str]]:
     text = figures.text
     lines = station_lines(fence)
-    level = _on_level_ground(fence)
+    level, origin = _on_level_ground(fence), fence.job.origin
+    unit = " (m)" if figures.in_metres(origin) else ""
     rows = [
-        ["post", "kind", "mark", "chainage", "east", "north", "ground", "hole depth",
-         "top over ground", *([] if level else ["rail tops over ground"])]
+        ["post", "kind", "mark", "chainage", f"east{unit}", f"north{unit}", f"ground{unit}",
+         "hole depth", "top over ground", *([] if level else ["rail tops over ground"])]
     ]  # fmt: skip
     for line in lines:
-        lengths = (
-            line.chainage, line.east, line.north, line.ground, line.hole_depth, line.top,
-        )  # fmt: skip
-        words = [text(length) for length in lengths]
+        places = (line.east, line.north, line.ground)
+        words = [
+            text(line.chainage),
+            *(figures.site(place, origin) for place in places),
+            *(text(length) for length in (line.hole_depth, line.top)),
+        ]
         if not level:
             words.append(rail_tops_text(line, text))
         rows.append([line.label, line.kind, line.mark, *words])
@@ -391,7 +397,7 @@ def _planning_views(
     proposed = _elevations(fence, size, style, figures, overall=True)
     scale = scale_named(proposed[0].scale, figures.units)
     existing = [
-        existing_elevation(front, scale, style, figures)
+        existing_elevation(fence, front, scale, style, figures)
         for layout in fence.layouts
         for front in fronts_of(layout)
         if front.length / scale.n < _fit(size)[0] - ELEVATION_SIDES

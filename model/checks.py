@@ -16,7 +16,7 @@ from .fence import Fence
 from .gates import BRACE_INSET, Leaf, brace_of, leaves
 from .heights import highest_point
 from .layout import Opening, RunLayout, Stretch
-from .pales import SetPale, clearances, pale_row, set_pales
+from .pales import LEAST, SetPale, clearances, pale_row, set_pales
 from .posts import post_top
 from .rails import LEAST_BEARING, rail_pieces, rail_spans
 from .resolve import RunJob
@@ -276,11 +276,12 @@ def _ground(
             f"{mm(most)} mm", f"{mm(limits.open_foot)} mm or less",
         )  # fmt: skip
     lowest = min(pales, key=lambda pale: pale.length)
-    rise = run.head.rise(run.pales.width)
+    curved = run.top_line.heads == "curve"
+    rise = LEAST + run.top_line.rise if curved else run.head.rise(run.pales.width)
     if lowest.length <= rise:
         yield Finding(
             "PALE-SHORT", Severity.STOP, _where(layout, stretch, lowest.bay),
-            "the ground or the top line leaves a pale no longer than its head is high",
+            "the ground or the top line leaves a pale too short for its head",
             f"{mm(lowest.length)} mm", f"more than {mm(rise)} mm", "geometry",
         )  # fmt: skip
     tails = [pale for pale in pales if _tail(layout, stretch, pale) > LONGEST_TAIL]

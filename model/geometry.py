@@ -231,8 +231,13 @@ class Frame:
 
     def direction(self, local: Vector) -> Vector:
         """Return a local direction in the outer frame."""
-        moved = self.point(local)
-        return moved[0] - self.origin[0], moved[1] - self.origin[1], moved[2] - self.origin[2]
+        z = self.z
+        a, b, c = local
+        return (
+            a * self.x[0] + b * self.y[0] + c * z[0],
+            a * self.x[1] + b * self.y[1] + c * z[1],
+            a * self.x[2] + b * self.y[2] + c * z[2],
+        )
 
     def local(self, point: Vector) -> Vector:
         """Return the coordinates of an outer point in this frame, mm."""

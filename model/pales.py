@@ -18,6 +18,9 @@ from .top_line import span, top_offset
 
 SHARES = {"pale": 0.0, "half-gap": 0.5, "gap": 1.0}
 
+LEAST = 10.0
+"""No side of a pale is cut shorter than this, mm."""
+
 MOST_BEVEL = 0.6
 """A pale is mitred at a corner where the cut takes no more than this share of its width."""
 
@@ -203,12 +206,9 @@ def pale_members(
         outline = pale_shape(layout, stretch, pale)
         place = Frame.at(pale.x, -run.pale_front, pale.foot)
         bevels = (tidy_slope(pale.bevels[0]), tidy_slope(pale.bevels[1]))
-        other = outline.mirrored()
-        if (
-            run.top_line.heads == "curve"
-            and bevels == (0.0, 0.0)
-            and other.vertices < outline.vertices
-        ):
+        other = _turned_round(outline)
+        plain = run.top_line.heads == "pale" or bevels != (0.0, 0.0)
+        if not plain and other.vertices < outline.vertices:
             # a mirrored pale is the same board with its other face to the front
             outline = other
             spot = (pale.x, thickness - run.pale_front, pale.foot)
@@ -217,10 +217,20 @@ def pale_members(
         yield Piece(PALE, plate, leg.frame @ place, groups[pale.bay], "pale", stretch.leg)
 
 
+def _turned_round(outline: Outline) -> Outline:
+    """Return a pale's outline seen from its back, its foot first as in `pale_shape`."""
+    left, right, *top = outline.vertices
+    bulges = [bulge for _, _, bulge in top[-2::-1]] + [0.0]
+    turned = [(-x + 0.0, z, b) for (x, z, _), b in zip(reversed(top), bulges, strict=True)]
+    return Outline((left, right, *turned))
+
+
 def pale_shape(layout: RunLayout, stretch: Stretch, pale: SetPale) -> Outline:
     """Return the outline of a pale: its head square to it, or cut along the top line."""
     run = layout.run
     if run.top_line.heads == "pale":
+        if pale.length <= run.head.rise(run.pales.width):
+            return _stub(run.pales.width, pale.length)
         return pale_outline(run.head, run.pales.width, pale.length)
     half = run.pales.width / 2.0
     setting = stretch.settings[pale.bay]
@@ -236,6 +246,8 @@ def pale_shape(layout: RunLayout, stretch: Stretch, pale: SetPale) -> Outline:
     if run.top_line.shape == "straight":
         kinks = []
     cuts = [-half, *kinks, half]
+    if min(height(x) for x in cuts) < LEAST:
+        return _stub(run.pales.width, pale.length)
     loop: list[tuple[float, float, float]] = [(-half, 0.0, 0.0), (half, 0.0, 0.0)]
     for x0, x1 in itertools.pairwise(reversed(cuts)):
         spots: list[Point] = [(x, height(x)) for x in (x0, (x0 + x1) / 2.0, x1)]
@@ -245,6 +257,11 @@ def pale_shape(layout: RunLayout, stretch: Stretch, pale: SetPale) -> Outline:
         loop.append((tidy(x0), tidy(spots[0][1]), tidy_slope(bulge)))
     loop.append((-half, tidy(height(-half)), 0.0))
     return Outline(tuple(loop))
+
+
+def _stub(width: float, length: float) -> Outline:
+    """Return what stands for a pale that cannot be cut; the checks stop a job that has one."""
+    return Outline.rectangle(-width / 2.0, 0.0, width / 2.0, max(tidy(length), LEAST))
 
 
 def clearances(

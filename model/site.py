@@ -89,7 +89,7 @@ def straightened(
     for a, b in itertools.pairwise(sorted(fixed)):
         part = [nodes[number].at for number in range(a, b + 1)]
         if len(part) > 2 and len(set(part)) == len(part):
-            slim = set(shapely.LineString(part).simplify(tolerance, False).coords)
+            slim = set(shapely.LineString(part).simplify(tolerance, preserve_topology=False).coords)
             kept |= {a + place for place, at in enumerate(part) if at in slim}
         else:
             kept |= set(range(a, b + 1))

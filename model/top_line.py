@@ -66,7 +66,7 @@ def circle(half: float, rise: float, away: float) -> float:
     if abs(away) >= half:
         return 0.0
     radius = (half * half + rise * rise) / (2.0 * rise)
-    return math.sqrt(radius * radius - away * away) - (radius - rise)
+    return math.sqrt(max(radius * radius - away * away, 0.0)) - (radius - rise)
 
 
 def catenary(half: float, rise: float, away: float) -> float:

@@ -64,3 +64,75 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         },
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
+
+
+@st.composite
+def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
+    """A spec of one run on random ground no steeper than 1 in 3, followed in any way."""
+    x, y, heading = 0.0, 0.0, draw(st.floats(0, 360))
+    level = draw(st.floats(-3000, 3000))
+    lengths = draw(st.lists(st.floats(2600, 9000), min_size=1, max_size=4))
+    points: list[Any] = [[x, y, level]]
+    levels: list[list[float]] = []
+    before = 0.0
+    for number, length in enumerate(lengths):
+        if number:
+            heading += draw(TURNS)
+        x += length * math.cos(math.radians(heading))
+        y += length * math.sin(math.radians(heading))
+        cuts = sorted(draw(st.lists(st.floats(0.1, 0.9), max_size=3, unique=True)))
+        at = 0.0
+        for cut in [*cuts, 1.0]:
+            if cut < 1.0 and cut * length - at < 300.0:
+                continue
+            level += (cut * length - at) * draw(st.floats(-1 / 3, 1 / 3))
+            at = cut * length
+            if cut < 1.0:
+                levels.append([before + at, level])
+        points.append([x, y, level])
+        before += length
+    walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
+    shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
+    form = draw(st.sampled_from(["face", "arris"]))
+    return {
+        "run": [
+            {
+                "points": points,
+                "levels": levels,
+                "front": draw(st.sampled_from(["left", "right"])),
+                "starts": walls[0],
+                "ends": walls[1],
+            }
+        ],
+        "slopes": {
+            "follow": draw(st.sampled_from(["rake", "step", "level"])),
+            "fill": draw(st.sampled_from(["none", "pales", "board"])),
+            "group": draw(st.sampled_from([0, 10, 40])),
+        },
+        "top_line": {
+            "shape": shape,
+            "rise": draw(st.floats(20, 120)),
+            "curve": draw(st.sampled_from(["circle", "catenary"])),
+            "over": draw(st.sampled_from(["bay", "stretch"])),
+            "heads": draw(st.sampled_from(["pale", "curve"])),
+        },
+        "corners": {
+            "posts": draw(st.sampled_from(["one", "pair"])),
+            "pales": draw(st.sampled_from(["meet", "mitre"])),
+        },
+        "posts": {"bay": draw(st.floats(1200, 2400)), "section": [100, 100]},
+        "rails": {
+            "form": form,
+            "section": [84, 42] if form == "arris" else [75, 38],
+            "stock_length": draw(st.sampled_from([3600, 4800])),
+        },
+        "pales": {
+            "width": draw(st.floats(50, 110)),
+            "gap": draw(st.floats(30, 80)),
+            "length": draw(st.floats(800, 1300)),
+            "spaced": draw(st.sampled_from(["stretch", "bay"])),
+            "clearance": draw(st.floats(0, 80)),
+            "head": draw(st.sampled_from(["square", "pointed", "round"])),
+        },
+        "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
+    }

@@ -18,8 +18,8 @@ from palewright.model.errors import OutputError
 
 WRITING = ("build", "picture", "sheets", "template")
 COTTAGE = str(ROOT / "examples" / "cottage.toml")
-SUFFIXES = ["-bays.csv", "-concrete.csv", "-members.csv", "-posts.csv", ".3mf", ".dxf", ".glb",
-            ".mtl", ".obj", ".pdf", ".step", ".stl"]  # fmt: skip
+SUFFIXES = ["-bays.csv", "-concrete.csv", "-members.csv", "-posts.csv", "-site.dxf", ".3mf",
+            ".dxf", ".glb", ".mtl", ".obj", ".pdf", ".step", ".stl"]  # fmt: skip
 
 
 def run(*arguments: str) -> Result:

@@ -44,10 +44,13 @@ def test_posts_are_set_out_along_the_line(built: Built) -> None:
     for row, line in zip(table, lines, strict=True):
         assert row["post"] == line.label
         assert float(row["chainage mm"]) == pytest.approx(line.chainage, abs=0.0501)
-        assert float(row["hole depth mm"]) > float(row["post below ground mm"])
+        in_ground = line.kind != "wall"
+        assert (float(row["hole depth mm"]) > float(row["post below ground mm"])) == in_ground
     for layout in built.fence.layouts:
         own = [line for line in lines if line.label.startswith(layout.run.letter)]
         assert [line.chainage for line in own] == sorted(line.chainage for line in own)
+        if layout.run.line.bent:
+            continue  # posts on a bend stand back from it like corner posts
         for one, other in zip(own, own[1:], strict=False):
             if "corner" not in (one.kind, other.kind) and "gate" not in (one.kind, other.kind):
                 apart = math.dist((one.east, one.north), (other.east, other.north))

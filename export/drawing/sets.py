@@ -492,9 +492,24 @@ def _customer_views(
         ["gates", str(gates)],
     ]
     first.append(table_view("Your fence", [["what", "how much"], *facts], style))
-    plan = _block_plan(fence, size, style, figures)
     longest = max(
         _elevations(fence, size, style, figures, overall=True),
         key=lambda view: len(view.items),
     )
-    return [("proposal", first), ("plan and elevation", [plan, longest])]
+    return [
+        ("proposal", first),
+        ("plan and elevation", [_plan_beside(fence, longest, size, style, figures), longest]),
+    ]
+
+
+def _plan_beside(fence: Fence, other: View, size: Size, style: Style, figures: Figures) -> View:
+    """Return the block plan, as large as leaves room on its sheet for another view."""
+    plan = _block_plan(fence, size, style, figures)
+    if fence.job.sheets.plan_scale is not None:
+        return plan
+    for scale in scales(figures.units):
+        if len(pack([plan, other], size, style, figures)) == 1:
+            break
+        if scale.n > plan.scale:
+            plan = block_plan(fence, scale, style, figures)
+    return plan

@@ -114,6 +114,13 @@ def _grid(code: str) -> str:
         '<?xml version="1.0" encoding="UTF-16" standalone="no" ?>\n'
         '<Dictionary version="1.0" '
         'xmlns="http://www.osgeo.org/mapguide/coordinatesystem">\n'
+        f'<ProjectedCoordinateSystem id="EPSG{code}">\n<Axis uom="Meter">\n'
+        "<CoordinateSystemAxis>\n<AxisOrder>1</AxisOrder>\n<AxisName>Easting</AxisName>\n"
+        "<AxisAbbreviation>E</AxisAbbreviation>\n<AxisDirection>East</AxisDirection>\n"
+        "</CoordinateSystemAxis>\n"
+        "<CoordinateSystemAxis>\n<AxisOrder>2</AxisOrder>\n<AxisName>Northing</AxisName>\n"
+        "<AxisAbbreviation>N</AxisAbbreviation>\n<AxisDirection>North</AxisDirection>\n"
+        "</CoordinateSystemAxis>\n</Axis>\n</ProjectedCoordinateSystem>\n"
         f'<Alias id="{code}" type="CoordinateSystem">\n<ObjectId>EPSG{code}</ObjectId>\n'
         "<Namespace>EPSG Code</Namespace>\n</Alias>\n</Dictionary>\n"
     )

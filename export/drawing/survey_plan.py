@@ -43,7 +43,7 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
     n = scale.n
     items: list[Item] = []
     placer = Placer(n, style, figures)
-    lines = [line for line in survey.lines if line.group or line is taken][:MOST_LINES]
+    lines = [line for line in survey.lines if not line.joined or line is taken][:MOST_LINES]
     for line in lines:
         layer = layers.BOUNDARY if line is taken else layers.RULE
         items.append(Line.through(_about(outline(line), x0, y0), layer))

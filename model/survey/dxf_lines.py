@@ -6,6 +6,7 @@ import io
 import itertools
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from palewright.model.curves import Traced, arc_through
@@ -228,7 +229,8 @@ def _flattened(
     entity: Any, name: str, layer: str, factor: float, tolerance: float, file: str
 ) -> SurveyLine | None:
     spots: list[Vector] = []
-    for point in entity.flattening(tolerance / factor):
+    # the library measures in the middle of each piece: half of it keeps the whole within
+    for point in entity.flattening(tolerance / factor / 2.0):
         spots.append(_spot(point, factor, file))
         if len(spots) > MOST_NODES:
             raise SurveyError(f"{file}: a {entity.dxftype()} has too many points")
@@ -295,8 +297,7 @@ def _joined(lines: list[SurveyLine]) -> tuple[SurveyLine, ...]:
             name = layer if len(chains) == 1 else f"{layer} #{number}"
             result.append(_chained(chain, name, layer))
             result.extend(
-                SurveyLine(part.name, "", part.kind, part.nodes, part.closed, part.spots)
-                for part in sorted(chain, key=lambda part: part.name)
+                replace(part, joined=True) for part in sorted(chain, key=lambda part: part.name)
             )
     return tuple(result)
 

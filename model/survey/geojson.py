@@ -197,7 +197,11 @@ def _named_crs(data: Any) -> str:
     if not isinstance(name, str):
         return ""
     parts = [part for part in name.split(":") if part]
-    return f"{parts[-3] if len(parts) > 3 else parts[0]}:{parts[-1]}".upper()
+    if not parts:
+        return ""
+    # EPSG:27700, or urn:ogc:def:crs:EPSG:version:27700 (OGC 07-092r1)
+    authority = parts[4] if parts[0].lower() == "urn" and len(parts) > 5 else parts[0]
+    return f"{authority}:{parts[-1]}".upper()
 
 
 def _unlike(name: str, names: set[str]) -> str:

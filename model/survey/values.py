@@ -12,7 +12,10 @@ from palewright.model.path import Node
 
 
 class SurveyError(PalewrightError):
-    """A survey that cannot be used; the text says where and why."""
+    """A survey that cannot be used; the text, one line, says where and why."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(" ".join(text.split()))
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,8 @@ class SurveyLine:
     """A line that a fence can follow.
 
     name : unlike any other's (a handle, a code, a number); group : code or layer; kind : what it
-    is in the file; spots : (x, y, level) along it between the nodes, mm.
+    is in the file; spots : (x, y, level) along it between the nodes, mm; joined : whether it is
+    also part of a longer line, so that it is only taken by its name.
     """
 
     name: str
@@ -42,6 +46,7 @@ class SurveyLine:
     nodes: tuple[Node, ...]
     closed: bool = False
     spots: tuple[Vector, ...] = ()
+    joined: bool = False
 
 
 @dataclass(frozen=True)
@@ -69,7 +74,9 @@ class Survey:
             raise SurveyError(f"{self.file}: holds no line that a fence could follow")
         wanted = name.casefold()
         found = [line for line in self.lines if line.name.casefold() == wanted] or [
-            line for line in self.lines if not wanted or line.group.casefold() == wanted
+            line
+            for line in self.lines
+            if not line.joined and (not wanted or line.group.casefold() == wanted)
         ]
         if len(found) == 1:
             return found[0]

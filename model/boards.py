@@ -10,6 +10,7 @@ from .geometry import Frame, Outline, Point
 from .layout import Limit, RunLayout, Stretch
 from .line import level_at
 from .members import BOARD, Piece
+from .posts import footing_of
 from .shapes import Plate, RoundHole, tidy, tidy_slope
 
 CONCRETE_CLEAR = 5.0
@@ -79,7 +80,8 @@ def _foot(layout: RunLayout, stretch: Stretch, bay: int, x0: float, x1: float) -
             foot += _between(line, a, b)
             continue
         middle = setting.x0 if place == 0 else setting.x1
-        concrete = post.frame.origin[2] - leg.start[2] + run.footings.weathering + CONCRETE_CLEAR
+        concrete = post.frame.origin[2] - post.drop - leg.start[2]
+        concrete += footing_of(run, post.plan).height_at(post.plan.depth / 2.0) + CONCRETE_CLEAR
         near, far = max(a, middle - half), min(b, middle + half)
         if a < near:  # beyond the hole, up to the corner
             foot += _between(line, a, near)

@@ -17,7 +17,7 @@ from .gates import BRACE_INSET, Leaf, brace_of, leaves
 from .heights import highest_point
 from .layout import Opening, RunLayout, Stretch
 from .pales import LEAST, SetPale, clearances, pale_row, set_pales
-from .posts import post_top
+from .posts import footing_of, post_top
 from .rails import LEAST_BEARING, rail_pieces, rail_spans
 from .resolve import RunJob
 from .shapes import RoundHole
@@ -130,6 +130,14 @@ def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
             "little air under the pales: their end grain stays wet; raise pales.clearance",
             f"{mm(clearance)} mm", f"{mm(limits.ground)} mm or more",
         )  # fmt: skip
+    concrete = _concrete_at_pales(run)
+    if 0.0 <= clearance < concrete:
+        yield Finding(
+            "PALE-IN-CONCRETE", Severity.WARN, where,
+            "the sloped tops of the footings reach up to the pales' feet; raise pales.clearance or "
+            "lower footings.weathering",
+            f"{mm(clearance)} mm", f"{mm(concrete)} mm or more", "geometry",
+        )  # fmt: skip
     top, low = run.tops[-1], run.tops[0] - run.rails.section[0]
     if top > run.height:
         yield Finding(
@@ -159,6 +167,12 @@ def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
                 f"{mm(tallest)} mm", f"{mm(limit)} mm", GPDO,
             )  # fmt: skip
             break
+
+
+def _concrete_at_pales(run: RunJob) -> float:
+    """Return how high a line post's concrete stands where the pales' backs are, mm."""
+    away = run.pale_back - run.face + run.line_post.depth / 2.0
+    return footing_of(run, run.line_post).height_at(away)
 
 
 def _embedments(layout: RunLayout) -> Iterator[Finding]:

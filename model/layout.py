@@ -24,6 +24,9 @@ MEET = 30.0
 """From this turn on (degrees) the pales of two legs meet edge to edge at the corner; below it
 they keep half a gap each, so that a nearly straight line shows no double pale."""
 
+DROPS = 10.0
+"""Concrete ends lower on slopes by a multiple of this, so that few footings differ, mm."""
+
 SAME = 1.0
 """Posts nearer than this (mm) are one post."""
 
@@ -35,7 +38,8 @@ class PlacedPost:
     kind : "line", "end", "corner", "gate" or "wall" (a plate on a wall); frame : on the ground in
     the post's middle, x along the post's width; chainage : mm from the user's start; label : run
     letter and number, counted from the user's start; rise : of the highest base of its bays over
-    the ground, mm; step : between the bases of its bays, mm.
+    the ground, mm; step : between the bases of its bays, mm; drop : from the ground in its middle
+    to the lowest at its hole, where the concrete ends, in whole steps, mm.
     """
 
     kind: str
@@ -45,6 +49,7 @@ class PlacedPost:
     label: str = ""
     rise: float = 0.0
     step: float = 0.0
+    drop: float = 0.0
 
     @property
     def corners(self) -> tuple[Point, ...]:
@@ -258,6 +263,7 @@ def _on_ground(layout: RunLayout) -> RunLayout:
             post,
             rise=max(0.0, tidy(max(bases[number]) - post.frame.origin[2])),
             step=tidy(max(bases[number]) - min(bases[number])),
+            drop=_drop(layout, number),
         )
         for number, post in enumerate(layout.posts)
     ]
@@ -266,6 +272,28 @@ def _on_ground(layout: RunLayout) -> RunLayout:
         for number, stretch in enumerate(layout.stretches)
     )
     return RunLayout(run, tuple(posts), tuple(stretches), tuple(openings))
+
+
+def _drop(layout: RunLayout, number: int) -> float:
+    """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
+    post, hole = layout.posts[number], layout.run.hole()
+    half = (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
+    spots = [
+        (stretch.leg, x)
+        for stretch in layout.stretches
+        for found, x in zip(stretch.posts, stretch.xs, strict=True)
+        if found == number
+    ]
+    spots += [
+        (opening.leg, layout.legs[opening.leg].frame.local(post.frame.origin)[0])
+        for opening in layout.openings
+        if number in opening.posts
+    ]
+    lowest = min(
+        layout.legs[leg].start[2] + layout.legs[leg].lowest(x - half, x + half) for leg, x in spots
+    )
+    fall = max(0.0, post.frame.origin[2] - lowest)
+    return min(DROPS * math.ceil(fall / DROPS - 1e-6), post.plan.embedment / 2.0)
 
 
 def _labelled(run: RunJob, posts: list[PlacedPost]) -> tuple[PlacedPost, ...]:

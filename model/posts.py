@@ -9,6 +9,7 @@ from .geometry import Frame
 from .hardware import BOLTS
 from .layout import PlacedPost, RunLayout
 from .members import ANCHOR, CAP, FOOTING, POST, WALL_PLATE, Kind, Piece
+from .resolve import PostPlan, RunJob
 from .shapes import Footing, Post, Rod, Shape, tidy
 
 ROLES = {"line": "line post", "end": "end post", "corner": "corner post", "gate": "gate post"}
@@ -37,26 +38,30 @@ def post_members(layout: RunLayout, number: int, group: str, leg: int) -> Iterat
     if post.kind == "wall":
         yield from _wall_plate(layout, post, group, leg)
         return
-    plan, footings = post.plan, layout.run.footings
+    plan = post.plan
     top = post_top(layout, post)
     shape = Post(plan.width, plan.depth, tidy(plan.embedment + top), plan.top)
-    footing = Footing(
-        layout.run.hole(),
-        footings.bed,
-        plan.embedment,
-        plan.width,
-        plan.depth,
-        footings.weathering,
-    )
     made: list[tuple[Kind, Shape, float]] = [
         (POST, shape, -plan.embedment),
-        (FOOTING, footing, 0.0),
+        (FOOTING, footing_of(layout.run, plan, post.drop), -post.drop),
     ]
     if plan.cap is not None:
         made.append((CAP, plan.cap, top))
     for kind, part, z in made:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
+
+
+def footing_of(run: RunJob, plan: PostPlan, drop: float = 0.0) -> Footing:
+    """Return the footing of a post. drop : how far its concrete ends below the ground there."""
+    return Footing(
+        run.hole(),
+        run.footings.bed,
+        tidy(plan.embedment - drop),
+        plan.width,
+        plan.depth,
+        run.footings.weathering,
+    )
 
 
 def _wall_plate(layout: RunLayout, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:

@@ -271,6 +271,19 @@ class Footing:
             case SquareHole(width, depth):
                 return width * depth * self.depth
 
+    def height_at(self, away: float) -> float:
+        """Return the height of the concrete over the hole's edge, `away` from its middle, mm.
+
+        Measured straight across the run, in front of or behind the middle of the post.
+        """
+        match self.hole:
+            case RoundHole(diameter):
+                return max(0.0, self.cone_height * (1.0 - 2.0 * away / diameter))
+            case SquareHole(_, depth):
+                room = (depth - self.post_depth) / 2.0
+                out = away - self.post_depth / 2.0
+                return max(0.0, self.weathering * (1.0 - max(out, 0.0) / room))
+
     @property
     def volume(self) -> float:
         """Volume of concrete, mm3: hole less post, with the weathered top.

@@ -131,7 +131,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
             "gap": draw(st.floats(30, 80)),
             "length": draw(st.floats(800, 1300)),
             "spaced": draw(st.sampled_from(["stretch", "bay"])),
-            "clearance": draw(st.floats(0, 80)),
+            "clearance": draw(st.floats(35, 80)),
             "head": draw(st.sampled_from(["square", "pointed", "round"])),
         },
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},

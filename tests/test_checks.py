@@ -109,6 +109,61 @@ def test_no_room_for_a_pale_or_a_rail() -> None:
     assert "PALE-NO-ROOM" in found
 
 
+def on_slope(fall: float, middle: float | None = None, **tables: Any) -> dict[str, str]:
+    """Codes and measured values of 5.4 m in three bays that fall so much, mm."""
+    run: dict[str, Any] = {"points": [[0, 0, fall], [5400, 0, 0]], **tables.pop("run", {})}
+    if middle is not None:
+        run["levels"] = [[2700, middle]]
+    pales = {"length": 900, "head": "square", **tables.pop("pales", {})}
+    rails = tables.pop("rails", {"tops": [225, 840]})
+    fence = fence_of({"run": [run], "rails": rails, "pales": pales, **tables})
+    return {finding.code: finding.measured for finding in check(fence)}
+
+
+@pytest.mark.parametrize(
+    ("code", "fails", "passes"),
+    [
+        ("RAKE-STEEP", {"fall": 1801}, {"fall": 1800}),
+        # bays of 1800 mm that drop by a third of the fall, over 50 mm of clearance
+        (
+            "FOOT-OPEN",
+            {"fall": 460, "slopes": {"follow": "step"}},
+            {"fall": 435, "slopes": {"follow": "step"}},
+        ),
+        (
+            "PALE-LONG-TAIL",
+            {"fall": 440, "slopes": {"follow": "level"}},
+            {"fall": 350, "slopes": {"follow": "level"}},
+        ),
+        # the lowest rail's underside is 150 mm over the base, and the rise in the middle a third
+        # of its height over the chord between its posts
+        ("RAIL-IN-GROUND", {"fall": 0, "middle": 451}, {"fall": 0, "middle": 449}),
+        (
+            "PALE-SHORT",
+            {"fall": 0, "middle": 455, "pales": {"length": 200, "head": "round", "width": 100},
+             "rails": {"tops": [240]}},
+            {"fall": 0, "middle": 420, "pales": {"length": 200, "head": "round", "width": 100},
+             "rails": {"tops": [240]}},
+        ),
+        (
+            "PALE-IN-CONCRETE",
+            {"fall": 0, "footings": {"size": 300, "weathering": 81}},
+            {"fall": 0, "footings": {"size": 300, "weathering": 80}},
+        ),
+        (
+            "RAIL-OVER-DIP",
+            {"fall": 0, "top_line": {"shape": "dip", "rise": 125, "over": "stretch"}},
+            {"fall": 0, "top_line": {"shape": "dip", "rise": 105, "over": "stretch"}},
+        ),
+    ],
+)  # fmt: skip
+def test_slopes_just_failing_and_just_passing(
+    code: str, fails: dict[str, Any], passes: dict[str, Any]
+) -> None:
+    assert code in on_slope(**fails)
+    assert code not in on_slope(**passes)
+
+
 def test_leaf_gaps_are_checked_like_the_fences() -> None:
     # 300 mm of leaf take 2 pales with a gap of 100 or 3 that overlap
     found = codes(gate__opening=302, pales__width=100, pales__gap_max=70)

@@ -225,8 +225,8 @@ def clash(built: Built) -> None:
 
     placed = []
     for member in built.fence.members:
-        if member.kind.name == "bolt":
-            continue  # bolts go through what they clamp
+        if member.kind.name in ("bolt", "wall anchor"):
+            continue  # they go through what they clamp
         frame = member.frame
         spot = cq.Location(cq.Plane(frame.origin, frame.x, frame.z))
         placed.append((member, built.solids[member.mark].moved(spot)))

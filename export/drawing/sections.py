@@ -8,6 +8,7 @@ from palewright.model.fence import Fence
 from palewright.model.geometry import Frame, Outline, Point
 from palewright.model.layout import PlacedPost, RunLayout, stations_of_leg
 from palewright.model.members import BOLT, BRACKET, PALE, POST, RAIL, Member
+from palewright.model.posts import footing_of
 from palewright.model.shapes import (
     Bar,
     Bolt,
@@ -42,9 +43,7 @@ def fence_section(fence: Fence, run: int, scale: Scale, style: Style, figures: F
     job = layout.run
     n = scale.n
     post = section_post(layout)
-    footing = next(
-        m.shape for m in fence.members if m.station == post.label and isinstance(m.shape, Footing)
-    )
+    footing = footing_of(job, post.plan)
     top = job.tops[-1] + post.plan.above_rail  # where the base lies on the ground
     front, back = -job.face, post.plan.depth - job.face
     middle = (front + back) / 2.0

@@ -7,6 +7,7 @@ import struct
 from typing import TYPE_CHECKING, Any
 
 from palewright.model.geometry import Frame, Vector
+from palewright.model.resolve import origin_text
 
 from .built import Built, Mesh
 from .finishes import Finish, finish_of
@@ -87,10 +88,11 @@ def write_glb(built: Built) -> bytes:
     nodes: list[dict[str, Any]] = []
     root = _add_nodes(tree_of(built.fence), mesh_of, nodes)
     data.extend(b"\0" * (-len(data) % 4))
+    about = origin_text(built.fence.job)
     document = {
         "asset": {"version": "2.0", "generator": "palewright"},
         "scene": 0,
-        "scenes": [{"nodes": [root]}],
+        "scenes": [{"nodes": [root], **({"extras": {"origin": about}} if about else {})}],
         "nodes": nodes,
         "meshes": meshes,
         "materials": [_material(finish) for finish in materials],

@@ -224,8 +224,8 @@ def _terrain(points: NDArray[np.float64]) -> Any:
     actor.SetMapper(mapper)
     look = actor.GetProperty()
     look.SetColor(*GRASS)
-    look.SetAmbient(0.55)
-    look.SetDiffuse(0.65)
+    look.SetAmbient(0.66)
+    look.SetDiffuse(0.7)
     look.SetSpecular(0.0)
     return actor
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from palewright.model.geometry import Frame
+from palewright.model.resolve import origin_text
 
 from .built import Built
 from .finishes import Finish, finish_of
@@ -42,7 +43,10 @@ def write_step(built: Built) -> bytes:
         finally:
             os.unlink(name)
     project = built.fence.job.project
-    text = _settled(data, plain(project.name), plain(project.author))
+    told = [plain(project.name)]
+    if about := origin_text(built.fence.job):
+        told.append(about)
+    text = _settled(data, told, plain(project.author))
     finishes = {mark: finish_of(group[0].kind) for mark, group in built.fence.by_mark.items()}
     return _coloured(text, finishes).encode("ascii")
 
@@ -151,8 +155,11 @@ def _coloured(text: str, finishes: dict[str, Finish]) -> str:
     return text[:end] + "".join(lines) + text[end:]
 
 
-def _settled(data: bytes, name: str, author: str) -> str:
-    """Replace what changes from run to run, and write letters beyond ASCII as the format asks."""
+def _settled(data: bytes, told: list[str], author: str) -> str:
+    """Replace what changes from run to run, and write letters beyond ASCII as the format asks.
+
+    told : lines of the file's description, the name of the project first.
+    """
     text = data.decode("utf-8")
     head_end = text.index("ENDSEC;")
     schema = re.search(r"FILE_SCHEMA\s*\(.*?\)\s*;", text[:head_end], re.DOTALL)
@@ -160,8 +167,8 @@ def _settled(data: bytes, name: str, author: str) -> str:
         raise RuntimeError("the CAD kernel wrote a STEP file without a schema")
     header = (
         "ISO-10303-21;\nHEADER;\n"
-        f"FILE_DESCRIPTION(({_quoted(name)}),'2;1');\n"
-        f"FILE_NAME({_quoted(name)},'',({_quoted(author)}),(''),'palewright','palewright','');\n"
+        f"FILE_DESCRIPTION(({','.join(_quoted(line) for line in told)}),'2;1');\n"
+        f"FILE_NAME({_quoted(told[0])},'',({_quoted(author)}),(''),'palewright','palewright','');\n"
         f"{schema[0]}\n"
     )
     body = text[head_end:]

@@ -15,8 +15,8 @@ from itertools import pairwise
 from .fence import Fence
 from .gates import BRACE_INSET, Leaf, brace_of, leaves
 from .heights import highest_point
-from .layout import Opening, RunLayout, Stretch
-from .pales import LEAST, SetPale, clearances, pale_row, set_pales
+from .layout import Opening, RunLayout, SetPale, Stretch
+from .pales import LEAST, clearances, pale_row
 from .posts import footing_of, post_top
 from .rails import LEAST_BEARING, rail_pieces, rail_spans
 from .resolve import RunJob
@@ -101,7 +101,7 @@ def check(fence: Fence) -> tuple[Finding, ...]:
         found.extend(_heights(layout, limits))
         found.extend(_embedments(layout))
         found.extend(_curves(layout))
-        for stretch, pales in zip(layout.stretches, set_pales(layout), strict=True):
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
             found.extend(_bays(layout, stretch, limits))
             found.extend(_pales(layout, stretch))
             found.extend(_ground(layout, stretch, pales, limits))

@@ -10,7 +10,7 @@ from .boards import board_members
 from .gates import gate_members
 from .layout import RunLayout, lay_out
 from .members import Member, Piece, marked
-from .pales import pale_members, set_pales
+from .pales import pale_members, with_pales
 from .posts import post_members
 from .rails import rail_members
 from .resolve import Job
@@ -35,7 +35,7 @@ class Fence:
 
 def build_fence(job: Job) -> Fence:
     """Return the fence that a job describes."""
-    layouts = tuple(lay_out(run) for run in job.runs)
+    layouts = tuple(with_pales(lay_out(run)) for run in job.runs)
     return Fence(job, layouts, marked(_pieces(layout) for layout in layouts))
 
 
@@ -44,7 +44,7 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
     letter = layout.run.letter
     parts = [(stretch.leg, stretch.xs[0], stretch, None) for stretch in layout.stretches]
     doors = [(opening.leg, opening.start, None, opening) for opening in layout.openings]
-    pales = dict(zip(layout.stretches, set_pales(layout), strict=True))
+    pales = dict(zip(layout.stretches, layout.pales, strict=True))
     made: set[int] = set()
     bay = 0
     leaf = 0

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from .gates import leaves
 from .layout import RunLayout
-from .pales import set_pales
 from .posts import post_top
 
 
@@ -21,7 +20,7 @@ def heights(layout: RunLayout) -> list[tuple[float, int, float]]:
     run = layout.run
     half = run.pales.width / 2.0
     found = []
-    for stretch, pales in zip(layout.stretches, set_pales(layout), strict=True):
+    for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
         leg = layout.legs[stretch.leg]
         for pale in pales:
             ground = leg.lowest(pale.x - half, pale.x + half)

@@ -127,13 +127,34 @@ class Opening:
 
 
 @dataclass(frozen=True)
+class SetPale:
+    """A pale in its place.
+
+    x : of its middle; bay : number of its bay; top : level of its head, mm over the leg's start;
+    length : overall, mm; bevels : dx/dy of its left and right side.
+    """
+
+    x: float
+    bay: int
+    top: float
+    length: float
+    bevels: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def foot(self) -> float:
+        """Level of its foot, mm over the leg's start."""
+        return self.top - self.length
+
+
+@dataclass(frozen=True)
 class RunLayout:
-    """A run with its posts."""
+    """A run with its posts. pales : in their places, stretch by stretch, once they are set."""
 
     run: RunJob
     posts: tuple[PlacedPost, ...]
     stretches: tuple[Stretch, ...]
     openings: tuple[Opening, ...]
+    pales: tuple[tuple[SetPale, ...], ...] = ()
 
     @cached_property
     def legs(self) -> tuple[Leg, ...]:

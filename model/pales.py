@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from .curves import arc_through
 from .geometry import Frame, Outline, Point
 from .heads import pale_outline
-from .layout import MEET, Limit, RunLayout, Stretch
+from .layout import MEET, Limit, RunLayout, SetPale, Stretch
 from .members import PALE, Piece
 from .shapes import Plate, tidy, tidy_slope
 from .spacing import Spacing, space_pales
@@ -54,26 +54,6 @@ class PaleRow:
     def gap(self) -> float:
         """The largest gap, mm; all are equal where the row has one part."""
         return max(spacing.gap for _, spacing in self.parts)
-
-
-@dataclass(frozen=True)
-class SetPale:
-    """A pale in its place.
-
-    x : of its middle; bay : number of its bay; top : level of its head, mm over the leg's start;
-    length : overall, mm; bevels : dx/dy of its left and right side.
-    """
-
-    x: float
-    bay: int
-    top: float
-    length: float
-    bevels: tuple[float, float] = (0.0, 0.0)
-
-    @property
-    def foot(self) -> float:
-        """Level of its foot, mm over the leg's start."""
-        return self.top - self.length
 
 
 def pale_row(layout: RunLayout, stretch: Stretch) -> PaleRow:
@@ -126,8 +106,8 @@ def bevel(layout: RunLayout, limit: Limit) -> float:
     return -slope
 
 
-def set_pales(layout: RunLayout) -> tuple[tuple[SetPale, ...], ...]:
-    """Return the pales of each stretch of a run, in their places.
+def with_pales(layout: RunLayout) -> RunLayout:
+    """Return a layout with the pales of each stretch in their places.
 
     The top line follows the bay's base (and its shape); a foot stays `clearance` over the highest
     ground under the pale. Where the ground differs from the base the length does too: it is up to
@@ -152,7 +132,7 @@ def set_pales(layout: RunLayout) -> tuple[tuple[SetPale, ...], ...]:
             spots.append((SetPale(x, bay, plain + offset, run.pales.length + offset), room))
         standing.append(spots)
     chosen = grouped((room for spots in standing for _, room in spots), run.slopes.group)
-    return tuple(
+    pales = tuple(
         _with_bevels(
             layout,
             stretch,
@@ -160,6 +140,7 @@ def set_pales(layout: RunLayout) -> tuple[tuple[SetPale, ...], ...]:
         )
         for stretch, spots in zip(layout.stretches, standing, strict=True)
     )
+    return replace(layout, pales=pales)
 
 
 def _with_bevels(layout: RunLayout, stretch: Stretch, pales: list[SetPale]) -> tuple[SetPale, ...]:

@@ -188,6 +188,15 @@ class Job:
     notes: tuple[str, ...] = ()
 
 
+def origin_text(job: Job) -> str:
+    """Return where a model's own origin is on the site, in words; empty where it is the site's."""
+    if job.origin == (0.0, 0.0, 0.0):
+        return ""
+    east, north, level = (f"{value / 1000.0:.3f} m" for value in job.origin)
+    grid = f" of {job.crs}" if job.crs else ""
+    return f"local origin at east {east}, north {north}, level {level}{grid}"
+
+
 def run_letter(number: int) -> str:
     """Return A, B, ... Z, AA, AB for the runs in order, counted from 0.
 

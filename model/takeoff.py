@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from .fence import Fence
 from .layout import PlacedPost, RunLayout, Stretch
 from .members import FOOTING, KINDS, PALE, POST, WALL_PLATE, Kind
-from .pales import clearances, pale_row, set_pales
+from .pales import clearances, pale_row
 from .posts import post_top
 from .resolve import hole_text
 from .setting import Setting
@@ -135,7 +135,7 @@ def stretch_lines(fence: Fence) -> tuple[StretchLine, ...]:
     """Return one line for each stretch between fixed posts."""
     lines = []
     for layout in fence.layouts:
-        for stretch, pales in zip(layout.stretches, set_pales(layout), strict=True):
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
             row = pale_row(layout, stretch)
             settings = stretch.settings
             slopes = sorted((_fall(layout, stretch, setting) for setting in settings), key=abs)

@@ -80,6 +80,36 @@ def test_a_bad_spec_ends_with_2_and_writes_nothing(tmp_path: Path, command: str)
     assert not out.exists()
 
 
+def test_survey_shows_what_a_file_holds_and_draws_it(tmp_path: Path) -> None:
+    survey = str(ROOT / "examples" / "orchard-survey.csv")
+    plan = tmp_path / "plan.svg"
+    result = run("survey", survey, "--line", "FL", "-o", str(plan))
+    assert result.exit_code == 0, result.output
+    assert "taken: FL" in result.stdout
+    assert plan.read_bytes().startswith(b"<?xml")
+    unsure = run("survey", survey)
+    assert unsure.exit_code == 0
+    assert "nothing would be taken:" in unsure.stdout
+    assert "say which by its name: FL, GL, TREE" in unsure.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["none.csv"], "no such file"),
+        (["a.pdf"], "not a survey; allowed: .csv"),
+        (["--line", "FX", str(ROOT / "examples" / "orchard-survey.csv")], "has no line 'FX'"),
+        (["-o", "x.gif", "none.csv"], "must end in .png, .svg or .pdf"),
+        (["--tolerance", "0", "none.csv"], "not a length over 0"),
+    ],
+)
+def test_a_survey_that_cannot_be_used_gets_one_message(arguments: list[str], said: str) -> None:
+    result = run("survey", *arguments)
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert "Traceback" not in result.output
+
+
 def test_faults_end_with_1_and_keep_the_old_files(tmp_path: Path) -> None:
     spec = tmp_path / "low.toml"
     spec.write_text("[[run]]\npoints = [[0, 0], [9000, 0]]\n[pales]\nclearance = -20\n")

@@ -114,7 +114,9 @@ def test_the_readme_is_true() -> None:
         if command.startswith("sh "):
             assert (ROOT / command.split()[1]).exists()
     commands = set(
-        re.findall(r"palewright (build|check|list|picture|new|schema|sheets|template)\b", text)
+        re.findall(
+            r"palewright (build|check|list|picture|new|schema|sheets|survey|template)\b", text
+        )
     )
     assert commands == {
         "build",
@@ -124,5 +126,6 @@ def test_the_readme_is_true() -> None:
         "new",
         "schema",
         "sheets",
+        "survey",
         "template",
     }

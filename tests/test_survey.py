@@ -607,6 +607,22 @@ def test_the_site_drawing_names_its_grid(tmp_path: Path) -> None:
     assert tuple(geo.dxf.reference_point)[:2] == (400010.0, 300020.0)
 
 
+def test_solids_and_models_tell_their_origin(tmp_path: Path) -> None:
+    (tmp_path / "s.csv").write_text(CSV)
+    from palewright.export.built import Built
+    from palewright.export.glb import write_glb
+    from palewright.export.step import write_step
+    from palewright.model.fence import build_fence
+
+    text = '[survey]\nfile = "s.csv"\n[[run]]\nline = "FL"\n'
+    built = Built(build_fence(parse_job(text, "f.toml", tmp_path)))
+    said = b"local origin at east 400010.000 m, north 300020.000 m, level 50.000 m"
+    assert said in write_step(built)[:600]
+    assert said in write_glb(built)
+    plain = Built(build_fence(parse_job("[[run]]\npoints = [[0, 0], [1800, 0]]\n")))
+    assert b"local origin" not in write_glb(plain)
+
+
 # text and picture
 
 

@@ -13,7 +13,7 @@ from palewright.model.geometry import Frame, Point
 from palewright.model.layout import PlacedPost, RunLayout, stations_of_leg
 from palewright.model.line import level_at
 from palewright.model.members import Member
-from palewright.model.pales import pale_row, set_pales
+from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
 
 from .scene import FAR
@@ -111,7 +111,7 @@ class Front:
         for x, post in self.stations:
             cap = post.plan.cap.size[2] if post.plan.cap else 0.0
             found.append((x, post.frame.origin[2] - start_level + post_top(layout, post) + cap))
-        for stretch, pales in zip(layout.stretches, set_pales(layout), strict=True):
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
             if stretch.leg in self.starts:
                 start, rise = self.starts[stretch.leg], self.rise(stretch.leg)
                 found += [(start + pale.x, rise + pale.top) for pale in pales]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
+from palewright.export.tree import plain
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.geometry import Frame, Point, cos_sin
@@ -20,6 +21,7 @@ from .front import Front, fronts_of
 from .placing import Placer, around
 from .scales import Scale
 from .style import CUT_WALL, Style
+from .titles import NOTE_BELOW
 from .view import Arc, Block, Dimension, Fill, Hatch, Insert, Item, Line, Text, View
 
 LINE_PAST = 4.0
@@ -60,10 +62,24 @@ def setting_out_plan(fence: Fence, scale: Scale, style: Style, figures: Figures)
         for part in placer.gaps_in(a, b):
             items.append(Line.through(part, layers.CHECK))
     _north(items, placer, style)
+    x, y = _below(items, n, style)
+    items += _about_origin(fence, (x, y - NOTE_BELOW * style.text * n), style, figures)
     return View(
         "Setting-out plan", n, tuple(items), tuple(blocks.values()),
-        titled_at=_below(items, n, style), scale_text=scale.text,
+        titled_at=(x, y), scale_text=scale.text,
     )  # fmt: skip
+
+
+def _about_origin(fence: Fence, at: Point, style: Style, figures: Figures) -> list[Item]:
+    """Say which site coordinates the drawing's own start from, where they are not the same."""
+    origin = fence.job.origin
+    if origin == (0.0, 0.0, 0.0):
+        return []
+    east, north, level = (figures.site(value, origin) for value in origin)
+    grid = f" of {plain(fence.job.crs)}" if fence.job.crs else ""
+    unit = " m" if figures.in_metres(origin) else ""
+    words = f"drawn about {east} east, {north} north, level {level}{unit}{grid}; the table has site"
+    return [Text(f"{words} coordinates", at, style.text)]
 
 
 def block_plan(fence: Fence, scale: Scale, style: Style, figures: Figures) -> View:

@@ -22,6 +22,9 @@ PAGE = Size("A4", 297.0, 210.0)
 MARGIN, TITLE = 15.0, 12.0
 """Round the plan, and under it for its title, mm."""
 
+WAYS = (35, 145, -35, -145, 90, -90, 0, 180)
+"""Where a label may stand round its point, degrees."""
+
 CROSS = 0.8
 """Half the size of a point's cross, mm on paper."""
 
@@ -45,8 +48,13 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
     placer = Placer(n, style, figures)
     lines = [line for line in survey.lines if not line.joined or line is taken][:MOST_LINES]
     for line in lines:
-        layer = layers.BOUNDARY if line is taken else layers.RULE
-        items.append(Line.through(_about(outline(line), x0, y0), layer))
+        # what is not taken is thin, and dashed where it is only points of one code in their order
+        thin = layers.CHECK if survey.format == "CSV" else layers.RULE
+        layer = layers.GROUND if line is taken else thin
+        drawn = Line.through(_about(outline(line), x0, y0), layer)
+        items.append(drawn)
+        if len(lines) <= MOST_LABELS:
+            placer.take(drawn)
     for point in survey.points[:MOST_POINTS]:
         x, y = point.x - x0, point.y - y0
         for dx, dy in ((CROSS, CROSS), (CROSS, -CROSS)):
@@ -55,8 +63,9 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
     labels = [text for line in lines[:MOST_LABELS] for text in _name(line, taken, x0, y0)]
     labels += [_point_label(point, x0, y0) for point in survey.points[:MOST_LABELS]]
     for words, spot in labels[:MOST_LABELS]:
-        ways = ((0.8, 0.6), (-0.8, 0.6), (0.8, -0.6), (-0.8, -0.6))
-        text = placer.place([around(words, spot, way, 1.0, placer) for way in ways])
+        ways = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in WAYS]
+        choices = [around(words, spot, way, away, placer) for away in (1.0, 3.0) for way in ways]
+        text = placer.place(choices)
         if text is not None:
             items.append(text)
     name = plain(survey.file.replace("\\", "/").rsplit("/", 1)[-1])

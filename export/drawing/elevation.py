@@ -225,27 +225,39 @@ def _labels(
     """
     highest = max(front.top_near(x, 0.0) for x, _ in stations)
     free = -math.inf
-    last_x, last = stations[-1]
-    last_from = last_x - text_width(last.label, style.text) / 2.0 * n - n
-    for x, post in stations:
+    _, last = stations[-1]
+    last_from = _label_at(front, stations[-1], last.label, style.text, n)[0] - n
+    for station in stations:
+        x, post = station
         height = figures.text(post_top(front.layout, post))
         words = [post.label] if overall else [f"{post.label}  +{height}", post.label]
         for text in words:
-            half = text_width(text, style.text) / 2.0 * n
-            if post is last and x - half <= free and text != words[-1]:
+            left, right, spot, align = _label_at(front, station, text, style.text, n)
+            fits = left > free and (post is last or right < last_from)
+            if not fits and not (post is last and text == words[-1]):
                 continue
-            if post is last or (x - half > free and x + half < last_from):
-                top = highest if front.level else front.top_near(x, half + n)
-                y = top + (style.text + 1.5) * n
-                if post.kind == "wall":  # beside the wall, not across it
-                    at_start = x < front.length / 2.0
-                    edge = n if at_start else front.length - n
-                    items.append(Text(text, (edge, y), style.text, "left" if at_start else "right"))
-                    free = (edge + 2.0 * half if at_start else edge) + n
-                    break
-                items.append(Text(text, (x, y), style.text, "centre"))
-                free = x + half + n
-                break
+            half = (right - left) / 2.0
+            top = highest if front.level else front.top_near(x, half + n)
+            items.append(Text(text, (spot, top + (style.text + 1.5) * n), style.text, align))
+            free = right + n
+            break
+
+
+def _label_at(
+    front: Front, station: tuple[float, PlacedPost], text: str, height: float, n: float
+) -> tuple[float, float, float, str]:
+    """Return from where to where a post's label reaches, where it is set, and its alignment.
+
+    Over the post; at a wall beside the wall, not across it.
+    """
+    x, post = station
+    width = text_width(text, height) * n
+    if post.kind != "wall":
+        return x - width / 2.0, x + width / 2.0, x, "centre"
+    if x < front.length / 2.0:
+        return n, n + width, n, "left"
+    edge = front.length - n
+    return edge - width, edge, edge, "right"
 
 
 def _hanging_sides(front: Front, items: list[Item], window: Window) -> None:

@@ -279,12 +279,13 @@ def _on_ground(layout: RunLayout) -> RunLayout:
         openings[number] = replace(openings[number], base=tidy(base), ground=ground)
         for post in openings[number].posts:
             bases.setdefault(post, []).append(leg.start[2] + base)
+    places = _places(layout)
     posts = [
         replace(
             post,
             rise=max(0.0, tidy(max(bases[number]) - post.frame.origin[2])),
             step=tidy(max(bases[number]) - min(bases[number])),
-            drop=_drop(layout, number),
+            drop=_drop(layout, post, places[number]),
         )
         for number, post in enumerate(layout.posts)
     ]
@@ -295,23 +296,26 @@ def _on_ground(layout: RunLayout) -> RunLayout:
     return RunLayout(run, tuple(posts), tuple(stretches), tuple(openings))
 
 
-def _drop(layout: RunLayout, number: int) -> float:
+def _places(layout: RunLayout) -> dict[int, list[tuple[int, float]]]:
+    """Return for each post the legs it belongs to and its x there."""
+    found: dict[int, list[tuple[int, float]]] = {}
+    for stretch in layout.stretches:
+        for number, x in zip(stretch.posts, stretch.xs, strict=True):
+            found.setdefault(number, []).append((stretch.leg, x))
+    for opening in layout.openings:
+        frame = layout.legs[opening.leg].frame
+        for number in opening.posts:
+            x = frame.local(layout.posts[number].frame.origin)[0]
+            found.setdefault(number, []).append((opening.leg, x))
+    return found
+
+
+def _drop(layout: RunLayout, post: PlacedPost, places: list[tuple[int, float]]) -> float:
     """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
-    post, hole = layout.posts[number], layout.run.hole()
+    hole = layout.run.hole()
     half = (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
-    spots = [
-        (stretch.leg, x)
-        for stretch in layout.stretches
-        for found, x in zip(stretch.posts, stretch.xs, strict=True)
-        if found == number
-    ]
-    spots += [
-        (opening.leg, layout.legs[opening.leg].frame.local(post.frame.origin)[0])
-        for opening in layout.openings
-        if number in opening.posts
-    ]
     lowest = min(
-        layout.legs[leg].start[2] + layout.legs[leg].lowest(x - half, x + half) for leg, x in spots
+        layout.legs[leg].start[2] + layout.legs[leg].lowest(x - half, x + half) for leg, x in places
     )
     fall = max(0.0, post.frame.origin[2] - lowest)
     return min(DROPS * math.ceil(fall / DROPS - 1e-6), post.plan.embedment / 2.0)

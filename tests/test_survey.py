@@ -24,6 +24,7 @@ from palewright.export.drawing.site_dxf import write_site_dxf
 from palewright.export.survey_text import survey_picture, survey_text
 from palewright.model.curves import Arc, Traced
 from palewright.model.errors import SpecError
+from palewright.model.fence import build_fence
 from palewright.model.spec_file import parse_job
 from palewright.model.survey.geojson import local_plane
 from palewright.model.survey.measure import area, length, outline
@@ -226,6 +227,11 @@ def test_hostile_drawings_are_refused_in_good_time() -> None:
     )  # fmt: skip
     assert "more than 100000 entities" in message(lambda: dxf(wide))
     assert time.perf_counter() - start < 60.0
+    line = b"0\nLINE\n8\n0\n10\n1.0\n20\n2.0\n11\n3.0\n21\n4.0\n"
+    many = b"0\nSECTION\n2\nENTITIES\n" + line * 400_000 + b"0\nENDSEC\n0\nEOF\n"
+    start = time.perf_counter()
+    assert "more than 150000 entities" in message(lambda: parse_survey(many, "s.dxf", "DXF"))
+    assert time.perf_counter() - start < 10.0
     far = drawing()
     far.modelspace().add_line((0, 0), (1e9, 0))
     assert "out of range" in message(lambda: dxf(far))
@@ -552,13 +558,17 @@ def test_a_closed_traverse_closes_at_national_grid_coordinates(east: float, tmp_
     assert shapely.Polygon(corners).area == pytest.approx(ring.area, abs=1e-3)
     for found, given_ in zip(corners, points, strict=True):
         assert math.dist(found, given_) < 1e-5
-    from palewright.model.fence import build_fence
-
-    lines = station_lines(build_fence(job))
-    spots = [(line.east, line.north) for line in lines]
-    steps = [(b[0] - a[0], b[1] - a[1]) for a, b in zip(spots, [*spots[1:], spots[0]], strict=True)]
-    assert abs(math.fsum(dx for dx, _ in steps)) < 0.1
-    assert abs(math.fsum(dy for _, dy in steps)) < 0.1
+    # walked by the lengths and turns that are set out, as with tape and theodolite
+    fence = build_fence(job)
+    legs = fence.layouts[0].legs
+    heading, at = 0.0, [0.0, 0.0]
+    for leg in legs:
+        at[0] += leg.length * math.cos(math.radians(heading))
+        at[1] += leg.length * math.sin(math.radians(heading))
+        heading += leg.turn_end
+    assert math.hypot(*at) < 0.1
+    assert abs(heading) == pytest.approx(360.0, abs=1e-7)
+    lines = station_lines(fence)
     # against the same fence near the origin, where nothing is lost
     near = traverse_lines(tmp_path, points)
     for line, other in zip(lines, near, strict=True):
@@ -567,8 +577,6 @@ def test_a_closed_traverse_closes_at_national_grid_coordinates(east: float, tmp_
 
 
 def traverse_lines(folder: Path, points: list[tuple[float, float]]) -> Any:
-    from palewright.model.fence import build_fence
-
     text = f"[[run]]\nclosed = true\npoints = {[[x * 1000, y * 1000] for x, y in points]}\n"
     return station_lines(build_fence(parse_job(text, "n.toml", folder)))
 
@@ -596,8 +604,6 @@ def test_the_site_drawing_gives_the_line_back_where_it_was(name: str, tmp_path: 
 
 def test_the_site_drawing_names_its_grid(tmp_path: Path) -> None:
     (tmp_path / "s.csv").write_text(CSV)
-    from palewright.model.fence import build_fence
-
     text = '[survey]\nfile = "s.csv"\ncrs = "EPSG:27700"\n[[run]]\nline = "FL"\n'
     data = write_site_dxf(build_fence(parse_job(text, "f.toml", tmp_path)))
     doc = ezdxf.read(io.StringIO(data.decode()))
@@ -612,7 +618,6 @@ def test_solids_and_models_tell_their_origin(tmp_path: Path) -> None:
     from palewright.export.built import Built
     from palewright.export.glb import write_glb
     from palewright.export.step import write_step
-    from palewright.model.fence import build_fence
 
     text = '[survey]\nfile = "s.csv"\n[[run]]\nline = "FL"\n'
     built = Built(build_fence(parse_job(text, "f.toml", tmp_path)))

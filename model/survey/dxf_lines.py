@@ -24,7 +24,10 @@ HEADER_UNITS = {
 }  # fmt: skip
 """Millimetres in the units that $INSUNITS may name (DXF reference); 21 is the US survey foot."""
 
-MOST_ENTITIES, MOST_NODES, DEEPEST = 100_000, 400_000, 12
+MOST_THINGS, MOST_ENTITIES, MOST_NODES, DEEPEST = 150_000, 100_000, 400_000, 12
+"""Most entities of all kinds in a file, entities with blocks resolved, points of their lines, and
+blocks within blocks."""
+
 LARGEST = 1e9
 """Largest coordinate, mm."""
 
@@ -92,6 +95,12 @@ def _document(data: bytes, file: str) -> Any:
 
     if not data.strip():
         raise SurveyError(f"{file}: is empty")
+    # a text drawing alternates codes and values; code 0 starts a thing. Counting is quick, reading
+    # is not.
+    if sum(line.strip() == b"0" for line in data.split(b"\n")[::2]) > MOST_THINGS:
+        raise SurveyError(
+            f"{file}: has more than {MOST_THINGS} entities; save a smaller part of it"
+        )
     try:
         document, _ = recover.read(io.BytesIO(data))
     except Exception as error:  # the library's own, and what broken tags make of it

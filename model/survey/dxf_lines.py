@@ -136,6 +136,10 @@ def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
             continue
         if depth >= DEEPEST:
             raise SurveyError(f"{file}: has blocks within blocks more than {DEEPEST} deep")
+        block = entity.block()
+        size = len(block) if block is not None else 0
+        if count + len(waiting) + entity.mcount * size > MOST_ENTITIES:
+            raise SurveyError(f"{file}: has more than {MOST_ENTITIES} entities, blocks resolved")
         uses = entity.multi_insert() if entity.mcount > 1 else (entity,)
         inner: list[tuple[str, Any, int]] = []
         for use in uses:
@@ -143,10 +147,6 @@ def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
                 if part.dxf.layer == "0":  # takes the layer of its block's use
                     part.dxf.layer = entity.dxf.layer
                 inner.append((f"{name}.{len(inner) + 1}", part, depth + 1))
-                if count + len(waiting) + len(inner) > MOST_ENTITIES:
-                    raise SurveyError(
-                        f"{file}: has more than {MOST_ENTITIES} entities, blocks resolved"
-                    )
         waiting.extend(reversed(inner))
 
 

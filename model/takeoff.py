@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from .fence import Fence
 from .layout import PlacedPost, RunLayout, Stretch
-from .members import FOOTING, KINDS, PALE, POST, WALL_PLATE, Kind
+from .members import FOOTING, KINDS, PALE, POST, TIMBER, WALL_PLATE, Kind
 from .pales import clearances, pale_row
 from .posts import post_top
 from .resolve import hole_text
 from .setting import Setting
 from .shapes import Bar, Footing, Plate, Shape
+from .units import format_length as mm
 
 LEAST_STEP = 1.0
 """Smaller steps between bays are none, mm."""
@@ -102,21 +103,27 @@ def part_lines(fence: Fence) -> tuple[PartLine, ...]:
                 second,
                 length,
                 group[0].shape.volume,
-                _cuts(group[0].shape),
+                _cuts(group[0].kind, group[0].shape),
                 ", ".join(uses),
             )
         )
     return tuple(sorted(lines, key=lambda line: KINDS.index(line.kind)))
 
 
-def _cuts(shape: Shape) -> str:
+def _cuts(kind: Kind, shape: Shape) -> str:
+    if kind.material != TIMBER:
+        return ""
     if isinstance(shape, Plate):
         sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
-        return "; ".join(
+        words = [
             f"{name} side bevelled {math.degrees(math.atan(abs(slope))):.1f} degrees"
             for name, slope in sides
             if slope
-        )
+        ]
+        low, high = _side_heights(shape)
+        if abs(low - high) > 0.05:
+            words.insert(0, f"left side {mm(low)} high, right side {mm(high)}")
+        return "; ".join(words)
     if not isinstance(shape, Bar):
         return ""
     words = []
@@ -129,6 +136,16 @@ def _cuts(shape: Shape) -> str:
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
     return "; ".join(words)
+
+
+def _side_heights(plate: Plate) -> tuple[float, float]:
+    """Return how high a plate's left and right sides are, mm."""
+    left, _, right, _ = plate.outline.bounds
+    found = []
+    for side in (left, right):
+        zs = [z for x, z, _ in plate.outline.vertices if abs(x - side) < 1e-3]
+        found.append(max(zs, default=0.0) - min(zs, default=0.0))
+    return found[0], found[1]
 
 
 def stretch_lines(fence: Fence) -> tuple[StretchLine, ...]:

@@ -16,6 +16,7 @@ from palewright.model.checks import check
 from palewright.model.fence import Fence
 from palewright.model.members import PALE, Member
 from palewright.model.shapes import Plate
+from palewright.model.takeoff import part_lines
 from palewright.model.top_line import catenary, circle
 
 
@@ -114,6 +115,22 @@ def test_heads_are_set_to_the_pale_or_cut_along_the_curve() -> None:
                 away = at - (bay * 1800.0 + 900.0)
                 wanted = 950.0 - circle(900.0, 120.0, away)
                 assert site[2] == pytest.approx(wanted, abs=2e-4)
+
+
+def test_the_cutting_list_gives_both_sides_of_a_pale_cut_along_the_curve() -> None:
+    fence = shaped("dip", heads="curve")
+    lines = {line.mark: line for line in part_lines(fence)}
+    for pale in pales(fence):
+        assert isinstance(pale.shape, Plate)
+        left, right = (
+            max(z for x, z, _ in pale.shape.outline.vertices if x == side) for side in (-50, 50)
+        )
+        note = lines[pale.mark].note
+        if abs(left - right) > 0.1:
+            assert f"left side {left:.1f}".rstrip("0").rstrip(".") in note
+            assert f"right side {right:.1f}".rstrip("0").rstrip(".") in note
+        else:
+            assert note == ""
 
 
 def test_a_mirrored_pale_is_the_same_board_turned_round() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from palewright.model.errors import OutputError
 from palewright.model.fence import Fence
 
 from .drawing.dxf import write_dxf, write_outline_dxf
@@ -73,13 +74,19 @@ def template_files(fence: Fence, stem: str, paper: str, offset: float) -> Files:
     Raises
     ------
     OutputError
-        When nothing is left of the outline with that offset.
+        When nothing is left of the outline with that offset, or no run has heads of its own.
     """
     style = Style()
     size = SIZES[paper]
     files: Files = {}
     done: set[object] = set()
-    for layout in fence.layouts:
+    shaped = [lay for lay in fence.layouts if lay.run.top_line.heads == "pale"]
+    if not shaped:
+        raise OutputError(
+            "the pales' tops are cut along the top line, so there is no head to draw; the cutting "
+            "list gives both sides of every pale"
+        )
+    for layout in shaped:
         template = head_template(layout)
         if template.outline in done:
             continue

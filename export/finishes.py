@@ -13,6 +13,7 @@ from palewright.model.members import (
     PALE,
     POST,
     RAIL,
+    WALL_PLATE,
     Kind,
 )
 
@@ -61,6 +62,7 @@ _BY_KIND = {
     BRACE: SAWN,
     POST: POST_WOOD,
     CAP: POST_WOOD,
+    WALL_PLATE: POST_WOOD,
 }
 
 

@@ -60,7 +60,12 @@ def settings_of(run: RunJob, legs: tuple[Leg, ...], places: list[Place]) -> list
         else:
             z0 = z1 = leg.highest(*place.reach)
         made.append(Setting(place.x0, place.x1, z0, z1, follow, fill))
-    return _levelled(legs, places, made)
+    # on a ring a level top line may go on over its start: begin where it does not
+    free = [number for number, setting in enumerate(made) if setting.follow != "level"]
+    turn = free[0] if run.line.closed and free else 0
+    levelled = _levelled(legs, places[turn:] + places[:turn], made[turn:] + made[:turn])
+    back = len(made) - turn
+    return levelled[back:] + levelled[:back]
 
 
 def ways(run: RunJob, distance: float) -> tuple[str, str]:

@@ -265,3 +265,14 @@ def test_the_picture_shows_a_fence_on_grass(tmp_path: Path) -> None:
     assert green > 0.4 * 480 * 240
     assert blue > 0.05 * 480 * 240
     assert wood > 0.03 * 480 * 240
+
+
+def test_there_is_no_template_for_pales_cut_along_the_curve(tmp_path: Path) -> None:
+    spec = tmp_path / "dip.toml"
+    spec.write_text(
+        "[[run]]\npoints = [[0, 0], [5400, 0]]\n[top_line]\nshape = 'dip'\nheads = 'curve'\n"
+    )
+    result = run("template", str(spec), "-o", str(tmp_path / "out"))
+    assert result.exit_code == 2
+    assert "there is no head to draw" in result.stderr
+    assert not (tmp_path / "out").exists()

@@ -280,6 +280,26 @@ def test_a_level_top_line_is_level_and_pales_grow_with_the_fall() -> None:
     assert len(rails) == 2
 
 
+def test_a_level_top_line_goes_on_over_the_start_of_a_ring() -> None:
+    ring = [[0, 0, 300], [6000, 0, 0], [6000, 5000, 200], [0, 5000, 900]]
+    part = {"start": 11_000, "end": 17_000, "follow": "rake"}  # the third leg
+    fence = fence_of(
+        {
+            "run": [{"points": ring, "closed": True, "part": [part]}],
+            "slopes": {"follow": "level"},
+        }
+    )
+    layout = fence.layouts[0]
+    bases = {
+        round(layout.legs[stretch.leg].start[2] + setting.z0, 6)
+        for stretch in layout.stretches
+        for setting in stretch.settings
+        if setting.follow == "level"
+    }
+    assert bases == {900.0}
+    assert [s.settings[0].follow for s in layout.stretches] == ["level", "level", "rake", "level"]
+
+
 def test_parts_of_a_run_follow_the_ground_in_their_own_way() -> None:
     fence = slope(
         run={"part": [{"start": 0, "end": 3600, "follow": "step"}]}, rails={"stock_length": 3700}

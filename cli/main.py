@@ -136,6 +136,64 @@ def picture(spec: Path, out: Path, width: int, height: int) -> None:
 
 
 @main.command()
+@click.argument("specs", type=SPEC, nargs=-1, required=True)
+@click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False), required=True,
+              help="HTML file to write.")  # fmt: skip
+@click.option("--pictures/--no-pictures", default=True, show_default=True,
+              help="Pictures for browsers without 3D; else drawings.")  # fmt: skip
+def page(specs: tuple[Path, ...], out: Path, pictures: bool) -> None:
+    """Write a 3D page of SPECS that opens in any browser, without a network.
+
+    Several specs are alternatives: the page switches between them, each named after its file.
+    """
+    from palewright.export.built import Built
+    from palewright.export.page.page import write_page
+
+    fences = [(spec.stem, Built(_sound(spec))) for spec in specs]
+    made: list[bytes] = []
+    if pictures:
+        from palewright.export.picture import View, write_picture
+
+        try:
+            made = [write_picture(built, View(width=1200, height=600)) for _, built in fences]
+        except OutputError as error:
+            click.echo(f"{error}; drawings take the place of pictures", err=True)
+    _write(out.parent, {out.name: write_page(fences, made)})
+
+
+@main.command()
+@click.argument("specs", type=SPEC, nargs=-1, required=True)
+@click.option("--port", default=0, type=click.IntRange(0, 65535),
+              help="Port on this machine; a free one when left out.")  # fmt: skip
+def watch(specs: tuple[Path, ...], port: int) -> None:
+    """Show SPECS in the browser and rebuild on every save, until interrupted."""
+    import threading
+
+    from palewright.export.page.live import builder_of, watched
+    from palewright.export.page.server import Live, server_of
+
+    live = Live(builder_of(specs))
+    live.rebuild()
+    if live.trouble:
+        raise OutputError(live.trouble)
+    try:
+        server = server_of(live, port)
+    except OSError as error:
+        raise OutputError(f"port {port}: cannot be used: {error.strerror}") from None
+    stop = threading.Event()
+    watcher = threading.Thread(target=live.watch, args=(lambda: watched(specs), stop), daemon=True)
+    watcher.start()
+    click.echo(f"http://127.0.0.1:{server.server_address[1]}/  (stop with Ctrl-C)")
+    try:
+        server.serve_forever()
+    except KeyboardInterrupt:
+        click.echo("stopped")
+    finally:
+        stop.set()
+        server.server_close()
+
+
+@main.command()
 @click.argument("spec", type=SPEC)
 @click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
               help="Folder for the files.")  # fmt: skip

@@ -4,18 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from palewright.model.members import (
-    BRACE,
-    CAP,
-    CONCRETE,
-    LEDGE,
-    METAL,
-    PALE,
-    POST,
-    RAIL,
-    WALL_PLATE,
-    Kind,
-)
+from palewright.model.members import BRACE, CONCRETE, LEDGE, METAL, PALE, RAIL, TIMBER, Kind
+from palewright.model.spec import Finishes
 
 
 @dataclass(frozen=True)
@@ -49,25 +39,35 @@ class Finish:
         return "#" + "".join(f"{round(value * 255):02X}" for value in self.rgb)
 
 
-SAWN = Finish("sawn softwood", 0.80, 0.67, 0.47)
-PLANED = Finish("planed softwood", 0.87, 0.76, 0.57)
-POST_WOOD = Finish("treated post", 0.69, 0.57, 0.38)
 CONCRETE_GREY = Finish("concrete", 0.62, 0.62, 0.60, 0.0, 0.95)
 GALVANISED = Finish("galvanised steel", 0.56, 0.58, 0.60, 0.9, 0.45)
 
-_BY_KIND = {
-    PALE: PLANED,
-    RAIL: SAWN,
-    LEDGE: SAWN,
-    BRACE: SAWN,
-    POST: POST_WOOD,
-    CAP: POST_WOOD,
-    WALL_PLATE: POST_WOOD,
+TIMBER_FINISHES = {
+    finish.name: finish
+    for finish in (
+        Finish("plain", 0.85, 0.73, 0.54, 0.0, 0.85),
+        Finish("treated", 0.69, 0.57, 0.38, 0.0, 0.85),
+        Finish("weathered", 0.60, 0.58, 0.54, 0.0, 0.95),
+        Finish("oiled", 0.67, 0.47, 0.28, 0.0, 0.6),
+        Finish("brown stain", 0.42, 0.27, 0.16, 0.0, 0.65),
+        Finish("dark stain", 0.24, 0.17, 0.12, 0.0, 0.65),
+        Finish("white paint", 0.93, 0.93, 0.90, 0.0, 0.5),
+        Finish("cream paint", 0.92, 0.87, 0.74, 0.0, 0.5),
+        Finish("grey paint", 0.52, 0.54, 0.55, 0.0, 0.5),
+        Finish("green paint", 0.30, 0.42, 0.33, 0.0, 0.5),
+        Finish("blue paint", 0.34, 0.46, 0.56, 0.0, 0.5),
+        Finish("black paint", 0.10, 0.10, 0.10, 0.0, 0.5),
+    )
 }
+"""Timber as it looks in daylight under common finishes, judged by eye; no paint maker's shades."""
 
 
-def finish_of(kind: Kind) -> Finish:
+def finish_of(kind: Kind, finishes: Finishes) -> Finish:
     """Return the finish that members of a kind are shown in."""
-    if kind in _BY_KIND:
-        return _BY_KIND[kind]
-    return {CONCRETE: CONCRETE_GREY, METAL: GALVANISED}.get(kind.material, SAWN)
+    if kind == PALE:
+        return TIMBER_FINISHES[finishes.pales]
+    if kind in (RAIL, LEDGE, BRACE):
+        return TIMBER_FINISHES[finishes.rails]
+    if kind.material == TIMBER:
+        return TIMBER_FINISHES[finishes.posts]
+    return {CONCRETE: CONCRETE_GREY, METAL: GALVANISED}[kind.material]

@@ -44,7 +44,7 @@ def write_glb(built: Built) -> bytes:
 
     for mark, group in built.fence.by_mark.items():
         positions, normals, indices = _shaded(built.meshes[mark])
-        finish = finish_of(group[0].kind)
+        finish = finish_of(group[0].kind, built.fence.job.finishes)
         material = materials.setdefault(finish, len(materials))
         short = len(positions) < 65535
         accessors += [

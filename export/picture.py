@@ -106,7 +106,7 @@ def _by_finish(built: Built) -> dict[Finish, Parts]:
     for member in built.fence.members:
         if member.kind == FOOTING:
             continue  # below ground
-        groups.setdefault(finish_of(member.kind), []).append(member)
+        groups.setdefault(finish_of(member.kind, built.fence.job.finishes), []).append(member)
     result = {}
     for finish, members in groups.items():
         points, triangles, faces, planes = [], [], [], []

@@ -35,7 +35,7 @@ def placed_meshes(built: Built) -> list[tuple[str, Finish, trimesh.Trimesh]]:
         part = built.meshes[member.mark]
         mesh = trimesh.Trimesh(part.vertices, part.triangles, process=False)
         mesh.apply_transform(matrix_of(member.frame))
-        made.append((member.name, finish_of(member.kind), mesh))
+        made.append((member.name, finish_of(member.kind, built.fence.job.finishes), mesh))
     return made
 
 

@@ -47,7 +47,10 @@ def write_step(built: Built) -> bytes:
     if about := origin_text(built.fence.job):
         told.append(about)
     text = _settled(data, told, plain(project.author))
-    finishes = {mark: finish_of(group[0].kind) for mark, group in built.fence.by_mark.items()}
+    chosen = built.fence.job.finishes
+    finishes = {
+        mark: finish_of(group[0].kind, chosen) for mark, group in built.fence.by_mark.items()
+    }
     return _coloured(text, finishes).encode("ascii")
 
 

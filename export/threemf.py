@@ -38,7 +38,7 @@ def write_3mf(built: Built) -> bytes:
     out.append(f'<metadata name="Title">{title}</metadata>\n<resources>\n')
     finishes: dict[Finish, int] = {}
     for group in built.fence.by_mark.values():
-        finishes.setdefault(finish_of(group[0].kind), len(finishes))
+        finishes.setdefault(finish_of(group[0].kind, built.fence.job.finishes), len(finishes))
     out.append(f'<basematerials id="{MATERIALS}">')
     for finish in finishes:
         out.append(f'<base name={quoteattr(finish.name)} displaycolor="{finish.hex}FF"/>')
@@ -46,7 +46,7 @@ def write_3mf(built: Built) -> bytes:
     ids: dict[str, int] = {}
     for mark, group in built.fence.by_mark.items():
         ids[mark] = MATERIALS + 1 + len(ids)
-        number = finishes[finish_of(group[0].kind)]
+        number = finishes[finish_of(group[0].kind, built.fence.job.finishes)]
         out.append(
             f'<object id="{ids[mark]}" name="{mark}" type="model" pid="{MATERIALS}" '
             f'pindex="{number}">'

@@ -215,22 +215,29 @@ def _brace_bar(
     return bar, start
 
 
+def hinge_axis(run: RunJob, leaf: Leaf, *, out: bool) -> tuple[float, float]:
+    """Return x and y in the leg of the upright axis that a leaf turns about, mm."""
+    gap = run.gates.hinge_clearance
+    x = leaf.x0 - gap / 2.0 if leaf.hinge_left else leaf.x1 + gap / 2.0
+    y = -run.pale_front - STRAP_METAL if out else -run.pale_back + run.ledge[1]
+    return x, y + STRAP_METAL / 2.0
+
+
 def _hinges(run: RunJob, leaf: Leaf, opening: Opening, *, out: bool) -> Iterator[Made]:
     """Yield straps and pins. The pin stands on the side to which the leaf opens."""
     height = run.ledge[0]
-    gap = run.gates.hinge_clearance
-    y = -run.pale_front - STRAP_METAL if out else -run.pale_back + run.ledge[1]
+    pin_x, pin_y = hinge_axis(run, leaf, out=out)
+    y = pin_y - STRAP_METAL / 2.0
     length = tidy(leaf.width / 3.0)
     strap = Plate(Outline.rectangle(0.0, 0.0, length, STRAP_HEIGHT), STRAP_METAL)
-    pin = Rod(min(PIN_DIAMETER, gap), PIN_LENGTH)
+    pin = Rod(min(PIN_DIAMETER, run.gates.hinge_clearance), PIN_LENGTH)
     edge = leaf.x0 if leaf.hinge_left else leaf.x1
-    pin_x = edge - gap / 2.0 if leaf.hinge_left else edge + gap / 2.0
     spots = {leaf.ledges[0], leaf.ledges[-1]}
     for bottom in sorted(spots):
         middle = bottom + height / 2.0
         x = edge if leaf.hinge_left else edge - length
         yield STRAP, strap, Frame.at(x, y, middle - STRAP_HEIGHT / 2.0), "hinge strap"
-        spot = Frame.at(pin_x, y + STRAP_METAL / 2.0, middle - PIN_LENGTH / 2.0)
+        spot = Frame.at(pin_x, pin_y, middle - PIN_LENGTH / 2.0)
         yield PIN, pin, spot, "hinge pin"
 
 

@@ -38,6 +38,7 @@ from .spec import (
     CapTopSpec,
     ClippedHead,
     Corners,
+    Finishes,
     FlatTopSpec,
     Footings,
     FreeHead,
@@ -174,13 +175,14 @@ class Job:
     """A whole spec with defaults worked out, and what is wrong with it.
 
     origin : (east, north, level) of the site that is (0, 0, 0) in the model, mm; crs : of the
-    site's coordinates, empty when not known; notes : on the survey.
+    site's coordinates, empty when not known; finishes : how timber looks; notes : on the survey.
     """
 
     project: Project
     runs: tuple[RunJob, ...]
     limits: Limits
     sheets: Sheets
+    finishes: Finishes
     revisions: tuple[Revision, ...]
     problems: tuple[Problem, ...]
     origin: Vector = (0.0, 0.0, 0.0)
@@ -243,6 +245,7 @@ def resolve(spec: Spec, survey: Survey | None = None) -> Job:
         tuple(runs),
         spec.limits,
         spec.sheets,
+        spec.finishes,
         spec.revision,
         tuple(problems),
         origin,

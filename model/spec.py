@@ -417,6 +417,20 @@ class Walls(Table):
     gap: NotNegative = Field(5.0, description="from the wall to rails and pales")
 
 
+FINISH = Literal[
+    "plain", "treated", "weathered", "oiled", "brown stain", "dark stain", "white paint",
+    "cream paint", "grey paint", "green paint", "blue paint", "black paint",
+]  # fmt: skip
+
+
+class Finishes(Table):
+    """How timber looks in pictures and models; the words on drawings are in project.finish."""
+
+    pales: FINISH = Field("plain", description="pales, those of gates too")
+    rails: FINISH = Field("plain", description="rails, and ledges and braces of gates")
+    posts: FINISH = Field("treated", description="posts, caps, wall plates and gravel boards")
+
+
 class Limits(Table):
     """What `check` measures against; all of them common practice, none a code."""
 
@@ -538,6 +552,7 @@ class Spec(Table):
     top_line: TopLine = TopLine()
     corners: Corners = Corners()
     walls: Walls = Walls()
+    finishes: Finishes = Finishes()
     limits: Limits = Limits()
     sheets: Sheets = Sheets()
     revision: tuple[Revision, ...] = Field((), max_length=60)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
+import subprocess
+from pathlib import Path
+
 import pytest
 from hypothesis import HealthCheck, settings
 
@@ -22,6 +26,19 @@ settings.load_profile("palewright")
 def built(request: pytest.FixtureRequest) -> Built:
     """Each example with its solids and meshes, made once."""
     return Built(example_fence(request.param))
+
+
+@pytest.fixture(scope="session")
+def node_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the page's sources and the packages of its lock file."""
+    folder = tmp_path_factory.mktemp("node")
+    page = ROOT / "export/page"
+    for name in ("package.json", "package-lock.json"):
+        shutil.copy(page / name, folder)
+    shutil.copytree(page / "source", folder / "source")
+    command = ["npm", "ci", "--no-audit", "--no-fund"]
+    subprocess.run(command, cwd=folder, check=True, capture_output=True)
+    return folder
 
 
 @pytest.fixture(scope="session")

@@ -97,7 +97,14 @@ def test_obj(built: Built) -> None:
     assert names == [member.name for member in built.fence.members]
     used = {line[7:] for line in text.splitlines() if line.startswith("usemtl ")}
     made = {line[7:] for line in files["fence.mtl"].decode().splitlines() if "newmtl" in line}
-    assert used == made == {finish_of(m.kind).name.replace(" ", "_") for m in built.fence.members}
+    assert (
+        used
+        == made
+        == {
+            finish_of(m.kind, built.fence.job.finishes).name.replace(" ", "_")
+            for m in built.fence.members
+        }
+    )
     read = load_obj(io.StringIO(text), split_objects=True)["geometry"]
     assert len(read) == len(built.fence.members)
     for name, _, mesh in placed_meshes(built)[::11]:

@@ -40,7 +40,10 @@ def test_text(built: Built, step: bytes) -> None:
         tuple(round(float(v), 3) for v in match)
         for match in re.findall(r"COLOUR_RGB\('[^']*',([\d.]+),([\d.]+),([\d.]+)\)", text)
     }
-    wanted = {finish_of(group[0].kind).rgb for group in built.fence.by_mark.values()}
+    wanted = {
+        finish_of(group[0].kind, built.fence.job.finishes).rgb
+        for group in built.fence.by_mark.values()
+    }
     assert colours == wanted
 
 
@@ -81,7 +84,8 @@ def test_the_kernels_reader_finds_names_and_colours(
             rgb = colour.Values(Quantity_TypeOfColor.Quantity_TOC_sRGB)
             found[name.Get().ToExtString()] = tuple(round(v, 3) for v in rgb)
     assert found == {
-        mark: finish_of(group[0].kind).rgb for mark, group in built.fence.by_mark.items()
+        mark: finish_of(group[0].kind, built.fence.job.finishes).rgb
+        for mark, group in built.fence.by_mark.items()
     }
 
 

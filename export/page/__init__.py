@@ -1,0 +1,1 @@
+"""The preview page: a fence in one HTML file that opens without a network."""

@@ -1,0 +1,50 @@
+"""What the live loop builds: the page of some specs, only as far as they changed."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from palewright.export.built import Built
+from palewright.model.checks import Severity, check
+from palewright.model.errors import OutputError
+from palewright.model.fence import build_fence
+from palewright.model.spec_file import read_job
+
+from .page import models_of, write_page
+from .server import Build
+
+
+def builder_of(specs: Sequence[Path]) -> Build:
+    """Return a function that builds the page and the models of specs anew.
+
+    It raises SpecError for a broken spec and OutputError for one that the checks stop.
+    """
+
+    def build() -> tuple[Callable[[], bytes], list[dict[str, Any]]]:
+        fences = []
+        for spec in specs:
+            fence = build_fence(read_job(spec))
+            stops = [f.line() for f in check(fence) if f.severity is Severity.STOP]
+            if stops:
+                raise OutputError("\n".join([f"{spec}:", *stops]))
+            fences.append((spec.stem, Built(fence)))
+        return lambda: write_page(fences, live=True), models_of(fences)
+
+    return build
+
+
+def watched(specs: Sequence[Path]) -> list[Path]:
+    """Return the files that a rebuild reads: the specs and the surveys they name."""
+    found = []
+    for spec in specs:
+        found.append(spec)
+        try:
+            told = tomllib.loads(spec.read_text("utf-8")).get("survey", {})
+        except (OSError, ValueError):
+            continue
+        if isinstance(told, dict) and isinstance(told.get("file"), str):
+            found.append(spec.parent / told["file"])
+    return found

@@ -1,0 +1,76 @@
+"""The preview page: one HTML file with everything in it."""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Sequence
+from html import escape
+from importlib.resources import files
+from typing import Any
+
+from palewright.export.built import Built
+from palewright.export.tree import plain
+
+from .scene import scene_of
+
+
+def models_of(fences: Sequence[tuple[str, Built]]) -> list[dict[str, Any]]:
+    """Return what the page draws of each fence; each comes with the name it is switched to by."""
+    return [scene_of(built, name) for name, built in fences]
+
+
+def write_page(
+    fences: Sequence[tuple[str, Built]], pictures: Sequence[bytes] = (), *, live: bool = False
+) -> bytes:
+    """Return the preview page of one fence, or of alternatives side by side.
+
+    Parameters
+    ----------
+    fences : sequence of (name, Built)
+        The alternatives; the first is shown first.
+    pictures : sequence of bytes
+        PNG pictures for browsers without 3D. Without any the page shows front elevations.
+    live : bool
+        Whether the page listens for rebuilt models; only where `watch` serves it.
+    """
+    models = models_of(fences)
+    shown = [_picture(data, number) for number, data in enumerate(pictures, 1)]
+    if not shown:
+        shown = [drawn for name, built in fences for drawn in _elevations(name, built)]
+    data = json.dumps({"models": models, "live": live}, separators=(",", ":"), ensure_ascii=True)
+    parts = {
+        "TITLE": escape(plain(fences[0][1].fence.job.project.name) or "Picket fence"),
+        "CSS": _text("page.css"),
+        "PICTURES": "\n".join(shown),
+        # no end tag may stand in a script
+        "DATA": data.replace("<", "\\u003c"),
+        "BUNDLE": _text("bundle.js").replace("</script", "<\\/script"),
+    }
+    text = _text("page.html")
+    for key in ("TITLE", "CSS", "PICTURES", "DATA", "BUNDLE"):
+        text = text.replace(f"@{key}@", parts[key])
+    return text.encode("utf-8")
+
+
+def _text(name: str) -> str:
+    return (files("palewright.export.page") / name).read_text("utf-8")
+
+
+def _picture(data: bytes, number: int) -> str:
+    text = base64.b64encode(data).decode()
+    return f'<img alt="Picture {number} of the fence" src="data:image/png;base64,{text}">'
+
+
+def _elevations(name: str, built: Built) -> list[str]:
+    """Return the front elevations of a fence as drawings in SVG."""
+    from palewright.export.drawing.sets import Purpose, sheet_set
+    from palewright.export.drawing.style import Style
+    from palewright.export.drawing.svg import write_svg
+
+    sheets, _ = sheet_set(built.fence, Purpose.CUSTOMER, Style())
+    drawn = []
+    for sheet in sheets:
+        text = write_svg(sheet, f"{name}: {sheet.title}").decode("utf-8")
+        drawn.append(text[text.index("<svg") :])
+    return drawn

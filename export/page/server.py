@@ -1,0 +1,152 @@
+"""The live loop: serves the preview page on this machine alone, and rebuilds it on every save."""
+
+from __future__ import annotations
+
+import json
+import threading
+import time
+from collections.abc import Callable
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from typing import Any
+
+HOST = "127.0.0.1"
+POLL = 0.1
+"""Seconds between looks at the files."""
+
+BEAT = 15.0
+"""Seconds after which a silent listener gets a sign of life."""
+
+
+Build = Callable[[], tuple[Callable[[], bytes], list[dict[str, Any]]]]
+"""Builds what is shown: the page, made only when it is asked for, and its models."""
+
+
+class Live:
+    """The last good page and models, what is wrong now, and a count that every change raises."""
+
+    def __init__(self, build: Build) -> None:
+        self._build = build
+        self.page: Callable[[], bytes] = bytes
+        self.models = b"[]"
+        self.trouble = ""
+        self.count = 0
+        self.changed = threading.Condition()
+
+    def rebuild(self) -> None:
+        """Build anew; on an error keep what was good and tell what is wrong."""
+        from palewright.model.errors import PalewrightError
+
+        try:
+            page, models = self._build()
+        except PalewrightError as error:
+            with self.changed:
+                self.trouble = str(error)
+                self.count += 1
+                self.changed.notify_all()
+            return
+        with self.changed:
+            self.page, self.models = page, json.dumps(models).encode()
+            self.trouble = ""
+            self.count += 1
+            self.changed.notify_all()
+
+    def watch(self, paths: Callable[[], list[Path]], stop: threading.Event) -> None:
+        """Rebuild whenever one of the files changes, until told to stop."""
+        seen = _stamps(paths())
+        while not stop.wait(POLL):
+            now = _stamps(paths())
+            if now != seen:
+                seen = now
+                self.rebuild()
+
+
+def _stamps(paths: list[Path]) -> dict[str, tuple[int, int] | None]:
+    found: dict[str, tuple[int, int] | None] = {}
+    for path in paths:
+        try:
+            stat = path.stat()
+            found[str(path)] = (stat.st_mtime_ns, stat.st_size)
+        except OSError:
+            found[str(path)] = None
+    return found
+
+
+def server_of(live: Live, port: int) -> ThreadingHTTPServer:
+    """Return the server, bound to the loopback address; port 0 takes a free one.
+
+    It answers three addresses and no file. A request that another site's page makes this browser
+    send (by a name that resolves here, or from another origin) is refused.
+    """
+    taken: list[int] = []
+
+    class Handler(BaseHTTPRequestHandler):
+        protocol_version = "HTTP/1.1"
+
+        def do_GET(self) -> None:
+            if not self._own():
+                self._send(403, b"only pages of this server may ask\n", "text/plain")
+            elif self.path == "/":
+                self._send(200, live.page(), "text/html; charset=utf-8")
+            elif self.path == "/model.json":
+                self._send(200, live.models, "application/json")
+            elif self.path == "/events":
+                self._events()
+            else:
+                self._send(404, b"not here\n", "text/plain")
+
+        def _own(self) -> bool:
+            number = taken[0]
+            hosts = {f"{HOST}:{number}", f"localhost:{number}"}
+            origin = self.headers.get("Origin")
+            return self.headers.get("Host") in hosts and (
+                origin is None or origin in {f"http://{host}" for host in hosts}
+            )
+
+        def _send(self, status: int, body: bytes, kind: str) -> None:
+            self.send_response(status)
+            self.send_header("Content-Type", kind)
+            self.send_header("Content-Length", str(len(body)))
+            self.send_header("Cache-Control", "no-store")
+            self.send_header("X-Content-Type-Options", "nosniff")
+            self.end_headers()
+            self.wfile.write(body)
+
+        def _events(self) -> None:
+            self.send_response(200)
+            self.send_header("Content-Type", "text/event-stream")
+            self.send_header("Cache-Control", "no-store")
+            self.send_header("Connection", "close")
+            self.end_headers()
+            with live.changed:
+                count, trouble = live.count, live.trouble
+            try:
+                if trouble:
+                    self._event("trouble", trouble)
+                last = time.monotonic()
+                while True:
+                    with live.changed:
+                        live.changed.wait_for(lambda: live.count != count, timeout=BEAT)  # noqa: B023
+                        new, trouble = live.count != count, live.trouble
+                        count = live.count
+                    if new:
+                        self._event("trouble" if trouble else "model", trouble)
+                        last = time.monotonic()
+                    elif time.monotonic() - last >= BEAT:
+                        self.wfile.write(b": still here\n\n")
+                        self.wfile.flush()
+                        last = time.monotonic()
+            except OSError:
+                return  # the page is closed
+
+        def _event(self, name: str, data: str) -> None:
+            self.wfile.write(f"event: {name}\ndata: {json.dumps(data)}\n\n".encode())
+            self.wfile.flush()
+
+        def log_message(self, format: str, *args: object) -> None:
+            """Say nothing of requests."""
+
+    server = ThreadingHTTPServer((HOST, port), Handler)
+    taken.append(int(server.socket.getsockname()[1]))
+    server.daemon_threads = True
+    return server

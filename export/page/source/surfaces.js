@@ -1,0 +1,70 @@
+// Materials: timber with grain worked out from the position on the piece, metal, concrete, ground.
+import { Color, DoubleSide, FrontSide, MeshStandardMaterial } from "three";
+
+const NOISE = `
+float speckle(vec3 p) { return fract(sin(dot(p, vec3(12.9898, 78.233, 37.719))) * 43758.5453); }
+float cloud(vec3 p) {
+  vec3 i = floor(p), f = fract(p);
+  f = f * f * (3.0 - 2.0 * f);
+  return mix(
+    mix(mix(speckle(i), speckle(i + vec3(1, 0, 0)), f.x),
+        mix(speckle(i + vec3(0, 1, 0)), speckle(i + vec3(1, 1, 0)), f.x), f.y),
+    mix(mix(speckle(i + vec3(0, 0, 1)), speckle(i + vec3(1, 0, 1)), f.x),
+        mix(speckle(i + vec3(0, 1, 1)), speckle(i + vec3(1, 1, 1)), f.x), f.y), f.z);
+}
+`;
+
+// wood: 0 for none, 1 for bare timber; along: axis of the grain (0 x, 2 z)
+export function surface(finish, along) {
+  const material = new MeshStandardMaterial({
+    color: new Color().setRGB(...finish.colour, "srgb"),
+    roughness: finish.roughness,
+    metalness: Math.min(finish.metallic, 0.35), // there is nothing around to mirror
+    side: FrontSide,
+  });
+  if (finish.wood > 0) {
+    const axis = along === 0 ? "vPiece.yzx" : "vPiece.xyz";
+    material.onBeforeCompile = (shader) => {
+      shader.vertexShader = `varying vec3 vPiece;\nvarying float vSeed;\n${shader.vertexShader}`.replace(
+        "#include <begin_vertex>",
+        `#include <begin_vertex>
+        vPiece = position;
+        #ifdef USE_INSTANCING
+        vSeed = fract(sin(dot(instanceMatrix[3].xyz, vec3(0.0127, 0.0311, 0.0173))) * 4375.85);
+        #else
+        vSeed = 0.5;
+        #endif`,
+      );
+      shader.fragmentShader = `varying vec3 vPiece;\nvarying float vSeed;\n${NOISE}\n${shader.fragmentShader}`.replace(
+        "#include <color_fragment>",
+        `#include <color_fragment>
+        vec3 q = ${axis};
+        vec3 stretched = vec3(q.xy / 9.0, q.z / 260.0) + vSeed * 71.0;
+        float rings = abs(fract(length(q.xy + 40.0 * vSeed + 6.0 * cloud(stretched)) / 11.0) - 0.5) * 2.0;
+        float fibre = cloud(vec3(q.xy / 1.3, q.z / 60.0) + vSeed * 13.0);
+        float tone = 0.80 + 0.16 * rings + 0.12 * fibre + 0.12 * (vSeed - 0.5);
+        diffuseColor.rgb *= mix(1.0, tone, ${finish.wood.toFixed(2)});`,
+      );
+    };
+    material.customProgramCacheKey = () => `wood ${along} ${finish.wood}`;
+  }
+  return material;
+}
+
+export function grass() {
+  const material = new MeshStandardMaterial({ color: new Color(0.27, 0.36, 0.15), roughness: 1, side: DoubleSide });
+  material.onBeforeCompile = (shader) => {
+    shader.vertexShader = `varying vec3 vPiece;\n${shader.vertexShader}`.replace(
+      "#include <begin_vertex>",
+      "#include <begin_vertex>\nvPiece = position;",
+    );
+    shader.fragmentShader = `varying vec3 vPiece;\n${NOISE}\n${shader.fragmentShader}`.replace(
+      "#include <color_fragment>",
+      `#include <color_fragment>
+      float far = clamp(length(vViewPosition) / 60000.0, 0.0, 1.0);
+      float tufts = cloud(vPiece / 90.0) * 0.5 + cloud(vPiece / 900.0) * 0.5;
+      diffuseColor.rgb *= mix(0.78 + 0.44 * tufts, 1.0, far);`,
+    );
+  };
+  return material;
+}

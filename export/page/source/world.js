@@ -1,0 +1,227 @@
+// A fence as a three.js scene: one instanced mesh for each mark, leaves on their hinges, the ground.
+import {
+  BufferAttribute, BufferGeometry, CapsuleGeometry, Color, DirectionalLight, DoubleSide,
+  Group, HemisphereLight, InstancedMesh, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial,
+  PlaneGeometry, Quaternion, Scene, SphereGeometry, Vector3,
+} from "three";
+import { floats, numbers } from "./data.js";
+import { grass, surface } from "./surfaces.js";
+
+export const PERSON = 1700; // mm tall
+
+export class World {
+  constructor(data) {
+    this.data = data;
+    this.scene = new Scene();
+    this.scene.background = new Color(0.74, 0.84, 0.93);
+    this.timber = new Group();
+    this.scene.add(this.timber);
+    this.meshes = []; // of every mark, those on leaves too
+    this.leaves = [];
+    this.geometries = data.marks.map((mark) => geometryOf(mark));
+    const materials = new Map();
+    this.materialOf = (mark) => {
+      const key = `${mark.finish} ${mark.grain}`;
+      if (!materials.has(key)) materials.set(key, surface(data.finishes[mark.finish], mark.grain));
+      return materials.get(key);
+    };
+    this.materials = materials;
+    data.marks.forEach((mark, number) => {
+      const mesh = this.instanced(number, floats(mark.places), new Vector3());
+      if (mesh) this.timber.add(mesh);
+    });
+    data.leaves.forEach((leaf) => this.hang(leaf));
+    this.box();
+    this.addGround();
+    this.addLights();
+    this.addPerson();
+    this.dimensions = new Group();
+    this.scene.add(this.dimensions);
+  }
+
+  instanced(number, places, origin) {
+    const count = places.length / 7;
+    if (!count) return null;
+    const mark = this.data.marks[number];
+    const mesh = new InstancedMesh(this.geometries[number], this.materialOf(mark), count);
+    const matrix = new Matrix4();
+    const one = new Vector3(1, 1, 1);
+    for (let i = 0; i < count; i += 1) {
+      const p = places.subarray(i * 7, i * 7 + 7);
+      const at = new Vector3(p[0], p[1], p[2]).sub(origin);
+      matrix.compose(at, new Quaternion(p[3], p[4], p[5], p[6]), one);
+      mesh.setMatrixAt(i, matrix);
+    }
+    mesh.castShadow = true;
+    mesh.receiveShadow = true;
+    mesh.userData.mark = number;
+    mesh.computeBoundingSphere();
+    this.meshes.push(mesh);
+    return mesh;
+  }
+
+  hang(leaf) {
+    const pivot = new Group();
+    pivot.position.set(...leaf.axis);
+    const origin = new Vector3(...leaf.axis);
+    const made = { name: leaf.name, pivot, degrees: leaf.degrees, open: 0, wanted: 0 };
+    leaf.parts.forEach((part) => {
+      const mesh = this.instanced(part.mark, floats(part.places), origin);
+      if (mesh) {
+        mesh.userData.leaf = this.leaves.length;
+        pivot.add(mesh);
+      }
+    });
+    this.leaves.push(made);
+    this.timber.add(pivot);
+  }
+
+  // ends of the legs and tops of the posts: what views are fitted to
+  box() {
+    this.low = new Vector3(Infinity, Infinity, Infinity);
+    this.high = new Vector3(-Infinity, -Infinity, -Infinity);
+    this.data.posts.forEach((post) => {
+      const at = new Vector3(...post.at);
+      this.low.min(at);
+      this.high.max(at.clone().setZ(at.z + post.top));
+    });
+    this.middle = this.low.clone().add(this.high).multiplyScalar(0.5);
+    this.radius = Math.max(this.low.distanceTo(this.high) / 2, 800);
+    const front = new Vector3();
+    this.data.legs.forEach((leg) => front.add(new Vector3(...leg.front, 0).multiplyScalar(leg.length)));
+    const longest = this.data.legs.reduce((a, b) => (b.length > a.length ? b : a));
+    const total = this.data.legs.reduce((sum, leg) => sum + leg.length, 0);
+    if (front.length() < 0.1 * total) front.set(...longest.front, 0);
+    this.front = front.normalize();
+  }
+
+  addGround() {
+    const geometry = new BufferGeometry();
+    geometry.setAttribute("position", new BufferAttribute(floats(this.data.ground.points), 3));
+    geometry.setIndex(new BufferAttribute(numbers(this.data.ground.triangles), 1));
+    geometry.computeVertexNormals();
+    this.ground = new Mesh(geometry, grass());
+    this.ground.receiveShadow = true;
+    this.scene.add(this.ground);
+    // what a cut through the ground shows behind the footing
+    this.soil = new Mesh(
+      new PlaneGeometry(4 * this.radius + 6000, 2400),
+      new MeshBasicMaterial({ color: new Color(0.42, 0.33, 0.24), side: DoubleSide }),
+    );
+    this.soil.visible = false;
+    this.scene.add(this.soil);
+  }
+
+  addLights() {
+    this.scene.add(new HemisphereLight(new Color(0.85, 0.92, 1), new Color(0.5, 0.5, 0.42), 2.3));
+    const sun = new DirectionalLight(new Color(1, 0.96, 0.88), 3.0);
+    const side = new Vector3(-this.front.y, this.front.x, 0);
+    sun.position.copy(this.middle).addScaledVector(this.front, 1.2 * this.radius)
+      .addScaledVector(side, 1.3 * this.radius).setZ(this.middle.z + 1.5 * this.radius + 3000);
+    sun.target.position.copy(this.middle);
+    sun.castShadow = true;
+    sun.shadow.mapSize.set(2048, 2048);
+    sun.shadow.radius = 3;
+    const reach = 1.15 * this.radius + 500;
+    Object.assign(sun.shadow.camera, { left: -reach, right: reach, top: reach, bottom: -reach, near: 100, far: 8 * this.radius + 20000 });
+    sun.shadow.normalBias = 4;
+    this.scene.add(sun, sun.target);
+  }
+
+  // the level of the ground near a place: of the nearest post
+  groundAt(x, y) {
+    let best = this.data.posts[0];
+    let least = Infinity;
+    this.data.posts.forEach((post) => {
+      const away = (post.at[0] - x) ** 2 + (post.at[1] - y) ** 2;
+      if (away < least) [best, least] = [post, away];
+    });
+    return best.at[2];
+  }
+
+  addPerson() {
+    const cloth = new MeshStandardMaterial({ color: new Color(0.25, 0.32, 0.42), roughness: 0.9 });
+    const skin = new MeshStandardMaterial({ color: new Color(0.72, 0.55, 0.45), roughness: 0.8 });
+    const person = new Group();
+    const upright = (geometry, material, x, z) => {
+      const mesh = new Mesh(geometry, material);
+      mesh.rotation.x = Math.PI / 2;
+      mesh.position.set(x, 0, z);
+      mesh.castShadow = true;
+      person.add(mesh);
+    };
+    upright(new CapsuleGeometry(75, 640, 6, 12), cloth, -95, 395);
+    upright(new CapsuleGeometry(75, 640, 6, 12), cloth, 95, 395);
+    upright(new CapsuleGeometry(165, 360, 8, 16), cloth, 0, 1090);
+    upright(new CapsuleGeometry(52, 520, 6, 12), cloth, -235, 1080);
+    upright(new CapsuleGeometry(52, 520, 6, 12), cloth, 235, 1080);
+    const head = new Mesh(new SphereGeometry(115, 20, 16), skin);
+    head.position.z = PERSON - 115;
+    head.castShadow = true;
+    person.add(head);
+    const leg = this.data.legs.reduce((a, b) => (b.length > a.length ? b : a));
+    const at = new Vector3(...leg.start).lerp(new Vector3(...leg.end), 0.2)
+      .addScaledVector(new Vector3(...leg.front, 0), 900);
+    person.position.set(at.x, at.y, this.groundAt(at.x, at.y));
+    person.rotation.z = Math.atan2(leg.front[1], leg.front[0]) + Math.PI / 2;
+    this.person = person;
+    this.scene.add(person);
+  }
+
+  mark(number) {
+    if (this.shown) this.shown.forEach((mesh) => mesh.parent.remove(mesh));
+    this.shown = [];
+    if (number === null) return 0;
+    const bright = new MeshBasicMaterial({ color: new Color(1, 0.45, 0), depthTest: false, transparent: true, opacity: 0.75 });
+    let count = 0;
+    this.meshes.filter((mesh) => mesh.userData.mark === number).forEach((mesh) => {
+      const copy = new InstancedMesh(mesh.geometry, bright, mesh.count);
+      copy.instanceMatrix = mesh.instanceMatrix;
+      copy.renderOrder = 2;
+      copy.raycast = () => {};
+      mesh.parent.add(copy);
+      this.shown.push(copy);
+      count += mesh.count;
+    });
+    return count;
+  }
+
+  cut(planes) {
+    this.materials.forEach((material) => {
+      material.clippingPlanes = planes;
+      material.clipShadows = false;
+      material.side = planes ? DoubleSide : 0;
+      material.needsUpdate = true;
+    });
+    this.ground.material.clippingPlanes = planes;
+    this.ground.material.needsUpdate = true;
+  }
+
+  // turn leaves towards where they shall be; true while any moves
+  turn(seconds) {
+    let moving = false;
+    this.leaves.forEach((leaf) => {
+      const rest = leaf.wanted - leaf.open;
+      if (rest === 0) return;
+      const step = Math.min(Math.abs(rest), 1.6 * seconds) * Math.sign(rest);
+      leaf.open = Math.abs(rest) < 1e-3 ? leaf.wanted : leaf.open + step;
+      leaf.pivot.rotation.z = (leaf.degrees * leaf.open * Math.PI) / 180;
+      moving = true;
+    });
+    return moving;
+  }
+
+  dispose() {
+    this.geometries.forEach((geometry) => geometry.dispose());
+    this.materials.forEach((material) => material.dispose());
+  }
+}
+
+function geometryOf(mark) {
+  const indexed = new BufferGeometry();
+  indexed.setAttribute("position", new BufferAttribute(floats(mark.points), 3));
+  indexed.setIndex(new BufferAttribute(numbers(mark.triangles), 1));
+  const flat = indexed.toNonIndexed();
+  flat.computeVertexNormals();
+  return flat;
+}

@@ -1,0 +1,476 @@
+"""The preview page in real Chromium, from a file, with no network."""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+import re
+import shutil
+import subprocess
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image
+
+from helpers import EXAMPLES, ROOT, example_fence, fence_of
+from palewright.export.built import Built
+from palewright.export.glb import write_glb
+from palewright.export.page.page import write_page
+from palewright.export.page.scene import quaternion, scene_of
+from palewright.model.geometry import Frame
+from palewright.model.members import PALE
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = (
+    "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader", "--ignore-gpu-blocklist",
+)  # fmt: skip
+
+LEAF_PALE = """() => {
+  const pales = palewright.world.leaves[0].pivot.children.find(
+    (mesh) => palewright.world.data.marks[mesh.userData.mark].part === "pale");
+  const matrix = pales.matrixWorld.clone();
+  pales.getMatrixAt(2, matrix);
+  matrix.premultiply(pales.matrixWorld);
+  const spot = pales.boundingSphere.center.clone().set(0, 0, 400).applyMatrix4(matrix);
+  return palewright.spot(spot.x, spot.y, spot.z);
+}"""
+"""Where a pale of the first leaf is on the screen."""
+
+TIPS = """() => {
+  const { world } = palewright;
+  const pales = world.meshes.filter((mesh) =>
+    world.data.marks[mesh.userData.mark].part === "pale" && mesh.userData.leaf === undefined)
+    .reduce((a, b) => (b.count > a.count ? b : a));
+  const at = pales.geometry.getAttribute("position");
+  let top = 0;
+  for (let i = 0; i < at.count; i += 1) {
+    const higher = at.getZ(i) - at.getZ(top);
+    if (higher > 0 || (higher === 0 && at.getY(i) < at.getY(top))) top = i;
+  }
+  const seen = [];
+  for (let n = 0; n < pales.count; n += 1) {
+    const matrix = pales.matrixWorld.clone();
+    pales.getMatrixAt(n, matrix);
+    const tip = pales.boundingSphere.center.clone().fromBufferAttribute(at, top);
+    const spot = tip.applyMatrix4(matrix).toArray();
+    const x = palewright.spot(...spot)[0];
+    if (x > 150 && x < 750) seen.push(spot);
+  }
+  return [seen[2], seen[seen.length - 3]];
+}"""
+"""Front tips of two pales that are in view, in the model's coordinates."""
+
+TOPS = """() => palewright.world.data.posts.map(
+  (post) => palewright.spot(post.at[0], post.at[1], post.at[2] + post.top))"""
+"""Where the tops of the posts are on the screen."""
+
+UNDER_THE_CROSS = """(p) => {
+  const at = palewright.controls.target.clone().set(p[0], p[1], p[2] - 2);
+  const from = at.clone();
+  from.y -= 2500;
+  from.z += 300;
+  palewright.look(from, at);
+}"""
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+
+def cottage() -> Built:
+    return Built(example_fence(next(path for path in EXAMPLES if path.stem == "cottage")))
+
+
+@pytest.fixture(scope="module")
+def built() -> Built:
+    return cottage()
+
+
+@pytest.fixture(scope="module")
+def file(built: Built, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("page") / "fence.html"
+    path.write_bytes(write_page([("cottage", built)]))
+    return path
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    assert CHROMIUM, "the tests need Debian's chromium (sh tests/run installs it)"
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+def opened(chromium: Any, path: Path, **options: Any) -> tuple[Any, list[str]]:
+    """Open a page from its file; whatever it asks the network for, or complains of, is kept."""
+    context = chromium.new_context(viewport=options.pop("viewport", {"width": 900, "height": 600}),
+                                   **options)  # fmt: skip
+    page = context.new_page()
+    faults: list[str] = []
+
+    def complain(message: Any) -> None:
+        # reading pixels back is slow without a graphics card, which the browser remarks on
+        if message.type in ("error", "warning") and "ReadPixels" not in message.text:
+            faults.append(message.text)
+
+    def asked(route: Any) -> None:
+        url = route.request.url
+        if url.startswith(("file:", "data:", "blob:")):
+            route.continue_()
+            return
+        faults.append(f"asked for {url}")
+        route.abort()
+
+    page.route("**/*", asked)
+    page.on("console", complain)
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.goto(path.as_uri())
+    until(page, "window.palewright && window.palewright.frames > 0")
+    return page, faults
+
+
+@pytest.fixture
+def page(chromium: Any, file: Path) -> Iterator[Any]:
+    page, faults = opened(chromium, file)
+    yield page
+    assert faults == []
+    page.context.close()
+
+
+def still(page: Any) -> None:
+    """Wait until nothing is being drawn."""
+    until(page, "!window.palewright.waiting")
+
+
+def until(page: Any, condition: str, seconds: float = 60.0) -> None:
+    """Wait for a condition in the page, without the evaluation that its own policy forbids."""
+    end = time.monotonic() + seconds
+    while not page.evaluate(f"!!({condition})"):
+        assert time.monotonic() < end, condition
+        page.wait_for_timeout(50)
+
+
+def shot(page: Any) -> np.ndarray:
+    still(page)
+    data = page.locator("#view").screenshot()
+    with Image.open(io.BytesIO(data)) as image:
+        return np.asarray(image.convert("RGB")).astype(int)
+
+
+def said(page: Any) -> str:
+    return str(page.locator("#said").text_content())
+
+
+def test_the_canvas_shows_sky_grass_and_timber(page: Any) -> None:
+    pixels = shot(page)
+    sky, low = pixels[10], pixels[-10]
+    assert sky[:, 2].mean() > sky[:, 0].mean() + 5  # blue over
+    assert low[:, 1].mean() > low[:, 2].mean() + 30  # green under
+    red, green, blue = pixels[..., 0], pixels[..., 1], pixels[..., 2]
+    brown = (red > green) & (green > blue + 15)
+    assert 0.03 < brown.mean() < 0.6
+    assert pixels.std() > 20
+
+
+def test_orbit_by_mouse_changes_the_view(page: Any) -> None:
+    before = shot(page)
+    box = page.locator("#view").bounding_box()
+    page.mouse.move(box["x"] + 300, box["y"] + 250)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 450, box["y"] + 230, steps=4)
+    page.mouse.up()
+    after = shot(page)
+    assert (np.abs(before - after).sum(axis=2) > 40).mean() > 0.05
+    page.mouse.wheel(0, -400)
+    assert (np.abs(shot(page) - after).sum(axis=2) > 40).mean() > 0.02
+
+
+def test_every_view_differs_and_fits(page: Any) -> None:
+    seen = []
+    for key in "1234":
+        page.focus("#view")
+        page.keyboard.press(key)
+        still(page)
+        if key != "4":
+            corners = page.evaluate(TOPS)
+            box = page.locator("#view").bounding_box()
+            for x, y in corners:
+                assert box["x"] - 1 <= x <= box["x"] + box["width"] + 1
+                assert box["y"] - 1 <= y <= box["y"] + box["height"] + 1
+        seen.append(shot(page))
+    for number, one in enumerate(seen):
+        for other in seen[number + 1 :]:
+            assert np.abs(one - other).mean() > 2
+    eye = page.evaluate("palewright.camera.position.toArray()")
+    assert eye[2] == pytest.approx(1600.0)
+
+
+def test_a_gate_opens_on_click_within_its_swing(page: Any) -> None:
+    page.click("text=Front")
+    still(page)
+    ledge = page.evaluate(LEAF_PALE)
+    page.mouse.click(*ledge)
+    until(page, "palewright.world.leaves[0].open === 1")
+    assert said(page) == "gate 1 of run A opens"
+    turn = page.evaluate("palewright.world.leaves[0].pivot.rotation.z")
+    assert math.degrees(turn) == pytest.approx(95.0)  # to the back: hung on the left, swing in
+    button = page.get_by_role("button", name="Open gate 1 of run A")
+    assert button.get_attribute("aria-pressed") == "true"
+    button.click()
+    until(page, "palewright.world.leaves[0].open === 0")
+
+
+def test_parts_are_listed_and_lit(page: Any, built: Built) -> None:
+    page.click("#tool-parts")
+    rows = page.locator("#list tr")
+    assert rows.count() == 1 + len(built.fence.by_mark)
+    before = shot(page)
+    pale = next(mark for mark, group in built.fence.by_mark.items() if group[0].kind == PALE)
+    page.locator("#list button", has_text=re.compile(f"^{pale}$")).click()
+    count = len(built.fence.by_mark[pale])
+    assert said(page).startswith(f"{pale}, pale: {count} in the fence")
+    lit = shot(page)
+    orange = (lit[..., 0] > 200) & (lit[..., 1] > 90) & (lit[..., 2] < 110)
+    assert orange.mean() > 0.02
+    page.locator("#list button", has_text=re.compile(f"^{pale}$")).click()
+    assert np.abs(shot(page) - before).mean() < 1.0
+
+
+@pytest.mark.parametrize("way", ["mouse", "keys"])
+def test_measuring_gives_the_models_distance(page: Any, way: str) -> None:
+    """Between the outer front edges of the first post's neighbours: known from the spec."""
+    page.focus("#view")
+    page.keyboard.press("4")
+    page.click("#tool-measure")
+    still(page)
+    # two tips of pales, from the scene's own places
+    tips = page.evaluate(TIPS)
+    wanted = math.dist(*tips)
+    assert wanted > 500
+    for tip in tips:
+        if way == "mouse":
+            x, y = page.evaluate("(p) => palewright.spot(...p)", tip)
+            page.mouse.click(x, y + 3)
+            still(page)
+        else:
+            page.evaluate(UNDER_THE_CROSS, tip)
+            page.focus("#view")
+            still(page)
+            page.keyboard.press("Enter")
+    found = re.match(r"([\d.]+) mm;", said(page))
+    assert found, said(page)
+    assert float(found[1]) == pytest.approx(wanted, abs=1.0)
+
+
+def test_the_section_shows_what_is_below_ground(page: Any) -> None:
+    page.click("#tool-section")
+    assert re.match(r"Cut through post A02: 0\.65 m below ground", said(page))
+    pixels = shot(page)
+    red, green, blue = (pixels[-150:, :, n] for n in range(3))
+    soil = (np.abs(red - 172) < 25) & (np.abs(green - 155) < 25) & (np.abs(blue - 134) < 25)
+    concrete = (np.abs(red - green) < 14) & (np.abs(green - blue) < 22) & (red < 150)
+    assert soil.mean() > 0.3
+    assert concrete.mean() > 0.005
+    page.click("#tool-section")
+    assert page.locator("#tool-section").get_attribute("aria-pressed") == "false"
+
+
+def test_dimensions_can_be_shown(page: Any) -> None:
+    before = shot(page)
+    page.click("#tool-dimensions")
+    assert np.abs(shot(page) - before).mean() > 0.2
+    assert page.evaluate("palewright.world.dimensions.children.length") > 8
+    page.click("#tool-dimensions")
+    assert np.abs(shot(page) - before).mean() < 0.5
+
+
+def test_all_can_be_done_by_keyboard(page: Any) -> None:
+    reached = []
+    page.keyboard.press("Tab")
+    for _ in range(14):
+        reached.append(
+            page.evaluate("document.activeElement.id || document.activeElement.textContent")
+        )
+        page.keyboard.press("Tab")
+    assert reached[0] == "view"
+    for name in (
+        "front",
+        "back",
+        "top",
+        "eye",
+        "section",
+        "dimensions",
+        "measure",
+        "parts",
+        "print",
+    ):
+        assert f"tool-{name}" in reached
+    assert "Open gate 1 of run A" in reached
+    page.focus("#view")
+    before = page.evaluate("palewright.camera.position.toArray()")
+    for key in ("ArrowLeft", "ArrowUp", "+", "Shift+ArrowRight", "w"):
+        page.keyboard.press(key)
+        now = page.evaluate("palewright.camera.position.toArray()")
+        assert math.dist(now, before) > 10
+        before = now
+
+
+def test_names_and_contrast() -> None:
+    css = (ROOT / "export/page/page.css").read_text()
+    ink, paper, chosen = (
+        re.search(rf"--{name}: (#\w+)", css)[1] for name in ("ink", "paper", "chosen")
+    )  # type: ignore[index]
+    assert contrast(ink, paper) > 7.0
+    assert contrast("#ffffff", chosen) > 4.5  # WCAG 2.2, success criterion 1.4.3
+    html = (ROOT / "export/page/page.html").read_text()
+    assert 'lang="en"' in html
+    for part in ("canvas", "nav", "aside", "section"):
+        assert re.search(rf"<{part}[^>]*aria-label=", html)
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast of two colours (WCAG 2.2, definition of contrast ratio)."""
+
+    def luminance(text: str) -> float:
+        parts = [int(text[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        r, g, b = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b
+
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def test_on_a_phone(chromium: Any, file: Path) -> None:
+    page, faults = opened(chromium, file, viewport={"width": 390, "height": 760}, has_touch=True,
+                          is_mobile=True, device_scale_factor=2)  # fmt: skip
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    buttons = page.locator("#tools button")
+    for number in range(buttons.count()):
+        box = buttons.nth(number).bounding_box()
+        assert box["height"] >= 36
+        assert box["x"] + box["width"] <= 390
+    page.locator("#tool-back").tap()
+    still(page)
+    assert page.evaluate("palewright.camera.position.y") > 0
+    assert faults == []
+    page.context.close()
+
+
+def test_alternatives_are_switched_with_one_click(chromium: Any, tmp_path: Path) -> None:
+    low = fence_of({"run": [{"points": [[0, 0], [5400, 0]]}]})
+    tall = fence_of({"run": [{"points": [[0, 0], [5400, 0]]}], "pales": {"length": 1500}})
+    path = tmp_path / "both.html"
+    path.write_bytes(write_page([("low", Built(low)), ("tall", Built(tall))]))
+    page, faults = opened(chromium, path)
+    first = shot(page)
+    camera = page.evaluate("palewright.camera.position.toArray()")
+    page.get_by_role("button", name="tall").click()
+    assert page.evaluate("palewright.camera.position.toArray()") == camera
+    assert np.abs(shot(page) - first).mean() > 1.0
+    assert "Highest point over the ground 1.55 m" in said(page)
+    assert faults == []
+    page.context.close()
+
+
+def test_without_3d_the_drawings_are_shown(chromium: Any, file: Path) -> None:
+    context = chromium.new_context()
+    page = context.new_page()
+    page.add_init_script("HTMLCanvasElement.prototype.getContext = () => null;")
+    page.goto(file.as_uri())
+    page.wait_for_selector("#pictures svg")
+    assert page.locator("#pictures").is_visible()
+    assert "no 3D" in said(page)
+    context.close()
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_pages_are_small_and_hold_every_member(path: Path) -> None:
+    built = Built(example_fence(path))
+    data = write_page([("a", built)])
+    assert len(data) < 3_000_000
+    text = data.decode()
+    found = re.search(r'<script type="application/json" id="data">(.*?)</script>', text, re.S)
+    assert found
+    scene = json.loads(found[1])["models"][0]
+    places = [mark["places"] for mark in scene["marks"]]
+    places += [part["places"] for leaf in scene["leaves"] for part in leaf["parts"]]
+    assert sum(len(p) * 3 // 4 // 28 for p in places) == len(built.fence.members)
+    assert data == write_page([("a", built)])
+
+
+def test_names_cannot_break_out_of_the_page() -> None:
+    fence = fence_of(
+        {
+            "run": [{"points": [[0, 0], [1800, 0]], "name": "</script><b>"}],
+            "project": {"name": "</script><script>alert(1)</script>&\"'"},
+        }
+    )
+    text = write_page([('<img src=x onerror="1">', Built(fence))]).decode()
+    assert "alert(1)</script>" not in text
+    assert "<img src=x" not in text
+    assert text.count("<script") == 2
+
+
+@given(st.floats(-180, 180), st.floats(-89, 89), st.booleans())
+def test_quaternions_turn_as_their_frames_do(azimuth: float, rise: float, back: bool) -> None:
+    frame = Frame.turned(0, 0, 0, azimuth) @ Frame.tilted(0, 0, 0, rise)
+    if back:
+        frame = frame @ Frame((0, 0, 0), (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
+    x, y, z, w = quaternion(frame)
+    turned = (1 - 2 * (y * y + z * z), 2 * (x * y + z * w), 2 * (x * z - y * w))
+    assert turned == pytest.approx(frame.x, abs=1e-9)
+    assert math.hypot(x, y, z, w) == pytest.approx(1.0)
+
+
+@pytest.mark.slow
+def test_the_bundle_is_what_its_sources_make(node_folder: Path) -> None:
+    subprocess.run(["npm", "run", "build"], cwd=node_folder, check=True, capture_output=True)
+    made = (node_folder / "bundle.js").read_bytes()
+    assert made == (ROOT / "export/page/bundle.js").read_bytes()
+
+
+@pytest.mark.slow
+def test_khronos_validator_finds_nothing_wrong_with_any_glb(
+    node_folder: Path, tmp_path: Path
+) -> None:
+    """The glTF validator of the Khronos Group (npm gltf-validator): no errors, no warnings."""
+    files = []
+    for path in EXAMPLES:
+        files.append(tmp_path / f"{path.stem}.glb")
+        files[-1].write_bytes(write_glb(Built(example_fence(path))))
+    script = node_folder / "validate.cjs"
+    script.write_text(
+        """const fs = require("fs"), validator = require("gltf-validator");
+Promise.all(process.argv.slice(2).map((file) =>
+  validator.validateBytes(new Uint8Array(fs.readFileSync(file)))))
+  .then((found) => console.log(JSON.stringify(found)));"""
+    )
+    done = subprocess.run(
+        ["node", str(script), *map(str, files)], capture_output=True, text=True, check=True
+    )
+    reports = json.loads(done.stdout)
+    assert len(reports) == len(EXAMPLES)
+    for file, report in zip(files, reports, strict=True):
+        assert report["issues"]["numErrors"] == 0, (file.name, report["issues"]["messages"])
+        assert report["issues"]["numWarnings"] == 0, (file.name, report["issues"]["messages"])
+        # one primitive a mark, so one draw call a member at most
+        fence = example_fence(next(p for p in EXAMPLES if p.stem == file.stem))
+        assert report["info"]["drawCallCount"] <= len(fence.members)
+        assert file.stat().st_size < 400_000
+
+
+def test_scene_places_are_those_of_the_members(built: Built) -> None:
+    scene = scene_of(built, "x")
+    names = [mark["mark"] for mark in scene["marks"]]
+    assert sorted(names) == sorted(built.fence.by_mark)
+    assert scene["facts"][3] == ["Pales", "117"]

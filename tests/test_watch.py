@@ -1,0 +1,148 @@
+"""The live loop: saves reach the page, broken ones keep the last good model, it serves no other."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from palewright.export.page.live import builder_of, watched
+from palewright.export.page.server import HOST, Live, server_of
+
+GOOD = """[[run]]
+points = [[0, 0], [5400, 0]]
+
+[pales]
+length = 900
+"""
+
+pytestmark = pytest.mark.xdist_group("browser")
+
+
+class Served:
+    def __init__(self, spec: Path) -> None:
+        self.spec = spec
+        self.live = Live(builder_of([spec]))
+        self.live.rebuild()
+        self.server = server_of(self.live, 0)
+        self.port = self.server.server_address[1]
+        self.stop = threading.Event()
+        looks = (lambda: watched([spec]), self.stop)
+        threading.Thread(target=self.live.watch, args=looks, daemon=True).start()
+        threading.Thread(target=self.server.serve_forever, daemon=True).start()
+
+    def ask(self, path: str, **headers: str) -> tuple[int, bytes]:
+        connection = http.client.HTTPConnection(HOST, self.port, timeout=20)
+        connection.request("GET", path, headers=headers)
+        answer = connection.getresponse()
+        body = answer.read()
+        connection.close()
+        return answer.status, body
+
+    def close(self) -> None:
+        self.stop.set()
+        self.server.shutdown()
+        self.server.server_close()
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    spec = tmp_path_factory.mktemp("watch") / "garden.toml"
+    spec.write_text(GOOD)
+    served = Served(spec)
+    yield served
+    served.close()
+
+
+def wait(holds: Any, seconds: float = 20.0) -> float:
+    start = time.monotonic()
+    while not holds():
+        assert time.monotonic() - start < seconds
+        time.sleep(0.01)
+    return time.monotonic() - start
+
+
+def heights(served: Served) -> str:
+    model = json.loads(served.ask("/model.json")[1])[0]
+    return str(model["facts"][1][1])
+
+
+def test_it_listens_on_the_loopback_address_alone(served: Served) -> None:
+    assert served.server.server_address[0] == "127.0.0.1"
+
+
+def test_it_answers_its_own_pages_and_serves_no_file(served: Served) -> None:
+    status, page = served.ask("/")
+    assert status == 200
+    assert b'"live":true' in page
+    for path in ("/garden.toml", "/../garden.toml", "/etc/passwd", "//etc/passwd", "/index.html"):
+        assert served.ask(path)[0] == 404
+    own = f"{HOST}:{served.port}"
+    assert served.ask("/", Host=own, Origin=f"http://{own}")[0] == 200
+    assert served.ask("/", Host="evil.example")[0] == 403
+    assert served.ask("/model.json", Host=f"evil.example:{served.port}")[0] == 403
+    assert served.ask("/model.json", Origin="http://evil.example")[0] == 403
+    assert served.ask("/events", Origin="null")[0] == 403
+
+
+def test_a_save_is_built_and_a_broken_one_keeps_the_last_good_model(served: Served) -> None:
+    served.spec.write_text(GOOD.replace("900", "1100"))
+    taken = wait(lambda: heights(served) == "1.15 m")
+    assert taken < 5.0
+    served.spec.write_text(GOOD.replace("length", "lenght"))
+    wait(lambda: served.live.trouble)
+    assert "garden.toml:5: pales.lenght: unknown key; did you mean 'length'?" in served.live.trouble
+    assert heights(served) == "1.15 m"
+    served.spec.write_text(GOOD.replace("length = 900", "clearance = -20"))
+    wait(lambda: "PALE-IN-GROUND" in served.live.trouble)
+    assert heights(served) == "1.15 m"
+    served.spec.unlink()
+    wait(lambda: "cannot be read" in served.live.trouble)
+    served.spec.write_text(GOOD)
+    wait(lambda: not served.live.trouble and heights(served) == "0.95 m")
+
+
+def test_surveys_are_watched_too(tmp_path: Path) -> None:
+    spec = tmp_path / "a.toml"
+    spec.write_text('[survey]\nfile = "s.csv"\n[[run]]\nline = "F"\n')
+    assert watched([spec]) == [spec, tmp_path / "s.csv"]
+    spec.write_text("not toml [")
+    assert watched([spec]) == [spec]
+
+
+@pytest.mark.slow
+def test_in_the_browser_a_save_shows_in_under_a_second(served: Served) -> None:
+    """Time from the save to the rebuilt view, as the page sees it; the camera stays."""
+    from playwright.sync_api import sync_playwright
+    from test_page import CHROMIUM, FLAGS, until
+
+    served.spec.write_text(GOOD)
+    wait(lambda: not served.live.trouble and heights(served) == "0.95 m")
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        page = browser.new_page(viewport={"width": 640, "height": 400})
+        page.goto(f"http://{HOST}:{served.port}/")
+        until(page, "window.palewright && palewright.frames > 0")
+        page.click("#tool-eye")
+        camera = page.evaluate("palewright.camera.position.toArray()")
+        times = []
+        for number, length in enumerate((910, 920, 930, 940, 950), 1):
+            start = time.monotonic()
+            served.spec.write_text(GOOD.replace("900", str(length)))
+            until(page, f"window.rebuilt >= {number}")
+            times.append(time.monotonic() - start)
+        assert sorted(times)[2] < 1.0, times
+        assert page.evaluate("palewright.camera.position.toArray()") == camera
+        served.spec.write_text("[[run]\n")
+        page.wait_for_selector("#trouble:not([hidden])")
+        assert "garden.toml:1" in page.locator("#trouble").text_content()
+        assert page.evaluate("palewright.world.data.posts.length") == 4
+        served.spec.write_text(GOOD)
+        page.wait_for_selector("#trouble", state="hidden")
+        browser.close()

@@ -123,15 +123,17 @@ def list_parts(spec: Path, table: str | None) -> None:
 @click.argument("spec", type=SPEC)
 @click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False), required=True,
               help="PNG file to write.")  # fmt: skip
+@click.option("--view", "of", default="front", show_default=True,
+              type=click.Choice(["front", "back", "corner", "gate", "eye-level"]))  # fmt: skip
 @click.option("--width", default=1600, type=click.IntRange(64, 8000), show_default=True)
 @click.option("--height", default=800, type=click.IntRange(64, 8000), show_default=True)
-def picture(spec: Path, out: Path, width: int, height: int) -> None:
+def picture(spec: Path, out: Path, of: str, width: int, height: int) -> None:
     """Render a picture of SPEC as PNG."""
     from palewright.export.built import Built
     from palewright.export.outputs import write_files
     from palewright.export.picture import View, write_picture
 
-    view = View(width=width, height=height)
+    view = View(of, width=width, height=height)
     write_files(out.parent, {out.name: write_picture(Built(_sound(spec)), view)})
 
 

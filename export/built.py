@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from palewright.model.fence import Fence
+from palewright.model.shapes import Shape
 
 if TYPE_CHECKING:
     import cadquery
@@ -29,9 +30,13 @@ class Mesh:
 
 @dataclass(frozen=True)
 class Built:
-    """A fence with its solids and meshes by mark. The CAD kernel is loaded on first use."""
+    """A fence with its solids and meshes by mark. The CAD kernel is loaded on first use.
+
+    known : meshes of shapes made before, which a rebuilt fence need not make again; it grows.
+    """
 
     fence: Fence
+    known: dict[Shape, Mesh] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def solids(self) -> dict[str, cadquery.Solid]:
@@ -43,6 +48,13 @@ class Built:
     @cached_property
     def meshes(self) -> dict[str, Mesh]:
         """The mesh of each mark, in the shape's own coordinates."""
-        from palewright.model.solids import mesh_of
+        from palewright.model.solids import mesh_of, solid_of
 
-        return {mark: Mesh(*mesh_of(solid)) for mark, solid in self.solids.items()}
+        made = {}
+        for mark, group in self.fence.by_mark.items():
+            shape = group[0].shape
+            if shape not in self.known:
+                solid = self.solids[mark] if "solids" in self.__dict__ else solid_of(shape)
+                self.known[shape] = Mesh(*mesh_of(solid))
+            made[mark] = self.known[shape]
+        return made

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
@@ -276,3 +277,51 @@ def test_there_is_no_template_for_pales_cut_along_the_curve(tmp_path: Path) -> N
     assert result.exit_code == 2
     assert "there is no head to draw" in result.stderr
     assert not (tmp_path / "out").exists()
+
+
+def test_a_page_of_alternatives_is_written(tmp_path: Path) -> None:
+    out = tmp_path / "both.html"
+    terrace = str(ROOT / "examples" / "terrace.toml")
+    result = run("page", COTTAGE, terrace, "-o", str(out), "--no-pictures")
+    assert result.exit_code == 0, result.output
+    text = out.read_text("utf-8")
+    assert '"name":"cottage"' in text
+    assert '"name":"terrace"' in text
+    low = tmp_path / "low.toml"
+    low.write_text("[[run]]\npoints = [[0, 0], [9000, 0]]\n[pales]\nclearance = -20\n")
+    stopped = run("page", COTTAGE, str(low), "-o", str(tmp_path / "no.html"))
+    assert stopped.exit_code == 1
+    assert not (tmp_path / "no.html").exists()
+
+
+def test_watch_ends_with_the_faults_it_starts_with(tmp_path: Path) -> None:
+    spec = tmp_path / "bad.toml"
+    spec.write_text("[[run]]\npints = [[0, 0], [9000, 0]]\n")
+    result = run("watch", str(spec))
+    assert result.exit_code == 2
+    assert f"{spec}:2: run[1].pints: unknown key; did you mean 'points'?" in result.stderr
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("view", ["back", "corner", "gate", "eye-level"])
+def test_pictures_of_other_views(view: str, tmp_path: Path) -> None:
+    from PIL import Image
+
+    out = tmp_path / "p.png"
+    result = run("picture", COTTAGE, "-o", str(out), "--view", view, "--width", "320",
+                 "--height", "200")  # fmt: skip
+    assert result.exit_code == 0, result.output
+    with Image.open(out) as image:
+        assert image.size == (320, 200)
+        red, green, blue = np.asarray(image.convert("RGB")).astype(int).transpose(2, 0, 1)
+    timber = (red > green) & (green > blue + 20)
+    assert timber.mean() > 0.03
+
+
+def test_a_view_of_what_is_not_there_is_refused(tmp_path: Path) -> None:
+    spec = tmp_path / "plain.toml"
+    spec.write_text("[[run]]\npoints = [[0, 0], [5400, 0]]\n")
+    for view in ("gate", "corner"):
+        result = run("picture", str(spec), "-o", str(tmp_path / "p.png"), "--view", view)
+        assert result.exit_code == 2
+        assert f"there is no {view} in this fence" in result.stderr

@@ -15,8 +15,9 @@ import pytest
 import trimesh
 from trimesh.exchange.obj import load_obj
 
+from helpers import fence_of
 from palewright.export.built import Built
-from palewright.export.finishes import finish_of
+from palewright.export.finishes import TIMBER_FINISHES, finish_of
 from palewright.export.glb import write_glb
 from palewright.export.polygons import matrix_of, placed_meshes, write_obj, write_stl
 from palewright.export.threemf import write_3mf
@@ -137,3 +138,23 @@ def test_3mf(built: Built, tmp_path: Path) -> None:
     assert scene.bounds == pytest.approx(bounds_of(built), abs=1e-3)
     with zipfile.ZipFile(path) as package:
         assert {info.date_time[0] for info in package.infolist()} == {1980}
+
+
+def test_finishes_of_the_spec_are_those_of_the_models() -> None:
+    data = {
+        "run": [{"points": [[0, 0], [3600, 0]]}],
+        "finishes": {"pales": "blue paint", "rails": "white paint", "posts": "weathered"},
+    }
+    built = Built(fence_of(data))
+    blue = TIMBER_FINISHES["blue paint"]
+    text = write_3mf(built)
+    with zipfile.ZipFile(io.BytesIO(text)) as package:
+        model = package.read("3D/3dmodel.model").decode()
+    for name in ("blue paint", "white paint", "weathered"):
+        assert f'name="{name}" displaycolor="{TIMBER_FINISHES[name].hex}FF"' in model
+    data = write_glb(built)
+    length = int.from_bytes(data[12:16], "little")
+    document = json.loads(data[20 : 20 + length])
+    materials = {m["name"]: m["pbrMetallicRoughness"] for m in document["materials"]}
+    colour = materials["blue paint"]["baseColorFactor"][:3]
+    assert colour == pytest.approx(list(blue.linear), abs=1e-4)

@@ -89,6 +89,10 @@ def test_the_wheel_holds_what_it_needs_and_runs(tmp_path: Path) -> None:
         "palewright/cli/py.typed",
         "palewright/cli/starter.toml",
         "palewright/export/drawing/fonts/LiberationSans-Regular.ttf",
+        "palewright/export/page/bundle.js",
+        "palewright/export/page/page.html",
+        "palewright/export/page/page.css",
+        "palewright/export/page/LICENSE-three.txt",
     ):
         assert name in names
     assert not [name for name in names if name.startswith(("model/", "export/", "cli/"))]
@@ -115,7 +119,8 @@ def test_the_readme_is_true() -> None:
             assert (ROOT / command.split()[1]).exists()
     commands = set(
         re.findall(
-            r"palewright (build|check|list|picture|new|schema|sheets|survey|template)\b", text
+            r"palewright (build|check|list|page|picture|new|schema|sheets|survey|template|watch)\b",
+            text,
         )
     )
     assert commands == {
@@ -124,8 +129,10 @@ def test_the_readme_is_true() -> None:
         "list",
         "picture",
         "new",
+        "page",
         "schema",
         "sheets",
         "survey",
         "template",
+        "watch",
     }

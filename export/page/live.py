@@ -7,10 +7,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from palewright.export.built import Built
+from palewright.export.built import Built, Mesh
 from palewright.model.checks import Severity, check
 from palewright.model.errors import OutputError
 from palewright.model.fence import build_fence
+from palewright.model.shapes import Shape
 from palewright.model.spec_file import read_job
 
 from .page import models_of, write_page
@@ -22,6 +23,7 @@ def builder_of(specs: Sequence[Path]) -> Build:
 
     It raises SpecError for a broken spec and OutputError for one that the checks stop.
     """
+    known: dict[Shape, Mesh] = {}  # only what a save changed is meshed anew
 
     def build() -> tuple[Callable[[], bytes], list[dict[str, Any]]]:
         fences = []
@@ -30,7 +32,7 @@ def builder_of(specs: Sequence[Path]) -> Build:
             stops = [f.line() for f in check(fence) if f.severity is Severity.STOP]
             if stops:
                 raise OutputError("\n".join([f"{spec}:", *stops]))
-            fences.append((spec.stem, Built(fence)))
+            fences.append((spec.stem, Built(fence, known)))
         return lambda: write_page(fences, live=True), models_of(fences)
 
     return build

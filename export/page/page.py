@@ -11,8 +11,12 @@ from typing import Any
 
 from palewright.export.built import Built
 from palewright.export.tree import plain
+from palewright.model.takeoff import fence_length, pale_count
 
 from .scene import scene_of
+
+MOST_DRAWN = 3000
+"""Pales of a fence that is drawn for browsers without 3D."""
 
 
 def models_of(fences: Sequence[tuple[str, Built]]) -> list[dict[str, Any]]:
@@ -63,7 +67,10 @@ def _picture(data: bytes, number: int) -> str:
 
 
 def _elevations(name: str, built: Built) -> list[str]:
-    """Return the front elevations of a fence as drawings in SVG."""
+    """Return plan and front elevation of a fence as drawings in SVG; of a vast one its facts."""
+    if pale_count(built.fence) > MOST_DRAWN:
+        length = fence_length(built.fence) / 1000.0
+        return [f"<p>{escape(name)}: {length:.0f} m of fence, too long to draw here.</p>"]
     from palewright.export.drawing.sets import Purpose, sheet_set
     from palewright.export.drawing.style import Style
     from palewright.export.drawing.svg import write_svg

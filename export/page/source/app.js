@@ -25,6 +25,7 @@ class App {
     this.renderer = new WebGLRenderer({ canvas: this.canvas, antialias: true, preserveDrawingBuffer: true });
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
+    this.renderer.shadowMap.autoUpdate = false; // shadows change only when a gate moves
     this.renderer.localClippingEnabled = true;
     this.camera = new PerspectiveCamera(38, 1, 50, 1e7);
     this.camera.up.set(0, 0, 1);
@@ -424,6 +425,7 @@ class App {
       const seconds = Math.min((now - (this.last || now)) / 1000, 0.05) || 0.016;
       this.last = now;
       const moving = this.world.turn(seconds);
+      if (moving) this.renderer.shadowMap.needsUpdate = true;
       const away = this.camera.position.distanceTo(this.world.middle);
       this.camera.near = Math.max(20, (away - 2 * this.world.radius) / 20);
       this.camera.far = away + 140 * this.world.radius;

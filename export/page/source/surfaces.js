@@ -1,5 +1,7 @@
 // Materials: timber with grain worked out from the position on the piece, metal, concrete, ground.
-import { Color, DoubleSide, FrontSide, MeshStandardMaterial } from "three";
+import {
+  Color, DataTexture, DoubleSide, FrontSide, LinearFilter, LinearMipmapLinearFilter, MeshStandardMaterial, RepeatWrapping,
+} from "three";
 
 const NOISE = `
 float speckle(vec3 p) { return fract(sin(dot(p, vec3(12.9898, 78.233, 37.719))) * 43758.5453); }
@@ -51,20 +53,46 @@ export function surface(finish, along) {
   return material;
 }
 
-export function grass() {
-  const material = new MeshStandardMaterial({ color: new Color(0.27, 0.36, 0.15), roughness: 1, side: DoubleSide });
-  material.onBeforeCompile = (shader) => {
-    shader.vertexShader = `varying vec3 vPiece;\n${shader.vertexShader}`.replace(
-      "#include <begin_vertex>",
-      "#include <begin_vertex>\nvPiece = position;",
-    );
-    shader.fragmentShader = `varying vec3 vPiece;\n${NOISE}\n${shader.fragmentShader}`.replace(
-      "#include <color_fragment>",
-      `#include <color_fragment>
-      float far = clamp(length(vViewPosition) / 60000.0, 0.0, 1.0);
-      float tufts = cloud(vPiece / 90.0) * 0.5 + cloud(vPiece / 900.0) * 0.5;
-      diffuseColor.rgb *= mix(0.78 + 0.44 * tufts, 1.0, far);`,
-    );
+// a tile of grass that joins itself: lattice noise at three sizes, the same every time
+function tile(size) {
+  const pixels = new Uint8Array(size * size * 4);
+  const hash = (x, y, n) => {
+    const v = Math.sin(((x % n) * 127.1 + (y % n) * 311.7 + n * 74.7)) * 43758.5453;
+    return v - Math.floor(v);
   };
-  return material;
+  const noise = (u, v, n) => {
+    const [x, y] = [u * n, v * n];
+    const [i, j] = [Math.floor(x), Math.floor(y)];
+    const smooth = (t) => t * t * (3 - 2 * t);
+    const [a, b] = [smooth(x - i), smooth(y - j)];
+    const low = hash(i, j, n) * (1 - a) + hash(i + 1, j, n) * a;
+    const high = hash(i, j + 1, n) * (1 - a) + hash(i + 1, j + 1, n) * a;
+    return low * (1 - b) + high * b;
+  };
+  for (let y = 0; y < size; y += 1) {
+    for (let x = 0; x < size; x += 1) {
+      const [u, v] = [x / size, y / size];
+      const tone = 0.25 * noise(u, v, 6) + 0.3 * noise(u, v, 32) + 0.45 * noise(u, v, 120);
+      const at = (y * size + x) * 4;
+      pixels[at] = 255 * (0.62 + 0.38 * tone);
+      pixels[at + 1] = 255 * (0.66 + 0.34 * tone);
+      pixels[at + 2] = 255 * (0.62 + 0.3 * tone);
+      pixels[at + 3] = 255;
+    }
+  }
+  const texture = new DataTexture(pixels, size, size);
+  texture.wrapS = RepeatWrapping;
+  texture.wrapT = RepeatWrapping;
+  texture.magFilter = LinearFilter;
+  texture.minFilter = LinearMipmapLinearFilter;
+  texture.generateMipmaps = true;
+  texture.anisotropy = 8;
+  texture.needsUpdate = true;
+  return texture;
+}
+
+export const GRASS_TILE = 6000; // mm that one tile covers
+
+export function grass() {
+  return new MeshStandardMaterial({ color: new Color(0.34, 0.45, 0.2), map: tile(256), roughness: 1, side: DoubleSide });
 }

@@ -5,7 +5,7 @@ import {
   PlaneGeometry, Quaternion, Scene, SphereGeometry, Vector3,
 } from "three";
 import { floats, numbers } from "./data.js";
-import { grass, surface } from "./surfaces.js";
+import { GRASS_TILE, grass, surface } from "./surfaces.js";
 
 export const PERSON = 1700; // mm tall
 
@@ -97,7 +97,14 @@ export class World {
 
   addGround() {
     const geometry = new BufferGeometry();
-    geometry.setAttribute("position", new BufferAttribute(floats(this.data.ground.points), 3));
+    const points = floats(this.data.ground.points);
+    geometry.setAttribute("position", new BufferAttribute(points, 3));
+    const places = new Float32Array((points.length / 3) * 2);
+    for (let i = 0; i < places.length / 2; i += 1) {
+      places[2 * i] = points[3 * i] / GRASS_TILE;
+      places[2 * i + 1] = points[3 * i + 1] / GRASS_TILE;
+    }
+    geometry.setAttribute("uv", new BufferAttribute(places, 2));
     geometry.setIndex(new BufferAttribute(numbers(this.data.ground.triangles), 1));
     geometry.computeVertexNormals();
     this.ground = new Mesh(geometry, grass());

@@ -1,0 +1,86 @@
+"""How large the preview page of 20,000 pales is, how fast it loads and draws.
+
+Run: python benchmarks/page.py. Needs what the tests need (Debian's chromium). The browser draws
+without a graphics card here, which is many times slower than any phone with one.
+"""
+
+from __future__ import annotations
+
+import platform
+import shutil
+import statistics
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+
+from palewright.export.built import Built
+from palewright.export.page.page import write_page
+from palewright.model.fence import build_fence
+from palewright.model.resolve import resolve
+from palewright.model.spec import Spec
+from palewright.model.takeoff import pale_count
+
+FLAGS = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
+         "--ignore-gpu-blocklist", "--disable-background-networking"]  # fmt: skip
+RUNS = 3
+ORBIT = """() => new Promise((done) => {
+  const app = window.palewright;
+  const times = [];
+  let last = performance.now();
+  const step = (now) => {
+    times.push(now - last);
+    last = now;
+    const offset = app.camera.position.clone().sub(app.controls.target);
+    const turn = 0.02;
+    const x = offset.x * Math.cos(turn) - offset.y * Math.sin(turn);
+    offset.y = offset.x * Math.sin(turn) + offset.y * Math.cos(turn);
+    offset.x = x;
+    app.look(app.controls.target.clone().add(offset), app.controls.target.clone());
+    if (times.length < 40) requestAnimationFrame(step);
+    else done(times.slice(5));
+  };
+  requestAnimationFrame(step);
+})"""
+
+
+def fence_with(pales: int) -> Built:
+    """Return a straight fence of about so many pales, in four runs."""
+    length = pales * 160.0 / 4.0
+    runs = [{"points": [[0, y], [length, y]]} for y in (0, 20_000, 40_000, 60_000)]
+    return Built(build_fence(resolve(Spec.model_validate({"run": runs}))))
+
+
+def main() -> None:
+    chromium = shutil.which("chromium")
+    print(f"python {platform.python_version()}, medians of {RUNS} runs")
+    print("pales   page MB  write s  load s  frames/s")
+    with sync_playwright() as driver, tempfile.TemporaryDirectory() as folder:
+        browser = driver.chromium.launch(executable_path=chromium, args=FLAGS)
+        for pales in (100, 1000, 20_000):
+            built = fence_with(pales)
+            count = pale_count(built.fence)
+            assert built.meshes
+            start = time.perf_counter()
+            data = write_page([("fence", built)])
+            written = time.perf_counter() - start
+            path = Path(folder) / f"{pales}.html"
+            path.write_bytes(data)
+            loads, rates = [], []
+            for _ in range(RUNS):
+                page = browser.new_page(viewport={"width": 1280, "height": 720})
+                start = time.perf_counter()
+                page.goto(path.as_uri())
+                while not page.evaluate("!!window.palewright && palewright.frames > 0"):
+                    page.wait_for_timeout(20)
+                loads.append(time.perf_counter() - start)
+                times = page.evaluate(ORBIT)
+                rates.append(1000.0 / statistics.median(times))
+                page.close()
+            print(f"{count:6d}  {len(data) / 1e6:7.2f}  {written:7.2f}  "
+                  f"{statistics.median(loads):6.2f}  {statistics.median(rates):8.1f}")  # fmt: skip
+
+
+if __name__ == "__main__":
+    main()

@@ -64,7 +64,7 @@ def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
         if name not in known:
             there = "\n".join(f"  {output.name}: {output.help}" for output in OUTPUTS)
             raise click.UsageError(f"no output '{name}'; there are:\n{there}")
-    chosen = [output for output in OUTPUTS if not names or output.name in names]
+    chosen = [output for output in OUTPUTS if (output.name in names if names else not output.asked)]
     fence, findings = _read(spec)
     _show(findings, err=True, quiet=quiet)
     if _stops(findings):

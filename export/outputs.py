@@ -18,13 +18,15 @@ Files = dict[str, bytes]
 @dataclass(frozen=True)
 class Output:
     """One output. name : what the user calls it; help : one line; make : built fence and file
-    stem to files; solids : whether it needs the CAD kernel.
+    stem to files; solids : whether it needs the CAD kernel; asked : whether it is made only when
+    asked for by name.
     """
 
     name: str
     help: str
     make: Callable[[Built, str], Files]
     solids: bool
+    asked: bool = False
 
 
 def _step(built: Built, stem: str) -> Files:
@@ -75,6 +77,12 @@ def _site(built: Built, stem: str) -> Files:
     return {f"{stem}-site.dxf": write_site_dxf(built.fence)}
 
 
+def _usdz(built: Built, stem: str) -> Files:
+    from .usdz import write_usdz
+
+    return {f"{stem}.usdz": write_usdz(built)}
+
+
 OUTPUTS = (
     Output("csv", "lists of members, posts, bays and concrete", _csv, False),
     Output("sheets", "construction drawings: DXF with sheets, and PDF", _sheets, False),
@@ -84,6 +92,7 @@ OUTPUTS = (
     Output("stl", "all triangles in one", _stl, True),
     Output("3mf", "meshes by mark with colours, for printing a model", _3mf, True),
     Output("obj", "meshes by member with materials", _obj, True),
+    Output("usdz", "3D model for phones' rooms; needs usd-core", _usdz, True, asked=True),
 )
 """Every output, in the order in which they are made."""
 

@@ -359,6 +359,8 @@ def test_on_a_phone(chromium: Any, file: Path) -> None:
         box = buttons.nth(number).bounding_box()
         assert box["height"] >= 36
         assert box["x"] + box["width"] <= 390
+    eye = page.evaluate("palewright.camera.position.toArray()")
+    assert eye[2] == pytest.approx(1600.0)  # upright screens start at eye level
     page.locator("#tool-back").tap()
     still(page)
     assert page.evaluate("palewright.camera.position.y") > 0
@@ -406,6 +408,12 @@ def test_pages_are_small_and_hold_every_member(path: Path) -> None:
     places += [part["places"] for leaf in scene["leaves"] for part in leaf["parts"]]
     assert sum(len(p) * 3 // 4 // 28 for p in places) == len(built.fence.members)
     assert data == write_page([("a", built)])
+
+
+def test_pictures_take_the_place_of_drawings(built: Built) -> None:
+    text = write_page([("cottage", built)], [b"\x89PNG"]).decode()
+    assert '<img alt="Picture of cottage" src="data:image/png;base64,iVBORw=="' in text
+    assert "<svg" not in text.split("<script")[0]
 
 
 def test_names_cannot_break_out_of_the_page() -> None:

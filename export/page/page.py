@@ -34,12 +34,15 @@ def write_page(
     fences : sequence of (name, Built)
         The alternatives; the first is shown first.
     pictures : sequence of bytes
-        PNG pictures for browsers without 3D. Without any the page shows front elevations.
+        A PNG picture of each fence for browsers without 3D. Without any the page shows plans and
+        front elevations.
     live : bool
         Whether the page listens for rebuilt models; only where `watch` serves it.
     """
     models = models_of(fences)
-    shown = [_picture(data, number) for number, data in enumerate(pictures, 1)]
+    shown = [
+        _picture(name, data) for (name, _), data in zip(fences, pictures, strict=bool(pictures))
+    ]
     if not shown:
         shown = [drawn for name, built in fences for drawn in _elevations(name, built)]
     data = json.dumps({"models": models, "live": live}, separators=(",", ":"), ensure_ascii=True)
@@ -61,9 +64,12 @@ def _text(name: str) -> str:
     return (files("palewright.export.page") / name).read_text("utf-8")
 
 
-def _picture(data: bytes, number: int) -> str:
-    text = base64.b64encode(data).decode()
-    return f'<img alt="Picture {number} of the fence" src="data:image/png;base64,{text}">'
+def _picture(name: str, data: bytes) -> str:
+    text, named = base64.b64encode(data).decode(), escape(plain(name), quote=True)
+    return (
+        f'<figure><img alt="Picture of {named}" src="data:image/png;base64,{text}">'
+        f"<figcaption>{named}</figcaption></figure>"
+    )
 
 
 def _elevations(name: str, built: Built) -> list[str]:

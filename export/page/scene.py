@@ -20,6 +20,7 @@ from palewright.model.geometry import Frame
 from palewright.model.heights import highest_point
 from palewright.model.layout import RunLayout
 from palewright.model.members import BOARD, LEDGE, RAIL, TIMBER, Member
+from palewright.model.pales import pale_row
 from palewright.model.posts import post_top
 from palewright.model.takeoff import fence_length, pale_count, part_lines
 
@@ -41,11 +42,12 @@ def scene_of(built: Built, name: str) -> dict[str, Any]:
         group = fence.by_mark[mark]
         finish = finish_of(group[0].kind, fence.job.finishes)
         number = len(marks)
-        for leaf in sorted({(m.run, m.leaf) for m in group if m.leaf is not None}):
-            own = [m for m in group if (m.run, m.leaf) == leaf]
-            hung.setdefault((leaf[0], leaf[1] or 0), []).append(
-                {"mark": number, "places": _places(own)}
-            )
+        own: dict[tuple[int, int], list[Member]] = {}
+        for member in group:
+            if member.leaf is not None:
+                own.setdefault((member.run, member.leaf), []).append(member)
+        for leaf, members in own.items():
+            hung.setdefault(leaf, []).append({"mark": number, "places": _places(members)})
         mesh = built.meshes[mark]
         line = lines[mark]
         marks.append(
@@ -133,7 +135,7 @@ def _facts(built: Built) -> list[list[str]]:
     gates = sum(len(layout.openings) for layout in fence.layouts)
     high = max(highest_point(layout) for layout in fence.layouts)
     gaps = sorted({round(part.gap) for layout in fence.layouts for s in layout.stretches
-                   for _, part in _rows(layout, s)})  # fmt: skip
+                   for _, part in pale_row(layout, s).parts})  # fmt: skip
     words = f"{gaps[0]}" if len(gaps) == 1 else f"{gaps[0]} to {gaps[-1]}"
     return [
         ["Length", f"{fence_length(fence) / 1000.0:.2f} m"],
@@ -143,12 +145,6 @@ def _facts(built: Built) -> list[list[str]]:
         ["Gap between pales", f"{words} mm"],
         ["Gates", str(gates)],
     ]
-
-
-def _rows(layout: RunLayout, stretch: Any) -> tuple[tuple[float, Any], ...]:
-    from palewright.model.pales import pale_row
-
-    return pale_row(layout, stretch).parts
 
 
 def _leaves(

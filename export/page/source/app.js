@@ -64,7 +64,9 @@ class App {
     this.mark("section", false);
     $("title").textContent = this.models[number].title;
     this.resize();
-    if (fit) this.front();
+    // a long fence would be a thread across an upright phone
+    if (fit && this.camera.aspect < 0.9) this.eye();
+    else if (fit) this.front();
   }
 
   choices() {

@@ -38,8 +38,8 @@ ORBIT = """() => new Promise((done) => {
     offset.y = offset.x * Math.sin(turn) + offset.y * Math.cos(turn);
     offset.x = x;
     app.look(app.controls.target.clone().add(offset), app.controls.target.clone());
-    if (times.length < 40) requestAnimationFrame(step);
-    else done(times.slice(5));
+    if (times.length < 14) requestAnimationFrame(step);
+    else done(times.slice(3));
   };
   requestAnimationFrame(step);
 })"""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import json
 import math
@@ -292,6 +293,23 @@ def test_dimensions_can_be_shown(page: Any) -> None:
     assert page.evaluate("palewright.world.dimensions.children.length") > 8
     page.click("#tool-dimensions")
     assert np.abs(shot(page) - before).mean() < 0.5
+
+
+def test_what_is_printed_is_what_is_seen(page: Any) -> None:
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    data = page.locator("#print").get_attribute("src")
+    assert data.startswith("data:image/png;base64,")
+    with Image.open(io.BytesIO(base64.b64decode(data.split(",")[1]))) as image:
+        printed = np.asarray(image.convert("RGB")).astype(int)
+    seen = shot(page)
+    rows = min(len(printed), len(seen))
+    assert abs(len(printed) - len(seen)) <= 1
+    # but for the message that lies over the canvas
+    assert np.median(np.abs(printed[:rows] - seen[:rows])) <= 2
+    page.emulate_media(media="print")
+    assert page.locator("#print").is_visible()
+    assert not page.locator("#tools").is_visible()
+    page.emulate_media(media="screen")
 
 
 def test_all_can_be_done_by_keyboard(page: Any) -> None:

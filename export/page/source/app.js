@@ -2,7 +2,7 @@
 import { MathUtils, PCFShadowMap, PerspectiveCamera, Plane, Raycaster, Vector2, Vector3, WebGLRenderer } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { dimensions, label, line } from "./labels.js";
-import { World } from "./world.js";
+import { SMALL, World } from "./world.js";
 
 const EYE = 1600; // mm over the ground
 const $ = (id) => document.getElementById(id);
@@ -429,6 +429,8 @@ class App {
       const moving = this.world.turn(seconds);
       if (moving) this.renderer.shadowMap.needsUpdate = true;
       const away = this.camera.position.distanceTo(this.world.middle);
+      const beyond = away - this.world.radius > SMALL;
+      this.world.metal.forEach((mesh) => { mesh.visible = !beyond; });
       this.camera.near = Math.max(20, (away - 2 * this.world.radius) / 20);
       this.camera.far = away + 140 * this.world.radius;
       this.camera.updateProjectionMatrix();

@@ -8,6 +8,8 @@ import { floats, numbers } from "./data.js";
 import { GRASS_TILE, grass, surface } from "./surfaces.js";
 
 export const PERSON = 1700; // mm tall
+const CHUNK = 300; // members of a mark in one mesh
+export const SMALL = 45000; // mm from which bolts and brackets are too small to see
 
 export class World {
   constructor(data) {
@@ -17,6 +19,7 @@ export class World {
     this.timber = new Group();
     this.scene.add(this.timber);
     this.meshes = []; // of every mark, those on leaves too
+    this.metal = []; // small, and not drawn from afar
     this.leaves = [];
     this.geometries = data.marks.map((mark) => geometryOf(mark));
     const materials = new Map();
@@ -27,8 +30,7 @@ export class World {
     };
     this.materials = materials;
     data.marks.forEach((mark, number) => {
-      const mesh = this.instanced(number, floats(mark.places), new Vector3());
-      if (mesh) this.timber.add(mesh);
+      this.instanced(number, floats(mark.places), new Vector3()).forEach((mesh) => this.timber.add(mesh));
     });
     data.leaves.forEach((leaf) => this.hang(leaf));
     this.box();
@@ -39,9 +41,17 @@ export class World {
     this.scene.add(this.dimensions);
   }
 
+  // in chunks along the fence, so that what is out of sight is not drawn
   instanced(number, places, origin) {
+    const made = [];
+    for (let at = 0; at < places.length; at += 7 * CHUNK) {
+      made.push(this.chunk(number, places.subarray(at, at + 7 * CHUNK), origin));
+    }
+    return made;
+  }
+
+  chunk(number, places, origin) {
     const count = places.length / 7;
-    if (!count) return null;
     const mark = this.data.marks[number];
     const mesh = new InstancedMesh(this.geometries[number], this.materialOf(mark), count);
     const matrix = new Matrix4();
@@ -52,9 +62,11 @@ export class World {
       matrix.compose(at, new Quaternion(p[3], p[4], p[5], p[6]), one);
       mesh.setMatrixAt(i, matrix);
     }
-    mesh.castShadow = true;
+    const metal = this.data.finishes[mark.finish].metallic > 0;
+    mesh.castShadow = !metal;
     mesh.receiveShadow = true;
     mesh.userData.mark = number;
+    if (metal) this.metal.push(mesh);
     mesh.computeBoundingSphere();
     this.meshes.push(mesh);
     return mesh;
@@ -66,11 +78,10 @@ export class World {
     const origin = new Vector3(...leaf.axis);
     const made = { name: leaf.name, pivot, degrees: leaf.degrees, open: 0, wanted: 0 };
     leaf.parts.forEach((part) => {
-      const mesh = this.instanced(part.mark, floats(part.places), origin);
-      if (mesh) {
+      this.instanced(part.mark, floats(part.places), origin).forEach((mesh) => {
         mesh.userData.leaf = this.leaves.length;
         pivot.add(mesh);
-      }
+      });
     });
     this.leaves.push(made);
     this.timber.add(pivot);

@@ -11,7 +11,7 @@ from .layout import Limit, RunLayout, Stretch
 from .line import level_at
 from .members import BOARD, Piece
 from .posts import footing_of
-from .shapes import Plate, RoundHole, tidy, tidy_slope
+from .shapes import Plate, tidy, tidy_slope
 
 CONCRETE_CLEAR = 5.0
 """From the top of a footing's concrete to a board over it, mm."""
@@ -68,9 +68,8 @@ def _end(layout: RunLayout, limit: Limit, *, at_start: bool) -> tuple[float, flo
 def _foot(layout: RunLayout, stretch: Stretch, bay: int, x0: float, x1: float) -> list[Point]:
     """Return the line that boards are cut off along: clear of the ground and of the concrete."""
     run, leg = layout.run, layout.legs[stretch.leg]
-    setting, hole = stretch.settings[bay], run.hole()
-    half = (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
-    half = min(half, (setting.x1 - setting.x0) / 3.0)
+    setting = stretch.settings[bay]
+    half = min(run.half_hole, (setting.x1 - setting.x0) / 3.0)
     line = tuple((x, z + run.slopes.board_clearance) for x, z in leg.ground_between(x0, x1))
     cuts = [x0, setting.x0 + half, setting.x1 - half, x1]
     foot: list[Point] = []

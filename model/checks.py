@@ -269,7 +269,7 @@ def _ground(
                 "a steep rake: step the bays (slopes.follow) or shorten them",
                 f"1 in {1.0 / abs(setting.slope):.1f}", f"1 in {1.0 / limits.rake:.1f} or flatter",
             )  # fmt: skip
-        under = run.tops[0] - run.rails.section[0] * math.hypot(1.0, setting.slope)
+        under = run.tops[0] - run.rails.section[0] * setting.secant
         ground = leg.ground_between(setting.x0, setting.x1)
         room = min(setting.base(x) + under - z for x, z in ground)
         if room <= 0.0:
@@ -312,7 +312,7 @@ def _ground(
 def _tail(layout: RunLayout, stretch: Stretch, pale: SetPale) -> float:
     """Return how far a pale hangs below the lowest rail, mm."""
     run, setting = layout.run, stretch.settings[pale.bay]
-    under = run.tops[0] - run.rails.section[0] * math.hypot(1.0, setting.slope)
+    under = run.tops[0] - run.rails.section[0] * setting.secant
     return setting.base(pale.x) + under - pale.foot
 
 
@@ -360,7 +360,7 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
         longest = max(piece.stock(height, thickness) for piece in rail_pieces(layout, stretch))
     else:
         longest = max(
-            span * math.hypot(1.0, setting.slope) + height * abs(setting.slope)
+            span * setting.secant + height * abs(setting.slope)
             for span, setting in zip(spans, stretch.settings, strict=True)
         )
     if longest > stock * (1.0 + 1e-9):

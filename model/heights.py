@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .gates import leaves
 from .layout import RunLayout
-from .posts import post_top
+from .posts import full_height
 
 
 def highest_point(layout: RunLayout) -> float:
@@ -26,9 +26,7 @@ def heights(layout: RunLayout) -> list[tuple[float, int, float]]:
             ground = leg.lowest(pale.x - half, pale.x + half)
             found.append((pale.top - ground, stretch.leg, pale.x))
         for number, x in zip(stretch.posts, stretch.xs, strict=True):
-            post = layout.posts[number]
-            cap = post.plan.cap.size[2] if post.plan.cap else 0.0
-            found.append((post_top(layout, post) + cap, stretch.leg, x))
+            found.append((full_height(layout, layout.posts[number]), stretch.leg, x))
     for opening in layout.openings:
         leg = layout.legs[opening.leg]
         ground = leg.lowest(opening.start, opening.end)
@@ -36,7 +34,5 @@ def heights(layout: RunLayout) -> list[tuple[float, int, float]]:
             top = opening.base + leaf.foot + leaf.height
             found.append((top - ground, opening.leg, leaf.x0))
         for number, x in zip(opening.posts, (opening.start, opening.end), strict=True):
-            post = layout.posts[number]
-            cap = post.plan.cap.size[2] if post.plan.cap else 0.0
-            found.append((post_top(layout, post) + cap, opening.leg, x))
+            found.append((full_height(layout, layout.posts[number]), opening.leg, x))
     return found

@@ -312,8 +312,7 @@ def _places(layout: RunLayout) -> dict[int, list[tuple[int, float]]]:
 
 def _drop(layout: RunLayout, post: PlacedPost, places: list[tuple[int, float]]) -> float:
     """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
-    hole = layout.run.hole()
-    half = (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
+    half = layout.run.half_hole
     lowest = min(
         layout.legs[leg].start[2] + layout.legs[leg].lowest(x - half, x + half) for leg, x in places
     )

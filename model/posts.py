@@ -32,6 +32,11 @@ def post_top(layout: RunLayout, post: PlacedPost) -> float:
     return layout.run.tops[-1] + post.plan.above_rail + post.rise
 
 
+def full_height(layout: RunLayout, post: PlacedPost) -> float:
+    """Return the height of a post over ground, mm, with its cap."""
+    return post_top(layout, post) + (post.plan.cap.size[2] if post.plan.cap else 0.0)
+
+
 def post_members(layout: RunLayout, number: int, group: str, leg: int) -> Iterator[Piece]:
     """Yield a post, its footing and its cap."""
     post = layout.posts[number]

@@ -67,7 +67,7 @@ class RailPiece:
 
     def bottom(self, x: float, height: float) -> float:
         """Return the level of its underside at x, over the leg's start, for its height, mm."""
-        return self.setting.base(x) + self.top - height * _secant(self.setting)
+        return self.setting.base(x) + self.top - height * self.setting.secant
 
     def stock(self, height: float, thickness: float) -> float:
         """Return the length of stock the rail is cut from, for its section, mm.
@@ -75,7 +75,7 @@ class RailPiece:
         The longest side along the rail, and what upright cuts of a raked rail add to it.
         """
         plan = self.x1 - self.x0 + sum(_added(self.left, self.right, thickness))
-        return plan * _secant(self.setting) + height * abs(self.setting.slope)
+        return plan * self.setting.secant + height * abs(self.setting.slope)
 
 
 def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
@@ -88,12 +88,12 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
     extra = _added(left, right, thickness)
     along = [0.0]  # the edges measured along the rails
     for setting, (a, b) in zip(settings, itertools.pairwise(edges), strict=True):
-        along.append(along[-1] + (b - a) * _secant(setting))
+        along.append(along[-1] + (b - a) * setting.secant)
     rows = stagger(
         along,
         run.rails.stock_length - height * steepest,
         len(run.tops),
-        (extra[0] * _secant(settings[0]), extra[1] * _secant(settings[-1])),
+        (extra[0] * settings[0].secant, extra[1] * settings[-1].secant),
         frozenset(breaks(settings)),
     )
     pieces = []
@@ -121,11 +121,6 @@ def breaks(settings: tuple[Setting, ...]) -> list[int]:
         for number, (a, b) in enumerate(itertools.pairwise(settings), 1)
         if abs(a.z1 - b.z0) > STRAIGHT or abs(a.slope - b.slope) * (b.x1 - b.x0) > STRAIGHT
     ]
-
-
-def _secant(setting: Setting) -> float:
-    """Return the true length along a base for each mm of plan."""
-    return math.hypot(1.0, setting.slope)
 
 
 def _added(left: EndCut, right: EndCut, thickness: float) -> tuple[float, float]:
@@ -255,14 +250,14 @@ def tilted_bar(
         What slopes. An upright plane x = k y leaves the slope's angle a as x = (k / cos a) y +
         (tan a) z in the bar's own coordinates.
     """
-    secant, kz = _secant(setting), tidy_slope(setting.slope)
+    secant, kz = setting.secant, tidy_slope(setting.slope)
     cuts = (EndCut(tidy_slope(k * secant), kz) for k in (left, right))
     return Bar(section, tidy(run * secant), *cuts)
 
 
 def _tilted(x: float, y: float, z: float, setting: Setting) -> Frame:
     """Return a place in a leg's frame with its x axis along the base."""
-    secant = _secant(setting)
+    secant = setting.secant
     cos, sin = 1.0 / secant, setting.slope / secant
     return Frame((x, y, z), (cos, 0.0, sin), (0.0, 1.0, 0.0))
 
@@ -278,7 +273,7 @@ def _fixing(
     at_corner = place in (0, len(stretch.xs) - 1) and limit.kind == "corner" and not limit.pair
     group = groups[min(place, len(groups) - 1)]
     height, thickness = run.rails.section
-    half = height / 2.0 * _secant(piece.setting)
+    half = height / 2.0 * piece.setting.secant
     low, high = post.extent(leg)
     low, high = max(low, piece.x0), min(high, piece.x1)
     bearing = high - low
@@ -316,7 +311,7 @@ def _clear_of_crossing(
     ends = layout.legs[before.leg]
     setting = before.settings[-1]
     level = ends.start[2] + setting.base(before.xs[-1]) - leg.start[2]
-    height = layout.run.rails.section[0] * _secant(setting)
+    height = layout.run.rails.section[0] * setting.secant
     theirs = [level + top - height / 2.0 + height / 4.0 for top in layout.run.tops]
     choices = (-half / 2.0, half / 2.0, 0.0)
     return max(choices, key=lambda lift: round(min(abs(z + lift - other) for other in theirs), 3))
@@ -336,7 +331,7 @@ def _pair_bracket(
     leg = layout.legs[stretch.leg]
     height = run.rails.section[0]
     plate = _angle_plate(math.radians(180.0 - limit.turn))
-    half = height / 2.0 * _secant(piece.setting)
+    half = height / 2.0 * piece.setting.secant
     z = piece.bottom(piece.x1, height) + half + BRACKET_HEIGHT / 2.0
     frame = leg.frame @ Frame((piece.x1, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
     yield Piece(BRACKET, plate, frame, groups[-1], "rail to rail", stretch.leg)
@@ -459,7 +454,7 @@ def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iter
     reach = depth + 4.0 * ARRIS_BRACKET_METAL
     for bay, (x0, x1, left, right) in enumerate(_between_posts(layout, stretch)):
         setting = stretch.settings[bay]
-        secant = _secant(setting)
+        secant = setting.secant
         bar = tilted_bar(section, x1 - x0, left, right, setting)
         one, other = (layout.posts[stretch.posts[bay + end]].in_leg(leg) for end in (0, 1))
         # the sleeves' ends are square to the rail: clear of the posts at their nearest edge
@@ -472,7 +467,7 @@ def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iter
         for row, top in enumerate(run.tops):
 
             def place(x: float, top: float = top, setting: Setting = setting) -> Frame:
-                bottom = setting.base(x) + top - height * _secant(setting)
+                bottom = setting.base(x) + top - height * setting.secant
                 return leg.frame @ _tilted(x, -run.face, bottom, setting)
 
             role = f"rail {row + 1} of {len(run.tops)}"

@@ -163,6 +163,12 @@ class RunJob:
             return self.gates.ledge
         return self.rails.section if self.rails.form == "face" else (95.0, 28.0)
 
+    @property
+    def half_hole(self) -> float:
+        """Half the size of the hole along the run, mm."""
+        hole = self.hole()
+        return (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
+
     def hole(self) -> Hole:
         """Return the hole dug for each post."""
         size = self.footings.size

@@ -8,6 +8,7 @@ line (level).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from .line import Leg
@@ -33,6 +34,11 @@ class Setting:
     def slope(self) -> float:
         """Rise of the base over its run."""
         return (self.z1 - self.z0) / (self.x1 - self.x0)
+
+    @property
+    def secant(self) -> float:
+        """True length along the base for each mm of plan."""
+        return math.hypot(1.0, self.slope)
 
     def base(self, x: float) -> float:
         """Return the base at x, over the leg's start, mm; it goes on beyond the posts."""

@@ -88,7 +88,7 @@ def _gap(
     y = setting.base(start) - zero + layout.run.shoulder
     spots: list[Point] = [(start, y), (edges[number + 1], y)]
     tier = layout.run.height + style.first_tier * n
-    if len(stretch.settings) and any(setting.slope for setting in stretch.settings):
+    if any(setting.slope for setting in stretch.settings):
         tier = top + 4.0 * style.text * n  # over the labels
     items.extend(chain(spots, (0.0, tier), 0.0, n, style, figures))
 

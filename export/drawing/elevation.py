@@ -10,7 +10,7 @@ from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.geometry import Point
 from palewright.model.heights import heights
-from palewright.model.layout import PlacedPost, RunLayout
+from palewright.model.layout import PlacedPost
 from palewright.model.posts import post_top
 
 from . import style as layers
@@ -94,8 +94,8 @@ def elevation(
     left = left if at_start else stations[0][0]
     right = right if at_end else stations[-1][0]
     ends = (
-        left - (GROUND_PAST * n if at_start and not _walled(layout, stations[0]) else 0.0),
-        right + (GROUND_PAST * n if at_end and not _walled(layout, stations[-1]) else 0.0),
+        left - (GROUND_PAST * n if at_start and not _walled(stations[0]) else 0.0),
+        right + (GROUND_PAST * n if at_end and not _walled(stations[-1]) else 0.0),
     )
     ground_line(scene, front.ground, ends, n)
     items = scene.items
@@ -107,13 +107,13 @@ def elevation(
     top = max(z for x, z in front.tops if left - 1.0 <= x <= right + 1.0)
     _match_lines(front, items, stations, deepest, (not at_start, not at_end), n)
     for x, post, way in ((left, stations[0], -1.0), (right, stations[-1], 1.0)):
-        if _walled(layout, post):
+        if _walled(post):
             edge = 0.0 if way < 0 else front.length
             low = front.ground_at(edge) - 0.35 * n
             wall(items, edge, way, (min(low, front.ground_at(x)), top + 4.0 * n), n)
     _widths(part, items, (left, right), deepest, n, style, figures, overall)
     _labels(front, stations, items, n, style, figures, overall=overall)
-    _levels(fence, part, items, (left, right), deepest, n, style, figures, overall=overall)
+    _levels(fence, part, items, (left, right), n, style, figures)
     _hanging_sides(front, items, window)
     notes = []
     if overall:
@@ -129,17 +129,16 @@ def elevation(
     )
 
 
-def _walled(layout: RunLayout, station: tuple[float, PlacedPost]) -> bool:
+def _walled(station: tuple[float, PlacedPost]) -> bool:
     return station[1].kind == "wall"
 
 
 def _hole_bottom(front: Front, post: PlacedPost) -> float:
     """Return the level of the bottom of a post's hole in the front, mm."""
-    layout = front.layout
-    ground = post.frame.origin[2] - layout.legs[front.legs[0]].start[2]
+    ground = post.frame.origin[2] - front.datum
     if post.kind == "wall":
         return ground
-    return ground - post.plan.embedment - layout.run.footings.bed
+    return ground - post.plan.embedment - front.layout.run.footings.bed
 
 
 def existing_elevation(
@@ -283,12 +282,9 @@ def _levels(
     part: Part,
     items: list[Item],
     ends: tuple[float, float],
-    deepest: float,
     n: float,
     style: Style,
     figures: Figures,
-    *,
-    overall: bool,
 ) -> None:
     """Write the ground's level: at both ends of a level front, in a row under a sloping one."""
     front = part.front
@@ -298,13 +294,13 @@ def _levels(
             (ends[0] - 1.5 * n, "right", part.stations[0]),
             (ends[1] + 1.5 * n, "left", part.stations[-1]),
         ):
-            if not _walled(front.layout, station):
+            if not _walled(station):
                 items.append(Text(text, (x, 1.2 * n), 1.8, align))
         return
     first, last = part.stations[0][0], part.stations[-1][0]
     spots = [x for x, _ in part.stations]
     inner = [x for x, _ in front.ground if first < x < last]
-    low = min(y for item in items if isinstance(item, Dimension) for y in (item.base[1],))
+    low = min(item.base[1] for item in items if isinstance(item, Dimension))
     _level_row(fence, front, spots, items, low - 4.0 * n, n, style, figures, inner)
 
 

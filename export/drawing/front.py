@@ -14,7 +14,7 @@ from palewright.model.layout import PlacedPost, RunLayout, stations_of_leg
 from palewright.model.line import level_at
 from palewright.model.members import Member
 from palewright.model.pales import pale_row
-from palewright.model.posts import post_top
+from palewright.model.posts import full_height
 
 from .scene import FAR
 
@@ -46,8 +46,7 @@ class Front:
 
     def rise(self, leg: int) -> float:
         """Return the level of a leg's start over the front's, mm."""
-        legs = self.layout.legs
-        return legs[leg].start[2] - legs[self.legs[0]].start[2]
+        return self.layout.legs[leg].start[2] - self.datum
 
     def view(self, leg: int) -> Frame:
         """Return the frame that shows a leg where it stands in the front."""
@@ -107,10 +106,8 @@ class Front:
         """(x, z) of the tops of posts with their caps, and of pales and gates, in order of x."""
         found = []
         layout = self.layout
-        start_level = layout.legs[self.legs[0]].start[2]
         for x, post in self.stations:
-            cap = post.plan.cap.size[2] if post.plan.cap else 0.0
-            found.append((x, post.frame.origin[2] - start_level + post_top(layout, post) + cap))
+            found.append((x, post.frame.origin[2] - self.datum + full_height(layout, post)))
         for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
             if stretch.leg in self.starts:
                 start, rise = self.starts[stretch.leg], self.rise(stretch.leg)

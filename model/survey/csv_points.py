@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.model.path import Node
+from palewright.model.spec import LONGEST_COORDINATE
 
 from .values import Survey, SurveyError, SurveyLine, SurveyPoint
 
@@ -21,8 +22,6 @@ HEADINGS = {
 """What a column may be headed, in small letters, units in brackets left out."""
 
 MOST_POINTS = 200_000
-LARGEST = 1e9
-"""Largest coordinate, mm."""
 
 
 def read_csv(text: str, file: str, factor: float) -> Survey:
@@ -108,7 +107,7 @@ def _point(
         except ValueError:
             shown = text[:40]
             raise SurveyError(f"{where}: the {name} is not a number (found '{shown}')") from None
-        if not math.isfinite(value) or abs(value * factor) > LARGEST:
+        if not math.isfinite(value) or abs(value * factor) > LONGEST_COORDINATE:
             raise SurveyError(f"{where}: the {name} is out of range (found '{text[:40]}')")
         return value * factor
 

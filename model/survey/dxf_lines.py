@@ -12,6 +12,7 @@ from typing import Any
 from palewright.model.curves import Traced, arc_through
 from palewright.model.geometry import Point, Vector
 from palewright.model.path import Node
+from palewright.model.spec import LONGEST_COORDINATE
 
 from .values import Survey, SurveyError, SurveyLine, SurveyPoint
 
@@ -27,9 +28,6 @@ HEADER_UNITS = {
 MOST_THINGS, MOST_ENTITIES, MOST_NODES, DEEPEST = 150_000, 100_000, 400_000, 12
 """Most entities of all kinds in a file, entities with blocks resolved, points of their lines, and
 blocks within blocks."""
-
-LARGEST = 1e9
-"""Largest coordinate, mm."""
 
 TOUCH = 1.0
 """Ends nearer than this are joined, mm."""
@@ -152,7 +150,7 @@ def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
 
 def _spot(point: Any, factor: float, file: str) -> Vector:
     x, y, z = point.x * factor, point.y * factor, point.z * factor
-    if not all(math.isfinite(value) and abs(value) <= LARGEST for value in (x, y, z)):
+    if not all(math.isfinite(value) and abs(value) <= LONGEST_COORDINATE for value in (x, y, z)):
         raise SurveyError(f"{file}: a coordinate is out of range or no number")
     return x, y, z
 

@@ -9,13 +9,11 @@ from typing import Any
 
 from palewright.model.geometry import Point, Vector
 from palewright.model.path import Node
+from palewright.model.spec import LONGEST_COORDINATE
 
 from .values import Survey, SurveyError, SurveyLine, SurveyPoint
 
 MOST_POSITIONS = 200_000
-LARGEST = 1e9
-"""Largest coordinate, mm."""
-
 WGS84_A, WGS84_F = 6378137.0, 1.0 / 298.257223563
 """Semi-major axis, m, and flattening of the WGS 84 ellipsoid (its defining parameters)."""
 
@@ -183,7 +181,7 @@ def _placed(
     position: Position, plane: Any, height: float, file: str
 ) -> tuple[float, float, float | None]:
     x, y = plane(position[0], position[1])
-    if not (math.isfinite(x) and math.isfinite(y) and max(abs(x), abs(y)) <= LARGEST):
+    if not (math.isfinite(x) and math.isfinite(y) and max(abs(x), abs(y)) <= LONGEST_COORDINATE):
         raise SurveyError(f"{file}: a position is out of range: {position[0]:g}, {position[1]:g}")
     level = position[2]
     return x, y, None if level is None else level * height

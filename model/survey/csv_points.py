@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from palewright.model.path import Node
 from palewright.model.spec import LONGEST_COORDINATE
 
-from .values import Survey, SurveyError, SurveyLine, SurveyPoint
+from .values import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 HEADINGS = {
     "number": ("number", "no", "no.", "point", "point number", "pt", "id", "name"),
@@ -125,12 +125,7 @@ def _lines(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:
     for code, group in by_code.items():
         if len(group) < 2:
             continue
-        nodes = [Node((point.x, point.y), point.level) for point in group]
-        closed = len(nodes) > 3 and math.dist(nodes[0].at, nodes[-1].at) < 1.0
+        nodes, closed = as_ring([Node((point.x, point.y), point.level) for point in group])
         kind = f"{len(group)} points"
-        lines.append(
-            SurveyLine(
-                code or "(no code)", code, kind, tuple(nodes[:-1] if closed else nodes), closed
-            )
-        )
+        lines.append(SurveyLine(code or "(no code)", code, kind, nodes, closed))
     return tuple(lines)

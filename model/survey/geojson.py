@@ -11,7 +11,7 @@ from palewright.model.geometry import Point, Vector
 from palewright.model.path import Node
 from palewright.model.spec import LONGEST_COORDINATE
 
-from .values import Survey, SurveyError, SurveyLine, SurveyPoint
+from .values import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 MOST_POSITIONS = 200_000
 WGS84_A, WGS84_F = 6378137.0, 1.0 / 298.257223563
@@ -79,9 +79,7 @@ def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
                 x, y, level = spots[0]
                 points.append(SurveyPoint(own, x, y, level, group))
                 continue
-            nodes = [Node((x, y), level) for x, y, level in spots]
-            closed = len(nodes) > 3 and math.dist(nodes[0].at, nodes[-1].at) < 1.0
-            kept = tuple(nodes[:-1] if closed else nodes)
+            kept, closed = as_ring([Node((x, y), level) for x, y, level in spots])
             if len(kept) > 1:
                 lines.append(SurveyLine(own, group, kind, kept, closed))
     return Survey(file, "GeoJSON", tuple(points), tuple(lines), grid, tuple(notes))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -47,6 +48,12 @@ class SurveyLine:
     closed: bool = False
     spots: tuple[Vector, ...] = ()
     joined: bool = False
+
+
+def as_ring(nodes: list[Node]) -> tuple[tuple[Node, ...], bool]:
+    """Return straight nodes, without the last where it closes a ring, and whether it does."""
+    closed = len(nodes) > 3 and math.dist(nodes[0].at, nodes[-1].at) < 1.0
+    return tuple(nodes[:-1] if closed else nodes), closed
 
 
 @dataclass(frozen=True)

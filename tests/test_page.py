@@ -273,6 +273,13 @@ def test_measuring_gives_the_models_distance(page: Any, way: str) -> None:
     assert float(found[1]) == pytest.approx(wanted, abs=1.0)
 
 
+def section_points(page: Any) -> list[list[float]]:
+    """Return places in the plane of the cut, 300 mm below ground: post, and concrete beside it."""
+    x, y, z = page.evaluate("palewright.section.at")
+    ax, ay = page.evaluate("palewright.section.along")
+    return [[x - ay * side, y + ax * side, z - 300.0] for side in (0.0, -75.0, 75.0)]
+
+
 def test_the_section_shows_what_is_below_ground(page: Any) -> None:
     page.click("#tool-section")
     assert re.match(r"Cut through post A02: 0\.65 m below ground", said(page))
@@ -282,6 +289,14 @@ def test_the_section_shows_what_is_below_ground(page: Any) -> None:
     concrete = (np.abs(red - green) < 14) & (np.abs(green - blue) < 22) & (red < 150)
     assert soil.mean() > 0.3
     assert concrete.mean() > 0.005
+    # cut faces are filled: of the post, the concrete on both sides of it, rails and a bolt
+    across = [page.evaluate(f"palewright.spot({x}, {y}, {z})") for x, y, z in section_points(page)]
+    box = page.locator("#view").bounding_box()
+    post, left, right = (pixels[round(v - box["y"]), round(u - box["x"])] for u, v in across)
+    assert post[0] > post[2] + 40  # fresh timber
+    for side in (left, right):
+        assert np.ptp(side) < 25
+        assert 120 < side.mean() < 190  # concrete, as bright on both sides
     page.click("#tool-section")
     assert page.locator("#tool-section").get_attribute("aria-pressed") == "false"
 
@@ -368,6 +383,27 @@ def contrast(one: str, other: str) -> float:
     return (light + 0.05) / (dark + 0.05)
 
 
+def distance(page: Any) -> float:
+    return float(page.evaluate("palewright.camera.position.distanceTo(palewright.controls.target)"))
+
+
+def fingers(page: Any, start: list[tuple[int, int]], end: list[tuple[int, int]]) -> None:
+    """Put fingers down, move them to another place in steps, and lift them."""
+    tool = page.context.new_cdp_session(page)
+
+    def touch(kind: str, places: list[tuple[float, float]]) -> None:
+        points = [{"x": x, "y": y, "id": number} for number, (x, y) in enumerate(places)]
+        tool.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", [(x, y) for x, y in start])
+    for step in range(1, 9):
+        moved = [(a + (c - a) * step / 8, b + (d - b) * step / 8)
+                 for (a, b), (c, d) in zip(start, end, strict=True)]  # fmt: skip
+        touch("touchMove", moved)
+    touch("touchEnd", [])
+    still(page)
+
+
 def test_on_a_phone(chromium: Any, file: Path) -> None:
     page, faults = opened(chromium, file, viewport={"width": 390, "height": 760}, has_touch=True,
                           is_mobile=True, device_scale_factor=2)  # fmt: skip
@@ -382,6 +418,12 @@ def test_on_a_phone(chromium: Any, file: Path) -> None:
     page.locator("#tool-back").tap()
     still(page)
     assert page.evaluate("palewright.camera.position.y") > 0
+    before = distance(page)
+    fingers(page, [(180, 300), (210, 300)], [(110, 300), (280, 300)])
+    assert distance(page) < 0.6 * before  # two fingers apart: nearer
+    turned = page.evaluate("palewright.camera.position.toArray()")
+    fingers(page, [(200, 300)], [(120, 300)])
+    assert page.evaluate("palewright.camera.position.toArray()") != turned  # one finger: orbit
     assert faults == []
     page.context.close()
 

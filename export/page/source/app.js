@@ -2,9 +2,11 @@
 import { MathUtils, PCFShadowMap, PerspectiveCamera, Plane, Raycaster, Vector2, Vector3, WebGLRenderer } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { dimensions, label, line } from "./labels.js";
-import { SMALL, World } from "./world.js";
+import { World } from "./world.js";
 
 const EYE = 1600; // mm over the ground
+const SLOW = 45; // ms a frame from which movement is drawn coarser
+const STILL = 700; // ms without movement after which it is drawn fine again
 const $ = (id) => document.getElementById(id);
 const read = JSON.parse($("data").textContent);
 
@@ -22,7 +24,7 @@ const say = (text) => {
 class App {
   constructor(models) {
     this.canvas = $("view");
-    this.renderer = new WebGLRenderer({ canvas: this.canvas, antialias: true, preserveDrawingBuffer: true });
+    this.renderer = new WebGLRenderer({ canvas: this.canvas, antialias: true, stencil: true });
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     this.renderer.shadowMap.autoUpdate = false; // shadows change only when a gate moves
@@ -36,6 +38,7 @@ class App {
     this.measuring = null;
     this.pressed = {};
     this.frames = 0;
+    this.late = 0;
     this.tools();
     this.show(0, true);
     new ResizeObserver(() => this.resize()).observe(this.canvas.parentElement);
@@ -165,12 +168,10 @@ class App {
     const before = at.clone().addScaledVector(along, -3000);
     if (world.groundAt(beyond.x, beyond.y) < world.groundAt(before.x, before.y)) along.negate();
     const plane = new Plane().setFromNormalAndCoplanarPoint(along.clone(), at);
-    world.cut([plane]);
+    world.cut(plane);
     world.soil.position.copy(at).addScaledVector(along, 420).setZ(at.z - 1202);
     world.soil.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), new Vector3(0, 0, 1));
     world.soil.rotateY(Math.atan2(along.y, along.x) + Math.PI / 2);
-    world.soil.visible = true;
-    world.person.visible = false;
     this.section = post;
     this.controls.maxPolarAngle = Math.PI;
     const low = at.clone().setZ(at.z + post.top / 2 - post.deep / 2);
@@ -184,8 +185,6 @@ class App {
     if (!this.section) return;
     this.section = null;
     this.world.cut(null);
-    this.world.soil.visible = false;
-    this.world.person.visible = true;
     this.controls.maxPolarAngle = Math.PI * 0.497;
     this.mark("section", false);
   }
@@ -412,7 +411,9 @@ class App {
 
   resize() {
     const box = this.canvas.parentElement.getBoundingClientRect();
-    this.renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
+    this.fine = Math.min(window.devicePixelRatio, 2);
+    this.coarse = false;
+    this.renderer.setPixelRatio(this.fine);
     this.renderer.setSize(box.width, box.height, false);
     this.camera.aspect = box.width / Math.max(box.height, 1);
     this.camera.updateProjectionMatrix();
@@ -429,16 +430,38 @@ class App {
       const moving = this.world.turn(seconds);
       if (moving) this.renderer.shadowMap.needsUpdate = true;
       const away = this.camera.position.distanceTo(this.world.middle);
-      const beyond = away - this.world.radius > SMALL;
-      this.world.metal.forEach((mesh) => { mesh.visible = !beyond; });
+      this.world.detail(this.camera.position);
       this.camera.near = Math.max(20, (away - 2 * this.world.radius) / 20);
       this.camera.far = away + 140 * this.world.radius;
       this.camera.updateProjectionMatrix();
+      this.pace(now);
       this.renderer.render(this.world.scene, this.camera);
       this.frames += 1;
       if (moving) this.draw();
       else this.last = undefined;
     });
+  }
+
+  // on a slow machine, fewer pixels while the view moves; the next frame is late when this one is
+  pace(now) {
+    clearTimeout(this.settling);
+    this.settling = setTimeout(() => this.settle(), STILL);
+    requestAnimationFrame((next) => {
+      this.late = next - now > SLOW ? this.late + 1 : this.late;
+      if (this.late > 2 && !this.coarse) this.sharpness(true);
+    });
+  }
+
+  settle() {
+    this.late = 0;
+    if (!this.coarse) return;
+    this.sharpness(false);
+    this.draw();
+  }
+
+  sharpness(coarse) {
+    this.coarse = coarse;
+    this.renderer.setPixelRatio(coarse ? this.fine / 2 : this.fine);
   }
 
   toPrint() {

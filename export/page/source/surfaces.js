@@ -1,6 +1,7 @@
 // Materials: timber with grain worked out from the position on the piece, metal, concrete, ground.
 import {
-  Color, DataTexture, DoubleSide, FrontSide, LinearFilter, LinearMipmapLinearFilter, MeshStandardMaterial, RepeatWrapping,
+  Color, DataTexture, DoubleSide, FrontSide, LinearFilter, LinearMipmapLinearFilter, MeshLambertMaterial,
+  MeshStandardMaterial, RepeatWrapping,
 } from "three";
 
 const NOISE = `
@@ -53,6 +54,12 @@ export function surface(finish, along) {
   return material;
 }
 
+// the same finish from afar: its mean tone, on both sides of a plate
+export function plain(finish) {
+  const mean = new Color().setRGB(...finish.colour, "srgb").multiplyScalar(1 - 0.06 * finish.wood);
+  return new MeshLambertMaterial({ color: mean, side: DoubleSide });
+}
+
 // a tile of grass that joins itself: lattice noise at three sizes, the same every time
 function tile(size) {
   const pixels = new Uint8Array(size * size * 4);
@@ -86,7 +93,7 @@ function tile(size) {
   texture.magFilter = LinearFilter;
   texture.minFilter = LinearMipmapLinearFilter;
   texture.generateMipmaps = true;
-  texture.anisotropy = 8;
+  texture.anisotropy = 4;
   texture.needsUpdate = true;
   return texture;
 }
@@ -94,5 +101,5 @@ function tile(size) {
 export const GRASS_TILE = 6000; // mm that one tile covers
 
 export function grass() {
-  return new MeshStandardMaterial({ color: new Color(0.34, 0.45, 0.2), map: tile(256), roughness: 1, side: DoubleSide });
+  return new MeshLambertMaterial({ color: new Color(0.34, 0.45, 0.2), map: tile(256), side: DoubleSide });
 }

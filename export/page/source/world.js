@@ -2,14 +2,20 @@
 import {
   BufferAttribute, BufferGeometry, CapsuleGeometry, Color, DirectionalLight, DoubleSide,
   Group, HemisphereLight, InstancedMesh, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial,
-  PlaneGeometry, Quaternion, Scene, SphereGeometry, Vector3,
+  PlaneGeometry, Quaternion, Scene, Sphere, SphereGeometry, Vector3,
 } from "three";
+import { caps } from "./caps.js";
 import { floats, numbers } from "./data.js";
-import { GRASS_TILE, grass, surface } from "./surfaces.js";
+import { flat, repeated } from "./flat.js";
+import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
 
 export const PERSON = 1700; // mm tall
-const CHUNK = 300; // members of a mark in one mesh
-export const SMALL = 45000; // mm from which bolts and brackets are too small to see
+const CHUNK = 120; // members of a mark in one mesh
+const SMALL_CHUNK = 24; // of those seen only from near
+const PIXEL = 1000; // a piece so many times its width away is a pixel or so wide
+const SMALL = 45000; // mm from which no metal nor footing is drawn
+const PLAIN = 35000; // mm from which grain and the thickness of a pale are too small to see
+const FEW = 200; // corners of a piece up to which drawing it as an instance is dearer than its corners
 
 export class World {
   constructor(data) {
@@ -19,9 +25,14 @@ export class World {
     this.timber = new Group();
     this.scene.add(this.timber);
     this.meshes = []; // of every mark, those on leaves too
-    this.metal = []; // small, and not drawn from afar
+    this.near = []; // chunks drawn only from near, some with a plainer one for afar
     this.leaves = [];
+    this.faces = []; // of what is cut
     this.geometries = data.marks.map((mark) => geometryOf(mark));
+    this.plainest = data.marks.map((mark, number) => {
+      const whole = this.geometries[number];
+      return mark.part === "pale" ? flat(whole) : whole;
+    });
     const materials = new Map();
     this.materialOf = (mark) => {
       const key = `${mark.finish} ${mark.grain}`;
@@ -29,10 +40,12 @@ export class World {
       return materials.get(key);
     };
     this.materials = materials;
+    this.plains = new Map();
     data.marks.forEach((mark, number) => {
       this.instanced(number, floats(mark.places), new Vector3()).forEach((mesh) => this.timber.add(mesh));
     });
     data.leaves.forEach((leaf) => this.hang(leaf));
+    this.near.filter(({ far }) => far).forEach(({ mesh, far }) => mesh.parent.add(far));
     this.box();
     this.addGround();
     this.addLights();
@@ -44,10 +57,16 @@ export class World {
   // in chunks along the fence, so that what is out of sight is not drawn
   instanced(number, places, origin) {
     const made = [];
-    for (let at = 0; at < places.length; at += 7 * CHUNK) {
-      made.push(this.chunk(number, places.subarray(at, at + 7 * CHUNK), origin));
+    const step = 7 * (this.small(number) ? SMALL_CHUNK : CHUNK);
+    for (let at = 0; at < places.length; at += step) {
+      made.push(this.chunk(number, places.subarray(at, at + step), origin));
     }
     return made;
+  }
+
+  small(number) {
+    const mark = this.data.marks[number];
+    return this.data.finishes[mark.finish].metallic > 0 || mark.part === "footing";
   }
 
   chunk(number, places, origin) {
@@ -62,14 +81,37 @@ export class World {
       matrix.compose(at, new Quaternion(p[3], p[4], p[5], p[6]), one);
       mesh.setMatrixAt(i, matrix);
     }
-    const metal = this.data.finishes[mark.finish].metallic > 0;
-    mesh.castShadow = !metal;
+    const small = this.small(number);
+    mesh.castShadow = !small;
     mesh.receiveShadow = true;
     mesh.userData.mark = number;
-    if (metal) this.metal.push(mesh);
     mesh.computeBoundingSphere();
     this.meshes.push(mesh);
+    if (small) this.near.push({ mesh, from: Math.min(SMALL, PIXEL * [...mark.size].sort((a, b) => a - b)[1]) });
+    else if (this.geometries[number].getAttribute("position").count < FEW) this.near.push({ mesh, from: PLAIN, far: this.plainer(mesh) });
     return mesh;
+  }
+
+  // the same members without grain, and pales as plates, for when they are far away
+  plainer(mesh) {
+    const { mark } = mesh.userData;
+    const { finish } = this.data.marks[mark];
+    if (!this.plains.has(finish)) this.plains.set(finish, plain(this.data.finishes[finish]));
+    const far = new Mesh(repeated(this.plainest[mark], mesh), this.plains.get(finish));
+    far.castShadow = true;
+    far.visible = false;
+    return far;
+  }
+
+  // draw of each chunk what can be seen from where the camera is
+  detail(eye) {
+    const at = new Sphere();
+    this.near.forEach(({ mesh, from, far }) => {
+      at.copy(mesh.boundingSphere).applyMatrix4(mesh.matrixWorld);
+      const close = at.distanceToPoint(eye) < from;
+      mesh.visible = close;
+      if (far) far.visible = !close;
+    });
   }
 
   hang(leaf) {
@@ -204,15 +246,21 @@ export class World {
     return count;
   }
 
-  cut(planes) {
+  // hide what lies before a plane and fill what it cuts through; null shows all again
+  cut(plane) {
+    const planes = plane && [plane];
     this.materials.forEach((material) => {
-      material.clippingPlanes = planes;
       material.clipShadows = false;
       material.side = planes ? DoubleSide : 0;
+    });
+    [...this.materials.values(), ...this.plains.values(), this.ground.material].forEach((material) => {
+      material.clippingPlanes = planes;
       material.needsUpdate = true;
     });
-    this.ground.material.clippingPlanes = planes;
-    this.ground.material.needsUpdate = true;
+    this.faces.forEach((face) => face.removeFromParent());
+    this.faces = plane ? caps(this, plane) : [];
+    this.soil.visible = Boolean(plane);
+    this.person.visible = !plane;
   }
 
   // turn leaves towards where they shall be; true while any moves
@@ -231,7 +279,8 @@ export class World {
 
   dispose() {
     this.geometries.forEach((geometry) => geometry.dispose());
-    this.materials.forEach((material) => material.dispose());
+    this.near.forEach(({ far }) => far && far.geometry.dispose());
+    [...this.materials.values(), ...this.plains.values()].forEach((material) => material.dispose());
   }
 }
 

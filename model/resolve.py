@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from .errors import KeyPath, Problem
 from .geometry import Outline, Vector
@@ -67,6 +67,7 @@ from .spec import (
     Walls,
     WeatheredTopSpec,
 )
+from .spec_order import Concrete, Fixings, Timber
 from .survey.values import Survey
 
 LOW_FENCE = 1200.0
@@ -181,7 +182,8 @@ class Job:
     """A whole spec with defaults worked out, and what is wrong with it.
 
     origin : (east, north, level) of the site that is (0, 0, 0) in the model, mm; crs : of the
-    site's coordinates, empty when not known; finishes : how timber looks; notes : on the survey.
+    site's coordinates, empty when not known; finishes : how timber looks; notes : on the survey;
+    timber, concrete, fixings : how they are bought.
     """
 
     project: Project
@@ -194,6 +196,9 @@ class Job:
     origin: Vector = (0.0, 0.0, 0.0)
     crs: str = ""
     notes: tuple[str, ...] = ()
+    timber: Timber = field(default_factory=Timber)
+    concrete: Concrete = field(default_factory=Concrete)
+    fixings: Fixings = field(default_factory=Fixings)
 
 
 def origin_text(job: Job) -> str:
@@ -257,6 +262,9 @@ def resolve(spec: Spec, survey: Survey | None = None) -> Job:
         origin,
         crs,
         survey.notes if survey is not None else (),
+        spec.timber,
+        spec.concrete,
+        spec.fixings,
     )
 
 

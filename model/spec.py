@@ -9,56 +9,14 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BeforeValidator, Field
 
-from .units import ALLOWED, parse_length
-
-LONGEST_COORDINATE = 1e9
-"""Largest coordinate, mm: a thousand kilometres, more than any national grid needs."""
-
-
-def _length(value: Any) -> Any:
-    if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise ValueError(f"a length is {ALLOWED}")
-    if isinstance(value, str):
-        try:
-            return parse_length(value)
-        except ValueError:
-            raise ValueError(f"not a length; allowed: {ALLOWED}") from None
-    return float(value)
-
-
-def _length_schema(**bounds: float) -> WithJsonSchema:
-    text = {"type": "string", "examples": ["1.8 m", "450 mm", "4 in", "5 ft 6 in"]}
-    return WithJsonSchema({"anyOf": [{"type": "number", **bounds}, text]})
-
-
-_PARSE = BeforeValidator(_length)
-Length = Annotated[
-    float,
-    Field(ge=-LONGEST_COORDINATE, le=LONGEST_COORDINATE, allow_inf_nan=False),
-    _PARSE,
-    _length_schema(),
-]
-"""Any length or coordinate, mm."""
-Positive = Annotated[
-    float, Field(gt=0, le=1e6, allow_inf_nan=False), _PARSE, _length_schema(exclusiveMinimum=0)
-]
-"""A length over 0, mm."""
-NotNegative = Annotated[
-    float, Field(ge=0, le=1e6, allow_inf_nan=False), _PARSE, _length_schema(minimum=0)
-]
-"""A length of 0 or more, mm."""
+from .spec_order import Concrete, Fixings, Timber
+from .spec_values import PARSE, Length, NotNegative, Positive, Section, Table, length_schema
 
 
 def _named(value: Any) -> Any:
     return {"shape": value} if isinstance(value, str) else value
-
-
-class Table(BaseModel):
-    """A table of the spec: frozen, and no key but the named ones."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
 
 
 class Project(Table):
@@ -235,8 +193,6 @@ TopSpec = Annotated[
     BeforeValidator(_named),
 ]
 
-Section = tuple[Positive, Positive]
-
 
 class PostKind(Table):
     """How the posts of one kind differ from the line posts."""
@@ -310,7 +266,7 @@ class Pales(Table):
         "middle of each line post",
     )
     clearance: Annotated[
-        float, Field(ge=-1e4, le=1e4, allow_inf_nan=False), _PARSE, _length_schema()
+        float, Field(ge=-1e4, le=1e4, allow_inf_nan=False), PARSE, length_schema()
     ] = Field(50.0, description="from the ground to the foot of the pales")
     head: HeadSpec = Field(default_factory=lambda: PointedHead(shape="pointed"))
 
@@ -554,6 +510,9 @@ class Spec(Table):
     walls: Walls = Walls()
     finishes: Finishes = Finishes()
     limits: Limits = Limits()
+    timber: Timber = Timber()
+    concrete: Concrete = Concrete()
+    fixings: Fixings = Fixings()
     sheets: Sheets = Sheets()
     revision: tuple[Revision, ...] = Field((), max_length=60)
 

@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.model.path import Node
-from palewright.model.spec import LONGEST_COORDINATE
+from palewright.model.spec_values import LONGEST_COORDINATE
 
 from .values import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 

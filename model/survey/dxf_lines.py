@@ -12,7 +12,7 @@ from typing import Any
 from palewright.model.curves import Traced, arc_through
 from palewright.model.geometry import Point, Vector
 from palewright.model.path import Node
-from palewright.model.spec import LONGEST_COORDINATE
+from palewright.model.spec_values import LONGEST_COORDINATE
 
 from .values import Survey, SurveyError, SurveyLine, SurveyPoint
 

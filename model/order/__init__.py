@@ -1,0 +1,1 @@
+"""What is bought and prepared: timber cut from stock, concrete, fixings, prices."""

@@ -1,0 +1,220 @@
+"""Bolts, nails, screws and ironmongery: what clamps and holds the members, counted from them.
+
+Counts of nails and screws, and the length rule, are common practice without a source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+
+from palewright.model.fence import Fence
+from palewright.model.hardware import BOLTS
+from palewright.model.members import (
+    ANCHOR,
+    BOARD,
+    BOLT,
+    BRACE,
+    BRACKET,
+    CAP,
+    FOOTING,
+    LEDGE,
+    METAL,
+    PALE,
+    POST,
+    STRAP,
+    TIMBER,
+    Kind,
+    Member,
+)
+from palewright.model.shapes import Bar, Bolt, Plate
+from palewright.model.units import format_length as mm
+
+NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
+"""Round nails sold: length and diameter, mm (common practice, no source)."""
+
+SCREWS = (
+    (40.0, 4.0), (50.0, 4.5), (60.0, 5.0), (70.0, 5.0), (80.0, 5.0), (100.0, 6.0), (120.0, 6.0),
+)  # fmt: skip
+"""Wood screws sold: length and diameter, mm (common practice, no source)."""
+
+REACH = 2.5
+"""A nail or screw is so many times as long as what it fixes is thick (common practice)."""
+
+STEEL = 7850.0
+"""Density of steel, kg/m3 (EN 1991-1-1, Table A.4: 77.0 to 78.5 kN/m3; from memory)."""
+
+HOLES = {"M8": 9.0, "M10": 11.0, "M12": 13.0}
+"""Clearance holes, mm: ISO 273, medium for M8 and M10 and fine for M12, as EN 1995-1-1, 10.4.3
+(from memory) allows no more than the bolt's diameter and 1 mm in timber."""
+
+BRACE_ENDS, BOARD_ENDS, CAP_FIXINGS, PLATE_SCREWS = 4, 4, 2, 4
+"""Nails or screws for a brace and a gravel board (both ends), for a cap, and screws for each
+bracket and hinge strap."""
+
+
+@dataclass(frozen=True)
+class FixingLine:
+    """Fixings alike. item : what the order calls it; count : how many, extra included where
+    they are bought by weight; unit : "each" or "kg"; quantity : in that unit; note : what to drill.
+    """
+
+    item: str
+    count: int
+    unit: str
+    quantity: float
+    note: str
+
+
+def fixing_lines(fence: Fence) -> tuple[FixingLine, ...]:
+    """Return bolts, nuts, washers, ironmongery, and nails or screws."""
+    return (*_bolts(fence), *_iron(fence), *_driven(fence))
+
+
+def _bolts(fence: Fence) -> list[FixingLine]:
+    sizes: Counter[tuple[str, float]] = Counter()
+    for member in fence.members:
+        if member.kind == BOLT and isinstance(member.shape, Bolt):
+            sizes[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
+    lines = []
+    threads: Counter[str] = Counter()
+    for (size, length), count in sorted(sizes.items(), key=lambda one: (one[0][1], one[0][0])):
+        threads[size] += count
+        note = f"cup head; hole {mm(HOLES[size])} mm"
+        lines.append(FixingLine(f"bolt {size} x {mm(length)}", count, "each", count, note))
+    for size, count in sorted(threads.items()):
+        part = BOLTS[size]
+        wide = f"{mm(part.washer_diameter)} x {mm(part.washer_height)} mm"
+        lines.append(FixingLine(f"nut {size}", count, "each", count, ""))
+        lines.append(FixingLine(f"washer {size}", count, "each", count, f"for timber, {wide}"))
+    return lines
+
+
+def _iron(fence: Fence) -> list[FixingLine]:
+    """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
+    found: Counter[str] = Counter()
+    for member in fence.members:
+        if member.kind == BOLT or (member.kind.material != METAL and member.kind != CAP):
+            continue
+        found[bought_name(member)] += 1
+    return [FixingLine(name, count, "each", count, "") for name, count in sorted(found.items())]
+
+
+def bought_name(member: Member) -> str:
+    """Return what the order calls a piece that is bought as it is: "hinge strap 300"."""
+    first, second, length = member.shape.size
+    if member.kind == CAP:
+        return f"post cap {mm(first)} x {mm(second)}"
+    if member.kind == BRACKET:
+        return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
+    if member.kind == ANCHOR:
+        return f"wall anchor {mm(max(first, second, length))}"
+    return f"{member.kind.name} {mm(max(first, second, length))}"
+
+
+def crossings(fence: Fence) -> int:
+    """Return how often a pale crosses a rail, a ledge or a brace."""
+    return sum(_crossings(fence).values())
+
+
+def _crossings(fence: Fence) -> Counter[tuple[float, float]]:
+    """Return the crossings by thickness of the pale and of what is behind it, mm."""
+    found: Counter[tuple[float, float]] = Counter()
+    leaves: dict[tuple[int, int], list[Member]] = {}
+    for member in fence.members:
+        if member.leaf is not None:
+            leaves.setdefault((member.run, member.leaf), []).append(member)
+    for member in fence.members:
+        if member.kind != PALE:
+            continue
+        job = fence.layouts[member.run].run
+        thick = member.shape.size[1]
+        if member.leaf is None:
+            found[thick, job.rails.section[1]] += len(job.tops)
+            continue
+        for other in leaves[member.run, member.leaf]:
+            if other.kind == LEDGE or (other.kind == BRACE and _behind(member, other)):
+                found[thick, job.ledge[1]] += 1
+    return found
+
+
+def _behind(pale: Member, brace: Member) -> bool:
+    """Tell whether a brace passes behind the middle of a pale."""
+    assert isinstance(pale.shape, Plate)
+    assert isinstance(brace.shape, Bar)
+    x0, _, x1, _ = pale.shape.outline.bounds
+    x, y, _ = pale.frame.point(((x0 + x1) / 2.0, 0.0, 0.0))
+    (ax, ay, _), (bx, by, _) = (brace.frame.point((end, 0.0, 0.0)) for end in brace.shape.overall)
+    dx, dy = bx - ax, by - ay
+    return 0.0 <= (x - ax) * dx + (y - ay) * dy <= dx * dx + dy * dy
+
+
+def _driven(fence: Fence) -> list[FixingLine]:
+    told = fence.job.fixings
+    sold = NAILS if told.pales == "nails" else SCREWS
+    counts: Counter[tuple[float, float]] = Counter()
+    for (thick, behind), many in _crossings(fence).items():
+        counts[driven_size(thick, behind, sold)] += many * told.crossing
+    kinds: Counter[Kind] = Counter(member.kind for member in fence.members)
+    for kind, each in ((BRACE, BRACE_ENDS), (BOARD, BOARD_ENDS), (CAP, CAP_FIXINGS)):
+        for member in fence.members:
+            if member.kind == kind:
+                counts[driven_size(member.shape.size[1], math.inf, sold)] += each
+    plates = kinds[BRACKET] + kinds[STRAP]
+    lines = []
+    word = told.pales[:-1]
+    for (length, diameter), count in sorted(counts.items()):
+        lines.append(_sold(word, length, diameter, count, told.extra))
+    if plates:
+        length, diameter = SCREWS[0]
+        lines.append(_sold("bracket screw", length, diameter, plates * PLATE_SCREWS, told.extra))
+    return lines
+
+
+def driven_size(
+    thick: float, behind: float, sold: tuple[tuple[float, float], ...]
+) -> tuple[float, float]:
+    """Return length and diameter of the nail or screw that fixes a piece, mm.
+
+    thick : of the piece; behind : of the timber it goes into, which it must not come out of.
+
+    >>> driven_size(20.0, 38.0, NAILS), driven_size(32.0, 38.0, NAILS)
+    ((50.0, 2.65), (65.0, 3.35))
+    """
+    fits = [one for one in sold if one[0] < thick + behind] or [sold[0]]
+    return next((one for one in fits if one[0] >= REACH * thick - 1e-9), fits[-1])
+
+
+def _sold(word: str, length: float, diameter: float, count: int, extra: float) -> FixingLine:
+    """Return nails by weight, from the steel in them, and screws by number."""
+    more = math.ceil(count * (1.0 + extra) - 1e-9)
+    name = f"{word} {diameter:g} x {mm(length)}"
+    if word == "nail":
+        weight = math.pi * diameter**2 / 4.0 * length * STEEL / 1e9
+        return FixingLine(
+            name, more, "kg", math.ceil(more * weight * 10.0) / 10.0, "drill first near an end"
+        )
+    return FixingLine(name, more, "each", more, "")
+
+
+@dataclass(frozen=True)
+class CutEnds:
+    """Sawn end grain to treat. area : m2; litres : of preservative, a whole number."""
+
+    area: float
+    litres: int
+
+
+def cut_ends(fence: Fence) -> CutEnds:
+    """Return the sawn ends: both of every piece, but of posts the top alone.
+
+    The foot of a post is the end it was sold with, treated whole.
+    """
+    area = 0.0
+    for member in fence.members:
+        if member.kind.material != TIMBER or member.kind in (CAP, FOOTING):
+            continue
+        first, second, _ = member.shape.size
+        area += first * second * (1.0 if member.kind == POST else 2.0) / 1e6
+    return CutEnds(area, math.ceil(area * fence.job.fixings.preservative - 1e-9))

@@ -1,0 +1,222 @@
+"""Cutting stock in one dimension: which lengths to buy, and what to saw from each.
+
+All lengths are whole tenths of a millimetre inside, so that sums are exact.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+TENTHS = 10
+"""Units of length in a millimetre."""
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A length that can be sawn up.
+
+    length : mm; cost : of one, in any unit that is a whole number (pence, mm, boards);
+    count : how many there are, None for any number; pack : how many are sold together;
+    name : what to call it.
+    """
+
+    length: float
+    cost: int
+    count: int | None = None
+    pack: int = 1
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Saw:
+    """kerf : width of a cut, mm; trim : cut off each end of a length before use, its own saw cut
+    included, mm.
+    """
+
+    kerf: float = 3.0
+    trim: float = 0.0
+
+
+@dataclass(frozen=True)
+class Board:
+    """Boards that are sawn alike. pieces : lengths, longest first, mm; offcut : what is left
+    over, mm; count : how many boards.
+    """
+
+    stock: Stock
+    pieces: tuple[float, ...]
+    count: int
+    offcut: float
+
+
+@dataclass(frozen=True)
+class CutPlan:
+    """How pieces are cut from stock.
+
+    boards : how many of each pattern; bought : boards to buy of each stock, whole packs; cost :
+    of all; bound : no plan costs less; chosen : which way was taken of each choice.
+    """
+
+    boards: tuple[Board, ...]
+    bought: tuple[tuple[Stock, int], ...]
+    cost: int
+    bound: int
+    chosen: tuple[int, ...] = ()
+
+    @property
+    def optimal(self) -> bool:
+        """Whether the plan is proven to be the cheapest."""
+        return self.cost <= self.bound
+
+    @property
+    def gap(self) -> float:
+        """How far the plan may be from the cheapest, as a share of its cost."""
+        return 0.0 if self.cost <= 0 else max(0, self.cost - self.bound) / self.cost
+
+    @property
+    def pieces(self) -> float:
+        """Length of all pieces, mm."""
+        return sum(sum(board.pieces) * board.count for board in self.boards)
+
+    @property
+    def length(self) -> float:
+        """Length of all stock that is bought or used, mm."""
+        return sum(stock.length * count for stock, count in self.bought)
+
+    @property
+    def waste(self) -> float:
+        """Share of the stock that does not become pieces."""
+        return 0.0 if self.length == 0.0 else 1.0 - self.pieces / self.length
+
+
+class NoStockError(ValueError):
+    """No stock is long enough for a piece. length : of the piece, mm."""
+
+    def __init__(self, length: float) -> None:
+        super().__init__(f"no length is long enough for a piece of {length:.1f} mm")
+        self.length = length
+
+
+def tenths(length: float) -> int:
+    """Return a piece's length in tenths of a millimetre, rounded up.
+
+    >>> tenths(1800.0), tenths(1800.00001), tenths(870.02)
+    (18000, 18000, 8701)
+    """
+    return math.ceil(length * TENTHS - 1e-3)
+
+
+def room(stock: Stock, saw: Saw) -> int:
+    """Return how much pieces, each with one kerf, may take of a stock, in tenths.
+
+    n pieces need n - 1 cuts between them: sum(l) + (n - 1) k <= L - 2 t, which is
+    sum(l + k) <= L - 2 t + k.
+    """
+    return math.floor((stock.length - 2.0 * saw.trim + saw.kerf) * TENTHS + 1e-3)
+
+
+Choice = Sequence[Mapping[float, int]]
+"""Ways to make a part of the fence, each as lengths and how many of them; one is taken."""
+
+
+def cut(
+    demand: Mapping[float, int],
+    stocks: Sequence[Stock],
+    saw: Saw,
+    *,
+    choices: Sequence[Choice] = (),
+    ends: bool = False,
+    seconds: float = 15.0,
+) -> CutPlan:
+    """Return the cheapest plan that cuts all pieces, and a bound on what any plan costs.
+
+    Parameters
+    ----------
+    demand : mapping
+        Length in mm to the number of pieces.
+    stocks : sequence of Stock
+        What there is to cut from. Stock without cost (offcuts) is used before others.
+    saw : Saw
+        Kerf and trim.
+    choices : sequence of Choice
+        Parts for which one of several sets of pieces is taken besides the demand.
+    ends : bool
+        Whether each piece keeps an end of the length it is cut from, so that a length gives two at
+        most: posts go into the ground with the end that was treated whole.
+    seconds : float
+        Time after which the best plan so far is returned, with its gap.
+
+    Raises
+    ------
+    NoStockError
+        When a piece is longer than every stock.
+
+    Source
+    ------
+    Gilmore and Gomory, A linear programming approach to the cutting-stock problem, Operations
+    Research 9 (1961): patterns are columns, made as they are needed by a knapsack on the prices
+    of the pieces. The bound is the Lagrangian one, which holds for any prices.
+    """
+    from .columns import solve
+
+    lengths = sorted(
+        {tenths(length) for length, count in demand.items() if count}
+        | {tenths(length) for choice in choices for way in choice for length in way},
+        reverse=True,
+    )
+    number = {length: at for at, length in enumerate(lengths)}
+    kerf = round(saw.kerf * TENTHS)
+    rooms = [room(stock, saw) for stock in stocks]
+    most = max(rooms, default=0)
+    longest = max(lengths, default=0)
+    if lengths and longest + kerf > most:
+        raise NoStockError(longest / TENTHS)
+    needs = [0] * len(lengths)
+    for length, count in demand.items():
+        needs[number[tenths(length)]] += count
+    ways = [[_counted(way, number, len(lengths)) for way in choice] for choice in choices]
+    weights = [length + kerf for length in lengths]
+    found = solve(weights, needs, stocks, rooms, ways, 2 if ends else None, seconds)
+    boards = []
+    for at, pattern, count in found.patterns:
+        stock = stocks[at]
+        pieces = tuple(
+            lengths[item] / TENTHS for item, many in enumerate(pattern) for _ in range(many)
+        )
+        used = sum(tenths(piece) for piece in pieces) + kerf * max(0, len(pieces) - 1)
+        offcut = stock.length - 2.0 * saw.trim - used / TENTHS
+        # the cut that parts an offcut from the last piece takes its kerf too
+        boards.append(Board(stock, pieces, count, max(0.0, round(offcut - saw.kerf, 1))))
+    boards.sort(key=lambda b: (-b.stock.length, b.stock.name, -b.count, [-p for p in b.pieces]))
+    bought = tuple((stock, many) for stock, many in zip(stocks, found.bought, strict=True) if many)
+    return CutPlan(tuple(boards), bought, found.cost, found.bound, tuple(found.chosen))
+
+
+def _counted(way: Mapping[float, int], number: Mapping[int, int], size: int) -> list[int]:
+    counts = [0] * size
+    for length, count in way.items():
+        counts[number[tenths(length)]] += count
+    return counts
+
+
+def first_fit(demand: Mapping[float, int], stock: Stock, saw: Saw) -> int:
+    """Return how many boards of one stock first-fit decreasing takes: what a careful person does
+    by hand, and what a plan is compared with.
+
+    >>> first_fit({1200.0: 2, 900.0: 4}, Stock(3000.0, 1), Saw(kerf=0.0))
+    3
+    """
+    kerf = round(saw.kerf * TENTHS)
+    boards: list[int] = []
+    for length in sorted(demand, reverse=True):
+        need = tenths(length) + kerf
+        for _ in range(demand[length]):
+            for at, free in enumerate(boards):
+                if free >= need:
+                    boards[at] -= need
+                    break
+            else:
+                boards.append(room(stock, saw) - need)
+    return len(boards)

@@ -36,6 +36,10 @@ class Fence:
 def build_fence(job: Job) -> Fence:
     """Return the fence that a job describes."""
     layouts = tuple(with_pales(lay_out(run)) for run in job.runs)
+    if any(run.rails.joints == "least timber" for run in job.runs):
+        from .order.joints import with_joints
+
+        layouts = with_joints(layouts, job.timber)
     return Fence(job, layouts, marked(_pieces(layout) for layout in layouts))
 
 

@@ -90,7 +90,8 @@ class Stretch:
     """Fence between two neighbouring fixed posts of one leg.
 
     leg : number of the leg; posts : numbers of its posts from first to last; xs : their x;
-    first, last : how it ends; settings : of its bays.
+    first, last : how it ends; settings : of its bays; rows : of each row of rails the numbers of
+    the posts it is jointed at, ends included; as few joints as can be when empty.
     """
 
     leg: int
@@ -99,6 +100,7 @@ class Stretch:
     first: Limit
     last: Limit
     settings: tuple[Setting, ...] = ()
+    rows: tuple[tuple[int, ...], ...] = ()
 
     @property
     def bays(self) -> tuple[float, ...]:

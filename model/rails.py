@@ -80,24 +80,11 @@ class RailPiece:
 
 def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
     """Return the face rails of a stretch, with joints on posts and staggered row by row."""
-    run = layout.run
-    height, thickness = run.rails.section
     edges, left, right = _edges(layout, stretch)
     settings = stretch.settings
-    steepest = max(abs(setting.slope) for setting in settings)
-    extra = _added(left, right, thickness)
-    along = [0.0]  # the edges measured along the rails
-    for setting, (a, b) in zip(settings, itertools.pairwise(edges), strict=True):
-        along.append(along[-1] + (b - a) * setting.secant)
-    rows = stagger(
-        along,
-        run.rails.stock_length - height * steepest,
-        len(run.tops),
-        (extra[0] * settings[0].secant, extra[1] * settings[-1].secant),
-        frozenset(breaks(settings)),
-    )
+    rows = stretch.rows or rail_rows(layout, stretch, layout.run.rails.stock_length)
     pieces = []
-    for row, (top, splits) in enumerate(zip(run.tops, rows, strict=True)):
+    for row, (top, splits) in enumerate(zip(layout.run.tops, rows, strict=True)):
         for first, last in itertools.pairwise(splits):
             pieces.append(
                 RailPiece(
@@ -112,6 +99,26 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
                 )
             )
     return pieces
+
+
+def rail_rows(layout: RunLayout, stretch: Stretch, longest: float) -> tuple[tuple[int, ...], ...]:
+    """Return the joints of each row of face rails of a stretch; longest : stock to be had, mm."""
+    height, thickness = layout.run.rails.section
+    edges, left, right = _edges(layout, stretch)
+    settings = stretch.settings
+    steepest = max(abs(setting.slope) for setting in settings)
+    extra = _added(left, right, thickness)
+    along = [0.0]  # the edges measured along the rails
+    for setting, (a, b) in zip(settings, itertools.pairwise(edges), strict=True):
+        along.append(along[-1] + (b - a) * setting.secant)
+    rows = stagger(
+        along,
+        longest - height * steepest,
+        len(layout.run.tops),
+        (extra[0] * settings[0].secant, extra[1] * settings[-1].secant),
+        frozenset(breaks(settings)),
+    )
+    return tuple(tuple(row) for row in rows)
 
 
 def breaks(settings: tuple[Setting, ...]) -> list[int]:

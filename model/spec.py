@@ -241,6 +241,11 @@ class Rails(Table):
         None, description="height of each rail's top edge over the ground, lowest first"
     )
     stock_length: Positive = Field(3600.0, description="longest rail to be had")
+    joints: Literal["fewest", "least timber"] = Field(
+        "fewest",
+        description="rails as long as can be had, or jointed so that least has to be bought; "
+        "always on posts and staggered row by row",
+    )
     corners: Literal["mitre", "butt"] = "mitre"
     bolt: Literal["M8", "M10", "M12"] = "M10"
 

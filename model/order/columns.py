@@ -47,7 +47,8 @@ class Problem:
     """A cutting problem in whole numbers.
 
     weights : of each piece, its kerf included; needs : how many; stocks, rooms : what there is
-    and what pieces may take of it; ways : of each choice, how many of each piece; most : pieces
+    and what pieces may take of it; ways, extras : of each choice, how
+    many of each piece its ways take and what they cost besides; most : pieces
     out of one board, 2 or None.
     """
 
@@ -55,7 +56,8 @@ class Problem:
     needs: tuple[int, ...]
     stocks: tuple[Stock, ...]
     rooms: tuple[int, ...]
-    ways: tuple[tuple[tuple[int, ...], ...], ...] = ()
+    ways: tuple[tuple[Pattern, ...], ...] = ()
+    extras: tuple[tuple[int, ...], ...] = ()
     most: int | None = None
 
     @property
@@ -70,18 +72,20 @@ class Problem:
     @property
     def step(self) -> int:
         """The greatest number that divides every cost."""
-        return math.gcd(*(stock.cost for stock in self.stocks)) or 1
+        extras = (cost for choice in self.extras for cost in choice)
+        return math.gcd(*(stock.cost for stock in self.stocks), *extras) or 1
 
     def board_cost(self, at: int) -> float:
         """Return the cost of one board, of packs its share."""
         return self.stocks[at].cost / self.stocks[at].pack
 
-    def cost(self, used: Sequence[int]) -> int:
-        """Return what so many boards of each stock cost, bought in whole packs."""
-        return sum(
+    def cost(self, used: Sequence[int], chosen: Sequence[int]) -> int:
+        """Return what so many boards of each stock, in whole packs, and the ways taken cost."""
+        boards = sum(
             -(-count // stock.pack) * stock.cost
             for stock, count in zip(self.stocks, used, strict=True)
         )
+        return boards + sum(e[way] for e, way in zip(self.extras, chosen, strict=True))
 
 
 @dataclass
@@ -100,14 +104,21 @@ def solve(
     needs: Sequence[int],
     stocks: Sequence[Stock],
     rooms: Sequence[int],
-    ways: Sequence[Sequence[Sequence[int]]],
+    ways: Sequence[Sequence[tuple[Sequence[int], int]]],
     most: int | None,
     seconds: float,
 ) -> Solution:
     """Return the best plan found in the time, with a bound; see stock.cut."""
     end = time.monotonic() + seconds
-    frozen = tuple(tuple(tuple(way) for way in choice) for choice in ways)
-    problem = Problem(tuple(weights), tuple(needs), tuple(stocks), tuple(rooms), frozen, most)
+    problem = Problem(
+        tuple(weights),
+        tuple(needs),
+        tuple(stocks),
+        tuple(rooms),
+        tuple(tuple(tuple(pieces) for pieces, _ in choice) for choice in ways),
+        tuple(tuple(cost for _, cost in choice) for choice in ways),
+        most,
+    )
     if not any(problem.caps):
         return Solution([], [0] * len(stocks), 0, 0, [0] * len(ways))
     columns: dict[Column, None] = dict.fromkeys(_single(problem))
@@ -177,12 +188,12 @@ class _Master:
         count = 0
         for group, choice in enumerate(problem.ways):
             self.way_at.append([])
-            for way in choice:
+            for way, extra in zip(choice, problem.extras[group], strict=True):
                 rows = [item for item, many in enumerate(way) if many]
                 values = [-float(way[item]) for item in rows]
                 rows.append(len(problem.needs) + group)
                 values.append(1.0)
-                self.highs.addCol(0.0, 0.0, inf, len(rows), rows, values)
+                self.highs.addCol(float(extra), 0.0, inf, len(rows), rows, values)
                 self.way_at[-1].append(count)
                 count += 1
         self.first = count
@@ -271,8 +282,11 @@ def _lagrange(
         if stock.count is None and best[at] > 0.0:
             scale = min(scale, problem.board_cost(at) / best[at])
     total = float(np.dot(prices, problem.needs)) * scale
-    for choice in problem.ways:
-        total += min(float(np.dot(prices, way)) for way in choice) * scale
+    for choice, extras in zip(problem.ways, problem.extras, strict=True):
+        total += min(
+            float(np.dot(prices, way)) * scale + extra
+            for way, extra in zip(choice, extras, strict=True)
+        )
     for at, stock in enumerate(problem.stocks):
         if stock.count is not None:
             total += stock.count * min(0.0, problem.board_cost(at) - best[at] * scale)
@@ -417,7 +431,7 @@ def _solution(problem: Problem, plan: dict[Column, int], chosen: list[int]) -> S
         for count, stock in zip(used, problem.stocks, strict=True)
     ]
     patterns = [(at, pattern, count) for (at, pattern), count in plan.items()]
-    return Solution(patterns, bought, problem.cost(used), 0, chosen)
+    return Solution(patterns, bought, problem.cost(used, chosen), 0, chosen)
 
 
 def _every_pattern(problem: Problem) -> dict[Column, None] | None:
@@ -489,10 +503,12 @@ def _mixed(
         highs.addCol(float(stock.cost), 0.0, top, 1, row, [float(stock.pack)])
     first_way = len(many) + len(problem.stocks)
     for group, choice in enumerate(problem.ways):
-        for way in choice:
+        for way, extra in zip(choice, problem.extras[group], strict=True):
             rows = [item for item, count in enumerate(way) if count]
             values = [-float(way[item]) for item in rows]
-            highs.addCol(0.0, 0.0, 1.0, len(rows) + 1, [*rows, items + group], [*values, 1.0])
+            highs.addCol(
+                float(extra), 0.0, 1.0, len(rows) + 1, [*rows, items + group], [*values, 1.0]
+            )
     count = highs.getNumCol()
     for column in range(count):
         highs.changeColIntegrality(column, highspy.HighsVarType.kInteger)

@@ -117,8 +117,14 @@ def room(stock: Stock, saw: Saw) -> int:
     return math.floor((stock.length - 2.0 * saw.trim + saw.kerf) * TENTHS + 1e-3)
 
 
-Choice = Sequence[Mapping[float, int]]
-"""Ways to make a part of the fence, each as lengths and how many of them; one is taken."""
+@dataclass(frozen=True)
+class Way:
+    """A way to make a part of the fence. pieces : length in mm to how many; cost : of making it
+    so, besides its timber, in the unit of the stock's cost.
+    """
+
+    pieces: Mapping[float, int]
+    cost: int = 0
 
 
 def cut(
@@ -126,7 +132,7 @@ def cut(
     stocks: Sequence[Stock],
     saw: Saw,
     *,
-    choices: Sequence[Choice] = (),
+    choices: Sequence[Sequence[Way]] = (),
     ends: bool = False,
     seconds: float = 15.0,
 ) -> CutPlan:
@@ -140,8 +146,8 @@ def cut(
         What there is to cut from. Stock without cost (offcuts) is used before others.
     saw : Saw
         Kerf and trim.
-    choices : sequence of Choice
-        Parts for which one of several sets of pieces is taken besides the demand.
+    choices : sequence of sequences of Way
+        Parts for which one of several ways is taken, besides the demand.
     ends : bool
         Whether each piece keeps an end of the length it is cut from, so that a length gives two at
         most: posts go into the ground with the end that was treated whole.
@@ -163,7 +169,7 @@ def cut(
 
     lengths = sorted(
         {tenths(length) for length, count in demand.items() if count}
-        | {tenths(length) for choice in choices for way in choice for length in way},
+        | {tenths(length) for choice in choices for way in choice for length in way.pieces},
         reverse=True,
     )
     number = {length: at for at, length in enumerate(lengths)}
@@ -176,7 +182,10 @@ def cut(
     needs = [0] * len(lengths)
     for length, count in demand.items():
         needs[number[tenths(length)]] += count
-    ways = [[_counted(way, number, len(lengths)) for way in choice] for choice in choices]
+    ways = [
+        [(_counted(way.pieces, number, len(lengths)), way.cost) for way in choice]
+        for choice in choices
+    ]
     weights = [length + kerf for length in lengths]
     found = solve(weights, needs, stocks, rooms, ways, 2 if ends else None, seconds)
     boards = []
@@ -194,9 +203,9 @@ def cut(
     return CutPlan(tuple(boards), bought, found.cost, found.bound, tuple(found.chosen))
 
 
-def _counted(way: Mapping[float, int], number: Mapping[int, int], size: int) -> list[int]:
+def _counted(pieces: Mapping[float, int], number: Mapping[int, int], size: int) -> list[int]:
     counts = [0] * size
-    for length, count in way.items():
+    for length, count in pieces.items():
         counts[number[tenths(length)]] += count
     return counts
 

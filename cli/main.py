@@ -14,6 +14,7 @@ import click
 from palewright.model.errors import OutputError, PalewrightError
 
 if TYPE_CHECKING:
+    from palewright.export.compare import Alternative
     from palewright.model.checks import Finding
     from palewright.model.fence import Fence
 
@@ -102,21 +103,95 @@ def check(spec: Path) -> None:
         sys.exit(FAULTS)
 
 
+LISTS = ("members", "posts", "bays", "cutting", "boards", "plans", "concrete", "fixings", "order")
+
+
 @main.command(name="list")
 @click.argument("spec", type=SPEC)
-@click.option("--table", type=click.Choice(["members", "posts", "bays", "concrete"]),
-              help="One table alone.")  # fmt: skip
+@click.option("--table", type=click.Choice(LISTS), help="One table alone.")
 def list_parts(spec: Path, table: str | None) -> None:
-    """Print the members, posts, bays and concrete of SPEC."""
+    """Print the lists of SPEC: members, posts, bays, what is sawn from which boards, the order."""
+    from palewright.export.built import Built
+    from palewright.export.order_tables import ORDER_TABLES, board_lines
     from palewright.export.tables import TABLES, text_table
 
-    fence, _ = _read(spec)
-    texts = [
-        f"{name}\n\n{text_table(make(fence))}"
-        for name, make in TABLES.items()
-        if table in (None, name)
-    ]
+    built = Built(_read(spec)[0])
+    texts = []
+    for name in LISTS if table is None else (table,):
+        if name in TABLES:
+            rows = TABLES[name](built.fence)
+        else:
+            rows = ORDER_TABLES[name](built.fence, built.order)
+        drawn = "\n\n" + "\n".join(board_lines(built.order)).rstrip() if name == "boards" else ""
+        texts.append(f"{name}\n\n{text_table(rows)}{drawn}")
     click.echo("\n\n".join(texts))
+
+
+@main.command()
+@click.argument("specs", type=SPEC, nargs=-1, required=True)
+@click.option("--prices", type=SPEC, required=True,
+              help="Price file, CSV or TOML; see 'palewright prices'.")  # fmt: skip
+@click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
+              help="Folder for the spreadsheet and the PDF.")  # fmt: skip
+@click.option("--picture/--no-picture", default=True, show_default=True,
+              help="A picture of the fence in the PDF.")  # fmt: skip
+def quote(specs: tuple[Path, ...], prices: Path, out: Path, picture: bool) -> None:
+    """Price the first of SPECS: a spreadsheet for you, a PDF for the customer.
+
+    Timber is cut at the least cost of the price file's lengths. More specs are alternatives, shown
+    in a table.
+    """
+    from palewright.export.order_tables import quote_table
+    from palewright.export.quote_pdf import write_quote
+    from palewright.export.tables import text_table
+    from palewright.export.workbook import write_workbook
+
+    offers = _alternatives(specs, prices)
+    offer = offers[0]
+    assert offer.quote is not None
+    image = None
+    if picture:
+        from palewright.export.built import Built
+        from palewright.export.picture import View, write_picture
+
+        try:
+            image = write_picture(Built(offer.fence), View(width=1600, height=800))
+        except OutputError as error:
+            click.echo(f"{error}; the quotation has none", err=True)
+    click.echo(text_table(quote_table(offer.quote)))
+    stem = specs[0].stem
+    files = {
+        f"{stem}-quote.xlsx": write_workbook(offer.fence, offer.order, offer.quote),
+        f"{stem}-quote.pdf": write_quote(offers, image),
+    }
+    _write(out, files)
+
+
+@main.command()
+@click.argument("specs", type=SPEC, nargs=-1, required=True)
+@click.option("--prices", type=SPEC, help="Price file, CSV or TOML.")
+def compare(specs: tuple[Path, ...], prices: Path | None) -> None:
+    """Show what alternatives take and cost, side by side."""
+    from palewright.export.compare import compare_table
+    from palewright.export.tables import text_table
+
+    click.echo(text_table(compare_table(_alternatives(specs, prices))))
+
+
+@main.command(name="prices")
+@click.argument("spec", type=SPEC)
+@click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False), required=True,
+              help="CSV file to write.")  # fmt: skip
+@click.option("--force", is_flag=True, help="Replace a file that is there.")
+def price_file(spec: Path, out: Path, force: bool) -> None:
+    """Write a price file for SPEC, with a line for all that it needs and prices to fill in."""
+    from palewright.export.built import Built
+    from palewright.export.tables import csv_bytes
+    from palewright.model.order.prices import blank_prices
+
+    if out.exists() and not force:
+        raise OutputError(f"{out}: is there already; use --force to replace it")
+    _write(out.parent, {out.name: csv_bytes(blank_prices(Built(_sound(spec)).order))})
 
 
 @main.command()
@@ -199,12 +274,13 @@ def watch(specs: tuple[Path, ...], port: int) -> None:
 @click.argument("spec", type=SPEC)
 @click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
               help="Folder for the files.")  # fmt: skip
-@click.option("--for", "purpose", type=click.Choice(["build", "planning", "customer"]),
+@click.option("--for", "purpose",
+              type=click.Choice(["build", "planning", "customer", "workshop", "site"]),
               default="build", show_default=True, help="Whom the sheets are for.")  # fmt: skip
 @click.option("--formats", default="pdf,dxf,svg", show_default=True,
               help="Formats to write, as in 'pdf,svg'.")  # fmt: skip
 def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
-    """Draw the sheets of SPEC: for building, for a planning enquiry, or for the customer."""
+    """Draw the sheets of SPEC: for building, a planning enquiry, the customer, workshop or site."""
     from palewright.export.built import Built
     from palewright.export.drawing.sets import Purpose
     from palewright.export.drawings import FORMATS, set_files
@@ -304,11 +380,31 @@ def new(path: Path | None, force: bool) -> None:
 
 
 @main.command()
-def schema() -> None:
-    """Print the JSON Schema of a spec, for editors that complete keys."""
+@click.option("--of", type=click.Choice(["spec", "takeoff"]), default="spec", show_default=True,
+              help="A spec, or the lists that build writes as JSON.")  # fmt: skip
+def schema(of: str) -> None:
+    """Print a JSON Schema: of a spec, for editors that complete keys, or of the lists."""
+    from palewright.model.order.takeoff import takeoff_schema
     from palewright.model.spec_file import spec_schema
 
-    click.echo(json.dumps(spec_schema(), indent=2))
+    click.echo(json.dumps(spec_schema() if of == "spec" else takeoff_schema(), indent=2))
+
+
+def _alternatives(specs: tuple[Path, ...], prices: Path | None) -> list[Alternative]:
+    """Return the fences of some specs with their orders, priced where there are prices."""
+    from palewright.export.compare import Alternative
+    from palewright.model.order.order import order
+    from palewright.model.order.prices import quote, read_prices
+    from palewright.model.order.timber import by_length
+
+    known = read_prices(prices) if prices is not None else None
+    made = []
+    for spec in specs:
+        fence = _sound(spec)
+        found = order(fence, by_length if known is None else known.board_cost)
+        priced = None if known is None else quote(found, known)
+        made.append(Alternative(spec.stem, fence, found, priced))
+    return made
 
 
 def _read(spec: Path) -> tuple[Fence, tuple[Finding, ...]]:

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from palewright.model.order.order import Order
+
 
 @dataclass(frozen=True)
 class Mesh:
@@ -44,6 +46,13 @@ class Built:
         from palewright.model.solids import solid_of
 
         return {mark: solid_of(group[0].shape) for mark, group in self.fence.by_mark.items()}
+
+    @cached_property
+    def order(self) -> Order:
+        """What is bought and done for it, timber cut with the least waste."""
+        from palewright.model.order.order import order
+
+        return order(self.fence)
 
     @cached_property
     def meshes(self) -> dict[str, Mesh]:

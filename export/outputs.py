@@ -66,9 +66,21 @@ def _sheets(built: Built, stem: str) -> Files:
 
 
 def _csv(built: Built, stem: str) -> Files:
-    from .tables import write_tables
+    from .order_tables import write_tables
 
-    return write_tables(built.fence, stem)
+    return write_tables(built.fence, built.order, stem)
+
+
+def _xlsx(built: Built, stem: str) -> Files:
+    from .workbook import write_workbook
+
+    return {f"{stem}.xlsx": write_workbook(built.fence, built.order)}
+
+
+def _takeoff(built: Built, stem: str) -> Files:
+    from palewright.model.order.takeoff import takeoff_json
+
+    return {f"{stem}-takeoff.json": takeoff_json(built.fence, built.order)}
 
 
 def _site(built: Built, stem: str) -> Files:
@@ -84,7 +96,9 @@ def _usdz(built: Built, stem: str) -> Files:
 
 
 OUTPUTS = (
-    Output("csv", "lists of members, posts, bays and concrete", _csv, False),
+    Output("csv", "lists of members, posts and bays, cutting, boards to saw, order", _csv, False),
+    Output("xlsx", "the same lists as a spreadsheet to print or price", _xlsx, False),
+    Output("takeoff", "the same as JSON, for other programs", _takeoff, False),
     Output("sheets", "construction drawings: DXF with sheets, and PDF", _sheets, False),
     Output("site", "line, posts and levels in site coordinates: DXF in metres", _site, False),
     Output("step", "solids for CAD, with assembly tree and colours", _step, True),

@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterable, Sequence
 from palewright.model.fence import Fence
 from palewright.model.takeoff import (
     StationLine,
-    concrete,
     part_lines,
     station_lines,
     stretch_lines,
@@ -125,41 +124,12 @@ def span_text(span: tuple[float, float], text: Callable[[float], str]) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def concrete_table(fence: Fence) -> list[Row]:
-    """Return the concrete by mark and in all, net volumes in m3."""
-    rows: list[Row] = [("mark", "count", "hole", "depth mm", "concrete each m3", "concrete m3")]
-    for line in part_lines(fence):
-        if line.kind.prefix == "FO":
-            size = mm(line.first) if line.first == line.second else (
-                f"{mm(line.first)} x {mm(line.second)}"
-            )  # fmt: skip
-            rows.append(
-                (
-                    line.mark,
-                    line.count,
-                    size,
-                    mm(line.length),
-                    f"{line.volume / CUBIC:.4f}",
-                    f"{line.volume * line.count / CUBIC:.4f}",
-                )
-            )
-    total = concrete(fence)
-    rows.append(("all", total.footings, "", "", "", f"{total.volume / CUBIC:.4f}"))
-    return rows
-
-
 TABLES = {
     "members": members_table,
     "posts": posts_table,
     "bays": bays_table,
-    "concrete": concrete_table,
 }
-"""The tables by name."""
-
-
-def write_tables(fence: Fence, stem: str) -> dict[str, bytes]:
-    """Return every table as a CSV file, by file name."""
-    return {f"{stem}-{name}.csv": csv_bytes(table(fence)) for name, table in TABLES.items()}
+"""The tables of a fence by name; those of its order are in order_tables."""
 
 
 def csv_bytes(rows: Iterable[Row]) -> bytes:

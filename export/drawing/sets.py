@@ -12,6 +12,7 @@ from palewright.model.checks import CAUTIONS
 from palewright.model.fence import Fence
 from palewright.model.heights import highest_point
 from palewright.model.layout import RunLayout
+from palewright.model.order.order import order
 from palewright.model.resolve import PostPlan
 from palewright.model.shapes import Bolt
 from palewright.model.takeoff import (
@@ -30,6 +31,7 @@ from .figures import Figures, Units
 from .frames import SIZES, Fields, Size
 from .front import fronts_of
 from .paper import bounds, on_paper
+from .papers import site_lists, workshop_lists
 from .plan import block_plan, setting_out_plan
 from .scales import Scale, scale_for, scale_named, scales
 from .sections import corner_plan, fence_section
@@ -45,6 +47,8 @@ class Purpose(Enum):
     BUILD = "build"
     PLANNING = "planning"
     CUSTOMER = "customer"
+    WORKSHOP = "workshop"
+    SITE = "site"
 
 
 DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
@@ -72,7 +76,7 @@ def sheet_set(
     """
     options = fence.job.sheets
     units = Units.FEET if options.units == "ft-in" else Units.MILLIMETRES
-    if purpose is not Purpose.BUILD and units is Units.MILLIMETRES:
+    if purpose in (Purpose.PLANNING, Purpose.CUSTOMER) and units is Units.MILLIMETRES:
         units = Units.METRES
     figures = Figures(units)
     size = SIZES[options.size]
@@ -80,6 +84,8 @@ def sheet_set(
         Purpose.BUILD: _build_views,
         Purpose.PLANNING: _planning_views,
         Purpose.CUSTOMER: _customer_views,
+        Purpose.WORKSHOP: _workshop_views,
+        Purpose.SITE: _site_views,
     }[purpose]
     groups = make(fence, size, style, figures, picture)
     bars = {view.scale for _, views in groups for view in views if view.scale_text}
@@ -120,8 +126,10 @@ def _fields(
         Purpose.BUILD: "Construction drawing",
         Purpose.PLANNING: "Planning drawing",
         Purpose.CUSTOMER: "Proposal",
+        Purpose.WORKSHOP: "Workshop paper",
+        Purpose.SITE: "Site paper",
     }
-    code = {Purpose.BUILD: "B", Purpose.PLANNING: "P", Purpose.CUSTOMER: "C"}[purpose]
+    code = purpose.value[0].upper()
 
     def fields(title: str, number: int, count: int, scale: str) -> Fields:
         stem = plain(project.reference) or "FENCE"
@@ -229,6 +237,48 @@ def _build_views(
         lists += _notes(fence, style, figures)
     groups.append(("schedule, notes", lists))
     return groups
+
+
+def _workshop_views(
+    fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
+) -> Groups:
+    out = {"section", "bay", "gate", "corner", "rail"} | set(fence.job.sheets.leave_out)
+    lists = workshop_lists(fence, order(fence), _fit(size), style, figures)
+    gates = [
+        gate_view(fence, run, opening, scale_named(BAY, figures.units), style, figures, back=True)
+        for run, layout in enumerate(fence.layouts)
+        for opening in layout.openings
+    ]
+    return [
+        ("boards, cutting list, spacers", lists),
+        ("heads and tops", list(_details(fence, style, figures, out))),
+        ("gates", gates),
+    ]
+
+
+def _site_views(
+    fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
+) -> Groups:
+    plan = _fitted(
+        lambda scale: setting_out_plan(fence, scale, style, figures),
+        size,
+        fence.job.sheets.plan_scale,
+        LARGEST_PLAN,
+        style,
+        figures,
+    )
+    details: list[View] = []
+    drawn: set[object] = set()
+    for run, layout in enumerate(fence.layouts):
+        job = layout.run
+        alike = (job.posts, job.rails, job.pales, job.footings)
+        if alike not in drawn and any(post.kind != "wall" for post in layout.posts):
+            drawn.add(alike)
+            details.append(
+                fence_section(fence, run, scale_named(DETAIL, figures.units), style, figures)
+            )
+    lists = site_lists(fence, order(fence), _fit(size), style, figures)
+    return [("setting out", [plan]), ("posts, corners, order of work", lists), ("section", details)]
 
 
 def _details(fence: Fence, style: Style, figures: Figures, out: set[str]) -> Iterable[View]:

@@ -110,7 +110,10 @@ def bought_name(member: Member) -> str:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
     if member.kind == ANCHOR:
         return f"wall anchor {mm(max(first, second, length))}"
-    return f"{member.kind.name} {mm(max(first, second, length))}"
+    size = max(first, second, length)
+    if member.kind == STRAP:  # sold in such steps
+        size = math.ceil(size / 50.0 - 1e-9) * 50.0
+    return f"{member.kind.name} {mm(size)}"
 
 
 def crossings(fence: Fence) -> int:

@@ -100,12 +100,12 @@ class NoStockError(ValueError):
 
 
 def tenths(length: float) -> int:
-    """Return a piece's length in tenths of a millimetre, rounded up.
+    """Return a piece's length in tenths of a millimetre, as lists show it.
 
-    >>> tenths(1800.0), tenths(1800.00001), tenths(870.02)
+    >>> tenths(1800.0), tenths(1800.04), tenths(870.06)
     (18000, 18000, 8701)
     """
-    return math.ceil(length * TENTHS - 1e-3)
+    return round(length * TENTHS)
 
 
 def room(stock: Stock, saw: Saw) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from palewright.model.fence import Fence
-from palewright.model.members import CAP, POST, TIMBER, Member
+from palewright.model.members import BOARD, CAP, PALE, POST, TIMBER, Member
 from palewright.model.shapes import Bar
 from palewright.model.spec_order import Timber
 from palewright.model.units import format_length as mm
@@ -67,8 +67,9 @@ class TimberLine:
         return " ".join(dict(self.marks).get(piece, ()))
 
 
-CostOf = Callable[[Section, float], int]
-"""What one board of a section and length (mm) costs, in a whole number of the smallest coin."""
+CostOf = Callable[[Section, float], int | None]
+"""What one board of a section and length (mm) costs, in a whole number of the smallest coin; None
+for a length that is not sold."""
 
 
 def by_length(section: Section, length: float) -> int:
@@ -76,9 +77,17 @@ def by_length(section: Section, length: float) -> int:
     return round(length)
 
 
-def section_of(member: Member) -> Section:
-    """Return the section that a timber member is sawn from."""
+def section_of(fence: Fence, member: Member) -> Section:
+    """Return the section that a timber member is sawn from.
+
+    Pales and gravel boards that are cut narrower come from the whole section.
+    """
+    job = fence.layouts[member.run].run
     first, second, _ = member.shape.size
+    if member.kind == PALE:
+        first, second = job.pales.width, job.pales.thickness
+    elif member.kind == BOARD:
+        first, second = job.slopes.board
     arris = isinstance(member.shape, Bar) and len(member.shape.section) != 4
     form = "arris" if arris else ""
     return Section(max(first, second), min(first, second), form, member.kind == POST)
@@ -95,7 +104,7 @@ def sawn(fence: Fence) -> dict[Section, dict[str, tuple[float, int]]]:
         if kind.material != TIMBER or kind == CAP:
             continue
         length = group[0].shape.size[2]
-        found.setdefault(section_of(group[0]), {})[mark] = (length, len(group))
+        found.setdefault(section_of(fence, group[0]), {})[mark] = (length, len(group))
     order = sorted(found, key=lambda s: (not s.ground, -s.large * s.small, s.name))
     return {section: found[section] for section in order}
 
@@ -145,14 +154,21 @@ def stocks_of(
     for own in told.section:
         if section.same(own.section):
             lengths, pack = own.lengths, own.pack
+    costs = {length: cost(section, length) for length in sorted(set(lengths))}
+    if all(price is None for price in costs.values()):
+        costs = {length: by_length(section, length) for length in costs}
     stocks = [
-        Stock(length, cost(section, length) * pack, None, pack) for length in sorted(set(lengths))
+        Stock(length, price * pack, None, pack)
+        for length, price in costs.items()
+        if price is not None
     ]
     longest = max(demand, default=0.0)
     special: tuple[float, ...] = ()
     if stocks and tenths(longest) + round(saw.kerf * 10) > max(room(s, saw) for s in stocks):
         length = math.ceil((longest + 2.0 * saw.trim) / STEP - 1e-9) * STEP
-        stocks.append(Stock(length, cost(section, length), None, 1, "to order"))
+        dearest = max(stock.cost / stock.pack / stock.length for stock in stocks)
+        price = cost(section, length) or math.ceil(dearest * length)
+        stocks.append(Stock(length, price, None, 1, "to order"))
         special = (length,)
     for number, offcut in enumerate(told.offcut, 1):
         if section.same(offcut.section):

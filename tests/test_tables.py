@@ -10,7 +10,8 @@ import pytest
 
 from helpers import fence_of
 from palewright.export.built import Built
-from palewright.export.tables import csv_bytes, text_table, write_tables
+from palewright.export.order_tables import write_tables
+from palewright.export.tables import csv_bytes, text_table
 from palewright.model.takeoff import concrete, part_lines, station_lines
 
 
@@ -19,7 +20,7 @@ def rows(data: bytes) -> list[dict[str, str]]:
 
 
 def test_members_add_up_to_the_solids(built: Built) -> None:
-    table = rows(write_tables(built.fence, "f")["f-members.csv"])
+    table = rows(write_tables(built.fence, built.order, "f")["f-members.csv"])
     assert [row["mark"] for row in table] and {row["mark"] for row in table} == set(
         built.fence.by_mark
     )
@@ -38,7 +39,7 @@ def test_members_add_up_to_the_solids(built: Built) -> None:
 
 
 def test_posts_are_set_out_along_the_line(built: Built) -> None:
-    table = rows(write_tables(built.fence, "f")["f-posts.csv"])
+    table = rows(write_tables(built.fence, built.order, "f")["f-posts.csv"])
     assert len(table) == sum(len(layout.posts) for layout in built.fence.layouts)
     lines = station_lines(built.fence)
     for row, line in zip(table, lines, strict=True):
@@ -72,7 +73,7 @@ def test_concrete_is_hole_less_post_and_a_weathered_top() -> None:
 
 
 def test_bays_and_gaps(built: Built) -> None:
-    for row in rows(write_tables(built.fence, "f")["f-bays.csv"]):
+    for row in rows(write_tables(built.fence, built.order, "f")["f-bays.csv"]):
         total = sum(
             int(part.split(" x ")[0]) * float(part.split(" x ")[1])
             for part in row["bays"].split(" + ")

@@ -28,7 +28,7 @@ plan twice."""
 MOST_PATTERNS = 20_000
 """So many patterns at most are written out to prove a plan the cheapest."""
 
-MOST_MIXED = 2000
+MOST_MIXED = 800
 """Over more patterns the whole problem is not searched in whole numbers, but parts of it are."""
 
 ROUNDING = 12
@@ -125,6 +125,9 @@ def solve(
     relaxed = _relax(problem, columns, end)
     bound = _whole(relaxed.bound, problem.step)
     best = _dive(problem, columns, relaxed, end)
+    pieces = sum(problem.needs)
+    if pieces > MENDED_PIECES:
+        best = _mended(problem, best, relaxed.prices, bound, end)
     if best.cost > bound * (1.0 + CLOSE):
         every = _every_pattern(problem)
         known = every if every is not None else columns
@@ -134,8 +137,6 @@ def solve(
                 best = mixed
             if every is not None:
                 bound = max(bound, _whole(proven, problem.step))
-    if len(columns) > MOST_MIXED:
-        best = _mended(problem, best, relaxed.prices, bound, end)
     best.bound = min(bound, best.cost)
     return best
 

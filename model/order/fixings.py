@@ -147,10 +147,15 @@ def _behind(pale: Member, brace: Member) -> bool:
     assert isinstance(pale.shape, Plate)
     assert isinstance(brace.shape, Bar)
     x0, _, x1, _ = pale.shape.outline.bounds
-    x, y, _ = pale.frame.point(((x0 + x1) / 2.0, 0.0, 0.0))
-    (ax, ay, _), (bx, by, _) = (brace.frame.point((end, 0.0, 0.0)) for end in brace.shape.overall)
-    dx, dy = bx - ax, by - ay
-    return 0.0 <= (x - ax) * dx + (y - ay) * dy <= dx * dx + dy * dy
+    middle = pale.frame.point(((x0 + x1) / 2.0, 0.0, 0.0))
+    bar, along = brace.shape, pale.frame.x
+    ends = [
+        brace.frame.point((bar.end_x(cut, at, (y, z)), y, z))
+        for cut, at in ((bar.left, 0.0), (bar.right, bar.length))
+        for y, z in bar.section
+    ]
+    places = [sum(a * (e - m) for a, e, m in zip(along, end, middle, strict=True)) for end in ends]
+    return min(places) <= 0.0 <= max(places)
 
 
 def _driven(fence: Fence) -> list[FixingLine]:

@@ -1,0 +1,406 @@
+"""Quantities against the solids and against counting by hand; prices, quotation, workbook."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+import shutil
+import subprocess
+import zipfile
+from collections import Counter
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import openpyxl
+import pdfplumber
+import pytest
+from click.testing import CliRunner
+
+from helpers import EXAMPLES, ROOT, example_fence, fence_of
+from palewright.cli.main import main
+from palewright.export.built import Built
+from palewright.export.compare import Alternative, compare_table
+from palewright.export.order_tables import ORDER_TABLES, board_lines, quote_table
+from palewright.export.quote_pdf import write_quote
+from palewright.export.workbook import write_workbook
+from palewright.model.errors import SpecError
+from palewright.model.members import CAP, CONCRETE, METAL, PALE, POST, TIMBER
+from palewright.model.order.fixings import SCREWS, crossings, driven_size, fixing_lines
+from palewright.model.order.order import Order, order
+from palewright.model.order.prices import Prices, blank_prices, quote, read_prices
+from palewright.model.order.takeoff import takeoff_json, takeoff_schema
+from palewright.model.order.timber import Section, sawn
+
+PLAIN = {"run": [{"points": [[0, 0], [5400, 0]]}]}
+GATED = {"run": [{"points": [[0, 0], [7200, 0]], "gate": [{"at": 3600}]}]}
+PRICED = ROOT / "examples" / "cottage-prices.csv"
+
+
+@pytest.fixture(scope="module")
+def cottage() -> Built:
+    return Built(example_fence(ROOT / "examples" / "cottage.toml"))
+
+
+def test_quantities_are_those_of_the_solids(built: Built) -> None:
+    """Volumes of the kernel's solids, summed by material."""
+    sums: Counter[str] = Counter()
+    for mark, group in built.fence.by_mark.items():
+        sums[group[0].kind.material] += built.solids[mark].Volume() * len(group)
+    caps = sum(m.shape.volume for m in built.fence.members if m.kind == CAP)
+    found = built.order
+    timber = sum(line.volume for line in found.timber)
+    assert timber + caps == pytest.approx(sums[TIMBER], rel=1e-6)
+    assert found.concrete.net * 1e9 == pytest.approx(sums[CONCRETE], rel=1e-6)
+    weights = found.weights
+    assert weights.timber == pytest.approx(sums[TIMBER] * 600.0 / 1e9, rel=1e-6)
+    assert weights.metal == pytest.approx(sums[METAL] * 7850.0 / 1e9, rel=1e-6)
+    each = sum(weights.each[m.mark] for m in built.fence.members if m.kind.material != CONCRETE)
+    assert each == pytest.approx(weights.load)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_every_member_is_sawn_once_and_fits(path: Path) -> None:
+    fence = example_fence(path)
+    found = order(fence)
+    pieces: dict[Section, Counter[float]] = {}
+    for section, marks in sawn(fence).items():
+        pieces[section] = Counter()
+        for length, count in marks.values():
+            pieces[section][round(length, 1)] += count
+    for line in found.timber:
+        made: Counter[float] = Counter()
+        for board in line.plan.boards:
+            used = sum(board.pieces) + 3.0 * (len(board.pieces) - 1)
+            assert used <= board.stock.length + 1e-6
+            assert not line.section.ground or len(board.pieces) <= 2
+            for piece in board.pieces:
+                made[piece] += board.count
+                assert line.marks_of(piece)
+        assert made == pieces[line.section]
+        bought = dict(line.plan.bought)
+        assert sum(bought.values()) == sum(board.count for board in line.plan.boards)
+        assert line.plan.optimal
+    posts = [m for m in fence.members if m.kind == POST]
+    ground = [line for line in found.timber if line.section.ground]
+    assert sum(b.count * len(b.pieces) for ln in ground for b in ln.plan.boards) == len(posts)
+
+
+def test_fixings_counted_by_hand() -> None:
+    """Rails end 50 mm beyond the end posts' middles, so no two bays fit a length of 3.6 m: a row is
+    three rails with a bolt at either end.
+    """
+    fence = fence_of(PLAIN)
+    lines = {line.item: line for line in fixing_lines(fence)}
+    bolts = [line for name, line in lines.items() if name.startswith("bolt")]
+    assert sum(line.count for line in bolts) == 2 * 3 * 2
+    assert lines["nut M10"].count == lines["washer M10"].count == 12
+    pales = sum(1 for member in fence.members if member.kind == PALE)
+    nails = lines["nail 2.65 x 50"]
+    assert nails.count == math.ceil(pales * 2 * 2 * 1.1)
+    # 50 mm of 2.65 mm wire at 7850 kg/m3 is 2.165 g
+    assert nails.quantity == pytest.approx(nails.count * 2.165e-3, abs=0.1)
+    assert bolts[0].note == "cup head; hole 11 mm"  # ISO 273 medium
+
+
+def test_a_brace_adds_its_own_crossings() -> None:
+    fence = fence_of(GATED)
+    leaf = [m for m in fence.members if m.kind == PALE and m.leaf is not None]
+    others = [m for m in fence.members if m.kind == PALE and m.leaf is None]
+    brace = crossings(fence) - 2 * len(others) - 2 * len(leaf)
+    # its ends are set in 20 mm; the outermost pales are 100 mm wide, so it passes all middles
+    assert brace == len(leaf)
+
+
+def test_lengths_of_nails_and_screws() -> None:
+    assert driven_size(20.0, 38.0, SCREWS) == (50.0, 4.5)
+    assert driven_size(32.0, 28.0, SCREWS) == (50.0, 4.5)  # 80 would come out behind
+
+
+def test_bolts_are_as_long_as_what_they_clamp() -> None:
+    """38 rail + 100 post + washer 3 + nut 8.4 + thread 3, head 5.4 let in: 147 of 150."""
+    lines = fixing_lines(fence_of(PLAIN))
+    assert [line.item for line in lines if line.item.startswith("bolt")] == ["bolt M10 x 150"]
+
+
+def test_arris_rails_have_a_section_of_their_own() -> None:
+    fence = fence_of({"run": PLAIN["run"], "rails": {"form": "arris", "section": [75, 75]}})
+    forms = {section.form for section in sawn(fence)}
+    assert forms == {"", "arris"}
+
+
+def test_a_piece_longer_than_any_length_is_ordered_to_length() -> None:
+    fence = fence_of(PLAIN | {"timber": {"lengths": [1800.0]}, "rails": {"stock_length": 3600}})
+    found = order(fence)
+    rails = next(line for line in found.timber if line.section.same((75.0, 38.0)))
+    assert rails.special == (2100.0,)  # of 1850, in steps of 300
+    notes = [line.note for line in found.lines if "75 x 38 use class 3, 2.1 m" in line.item]
+    assert notes == ["longer than any length listed: to order"]
+
+
+def test_what_is_in_the_yard_is_used_and_not_bought() -> None:
+    """Six rails, four of 1850 and two of 1800: each offcut gives one of both, and the last two of
+    1850 come out of 3.9 m with a cut between them.
+    """
+    yard = {"offcut": [{"section": [38, 75], "length": 3700, "count": 2}]}
+    found = order(fence_of(PLAIN | {"timber": yard}))
+    lines = {line.item: line.quantity for line in found.lines if "75 x 38" in line.item}
+    assert lines == {
+        "offcut of timber 75 x 38 use class 3, 3.7 m": Decimal(2),
+        "timber 75 x 38 use class 3, 3.9 m": Decimal(1),
+    }
+
+
+def test_rails_jointed_for_least_timber() -> None:
+    """Lengths of 1.8, 2.4 and 4.8 m and bays of 1.7: fewer metres than with the fewest joints."""
+    spec: dict[str, Any] = {
+        "run": [{"points": [[0, 0], [17_000, 0], [17_000, 9000]]}],
+        "posts": {"bay": 1700},
+        "timber": {"lengths": [1800.0, 2400.0, 4800.0]},
+    }
+    bought = {}
+    for joints in ("fewest", "least timber"):
+        fence = fence_of(spec | {"rails": {"joints": joints, "stock_length": 4800}})
+        line = next(x for x in order(fence).timber if x.section.same((75.0, 38.0)))
+        assert line.plan.optimal
+        bought[joints] = line.plan.length
+        for layout in fence.layouts:
+            for stretch in layout.stretches:
+                low, high = (set(row[1:-1]) for row in stretch.rows or ((), ()))
+                assert not low & high or len(stretch.bays) == len(low) + 1
+    assert bought["least timber"] < 0.9 * bought["fewest"]
+
+
+def test_tables_are_complete(cottage: Built) -> None:
+    for name, table in ORDER_TABLES.items():
+        rows = table(cottage.fence, cottage.order)
+        assert len(rows) > 1, name
+        assert len({len(row) for row in rows}) == 1, name
+    text = "\n".join(board_lines(cottage.order))
+    assert "18 x  4800 |----900----|" in text
+    assert max(len(line) for line in text.splitlines()) <= 90
+
+
+def test_the_json_follows_its_published_schema(built: Built) -> None:
+    data = json.loads(takeoff_json(built.fence, built.order))
+    schema = takeoff_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(data, schema)
+    assert sum(part["count"] for part in data["members"]) == len(built.fence.members)
+    data["order"]["lines"][0]["quantity"] = None
+    with pytest.raises(jsonschema.ValidationError):
+        jsonschema.validate(data, schema)
+
+
+def test_a_blank_price_file_reads_back(cottage: Built, tmp_path: Path) -> None:
+    path = tmp_path / "prices.csv"
+    with path.open("w", newline="") as out:
+        rows = blank_prices(cottage.order)
+        csv.writer(out).writerows([*rows[:5], *((*row[:2], "1.00") for row in rows[5:])])
+    found = quote(cottage.order, read_prices(path))
+    assert found.unpriced == ()
+
+
+def test_money_is_decimal_and_rounded_half_up(cottage: Built) -> None:
+    items = {
+        "dig hole": ("each", Decimal("0.005")),  # 13 holes: 0.065
+        "clear spoil": ("m3", Decimal("1.25")),  # 0.97 m3: 1.2125
+    }
+    prices = Prices("GBP", 2, Decimal("12.5"), Decimal(20), items)
+    found = quote(cottage.order, prices)
+    totals = {p.line.item: p.total for p in found.lines if p.total is not None}
+    assert totals == {"dig hole": Decimal("0.07"), "clear spoil": Decimal("1.21")}
+    assert found.net == Decimal("1.28")
+    assert found.margin == Decimal("0.16")
+    assert found.tax == Decimal("0.29")
+    assert found.total == Decimal("1.73")
+    assert len(found.unpriced) == len(cottage.order.lines) - 2
+
+
+def test_a_length_with_a_price_of_its_own_changes_the_plan(cottage: Built) -> None:
+    base = read_prices(PRICED)
+    cheap = {**base.items, "timber 90 x 20 use class 3, 2.1 m": ("each", Decimal("1.00"))}
+    prices = Prices("GBP", 2, base.margin, base.tax, cheap)
+    plain = quote(order(cottage.fence, base.board_cost), base)
+    found = quote(order(cottage.fence, prices.board_cost), prices)
+    assert found.net < plain.net
+    pales = [p.line.item for p in found.lines if "90 x 20" in p.line.item]
+    assert pales == ["timber 90 x 20 use class 3, 2.1 m"]
+
+
+def test_lengths_without_a_price_are_not_sold() -> None:
+    items = {"timber 75 x 38 use class 3, 3.6 m": ("each", Decimal("5.40"))}
+    prices = Prices("GBP", 2, Decimal(0), Decimal(0), items)
+    found = order(fence_of(PLAIN), prices.board_cost)
+    rails = next(line for line in found.timber if line.section.same((75.0, 38.0)))
+    assert {stock.length for stock, _ in rails.plan.bought} == {3600.0}
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "message"),
+    [
+        ("p.csv", "a,b\n", "p.csv:1: (whole file): must start with the heads item, unit, price"),
+        ("p.csv", "item,unit,price\nnail,kg,x\n", "p.csv:2: nail: 'x' is not allowed: a number"),
+        ("p.csv", "item,unit,price\nnail,kg,-1\n", "p.csv:2: nail: '-1' is not allowed"),
+        ("p.csv", "item,unit,price\nnail,kg,1\nNail,kg,2\n", "p.csv:3: Nail: has a price already"),
+        ("p.csv", "item,unit,price\ncurrency,,pounds\n", "three capitals"),
+        ("p.toml", "margins = 3\n", "p.toml:1: margins: is not known; allowed: currency"),
+        ("p.toml", "[price]\nnail = 3\n", 'must be { unit = "each"'),
+        ("p.toml", "tax = [\n", "is not TOML"),
+    ],
+)
+def test_mistakes_in_price_files(tmp_path: Path, name: str, text: str, message: str) -> None:
+    path = tmp_path / name
+    path.write_text(text)
+    with pytest.raises(SpecError) as caught:
+        read_prices(path)
+    assert message in str(caught.value).replace(str(tmp_path) + "/", "")
+
+
+def test_a_price_file_in_toml(tmp_path: Path) -> None:
+    path = tmp_path / "p.toml"
+    path.write_text(
+        'currency = "EUR"\nmargin = 10\ntax = 19.5\n[price]\n'
+        '"bolt M10 x 150" = { unit = "each", price = "0.98" }\n'
+    )
+    prices = read_prices(path)
+    assert (prices.currency, prices.margin, prices.tax) == ("EUR", Decimal(10), Decimal("19.5"))
+    assert prices.price("Bolt  m10 x 150", "each") == Decimal("0.98")
+    assert prices.price("bolt M10 x 150", "kg") is None
+
+
+def priced(cottage: Built) -> tuple[Order, Any]:
+    prices = read_prices(PRICED)
+    found = order(cottage.fence, prices.board_cost)
+    return found, quote(found, prices)
+
+
+def test_the_spreadsheet_says_the_same_to_independent_readers(
+    cottage: Built, tmp_path: Path
+) -> None:
+    found, quoted = priced(cottage)
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(write_workbook(cottage.fence, found, quoted))
+    stored = openpyxl.load_workbook(path, data_only=True)["Quotation"]
+    live = openpyxl.load_workbook(path)["Quotation"]
+    last = live.max_row
+    assert live.cell(last, 2).value == "total"
+    assert live.cell(last, 6).value.startswith("=F")
+    assert Decimal(str(stored.cell(last, 6).value)) == quoted.total
+    assert live.freeze_panes == "A5"
+    assert live.print_area
+    rows = quote_table(quoted)[1:-4]
+    for number, row in enumerate(rows, 5):
+        cell = stored.cell(number, 6).value
+        assert Decimal(str(cell)).quantize(Decimal("0.01")) == Decimal(str(row[-1]))
+        assert live.cell(number, 6).value == f"=ROUND(C{number}*E{number},2)"
+
+
+@pytest.mark.slow
+def test_recalculated_sums_are_the_same(cottage: Built, tmp_path: Path) -> None:
+    """Every formula worked out anew by a formula interpreter, not read from the file."""
+    import formulas
+
+    found, quoted = priced(cottage)
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(write_workbook(cottage.fence, found, quoted))
+    book = formulas.ExcelModel().loads(str(path)).finish().calculate()
+    last = openpyxl.load_workbook(path)["Quotation"].max_row
+    values = {}
+    for key, cell in book.items():
+        if "QUOTATION'!F" in str(key) and ":" not in str(key).rsplit("!", 1)[1]:
+            values[int(str(key).rsplit("!F", 1)[1])] = cell.value[0, 0]
+    lines = len(quoted.lines)
+    for number, one in enumerate(quoted.lines, 5):
+        assert values[number] == pytest.approx(float(one.total), abs=1e-9)
+    sums = [amount for _, amount in quoted.groups]
+    sums += [quoted.net, quoted.margin, quoted.tax, quoted.total]
+    for number, amount in enumerate(sums, 5 + lines):
+        assert values[number] == pytest.approx(float(amount), abs=1e-9)
+    assert number == last
+
+
+@pytest.mark.skipif(not shutil.which("soffice"), reason="only where LibreOffice is installed")
+def test_libreoffice_recalculates_the_same(cottage: Built, tmp_path: Path) -> None:
+    found, quoted = priced(cottage)
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(write_workbook(cottage.fence, found, quoted))
+    convert = ["soffice", "--headless", "--convert-to", "csv", "--outdir", str(tmp_path)]
+    subprocess.run([*convert, str(path)], check=True, timeout=120)
+    rows = list(csv.reader(io.StringIO(path.with_suffix(".csv").read_text("utf-8"))))
+    total = next(row for row in rows if row[1] == "total")
+    assert Decimal(total[5].replace(",", "")) == quoted.total
+
+
+def test_spreadsheets_are_the_same_bytes_and_run_no_formula_of_a_name() -> None:
+    evil = {"project": {"name": '=HYPERLINK("http://x","y")', "site": "+1&R2"}} | PLAIN
+    built = Built(fence_of(evil))
+    data = write_workbook(built.fence, built.order)
+    assert data == write_workbook(built.fence, built.order)
+    with zipfile.ZipFile(io.BytesIO(data)) as pack:
+        sheets = [pack.read(name) for name in pack.namelist() if "worksheets/sheet" in name]
+    assert sheets
+    assert not any(b"<f>" in sheet for sheet in sheets)
+    book = openpyxl.load_workbook(io.BytesIO(data))
+    assert book["Cutting list"].freeze_panes == "A2"
+    count = book["Cutting list"]["C2"].value
+    assert isinstance(count, int)
+
+
+def test_the_quotation_for_the_customer(cottage: Built) -> None:
+    found, quoted = priced(cottage)
+    offers = [Alternative("low", cottage.fence, found, quoted)] * 2
+    data = write_quote(offers)
+    assert data == write_quote(offers)
+    with pdfplumber.open(io.BytesIO(data)) as pdf:
+        text = "\n".join(page.extract_text() for page in pdf.pages)
+        assert (pdf.pages[0].width, pdf.pages[0].height) == pytest.approx((595.3, 841.9), abs=0.1)
+    assert "1,715.66 GBP" in text
+    assert "Alternatives" in text
+    assert "margin" not in text  # the customer's prices hold it
+    money = [Decimal(line.split()[1].replace(",", "")) for line in text.splitlines()
+             if line.startswith(("materials", "work"))]  # fmt: skip
+    assert sum(money) == quoted.before_tax
+
+
+def test_alternatives_side_by_side(cottage: Built) -> None:
+    low = Alternative("low", cottage.fence, cottage.order)
+    fence = fence_of(PLAIN)
+    rows = compare_table([low, Alternative("plain", fence, order(fence))])
+    assert rows[0] == ("", "low", "plain")
+    table = {row[0]: row[1:] for row in rows}
+    assert table["length of fence"] == ("17.10 m", "5.40 m")
+    assert table["gates"] == ("1", "0")
+    assert "with tax" not in table
+
+
+def test_the_commands(tmp_path: Path) -> None:
+    run = CliRunner().invoke
+    spec = tmp_path / "job.toml"
+    spec.write_text('[[run]]\npoints = [[0, 0], ["5.4 m", 0]]\n')
+    prices = tmp_path / "prices.csv"
+    made = run(main, ["prices", str(spec), "-o", str(prices)])
+    assert made.exit_code == 0, made.output
+    again = run(main, ["prices", str(spec), "-o", str(prices)])
+    assert again.exit_code == 2
+    assert "is there already" in again.output
+    prices.write_text(prices.read_text("utf-8-sig").replace("dig hole,each,", "dig hole,each,10"))
+    out = tmp_path / "out"
+    asked = ["quote", str(spec), "--prices", str(prices), "-o", str(out), "--no-picture"]
+    done = run(main, asked)
+    assert done.exit_code == 0, done.output
+    assert "no price" in done.output
+    assert sorted(path.name for path in out.iterdir()) == ["job-quote.pdf", "job-quote.xlsx"]
+    shown = run(main, ["compare", str(spec), str(spec), "--prices", str(prices)])
+    assert "lines without a price" in shown.output
+    boards = run(main, ["list", str(spec), "--table", "boards"])
+    assert "optimal" in boards.output
+    schema = run(main, ["schema", "--of", "takeoff"])
+    assert json.loads(schema.output)["title"] == "Takeoff"
+    prices.write_text("nonsense")
+    broken = run(main, asked)
+    assert broken.exit_code == 2
+    assert "must start with the heads" in broken.output

@@ -16,6 +16,7 @@ from .fence import Fence
 from .gates import BRACE_INSET, Leaf, brace_of, leaves
 from .heights import highest_point
 from .layout import Opening, RunLayout, SetPale, Stretch
+from .order.timber import by_length, sawn, stocks_of
 from .pales import LEAST, clearances, pale_row
 from .posts import footing_of, post_top
 from .rails import LEAST_BEARING, rail_pieces, rail_spans
@@ -110,6 +111,7 @@ def check(fence: Fence) -> tuple[Finding, ...]:
         for opening in layout.openings:
             found.extend(_gate(layout, opening, limits))
     found.extend(_holes(fence))
+    found.extend(_lengths(fence))
     rank = list(Severity)
     return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
 
@@ -370,6 +372,24 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
             "rails (rails.stock_length)",
             f"{mm(longest)} mm", f"{mm(stock)} mm or less", "rails.stock_length",
         )  # fmt: skip
+
+
+def _lengths(fence: Fence) -> Iterator[Finding]:
+    """Find pieces that no length of timber listed is long enough for."""
+    told = fence.job.timber
+    for section, pieces in sawn(fence).items():
+        longest = max(length for length, _ in pieces.values())
+        demand = {longest: 1}
+        stocks, special = stocks_of(section, demand, told, by_length)
+        if special:
+            sold = max(stock.length for stock in stocks if not stock.name)
+            marks = ", ".join(mark for mark, (length, _) in pieces.items() if length == longest)
+            yield Finding(
+                "TIMBER-LONG", Severity.NOTE, f"{section.name}, {marks}",
+                "no length that is listed is long enough, so one is put on the order; list it in "
+                "timber.lengths if it is sold",
+                f"{mm(longest)} mm", f"{mm(sold)} mm or less", "timber.lengths",
+            )  # fmt: skip
 
 
 def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:

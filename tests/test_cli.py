@@ -17,10 +17,11 @@ from palewright.cli.main import main
 from palewright.export.outputs import OUTPUTS, write_files
 from palewright.model.errors import OutputError
 
-WRITING = ("build", "picture", "sheets", "template")
+WRITING = ("build", "picture", "sheets", "template", "prices")
 COTTAGE = str(ROOT / "examples" / "cottage.toml")
-SUFFIXES = ["-bays.csv", "-concrete.csv", "-members.csv", "-posts.csv", "-site.dxf", ".3mf",
-            ".dxf", ".glb", ".mtl", ".obj", ".pdf", ".step", ".stl"]  # fmt: skip
+SUFFIXES = ["-bays.csv", "-boards.csv", "-concrete.csv", "-cutting.csv", "-fixings.csv",
+            "-members.csv", "-order.csv", "-plans.csv", "-posts.csv", "-site.dxf", "-takeoff.json",
+            ".3mf", ".dxf", ".glb", ".mtl", ".obj", ".pdf", ".step", ".stl", ".xlsx"]  # fmt: skip
 
 
 def run(*arguments: str) -> Result:

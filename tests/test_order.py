@@ -404,3 +404,13 @@ def test_the_commands(tmp_path: Path) -> None:
     broken = run(main, asked)
     assert broken.exit_code == 2
     assert "must start with the heads" in broken.output
+
+
+def test_a_piece_longer_than_any_length_is_noted() -> None:
+    from palewright.model.checks import check
+
+    short = PLAIN | {"timber": {"lengths": [1800.0]}}
+    notes = [f for f in check(fence_of(short)) if f.code == "TIMBER-LONG"]
+    assert [f.where for f in notes] == ["75 x 38 use class 3, RA1"]
+    fits = PLAIN | {"timber": {"lengths": [1850.0]}}
+    assert not [f for f in check(fence_of(fits)) if f.code == "TIMBER-LONG"]

@@ -30,7 +30,7 @@ def workshop_lists(
     for line in order.timber:
         views += board_views(line, min(width, 185.0), min(most, 14), style)
     rows = max(5, int((height - 12.0) / ROW) - 1)
-    views += table_views("Cutting list", _cells(cutting_table(fence, order)), style, rows)
+    views += table_views("Cutting list", _cutting(fence, order), style, rows)
     views += table_views("Spacers and stops", _stops(fence, figures), style, rows)
     return views
 
@@ -62,6 +62,15 @@ def site_lists(
 
 def _cells(rows: Sequence[Sequence[str | int]]) -> Cells:
     return [[str(cell) for cell in row] for row in rows]
+
+
+def _cutting(fence: Fence, order: Order) -> Cells:
+    """Return the cutting list without what the bench does not ask, in short words."""
+    rows = [row[:-1] for row in _cells(cutting_table(fence, order))]
+    for row in rows:
+        cuts = row[7].replace(" degrees", "°").replace(" off square", "")
+        row[7] = cuts.replace(" end cut", "")
+    return rows
 
 
 def _stops(fence: Fence, figures: Figures) -> Cells:

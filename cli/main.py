@@ -15,8 +15,8 @@ from palewright.model.errors import OutputError, PalewrightError
 
 if TYPE_CHECKING:
     from palewright.export.compare import Alternative
-    from palewright.model.checks import Finding
     from palewright.model.fence import Fence
+    from palewright.model.findings import Finding
 
 FAULTS = 1
 """Exit code when checks found faults that stop the job."""
@@ -89,13 +89,19 @@ def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
 @click.argument("spec", type=SPEC)
 def check(spec: Path) -> None:
     """Say what is wrong or doubtful in SPEC, without building anything."""
-    from palewright.model.checks import CAUTIONS
+    from palewright.model.checks import BUILDING, CAUTIONS
+    from palewright.model.rules.apply import report
 
     fence, findings = _read(spec)
     click.echo(_summary(fence))
     _show(findings, err=False, quiet=False)
     if not findings:
-        click.echo("No fault found by the checks made.")
+        click.echo("No breach found of the rules checked.")
+    checked, missed = report(fence)
+    for head, lines in (("Rules checked", (BUILDING, *checked)), ("Not checked", missed)):
+        click.echo(f"\n{head}:")
+        for line in lines:
+            click.echo(f"  - {line}")
     click.echo("\nCautions; local codes and licensed practice come first:")
     for caution in CAUTIONS:
         click.echo(f"  - {caution}")
@@ -104,6 +110,44 @@ def check(spec: Path) -> None:
 
 
 LISTS = ("members", "posts", "bays", "cutting", "boards", "plans", "concrete", "fixings", "order")
+
+
+@main.command()
+@click.argument("spec", type=SPEC)
+@click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
+              help="PDF or text file to write; printed when left out.")  # fmt: skip
+def wind(spec: Path, out: Path | None) -> None:
+    """Work out the wind on SPEC step by step: posts, rails, fixings, footings."""
+    from palewright.export.calculation import calculation_pdf, calculation_text
+
+    fence, _ = _read(spec)
+    if fence.job.wind is None:
+        raise OutputError(f"{spec}: has no [wind] table; give its basic velocity, as velocity = 22")
+    if out is None:
+        click.echo(calculation_text(fence), nl=False)
+        return
+    if out.suffix.lower() not in (".pdf", ".txt"):
+        raise click.UsageError(f"--out {out}: must end in .pdf or .txt")
+    pdf = out.suffix.lower() == ".pdf"
+    data = calculation_pdf(fence) if pdf else calculation_text(fence).encode()
+    _write(out.parent, {out.name: data})
+
+
+@main.command()
+@click.argument("spec", type=SPEC)
+def size(spec: Path) -> None:
+    """Say which post section, depth and bay would do in the wind of SPEC, each by itself."""
+    from palewright.export.tables import text_table
+    from palewright.model.spec_file import read_spec
+    from palewright.model.strength.size import suggestions
+
+    told, survey, rules = read_spec(spec)
+    if told.wind is None:
+        raise OutputError(f"{spec}: has no [wind] table; give its basic velocity, as velocity = 22")
+    rows = [("change", "now", "smallest that does", "used to")]
+    rows += [(s.change, s.now, s.needed, s.used) for s in suggestions(told, survey, rules)]
+    click.echo(text_table(rows))
+    click.echo("\nAdvice by published methods; a qualified person has the last word.")
 
 
 @main.command(name="list")

@@ -9,15 +9,16 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .checks import Finding, check
+    from .checks import check
     from .errors import PalewrightError, SpecError
     from .fence import Fence, build_fence
+    from .findings import Finding
     from .members import Member
     from .spec_file import parse_job, read_job, spec_schema
 
 _HOMES = {
     "Fence": "fence",
-    "Finding": "checks",
+    "Finding": "findings",
     "Member": "members",
     "PalewrightError": "errors",
     "SpecError": "errors",

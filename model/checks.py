@@ -8,25 +8,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
-from enum import Enum
 from itertools import pairwise
 
 from .fence import Fence
+from .findings import Finding, Severity
 from .gates import BRACE_INSET, Leaf, brace_of, leaves
-from .heights import highest_point
-from .layout import Opening, RunLayout, SetPale, Stretch
+from .layout import Opening, RunLayout, SetPale, Stretch, place_of
 from .order.timber import by_length, sawn, stocks_of
 from .pales import LEAST, clearances, pale_row
 from .posts import footing_of, post_top
 from .rails import LEAST_BEARING, rail_pieces, rail_spans
 from .resolve import RunJob
+from .rules.apply import rule_findings
 from .shapes import RoundHole
+from .site_checks import site_findings
 from .spec import Limits
+from .strength.findings import strength_findings
 from .top_line import span as top_span
 from .units import format_length as mm
-
-PRACTICE = "common practice, no source"
 
 BRACE_ANGLES = (35.0, 60.0)
 """Between these angles over the level a brace works well, degrees (common practice)."""
@@ -40,43 +39,10 @@ LONGEST_TAIL = 500.0
 LEAST_ROOM = 250.0
 """Least room between posts for a spade, mm (common practice)."""
 
-ROAD_HEIGHT, OTHER_HEIGHT = 1000.0, 2000.0
-GPDO = (
-    "Town and Country Planning (General Permitted Development) (England) Order 2015, "
-    "Schedule 2, Part 2, Class A"
+BUILDING = (
+    "how it is built: geometry, rooms to work, gates, rails, holes, weather (common practice and "
+    "limits of the spec)"
 )
-
-
-class Severity(Enum):
-    """How much a finding matters: a stop keeps `build` from writing anything."""
-
-    STOP = "stop"
-    WARN = "warn"
-    NOTE = "note"
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One finding.
-
-    code : short and lasting; where : the place on the fence; text : what is wrong and how to
-    mend it; measured, allowed : mm or degrees, as text; source : of the limit.
-    """
-
-    code: str
-    severity: Severity
-    where: str
-    text: str
-    measured: str = ""
-    allowed: str = ""
-    source: str = PRACTICE
-
-    def line(self) -> str:
-        """Return the finding as one line."""
-        figures = f" ({self.measured}, allowed {self.allowed})" if self.allowed else ""
-        said = f"{self.severity.value}: {self.where}: {self.text}{figures}"
-        return f"{said} [{self.code}; {self.source}]"
-
 
 CAUTIONS = (
     "Before digging, ask for the plans of buried pipes and cables and trace them on the ground; "
@@ -85,8 +51,9 @@ CAUTIONS = (
     "Treated timber: gloves and a dust mask; never burn offcuts; brush preservative on every cut "
     "and keep the uncut end of each post in the ground.",
     "Brace posts until the concrete is hard; get help with long posts and filled barrows.",
-    "Wind load is not checked here. On exposed sites, next to the public, or where the fence "
-    "guards a drop, water or children, have a qualified person design it.",
+    "Wind is checked only where the spec gives it, and as advice. On exposed sites, next to the "
+    "public, or where the fence guards a drop, water or children, have a qualified person design "
+    "it.",
     "A gate must not open over a public road or footway; gates that children use need a latch "
     "and gaps to suit the local rules.",
     "Agree the boundary and the height with the neighbours and the planning authority first.",
@@ -112,6 +79,9 @@ def check(fence: Fence) -> tuple[Finding, ...]:
             found.extend(_gate(layout, opening, limits))
     found.extend(_holes(fence))
     found.extend(_lengths(fence))
+    found.extend(site_findings(fence))
+    found.extend(rule_findings(fence))
+    found.extend(strength_findings(fence))
     rank = list(Severity)
     return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
 
@@ -159,16 +129,6 @@ def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
             "the bottom rail hangs below the pales' feet; raise it",
             f"{mm(low)} mm", f"{mm(clearance)} mm or more",
         )  # fmt: skip
-    tallest = highest_point(layout)
-    for limit, place in ((OTHER_HEIGHT, "anywhere"), (ROAD_HEIGHT, "beside a road with vehicles")):
-        if tallest > limit:
-            yield Finding(
-                "HEIGHT-PLANNING", Severity.NOTE, where,
-                f"in England a fence of this height {place} needs planning permission; "
-                "elsewhere, and in any doubt, ask the planning authority",
-                f"{mm(tallest)} mm", f"{mm(limit)} mm", GPDO,
-            )  # fmt: skip
-            break
 
 
 def _concrete_at_pales(run: RunJob) -> float:
@@ -192,19 +152,12 @@ def _embedments(layout: RunLayout) -> Iterator[Finding]:
             )  # fmt: skip
 
 
-def _where(layout: RunLayout, stretch: Stretch, bay: int | None = None) -> str:
-    numbers = stretch.posts if bay is None else stretch.posts[bay : bay + 2]
-    first, last = layout.posts[numbers[0]], layout.posts[numbers[-1]]
-    low, high = sorted((first.chainage, last.chainage))
-    return f"{first.label} to {last.label}, chainage {mm(low, 0)} to {mm(high, 0)}"
-
-
 def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Finding]:
     leg = layout.legs[stretch.leg]
     for bay, length in enumerate(stretch.bays):
         first, last = (layout.posts[stretch.posts[bay + end]] for end in (0, 1))
         room = last.extent(leg)[0] - first.extent(leg)[1]
-        where = _where(layout, stretch, bay)
+        where = place_of(layout, stretch, bay)
         if room <= 0.0:
             yield Finding(
                 "POSTS-OVERLAP", Severity.STOP, where,
@@ -228,7 +181,7 @@ def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Findi
 def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     run = layout.run
     row = pale_row(layout, stretch)
-    where = _where(layout, stretch)
+    where = place_of(layout, stretch)
     if row.count == 0:
         yield Finding(
             "PALE-NO-ROOM", Severity.STOP, where,
@@ -264,7 +217,7 @@ def _ground(
     """Find what slopes bring about: steep rakes, wedges, short pales, rails near the ground."""
     run, leg = layout.run, layout.legs[stretch.leg]
     for bay, setting in enumerate(stretch.settings):
-        where = _where(layout, stretch, bay)
+        where = place_of(layout, stretch, bay)
         if abs(setting.slope) > limits.rake * (1.0 + 1e-9):
             yield Finding(
                 "RAKE-STEEP", Severity.WARN, where,
@@ -287,7 +240,7 @@ def _ground(
     filled = all(s.follow == "step" and s.fill == "board" for s in stretch.settings)
     if most > limits.open_foot and not filled:
         yield Finding(
-            "FOOT-OPEN", Severity.WARN, _where(layout, stretch),
+            "FOOT-OPEN", Severity.WARN, place_of(layout, stretch),
             "a wide opening under pales at the low end of a bay: shorter bays, or slopes.fill",
             f"{mm(most)} mm", f"{mm(limits.open_foot)} mm or less",
         )  # fmt: skip
@@ -296,7 +249,7 @@ def _ground(
     rise = LEAST + run.top_line.rise if curved else run.head.rise(run.pales.width)
     if lowest.length <= rise:
         yield Finding(
-            "PALE-SHORT", Severity.STOP, _where(layout, stretch, lowest.bay),
+            "PALE-SHORT", Severity.STOP, place_of(layout, stretch, lowest.bay),
             "the ground or the top line leaves a pale too short for its head",
             f"{mm(lowest.length)} mm", f"more than {mm(rise)} mm", "geometry",
         )  # fmt: skip
@@ -304,7 +257,7 @@ def _ground(
     if tails:
         longest = max(_tail(layout, stretch, pale) for pale in tails)
         yield Finding(
-            "PALE-LONG-TAIL", Severity.WARN, _where(layout, stretch),
+            "PALE-LONG-TAIL", Severity.WARN, place_of(layout, stretch),
             f"{len(tails)} pales hang far below the lowest rail and will warp; add a rail lower "
             "down, or step the fence in parts",
             f"{mm(longest)} mm", f"{mm(LONGEST_TAIL)} mm or less",
@@ -328,7 +281,7 @@ def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -
             start, end = top_span(stretch, bay, line.over)
             if line.rise > (end - start) / 2.0:
                 yield Finding(
-                    "TOP-LINE-HIGH", Severity.STOP, _where(layout, stretch, bay),
+                    "TOP-LINE-HIGH", Severity.STOP, place_of(layout, stretch, bay),
                     "a circular dip or arch rises no more than half its span; lower the rise or "
                     "use a catenary", f"{mm(line.rise)} mm", f"{mm((end - start) / 2)} mm or less",
                     "geometry",
@@ -339,7 +292,7 @@ def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -
     )
     if least < 0.0:
         yield Finding(
-            "RAIL-OVER-DIP", Severity.WARN, _where(layout, stretch),
+            "RAIL-OVER-DIP", Severity.WARN, place_of(layout, stretch),
             "the top rail shows over the lowest pales of the top line; lower the rail or the rise",
             f"{mm(-least)} mm over", "0 mm", "geometry",
         )  # fmt: skip
@@ -352,7 +305,7 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     for bay, span in enumerate(spans):
         if span < LEAST_BEARING:
             yield Finding(
-                "RAIL-NO-ROOM", Severity.STOP, _where(layout, stretch, bay),
+                "RAIL-NO-ROOM", Severity.STOP, place_of(layout, stretch, bay),
                 "a post stands in the angle of a sharp inside corner, where the rails have "
                 "already met; choose another bay or move the corner",
                 f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more", "geometry",
@@ -367,7 +320,7 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
         )
     if longest > stock * (1.0 + 1e-9):
         yield Finding(
-            "RAIL-LONG", Severity.STOP, _where(layout, stretch),
+            "RAIL-LONG", Severity.STOP, place_of(layout, stretch),
             "a rail over one bay is longer than any to be had; shorten the bays or get longer "
             "rails (rails.stock_length)",
             f"{mm(longest)} mm", f"{mm(stock)} mm or less", "rails.stock_length",

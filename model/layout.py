@@ -19,6 +19,7 @@ from .setting import Place, Setting, settings_of
 from .shapes import RoundHole, tidy
 from .spacing import equal_bays, standard_bays
 from .spec import GateSpec
+from .units import format_length as mm
 
 MEET = 30.0
 """From this turn on (degrees) the pales of two legs meet edge to edge at the corner; below it
@@ -162,6 +163,14 @@ class RunLayout:
     def legs(self) -> tuple[Leg, ...]:
         """The legs of the run's line."""
         return self.run.line.legs
+
+
+def place_of(layout: RunLayout, stretch: Stretch, bay: int | None = None) -> str:
+    """Return where a stretch or one of its bays is: "A01 to A05, chainage 0 to 7200"."""
+    numbers = stretch.posts if bay is None else stretch.posts[bay : bay + 2]
+    first, last = layout.posts[numbers[0]], layout.posts[numbers[-1]]
+    low, high = sorted((first.chainage, last.chainage))
+    return f"{first.label} to {last.label}, chainage {mm(low, 0)} to {mm(high, 0)}"
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from .heads import (
 )
 from .line import SiteLine
 from .path import in_chords, site_line
+from .rules.rule import RuleFileError, RuleSet, built_in
 from .shapes import (
     Cap,
     FlatTop,
@@ -67,6 +68,7 @@ from .spec import (
     Walls,
     WeatheredTopSpec,
 )
+from .spec_checks import Soil, Splay, Strength, Wind
 from .spec_order import Concrete, Fixings, Timber
 from .survey.values import Survey
 
@@ -130,6 +132,8 @@ class RunJob:
     gap_max: float
     existing: str
     existing_height: float
+    beside: str
+    guards: tuple[str, ...]
 
     @property
     def face(self) -> float:
@@ -183,7 +187,8 @@ class Job:
 
     origin : (east, north, level) of the site that is (0, 0, 0) in the model, mm; crs : of the
     site's coordinates, empty when not known; finishes : how timber looks; notes : on the survey;
-    timber, concrete, fixings : how they are bought.
+    timber, concrete, fixings : how they are bought; wind, strength, soil, rules, splays : what is
+    checked, no wind when None.
     """
 
     project: Project
@@ -199,6 +204,11 @@ class Job:
     timber: Timber = field(default_factory=Timber)
     concrete: Concrete = field(default_factory=Concrete)
     fixings: Fixings = field(default_factory=Fixings)
+    wind: Wind | None = None
+    strength: Strength = field(default_factory=Strength)
+    soil: Soil = field(default_factory=Soil)
+    rules: tuple[RuleSet, ...] = ()
+    splays: tuple[Splay, ...] = ()
 
 
 def origin_text(job: Job) -> str:
@@ -224,12 +234,18 @@ def run_letter(number: int) -> str:
     return text
 
 
-def resolve(spec: Spec, survey: Survey | None = None) -> Job:
+def resolve(spec: Spec, survey: Survey | None = None, rules: tuple[RuleSet, ...] = ()) -> Job:
     """Return the job that `spec` describes, with the problems found on the way.
 
-    survey : what the file named in the spec holds.
+    survey, rules : what the files named in the spec hold.
     """
     problems: list[Problem] = []
+    sets: list[RuleSet] = []
+    for number, name in enumerate(spec.rules.sets):
+        try:
+            sets.append(built_in(name))
+        except RuleFileError as error:
+            problems.append(Problem(("rules", "sets", number), str(error)))
     sites: list[Site | None] = []
     for number, run in enumerate(spec.run):
         site, found = site_of(spec, run, number, survey)
@@ -265,6 +281,11 @@ def resolve(spec: Spec, survey: Survey | None = None) -> Job:
         spec.timber,
         spec.concrete,
         spec.fixings,
+        spec.wind,
+        spec.strength,
+        spec.soil,
+        (*sets, *rules),
+        spec.splay,
     )
 
 
@@ -339,6 +360,8 @@ def _resolve_run(
         gap_max=gap_max,
         existing=run.existing,
         existing_height=run.existing_height,
+        beside=run.beside,
+        guards=run.guards,
     )
     tops = rails.tops or _default_tops(made)
     made = RunJob(**{**made.__dict__, "tops": tops})

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
+from .spec_checks import Rules, Soil, Splay, Strength, Wind
 from .spec_order import Concrete, Fixings, Timber
 from .spec_values import PARSE, Length, NotNegative, Positive, Section, Table, length_schema
 
@@ -404,6 +405,9 @@ class Limits(Table):
     rake: Annotated[float, Field(gt=0, le=10)] = Field(
         1 / 3, description="steepest rake, rise over run"
     )
+    access: Positive | None = Field(
+        None, description="least clear opening of gates, as an access route asks"
+    )
 
 
 class LinePoint(Table):
@@ -481,6 +485,12 @@ class Run(Table):
         "right", description="side the pales are on, going along the points"
     )
     level: Length = Field(0.0, description="level of the ground where no other is given")
+    beside: Literal["road", "other", "unknown"] = Field(
+        "unknown", description="whether it is beside a road with vehicles, for height rules"
+    )
+    guards: tuple[Literal["drop", "children", "pool"], ...] = Field(
+        (), description="what it keeps people from, for rules on gaps and heights"
+    )
     existing: str = Field(
         "", max_length=120, description="what stands on the line today, for planning drawings"
     )
@@ -518,6 +528,11 @@ class Spec(Table):
     timber: Timber = Timber()
     concrete: Concrete = Concrete()
     fixings: Fixings = Fixings()
+    wind: Wind | None = None
+    strength: Strength = Strength()
+    soil: Soil = Soil()
+    rules: Rules = Rules()
+    splay: tuple[Splay, ...] = Field((), max_length=60)
     sheets: Sheets = Sheets()
     revision: tuple[Revision, ...] = Field((), max_length=60)
 

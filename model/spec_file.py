@@ -17,6 +17,7 @@ from pydantic_core import ErrorDetails
 from .errors import KeyPath, Problem, SpecError
 from .layout import gate_problems
 from .resolve import Job, resolve
+from .rules.rule import RuleFileError, RuleSet, read_rules
 from .spec import RUN_TABLES, Spec
 from .survey.reading import read_survey
 from .survey.values import Survey, SurveyError
@@ -34,6 +35,20 @@ def read_job(path: Path) -> Job:
     SpecError
         With every problem in the file: where, on which line, what stands there, what is allowed.
     """
+    return parse_job(_text(path), str(path), path.parent)
+
+
+def read_spec(path: Path) -> tuple[Spec, Survey | None, tuple[RuleSet, ...]]:
+    """Return a sound spec itself, with what the files hold that it names. Raises as `read_job`."""
+    text = _text(path)
+    parse_job(text, str(path), path.parent)
+    spec = Spec.model_validate(_merged(tomllib.loads(text)))
+    survey, _ = _survey(spec, path.parent)
+    return spec, survey, _rules(spec, path.parent)[0]
+
+
+def _text(path: Path) -> str:
+    """Return the text of a spec file, or raise why there is none."""
     try:
         size = path.stat().st_size
         data = path.read_bytes() if size <= LARGEST_FILE else b""
@@ -43,11 +58,10 @@ def read_job(path: Path) -> Job:
         message = f"the file is {size} bytes; a spec has at most {LARGEST_FILE}"
         raise SpecError(str(path), (Problem((), message),))
     try:
-        text = data.decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise SpecError(str(path), (Problem((), "is not UTF-8 text", line=line),)) from None
-    return parse_job(text, str(path), path.parent)
 
 
 def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
@@ -76,7 +90,9 @@ def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
     if spec is not None:
         survey, missing = _survey(spec, folder or Path())
         problems.extend(missing)
-        job = resolve(spec, survey)
+        rules, unread = _rules(spec, folder or Path())
+        problems.extend(unread)
+        job = resolve(spec, survey, rules)
         if missing:  # lines that the survey would have given are no mistakes of their own
             kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
             job = replace(job, problems=tuple(kept))
@@ -99,6 +115,18 @@ def _survey(spec: Spec, folder: Path) -> tuple[Survey | None, list[Problem]]:
     except SurveyError as error:
         return None, [Problem(("survey", "file"), str(error))]
     return read, []
+
+
+def _rules(spec: Spec, folder: Path) -> tuple[tuple[RuleSet, ...], list[Problem]]:
+    """Return the rule sets of the files that a spec names, and what is wrong with them."""
+    read: list[RuleSet] = []
+    problems: list[Problem] = []
+    for number, name in enumerate(spec.rules.files):
+        try:
+            read.append(read_rules(folder / name))
+        except RuleFileError as error:
+            problems.append(Problem(("rules", "files", number), str(error)))
+    return tuple(read), problems
 
 
 def _table(path: KeyPath) -> KeyPath:

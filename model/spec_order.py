@@ -83,6 +83,7 @@ class Fixings(Table):
     crossing: Annotated[int, Field(ge=1, le=6)] = Field(
         2, description="nails or screws where a pale crosses a rail"
     )
+    coating: Literal["galvanised", "stainless", "bright"] = "galvanised"
     extra: Share = Field(0.1, description="more nails and screws than counted")
     preservative: Positive = Field(
         0.8, description="litres for a square metre of cut ends, in two coats"

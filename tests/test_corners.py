@@ -14,8 +14,9 @@ from hypothesis import strategies as st
 
 from helpers import fence_of
 from palewright.export.built import Built
-from palewright.model.checks import Severity, check
+from palewright.model.checks import check
 from palewright.model.fence import Fence
+from palewright.model.findings import Severity
 from palewright.model.geometry import Outline
 from palewright.model.heads import Ogee, Pointed, Round, pale_outline
 from palewright.model.members import (

@@ -12,8 +12,9 @@ from hypothesis import HealthCheck, assume, given, settings
 from helpers import fence_of
 from palewright.export.built import Built
 from palewright.export.tables import bays_table, posts_table
-from palewright.model.checks import Severity, check
+from palewright.model.checks import check
 from palewright.model.fence import Fence, build_fence
+from palewright.model.findings import Severity
 from palewright.model.layout import RunLayout, gate_problems
 from palewright.model.line import SiteLine, level_at
 from palewright.model.members import BOARD, BOLT, PALE, POST, RAIL, WALL_PLATE, Member

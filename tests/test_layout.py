@@ -10,10 +10,11 @@ import shapely
 from hypothesis import assume, given, settings
 
 from helpers import fence_of
-from palewright.model.checks import Severity, check
+from palewright.model.checks import check
 from palewright.model.errors import SpecError
 from palewright.model.facets import faces_of
 from palewright.model.fence import Fence
+from palewright.model.findings import Severity
 from palewright.model.gates import leaves
 from palewright.model.geometry import Point
 from palewright.model.layout import stations_of_leg

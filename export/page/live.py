@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from palewright.export.built import Built, Mesh
-from palewright.model.checks import Severity, check
+from palewright.model.checks import check
 from palewright.model.errors import OutputError
 from palewright.model.fence import build_fence
+from palewright.model.findings import Severity
 from palewright.model.shapes import Shape
 from palewright.model.spec_file import read_job
 

@@ -1,0 +1,103 @@
+"""How deep a post has to stand: two published methods, side by side."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+SOILS = {
+    "bedrock": 188.5,
+    "soft rock": 62.8,
+    "gravel": 31.4,
+    "sand": 23.6,
+    "clay": 15.7,
+}
+"""Lateral bearing, kPa for each metre of depth: IBC Table 1806.2 (1200, 400, 200, 150 and 100
+psf/ft for crystalline bedrock, sedimentary rock, sandy gravel, sand with silt or clay, clay and
+silt).
+Peat, organic soil and made ground have none."""
+
+DEEPEST = 100.0
+"""Deeper than this (m) nothing is looked for."""
+
+
+@dataclass(frozen=True)
+class Embedment:
+    """depth : needed, m; pressure : lateral soil pressure used, kPa; a : the formula's A, m."""
+
+    depth: float
+    pressure: float
+    a: float
+
+
+def pole(load: float, height: float, width: float, lateral: float) -> Embedment:
+    """Return the depth of a pole that nothing holds at the ground.
+
+    Parameters
+    ----------
+    load : float, kN
+        Horizontal, without load factors.
+    height : float, m
+        Of the load over the ground.
+    width : float, m
+        Diameter of a round footing, diagonal of a square one.
+    lateral : float, kPa/m
+        Lateral bearing of the soil for each metre of depth.
+
+    Source
+    ------
+    International Building Code, 1807.3.2.1: d = 0.5 A (1 + sqrt(1 + 4.36 h / A)) with
+    A = 2.34 P / (S1 b) and S1 the pressure at d / 3, which depends on d: solved until it agrees.
+
+    Examples
+    --------
+    >>> round(pole(0.5, 0.6, 0.30, 15.715).depth, 4)
+    1.0914
+    """
+    low, high = 0.0, DEEPEST
+    for _ in range(100):
+        depth = (low + high) / 2.0
+        if _needed(load, height, width, lateral * depth / 3.0)[0] > depth:
+            low = depth
+        else:
+            high = depth
+    pressure = lateral * high / 3.0
+    return Embedment(high, pressure, _needed(load, height, width, pressure)[1])
+
+
+def _needed(load: float, height: float, width: float, pressure: float) -> tuple[float, float]:
+    """Return d and A for a given pressure."""
+    if load <= 0.0:
+        return 0.0, 0.0
+    a = 2.34 * load / (pressure * width)
+    return 0.5 * a * (1.0 + math.sqrt(1.0 + 4.36 * height / a)), a
+
+
+@dataclass(frozen=True)
+class Short:
+    """A short post in clay at failure. depth : needed, m; zero : depth below 1.5 widths where the
+    shear is nothing, m; moment : largest in the post, kNm; rest : length below that point, m.
+    """
+
+    depth: float
+    zero: float
+    moment: float
+    rest: float
+
+
+def short_in_clay(load: float, height: float, width: float, cohesion: float) -> Short:
+    """Return the depth at which a short post, free at its head, just holds in clay.
+
+    load : kN, with its factor of safety; height : of it over the ground, m; width : of the
+    footing, m; cohesion : undrained shear strength, kPa.
+
+    Source: Broms, Lateral resistance of piles in cohesive soils, ASCE SM2 (1964): f = P / (9 c b),
+    M = P (e + 1.5 b + 0.5 f), g = sqrt(M / (2.25 c b)), L = 1.5 b + f + g.
+
+    >>> round(short_in_clay(13.6, 7.5, 0.75, 50.0).depth, 2)
+    2.35
+    """
+    zero = load / (9.0 * cohesion * width)
+    moment = load * (height + 1.5 * width + 0.5 * zero)
+    rest = math.sqrt(moment / (2.25 * cohesion * width))
+    return Short(1.5 * width + zero + rest, zero, moment, rest)

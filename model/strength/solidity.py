@@ -1,0 +1,64 @@
+"""How much of a fence its members cover, seen square to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import shapely
+
+from palewright.model.facets import faces_of
+from palewright.model.fence import Fence
+from palewright.model.layout import Stretch
+from palewright.model.members import BOARD, CAP, PALE, POST, RAIL, Member
+from palewright.model.shapes import Bar, Cap, Plate, Post
+
+COVERING = (PALE, RAIL, POST, CAP, BOARD)
+
+
+def outlines(fence: Fence, run: int, leg: int) -> Iterable[tuple[Member, shapely.Polygon]]:
+    """Yield what each covering member of a leg shows of itself, in the leg's x and z, mm."""
+    frame = fence.layouts[run].legs[leg].frame
+    for member in fence.members:
+        if member.run != run or member.leg != leg or member.kind not in COVERING:
+            continue
+        shape = member.shape
+        if isinstance(shape, Plate):
+            points = [(x, 0.0, z) for x, z in shape.outline.flatten()]
+        elif isinstance(shape, (Bar, Post, Cap)):
+            points = [point for face in faces_of(shape) for point in face]
+        else:
+            continue
+        seen = [frame.local(member.frame.point(point)) for point in points]
+        flat = [(x, z) for x, _, z in seen]
+        if isinstance(shape, Plate):
+            yield member, shapely.Polygon(flat)
+        else:
+            hull = shapely.MultiPoint(flat).convex_hull
+            if isinstance(hull, shapely.Polygon):
+                yield member, hull
+
+
+def covered(fence: Fence, run: int, stretch: Stretch, bay: int) -> tuple[float, float]:
+    """Return the area that members cover in a bay, and its whole area, mm2.
+
+    The bay goes from post middle to post middle and from the pales' lowest feet to their highest
+    tops; its whole area is its length times the longest pale.
+    """
+    layout = fence.layouts[run]
+    pales = layout.pales[layout.stretches.index(stretch)]
+    own = [pale for pale in pales if pale.bay == bay] or list(pales)
+    x0, x1 = stretch.xs[bay], stretch.xs[bay + 1]
+    low, high = min(pale.foot for pale in own), max(pale.top for pale in own)
+    window = shapely.box(x0, low, x1, high)
+    shown = [
+        polygon & window
+        for _, polygon in outlines(fence, run, stretch.leg)
+        if polygon.bounds[0] < x1 and polygon.bounds[2] > x0
+    ]
+    return shapely.union_all(shown).area, (x1 - x0) * max(pale.length for pale in own)
+
+
+def solidity(fence: Fence, run: int, stretch: Stretch, bay: int) -> float:
+    """Return the solidity of a bay: covered over whole area (EN 1991-1-4, 7.4.1)."""
+    area, whole = covered(fence, run, stretch, bay)
+    return min(area / whole, 1.0)

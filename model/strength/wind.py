@@ -1,0 +1,141 @@
+"""Wind on a fence after EN 1991-1-4. Values are the standard's own; national annexes differ."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+TERRAINS = {
+    "0": (0.003, 1.0),
+    "I": (0.01, 1.0),
+    "II": (0.05, 2.0),
+    "III": (0.3, 5.0),
+    "IV": (1.0, 10.0),
+}
+"""Roughness length z0 and least height zmin of terrain categories, m. EN 1991-1-4, Table 4.1 (III
+and IV read in worked examples, the others from memory): sea; flat without obstacles; low
+vegetation; suburbs, villages, woods; towns."""
+
+Z0_II = 0.05
+TURBULENCE = 1.0
+"""k_I of EN 1991-1-4, 4.4, recommended value."""
+
+OPEN_FENCE = 1.2
+"""Net pressure coefficient of a fence one fifth open, all zones: EN 1991-1-4, Table 7.9. A fence
+that is more open catches less on its whole area, so this bounds it from above."""
+
+SOLID = {
+    "none": (
+        (3.0, (2.3, 1.4, 1.2, 1.2)),
+        (5.0, (2.9, 1.8, 1.4, 1.2)),
+        (10.0, (3.4, 2.1, 1.7, 1.2)),
+    ),
+    "return": ((3.0, (2.1, 1.8, 1.4, 1.2)), (10.0, (2.1, 1.8, 1.4, 1.2))),
+}
+"""Net pressure coefficients of solid walls by length over height, in zones A to D: EN 1991-1-4,
+Table 7.9; without and with a return corner as long as the wall is high."""
+
+ZONES = (0.3, 2.0, 4.0)
+"""Where zones A, B and C end, in heights from the free end: EN 1991-1-4, Figure 7.19."""
+
+
+@dataclass(frozen=True)
+class Pressure:
+    """Peak velocity pressure at a height, and what it is made of.
+
+    height, used : height asked for and, not under zmin, used, m; factor : terrain factor kr;
+    roughness : cr; mean : mean velocity, m/s; intensity : Iv; basic, peak : pressures, N/m2.
+    """
+
+    height: float
+    used: float
+    factor: float
+    roughness: float
+    mean: float
+    intensity: float
+    basic: float
+    peak: float
+
+    @property
+    def exposure(self) -> float:
+        """Exposure factor ce: peak over basic pressure."""
+        return self.peak / self.basic
+
+
+def peak_pressure(
+    velocity: float,
+    terrain: str,
+    height: float,
+    *,
+    density: float = 1.25,
+    orography: float = 1.0,
+) -> Pressure:
+    """Return the peak velocity pressure.
+
+    Parameters
+    ----------
+    velocity : float, m/s
+        Basic wind velocity vb, direction and season in it.
+    terrain : str
+        Category "0" to "IV".
+    height : float, m
+        Over the ground.
+    density : float, kg/m3
+        Of air.
+    orography : float
+        Factor co.
+
+    Source
+    ------
+    EN 1991-1-4, 4.3 to 4.5: kr = 0.19 (z0 / 0.05)^0.07, cr = kr ln(z / z0), vm = cr co vb,
+    Iv = kI / (co ln(z / z0)), qp = (1 + 7 Iv) rho vm^2 / 2.
+
+    Examples
+    --------
+    >>> round(peak_pressure(26.0, "IV", 9.0).peak)
+    497
+    """
+    z0, least = TERRAINS[terrain]
+    used = max(height, least)
+    factor = 0.19 * (z0 / Z0_II) ** 0.07
+    roughness = factor * math.log(used / z0)
+    mean = roughness * orography * velocity
+    intensity = TURBULENCE / (orography * math.log(used / z0))
+    basic = density * velocity**2 / 2.0
+    peak = (1.0 + 7.0 * intensity) * density * mean**2 / 2.0
+    return Pressure(height, used, factor, roughness, mean, intensity, basic, peak)
+
+
+def net_coefficient(
+    solidity: float, away: float, length: float, height: float, *, corner: bool = False
+) -> float:
+    """Return the net pressure coefficient on the whole area of a fence.
+
+    Parameters
+    ----------
+    solidity : float
+        Share of the area that members cover.
+    away : float, mm
+        Distance from the fence's free end.
+    length, height : float, mm
+        Of the fence.
+    corner : bool
+        Whether that end turns a corner for at least its height.
+
+    Source
+    ------
+    EN 1991-1-4, 7.4.1 and Table 7.9, linear between solidities of 0.8 and 1 and between lengths.
+    Below 0.8 the value for 0.8 is kept, which is on the safe side.
+    """
+    zone = sum(away >= end * height for end in ZONES)
+    if solidity <= 0.8:
+        return OPEN_FENCE
+    rows = SOLID["return" if corner else "none"]
+    ratio = min(max(length / height, rows[0][0]), rows[-1][0])
+    solid = rows[-1][1][zone]
+    for (r0, low), (r1, high) in pairwise(rows):
+        if r0 <= ratio <= r1:
+            solid = low[zone] + (high[zone] - low[zone]) * (ratio - r0) / (r1 - r0)
+            break
+    return OPEN_FENCE + (solid - OPEN_FENCE) * (min(solidity, 1.0) - 0.8) / 0.2

@@ -12,7 +12,6 @@ from itertools import pairwise
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.hardware import BOLTS
-from palewright.model.heights import heights
 from palewright.model.layout import PlacedPost, RunLayout, Stretch
 from palewright.model.order.fixings import NAILS, driven_size
 from palewright.model.resolve import RunJob
@@ -135,10 +134,14 @@ def assess(fence: Fence) -> tuple[Assessment, ...]:
 
 def _site(fence: Fence, number: int, wind: Wind, away: float) -> _Site:
     layout = fence.layouts[number]
-    top = max(height for height, _, _ in heights(layout))
-    length = max(pale.length for pales in layout.pales for pale in pales)
-    foot = max(layout.run.pales.clearance, 0.0)
-    top = max(top if layout.run.top_line.shape == "straight" else 0.0, foot + length)
+    placed = [
+        (layout.legs[stretch.leg], pale)
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True)
+        for pale in pales
+    ]
+    # the tallest pales of the run, as if they stood everywhere
+    top = max(pale.top - leg.ground(pale.x) for leg, pale in placed)
+    foot = max(top - max(pale.length for _, pale in placed), 0.0)
     at = next(n for n, pales in enumerate(layout.pales) if pales)
     share = solidity(fence, number, layout.stretches[at], 0)
     peak = peak_pressure(

@@ -51,7 +51,7 @@ def pole(load: float, height: float, width: float, lateral: float) -> Embedment:
 
     Examples
     --------
-    >>> round(pole(0.5, 0.6, 0.30, 15.715).depth, 4)
+    >>> round(pole(0.5, 0.6, 0.30, 15.708).depth, 4)
     1.0914
     """
     low, high = 0.0, DEEPEST

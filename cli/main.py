@@ -54,8 +54,10 @@ def main() -> None:
               help="Folder for the files.")  # fmt: skip
 @click.option("--only", default="", help="Outputs to make, as in 'step,dxf'; all when left out.")
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but faults.")
-def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
-    """Build every output of SPEC into a folder."""
+@click.option("--fresh", is_flag=True, help="Make also what is unchanged.")
+def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool) -> None:
+    """Build every output of SPEC into a folder. What is unchanged since is kept."""
+    from palewright.export.building import build_outputs
     from palewright.export.built import Built
     from palewright.export.outputs import OUTPUTS
 
@@ -71,18 +73,19 @@ def build(spec: Path, out: Path, only: str, quiet: bool) -> None:
     if _stops(findings):
         click.echo("Nothing was built: the faults above stop the job.", err=True)
         sys.exit(FAULTS)
-    built = Built(fence)
-    made: dict[str, bytes] = {}
     with click.progressbar(
-        chosen,
-        label="building",
-        item_show_func=lambda output: output.name if output else "",
-        file=sys.stderr,
+        length=len(chosen), label="building", file=sys.stderr,
         hidden=quiet or not sys.stderr.isatty(),
-    ) as steps:
-        for output in steps:
-            made.update(output.make(built, spec.stem))
-    _write(out, made, head="" if quiet else _summary(fence), quiet=quiet)
+    ) as bar:  # fmt: skip
+        done = build_outputs(
+            Built(fence), chosen, spec.stem, out, fresh=fresh, step=lambda name: bar.update(1)
+        )
+    if not quiet:
+        click.echo(_summary(fence))
+        for name, size in done.files.items():
+            click.echo(f"{out / name}  {_size(size)}")
+        if done.kept:
+            click.echo(f"unchanged and kept: {', '.join(done.kept)}")
 
 
 @main.command()
@@ -493,16 +496,13 @@ def _summary(fence: Fence) -> str:
     )
 
 
-def _write(out: Path, files: dict[str, bytes], *, head: str = "", quiet: bool = False) -> None:
-    """Write files into a folder and name them, under a line of their own if there is one."""
+def _write(out: Path, files: dict[str, bytes]) -> None:
+    """Write files into a folder and name them."""
     from palewright.export.outputs import write_files
 
     write_files(out, files)
-    if head:
-        click.echo(head)
-    if not quiet:
-        for name, data in files.items():
-            click.echo(f"{out / name}  {_size(len(data))}")
+    for name, data in files.items():
+        click.echo(f"{out / name}  {_size(len(data))}")
 
 
 def _size(count: int) -> str:

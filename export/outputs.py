@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import glob
 import os
 import tempfile
+import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,18 +17,22 @@ from .built import Built
 
 Files = dict[str, bytes]
 
+STALE = 60.0
+"""Unfinished files are left alone for so long, seconds: another run may be writing them."""
+
 
 @dataclass(frozen=True)
 class Output:
     """One output. name : what the user calls it; help : one line; make : built fence and file
-    stem to files; solids : whether it needs the CAD kernel; asked : whether it is made only when
-    asked for by name.
+    stem to files; solids : whether it needs the CAD kernel; needs : parts of the job that it is
+    made from; asked : whether it is made only when asked for by name.
     """
 
     name: str
     help: str
     make: Callable[[Built, str], Files]
     solids: bool
+    needs: tuple[str, ...]
     asked: bool = False
 
 
@@ -39,6 +46,12 @@ def _glb(built: Built, stem: str) -> Files:
     from .glb import write_glb
 
     return {f"{stem}.glb": write_glb(built)}
+
+
+def _instanced(built: Built, stem: str) -> Files:
+    from .glb import write_glb
+
+    return {f"{stem}-instanced.glb": write_glb(built, instanced=True)}
 
 
 def _stl(built: Built, stem: str) -> Files:
@@ -95,18 +108,44 @@ def _usdz(built: Built, stem: str) -> Files:
     return {f"{stem}.usdz": write_usdz(built)}
 
 
+PLACED = ("project", "runs", "origin", "crs")
+LISTED = (*PLACED, "timber", "concrete", "fixings")
+SHOWN = (*PLACED, "finishes")
+
 OUTPUTS = (
-    Output("csv", "lists of members, posts and bays, cutting, boards to saw, order", _csv, False),
-    Output("xlsx", "the same lists as a spreadsheet to print or price", _xlsx, False),
-    Output("takeoff", "the same as JSON, for other programs", _takeoff, False),
-    Output("sheets", "construction drawings: DXF with sheets, and PDF", _sheets, False),
-    Output("site", "line, posts and levels in site coordinates: DXF in metres", _site, False),
-    Output("step", "solids for CAD, with assembly tree and colours", _step, True),
-    Output("glb", "3D model for viewers and phones", _glb, True),
-    Output("stl", "all triangles in one", _stl, True),
-    Output("3mf", "meshes by mark with colours, for printing a model", _3mf, True),
-    Output("obj", "meshes by member with materials", _obj, True),
-    Output("usdz", "3D model for phones' rooms; needs usd-core", _usdz, True, asked=True),
+    Output(
+        "csv",
+        "lists of members, posts and bays, cutting, boards to saw, order",
+        _csv,
+        False,
+        LISTED,
+    ),
+    Output("xlsx", "the same lists as a spreadsheet to print or price", _xlsx, False, LISTED),
+    Output("takeoff", "the same as JSON, for other programs", _takeoff, False, LISTED),
+    Output(
+        "sheets",
+        "construction drawings: DXF with sheets, and PDF",
+        _sheets,
+        False,
+        (*PLACED, "sheets", "revisions"),
+    ),
+    Output(
+        "site", "line, posts and levels in site coordinates: DXF in metres", _site, False, PLACED
+    ),
+    Output("step", "solids for CAD, with assembly tree and colours", _step, True, SHOWN),
+    Output("glb", "3D model for viewers and phones", _glb, True, SHOWN),
+    Output("stl", "all triangles in one", _stl, True, PLACED),
+    Output("3mf", "meshes by mark with colours, for printing a model", _3mf, True, SHOWN),
+    Output("obj", "meshes by member with materials", _obj, True, SHOWN),
+    Output(
+        "instanced",
+        "GLB with GPU instances, for viewers that know them",
+        _instanced,
+        True,
+        SHOWN,
+        asked=True,
+    ),
+    Output("usdz", "3D model for phones' rooms; needs usd-core", _usdz, True, SHOWN, asked=True),
 )
 """Every output, in the order in which they are made."""
 
@@ -125,6 +164,7 @@ def write_files(folder: Path, files: Files) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():
             target = folder / name
+            sweep(folder, name)
             handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".part", dir=folder)
             made.append((Path(temporary), target))
             with os.fdopen(handle, "wb") as out:
@@ -137,6 +177,14 @@ def write_files(folder: Path, files: Files) -> None:
     finally:
         for place, _ in made:
             place.unlink(missing_ok=True)
+
+
+def sweep(folder: Path, name: str, older: float = STALE) -> None:
+    """Remove what a killed run left beside a file, if it is older than so many seconds."""
+    for path in folder.glob(f".{glob.escape(name)}.*.part"):
+        with contextlib.suppress(OSError):
+            if time.time() - path.stat().st_mtime >= older:
+                path.unlink()
 
 
 def _umask() -> int:

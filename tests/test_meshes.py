@@ -190,3 +190,33 @@ def test_usdz_is_what_phones_take(cottage: Built, tmp_path: Path) -> None:
     assert len(data) < 300_000
     time.sleep(2.1)  # the package's clock counts in steps of two seconds
     assert write_usdz(cottage) == data
+
+
+def test_instances_stand_where_members_do(cottage: Built) -> None:
+    """The extension's arrays, read by hand: one node a mark, 28 bytes an instance."""
+    from palewright.export.glb import write_glb
+
+    data = write_glb(cottage, instanced=True)
+    length = int.from_bytes(data[12:16], "little")
+    document = json.loads(data[20 : 20 + length])
+    body = data[28 + length :]
+    assert document["extensionsRequired"] == ["EXT_mesh_gpu_instancing"]
+
+    def rows(number: int, width: int) -> np.ndarray:
+        accessor = document["accessors"][number]
+        view = document["bufferViews"][accessor["bufferView"]]
+        raw = body[view["byteOffset"] : view["byteOffset"] + view["byteLength"]]
+        assert view["byteLength"] == accessor["count"] * width * 4
+        return np.frombuffer(raw, "<f4").reshape(-1, width)
+
+    seen = 0
+    for node in document["nodes"][:-1]:
+        attributes = node["extensions"]["EXT_mesh_gpu_instancing"]["attributes"]
+        group = cottage.fence.by_mark[node["name"]]
+        places = rows(attributes["TRANSLATION"], 3)
+        wanted = [(m.frame.origin[0], m.frame.origin[2], -m.frame.origin[1]) for m in group]
+        assert places == pytest.approx(np.array(wanted) / 1000.0, abs=1e-5)
+        turns = rows(attributes["ROTATION"], 4)
+        assert np.linalg.norm(turns, axis=1) == pytest.approx(1.0, abs=1e-5)
+        seen += len(places)
+    assert seen == len(cottage.fence.members)

@@ -1,0 +1,85 @@
+"""Random specs: each must build or give a clear message, within two seconds and a gigabyte.
+
+Run: python benchmarks/fuzz.py [COUNT [FIRST]]. Needs what the tests need. Prints every spec that
+broke a rule, and figures at the end; ends with 1 when any did.
+"""
+
+from __future__ import annotations
+
+import random
+import resource
+import sys
+import time
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
+
+from specfuzz import known_keys, mutated, seeds, toml
+
+from palewright.model.checks import check
+from palewright.model.errors import PalewrightError
+from palewright.model.fence import build_fence
+from palewright.model.spec_file import parse_job
+from palewright.model.takeoff import fence_length, part_lines, station_lines
+
+BATCH = 250
+GARDEN = 300_000.0
+"""A fence up to so many mm is a garden's: it has the two seconds."""
+
+SECONDS, KILOBYTES = 2.0, 1_000_000
+
+
+def batch(first: int) -> tuple[int, int, float, int, list[str]]:
+    """Try a batch of specs: refused, built, longest time, memory in kB, what went wrong."""
+    bases, keys = seeds(), known_keys()
+    refused = built = 0
+    longest = 0.0
+    wrong = []
+    for number in range(first, first + BATCH):
+        text = toml(mutated(random.Random(number), bases, keys))
+        start = time.perf_counter()
+        length = 0.0
+        try:
+            fence = build_fence(parse_job(text))
+            check(fence)
+            part_lines(fence)
+            station_lines(fence)
+            length = fence_length(fence)
+            built += 1
+        except PalewrightError as error:
+            refused += 1
+            if not str(error).strip() or "Traceback" in str(error):
+                wrong.append(f"{number}: no message\n{text}")
+        except Exception as error:
+            wrong.append(f"{number}: {type(error).__name__}: {error}\n{text}")
+        taken = time.perf_counter() - start
+        if length <= GARDEN:
+            longest = max(longest, taken)
+            if taken > SECONDS:
+                wrong.append(f"{number}: {taken:.1f} s\n{text}")
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    if memory > KILOBYTES:
+        wrong.append(f"{first}: {memory} kB")
+    return refused, built, longest, memory, wrong
+
+
+def main() -> None:
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    first = int(sys.argv[2]) if len(sys.argv) > 2 else 0
+    start = time.perf_counter()
+    with ProcessPoolExecutor(max_tasks_per_child=8) as pool:
+        results = list(pool.map(batch, range(first, first + count, BATCH)))
+    refused, built = sum(r[0] for r in results), sum(r[1] for r in results)
+    wrong = [text for result in results for text in result[4]]
+    for text in wrong:
+        print(text)
+    seconds = time.perf_counter() - start
+    longest, memory = max(r[2] for r in results), max(r[3] for r in results) / 1e6
+    print(f"{count} specs in {seconds:.0f} s: {built} built, {refused} refused with a message, ")
+    print(f"{len(wrong)} wrong; longest {longest:.2f} s, most memory {memory:.2f} GB")
+    sys.exit(bool(wrong))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,130 @@
+"""Builds these pages: pictures made by the program, the reference from the schema, then the site.
+
+Run: python docs/build.py [FOLDER]. Needs what the tests need.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from palewright.model.spec_file import spec_schema
+
+DOCS = Path(__file__).resolve().parent
+TITLED = re.compile(r'^```(\w+) title="([^"]+)"\n(.*?)^```$', re.MULTILINE | re.DOTALL)
+
+
+def files_of(page: str) -> dict[str, str]:
+    """Return the files that a page's code blocks with a title stand for."""
+    return {name: text for _, name, text in TITLED.findall((DOCS / page).read_text("utf-8"))}
+
+
+def reference() -> str:
+    """Return the page on every key of a spec, from its JSON Schema."""
+    schema = spec_schema()
+    kinds = schema["$defs"]
+    lines = ["# Every key of a spec", "", "Made from the schema that `palewright schema` prints. "
+             "A length is a number of millimetres, or text such as `\"1.8 m\"`, `\"450 mm\"`, "
+             "`\"4 in\"`, `\"5 ft 6 in\"`.", ""]  # fmt: skip
+    seen: set[str] = set()
+
+    def table(name: str, node: dict[str, Any]) -> None:
+        lines.extend([f"## {name}", ""])
+        if node.get("description"):
+            lines.extend([" ".join(node["description"].split()), ""])
+        lines.extend(["| key | what | default |", "|---|---|---|"])
+        inner: list[tuple[str, dict[str, Any]]] = []
+        for key, value in node.get("properties", {}).items():
+            words = " ".join(value.get("description", "").split())
+            for ref in _refs(value):
+                if ref not in seen:
+                    seen.add(ref)
+                    inner.append((f"{name}.{key}" if name != "A spec" else key, kinds[ref]))
+            what = "; ".join(part for part in (_allowed(value, kinds), words) if part)
+            default = f"`{_short(value['default'])}`" if _plain(value.get("default")) else ""
+            lines.append(f"| `{key}` | {what.replace('|', '/')} | {default} |")
+        lines.append("")
+        for path, kind in inner:
+            if "properties" in kind:
+                table(path, kind)
+
+    table("A spec", schema)
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _refs(value: Any) -> list[str]:
+    """Return the names of the tables in a value, in their order."""
+    if isinstance(value, dict):
+        own = [value["$ref"].rsplit("/", 1)[1]] if "$ref" in value else []
+        return own + [name for inner in value.values() for name in _refs(inner)]
+    if isinstance(value, list):
+        return [name for inner in value for name in _refs(inner)]
+    return []
+
+
+def _allowed(value: dict[str, Any], kinds: dict[str, Any]) -> str:
+    """Return in words what a key may be."""
+    if "enum" in value:
+        return ", ".join(f"`{word}`" for word in value["enum"])
+    if "const" in value:
+        return f"`{value['const']}`"
+    if "$ref" in value:
+        return "a table"
+    if "oneOf" in value:
+        return "one of the tables below"
+    if "anyOf" in value:
+        parts = dict.fromkeys(_allowed(option, kinds) for option in value["anyOf"])
+        parts.pop("nothing", None)
+        return "a length" if list(parts) == ["a number", "text"] else " or ".join(parts)
+    kind = value.get("type")
+    if kind == "array":
+        return "a list"
+    words = {"number": "a number", "integer": "a whole number", "string": "text", "null": "nothing",
+             "boolean": "`true` or `false`", "object": "a table"}  # fmt: skip
+    return words.get(str(kind), "")
+
+
+def _plain(value: Any) -> bool:
+    return value not in (None, "", [], {}) and not isinstance(value, dict)
+
+
+def _short(value: Any) -> str:
+    text = str(value).lower() if isinstance(value, bool) else str(value)
+    return text if len(text) < 60 else text[:56] + "...]"
+
+
+def pictures() -> None:
+    """Make the tutorial's pictures from its own files."""
+    import pypdfium2
+
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for file, text in files_of("tutorial.md").items():
+            (folder / file).write_text(text, "utf-8")
+        run = [sys.executable, "-m", "palewright.cli"]
+        size = ["--width", "1200", "--height", "600"]
+        out = DOCS / "pictures" / "tutorial.png"
+        subprocess.run(
+            [*run, "picture", "plum.toml", "-o", str(out), *size], cwd=folder, check=True
+        )
+        sheets = ["sheets", "plum.toml", "-o", ".", "--for", "workshop", "--formats", "pdf"]
+        subprocess.run([*run, *sheets], cwd=folder, check=True, stdout=subprocess.DEVNULL)
+        page = pypdfium2.PdfDocument(str(folder / "plum-workshop.pdf"))[0]
+        image = page.render(scale=1.2).to_pil().convert("L").quantize(16)
+        image.save(DOCS / "pictures" / "tutorial-workshop.png", optimize=True)
+
+
+def main() -> None:
+    out = sys.argv[1] if len(sys.argv) > 1 else str(DOCS.parent / "site")
+    pictures()
+    (DOCS / "reference.md").write_text(reference(), "utf-8")
+    build = [sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet", "--site-dir", out]
+    subprocess.run(build, cwd=DOCS.parent, check=True)
+
+
+if __name__ == "__main__":
+    main()

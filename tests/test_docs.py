@@ -1,0 +1,109 @@
+"""The guide: every code block runs, the reference is the schema's, the site builds clean."""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+
+from helpers import ROOT
+from palewright.cli.main import main
+from palewright.model.checks import check
+from palewright.model.fence import build_fence
+from palewright.model.spec_file import parse_job
+
+DOCS = ROOT / "docs"
+BLOCK = re.compile(r"^```(\w+)(?: title=\"([^\"]+)\")?\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+def blocks(page: str) -> list[tuple[str, str, str]]:
+    """Return language, title and text of a page's code blocks."""
+    return BLOCK.findall((DOCS / page).read_text("utf-8"))
+
+
+@pytest.fixture(scope="module")
+def build() -> ModuleType:
+    spec = importlib.util.spec_from_file_location("docs_build", DOCS / "build.py")
+    assert spec is not None and spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.mark.slow
+def test_the_tutorial_runs_from_survey_to_site(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    ran = 0
+    for language, title, text in blocks("tutorial.md"):
+        if title:
+            (tmp_path / title).write_text(text, "utf-8")
+            continue
+        assert language == "console"
+        for line in text.splitlines():
+            program, *arguments = shlex.split(line.removeprefix("$ "))
+            assert program == "palewright"
+            done = CliRunner().invoke(main, arguments)
+            assert done.exit_code == 0, (line, done.output)
+            assert "warn:" not in done.output
+            ran += 1
+    assert ran == 11
+    for name in ("plum.png", "plum.html", "prices.csv", "quote/plum-quote.pdf",
+                 "papers/plum-site.pdf", "out/plum-posts.csv"):  # fmt: skip
+        assert (tmp_path / name).stat().st_size > 100
+
+
+def test_every_how_to_builds(tmp_path: Path) -> None:
+    count = 0
+    for language, title, text in blocks("howto.md"):
+        assert language == "toml"
+        if title:
+            (tmp_path / title).write_text(text, "utf-8")
+        else:
+            assert build_fence(parse_job(text, folder=tmp_path)).members
+            count += 1
+    assert count == 6
+
+
+def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
+    specs = {text for _, title, text in blocks("howto.md") if not title}
+    children = next(text for text in specs if "children" in text)
+    codes = {finding.code for finding in check(build_fence(parse_job(children)))}
+    assert "GUARD-CLIMB" in codes
+    assert "GUARD-GAP" not in codes
+
+
+def test_the_reference_is_the_schemas(build: ModuleType) -> None:
+    made = build.reference()
+    assert (DOCS / "reference.md").read_text("utf-8") == made, "run python docs/build.py"
+    for key in ("curve_offset", "joints", "terrain", "cohesion", "kerf", "clearance"):
+        assert f"| `{key}` |" in made
+
+
+@pytest.mark.slow
+def test_the_site_builds_without_a_warning(tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    command = [sys.executable, "-m", "mkdocs", "build", "--strict", "--site-dir", str(site)]
+    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    assert "WARNING" not in done.stderr
+    for page in ("index.html", "tutorial/index.html", "reference/index.html", "howto/index.html"):
+        text = (site / page).read_text("utf-8")
+        assert "<h1" in text
+        # nothing is fetched from elsewhere
+        assert not re.search(r'(?:src|href)="https?://(?!www\.mkdocs\.org)', text)
+
+
+@pytest.mark.parametrize("name", ["tutorial.png", "tutorial-workshop.png"])
+def test_pictures_are_there(name: str) -> None:
+    with Image.open(DOCS / "pictures" / name) as image:
+        assert image.width >= 1000

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from .curves import Arc, Curve, Traced, chords
 from .geometry import Point, Vector
@@ -27,6 +28,13 @@ class Node:
         """Return this node moved by (dx, dy, dz) mm."""
         level = None if self.level is None else self.level + dz
         return Node((self.at[0] + dx, self.at[1] + dy), level, _moved(self.curve, dx, dy))
+
+
+def path_length(nodes: tuple[Node, ...]) -> float:
+    """Return the length of a line along its curves, mm."""
+    return sum(
+        math.dist(a.at, b.at) if b.curve is None else b.curve.length for a, b in pairwise(nodes)
+    )
 
 
 def _moved(curve: Curve | None, dx: float, dy: float) -> Curve | None:

@@ -22,7 +22,7 @@ from .heads import (
     pale_outline,
 )
 from .line import SiteLine
-from .path import in_chords, site_line
+from .path import in_chords, path_length, site_line
 from .rules.rule import RuleFileError, RuleSet, built_in
 from .shapes import (
     Cap,
@@ -70,6 +70,7 @@ from .spec import (
 )
 from .spec_checks import Soil, Splay, Strength, Wind
 from .spec_order import Concrete, Fixings, Timber
+from .spec_values import LARGEST
 from .survey.values import Survey
 
 LOW_FENCE = 1200.0
@@ -77,6 +78,9 @@ LOW_FENCE = 1200.0
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 """How gate posts differ from line posts, mm (common practice, no source)."""
+
+MOST_BAYS = 50_000
+"""Most bays in one run."""
 
 MOST_PALES = 200_000
 """Most pales in one spec."""
@@ -303,6 +307,10 @@ def _resolve_run(
     pales, gates = run.pales or spec.pales, run.gates or spec.gates
     footings = run.footings or spec.footings
     walls = run.walls or spec.walls
+    bays = path_length(nodes) / posts.bay
+    if bays > MOST_BAYS:
+        message = f"the run would have about {bays:.0f} bays; at most {MOST_BAYS} are built"
+        return None, [Problem((*path, key), message)]
     cut = in_chords(nodes, closed=site.closed, bay=posts.bay, offset=posts.curve_offset)
     problems = line_problems(cut, site.closed, (*path, key))
     if problems:
@@ -312,10 +320,10 @@ def _resolve_run(
         outline = pale_outline(head, pales.width, pales.length)
     except HeadError as error:
         return None, [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
-    thicker = (posts.section[0] + GATE_POST_THICKER, posts.section[1] + GATE_POST_THICKER)
+    thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
     gate_kind = PostKind(
         section=posts.gate.section or thicker,
-        embedment=posts.gate.embedment or posts.embedment + GATE_POST_DEEPER,
+        embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
         above_rail=posts.gate.above_rail,
         top=posts.gate.top,
     )

@@ -215,9 +215,10 @@ class Posts(Table):
         "equal",
         description="equal bays between fixed posts, or full bays and one make-up bay",
     )
-    bay: Positive = Field(1800.0, description="largest bay, centre to centre")
+    bay: Positive = Field(1800.0, ge=50.0, description="largest bay, centre to centre")
     curve_offset: Positive | None = Field(
         None,
+        ge=1.0,
         description="largest distance between a curved line and its chords; bays on curves are "
         "made shorter to keep it",
     )

@@ -37,12 +37,15 @@ Length = Annotated[
     length_schema(),
 ]
 """Any length or coordinate, mm."""
+LARGEST = 1e6
+"""Largest size of a part, mm."""
+
 Positive = Annotated[
-    float, Field(gt=0, le=1e6, allow_inf_nan=False), PARSE, length_schema(exclusiveMinimum=0)
+    float, Field(gt=0, le=LARGEST, allow_inf_nan=False), PARSE, length_schema(exclusiveMinimum=0)
 ]
 """A length over 0, mm."""
 NotNegative = Annotated[
-    float, Field(ge=0, le=1e6, allow_inf_nan=False), PARSE, length_schema(minimum=0)
+    float, Field(ge=0, le=LARGEST, allow_inf_nan=False), PARSE, length_schema(minimum=0)
 ]
 """A length of 0 or more, mm."""
 

@@ -17,7 +17,6 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-import palewright.cli
 import palewright.export
 import palewright.model
 from palewright.model.errors import OutputError, PalewrightError
@@ -115,7 +114,7 @@ def key_of(job: Job, output: Output, stem: str) -> str:
 def _code() -> str:
     """Return a digest of this package's files, by their sizes and times."""
     found = []
-    for package in (palewright.model, palewright.export, palewright.cli):
+    for package in (palewright.model, palewright.export):
         for folder in package.__path__:
             for path in sorted(Path(folder).rglob("*")):
                 if path.suffix in (".py", ".toml", ".js", ".ttf"):

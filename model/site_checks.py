@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import shapely
-
 from .fence import Fence
 from .findings import Finding, Severity
 from .gates import leaves
@@ -104,6 +102,8 @@ def _splays(fence: Fence) -> Iterator[Finding]:
     """Find what stands too high where people have to see over it."""
     if not fence.job.splays:
         return
+    import shapely
+
     east, north, _ = fence.job.origin
     tops = [
         (layout, height, layout.legs[leg].frame.point((x, 0.0, 0.0)))

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-
-import shapely
+from typing import TYPE_CHECKING
 
 from palewright.model.facets import faces_of
 from palewright.model.fence import Fence
@@ -12,11 +11,16 @@ from palewright.model.layout import Stretch
 from palewright.model.members import BOARD, CAP, PALE, POST, RAIL, Member
 from palewright.model.shapes import Bar, Cap, Plate, Post
 
+if TYPE_CHECKING:
+    import shapely
+
 COVERING = (PALE, RAIL, POST, CAP, BOARD)
 
 
 def outlines(fence: Fence, run: int, leg: int) -> Iterable[tuple[Member, shapely.Polygon]]:
     """Yield what each covering member of a leg shows of itself, in the leg's x and z, mm."""
+    import shapely
+
     frame = fence.layouts[run].legs[leg].frame
     for member in fence.members:
         if member.run != run or member.leg != leg or member.kind not in COVERING:
@@ -44,6 +48,8 @@ def covered(fence: Fence, run: int, stretch: Stretch, bay: int) -> tuple[float, 
     The bay goes from post middle to post middle and from the pales' lowest feet to their highest
     tops; its whole area is its length times the longest pale.
     """
+    import shapely
+
     layout = fence.layouts[run]
     pales = layout.pales[layout.stretches.index(stretch)]
     own = [pale for pale in pales if pale.bay == bay] or list(pales)

@@ -19,7 +19,8 @@ from palewright.model.order.stock import (
     Stock,
     Way,
     cut,
-    first_fit,
+    room,
+    tenths,
 )
 
 
@@ -142,6 +143,29 @@ def test_small_plans_are_as_cheap_as_brute_force(
     assert plan.cost == brute(lengths, sold, kerf)
     assert plan.optimal
     assert pieces(plan, Saw(float(kerf))) == Counter(float(length) for length in lengths)
+
+
+def first_fit(demand: dict[float, int], stock: Stock, saw: Saw) -> int:
+    """Return how many boards first-fit decreasing takes: what a careful person does by hand."""
+    kerf = tenths(saw.kerf)
+    boards: list[int] = []
+    for length in sorted(demand, reverse=True):
+        need = tenths(length) + kerf
+        for _ in range(demand[length]):
+            for at, free in enumerate(boards):
+                if free >= need:
+                    boards[at] -= need
+                    break
+            else:
+                boards.append(room(stock, saw) - need)
+    return len(boards)
+
+
+def test_first_fit_falls_into_its_trap() -> None:
+    """Out of 10: 4 4 3 3 3 3 take two boards at best and three by first fit (textbook example)."""
+    demand, stock = {400.0: 2, 300.0: 4}, Stock(1000.0, 1)
+    assert first_fit(demand, stock, Saw(0.0)) == 3
+    assert cut(demand, [stock], Saw(0.0)).cost == 2
 
 
 def test_plans_save_against_first_fit() -> None:

@@ -208,24 +208,3 @@ def _counted(pieces: Mapping[float, int], number: Mapping[int, int], size: int) 
     for length, count in pieces.items():
         counts[number[tenths(length)]] += count
     return counts
-
-
-def first_fit(demand: Mapping[float, int], stock: Stock, saw: Saw) -> int:
-    """Return how many boards of one stock first-fit decreasing takes: what a careful person does
-    by hand, and what a plan is compared with.
-
-    >>> first_fit({1200.0: 2, 900.0: 4}, Stock(3000.0, 1), Saw(kerf=0.0))
-    3
-    """
-    kerf = round(saw.kerf * TENTHS)
-    boards: list[int] = []
-    for length in sorted(demand, reverse=True):
-        need = tenths(length) + kerf
-        for _ in range(demand[length]):
-            for at, free in enumerate(boards):
-                if free >= need:
-                    boards[at] -= need
-                    break
-            else:
-                boards.append(room(stock, saw) - need)
-    return len(boards)

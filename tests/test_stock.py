@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import multiprocessing
 import random
 import time
 from collections import Counter
@@ -201,3 +202,13 @@ def test_the_same_plan_every_time() -> None:
     demand = {float(700 + 13 * n): 1 + n % 4 for n in range(30)}
     stocks = [Stock(float(mm), mm) for mm in range(1800, 4801, 300)]
     assert cut(demand, stocks, Saw(3.0)) == cut(demand, stocks, Saw(3.0))
+
+
+def test_a_forked_process_can_plan_after_its_parent() -> None:
+    """Threads of the solver would be missing in the child, which then waited for them for ever."""
+    demand = {float(700 + 13 * n): 1 + n % 4 for n in range(30)}
+    stocks = [Stock(float(mm), mm) for mm in range(1800, 4801, 300)]
+    plan = cut(demand, stocks, Saw(3.0))
+    with multiprocessing.get_context("fork").Pool(1) as pool:
+        again = pool.apply_async(cut, (demand, stocks, Saw(3.0))).get(timeout=60)
+    assert again == plan

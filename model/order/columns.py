@@ -168,13 +168,21 @@ class Relaxed:
     bound: float
 
 
+def _solver() -> Any:
+    """Return a quiet solver on one thread, which a forked process can use too."""
+    # the wrapper's own constructor prints a banner, its base does not
+    highs = highspy.Highs.__bases__[0]()
+    highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("threads", 1)
+    highs.setOptionValue("parallel", "off")
+    return highs
+
+
 class _Master:
     """The linear programme, to which columns are added."""
 
     def __init__(self, problem: Problem) -> None:
-        # the wrapper's own constructor prints a banner, its base does not
-        self.highs = highspy.Highs.__bases__[0]()
-        self.highs.setOptionValue("output_flag", False)
+        self.highs = _solver()
         self.problem = problem
         self.columns: list[Column] = []
         self.limited = [at for at, stock in enumerate(problem.stocks) if stock.count is not None]
@@ -476,8 +484,7 @@ def _mixed(
     left = end - time.monotonic()
     if left < 0.05:
         return None, 0.0
-    highs = highspy.Highs.__bases__[0]()
-    highs.setOptionValue("output_flag", False)
+    highs = _solver()
     highs.setOptionValue("time_limit", left)
     highs.setOptionValue("mip_max_nodes", MOST_NODES)
     highs.setOptionValue("mip_rel_gap", 0.0)

@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 
 from helpers import EXAMPLES, ROOT
 from palewright.cli.main import main
+from palewright.export.building import RECORD
 from palewright.export.outputs import OUTPUTS, write_files
 from palewright.model.errors import OutputError
 
@@ -32,6 +33,8 @@ def test_build_writes_every_output(tmp_path: Path) -> None:
     out = tmp_path / "a folder" / "out"
     result = run("build", COTTAGE, "-o", str(out))
     assert result.exit_code == 0, result.output
+    assert (out / RECORD).exists()
+    (out / RECORD).unlink()
     assert sorted(path.name for path in out.iterdir()) == [f"cottage{s}" for s in SUFFIXES]
     assert "117 pales" in result.stdout
     for path in out.iterdir():
@@ -61,7 +64,8 @@ def test_only_some_outputs(tmp_path: Path) -> None:
     result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "csv, sheets", "-q")
     assert result.exit_code == 0
     assert result.output == ""
-    assert {path.suffix for path in tmp_path.iterdir()} == {".csv", ".dxf", ".pdf"}
+    suffixes = {path.suffix for path in tmp_path.iterdir() if path.name != RECORD}
+    assert suffixes == {".csv", ".dxf", ".pdf"}
     result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "stl,docx")
     assert result.exit_code == 2
     assert "no output 'docx'" in result.output

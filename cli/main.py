@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 FAULTS = 1
 """Exit code when checks found faults that stop the job."""
 
+NO_WIND = "has no [wind] table; give its basic velocity, as velocity = 22"
+
 SPEC = click.Path(path_type=Path)
 
 
@@ -125,7 +127,7 @@ def wind(spec: Path, out: Path | None) -> None:
 
     fence, _ = _read(spec)
     if fence.job.wind is None:
-        raise OutputError(f"{spec}: has no [wind] table; give its basic velocity, as velocity = 22")
+        raise OutputError(f"{spec}: {NO_WIND}")
     if out is None:
         click.echo(calculation_text(fence), nl=False)
         return
@@ -146,7 +148,7 @@ def size(spec: Path) -> None:
 
     told, survey, rules = read_spec(spec)
     if told.wind is None:
-        raise OutputError(f"{spec}: has no [wind] table; give its basic velocity, as velocity = 22")
+        raise OutputError(f"{spec}: {NO_WIND}")
     rows = [("change", "now", "smallest that does", "used to")]
     rows += [(s.change, s.now, s.needed, s.used) for s in suggestions(told, survey, rules)]
     click.echo(text_table(rows))

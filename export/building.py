@@ -20,10 +20,11 @@ from filelock import FileLock, Timeout
 import palewright.export
 import palewright.model
 from palewright.model.errors import OutputError, PalewrightError
+from palewright.model.fence import Fence
 from palewright.model.resolve import Job
 
 from .built import Built
-from .outputs import Files, Output, sweep, write_files
+from .outputs import OUTPUTS, Files, Output, write_files
 
 RECORD = ".palewright.json"
 """What a folder's outputs were made from."""
@@ -56,7 +57,8 @@ def build_outputs(
         When another build is writing there, or a file cannot be made or written.
     """
     with locked(folder):
-        known = {} if fresh else _read_record(folder)
+        record = _read_record(folder)
+        known = {} if fresh else record
         keys = {output.name: key_of(built.fence.job, output, stem) for output in chosen}
         kept = [o for o in chosen if _is_whole(folder, known.get(o.name), keys[o.name])]
         rest = [output for output in chosen if output not in kept]
@@ -64,10 +66,8 @@ def build_outputs(
             step(output.name)
         made = _make(built, rest, stem, step)
         files: Files = {name: data for each in made.values() for name, data in each.items()}
-        for name in (*files, RECORD):
-            sweep(folder, name, older=0.0)  # nobody else writes here now
-        write_files(folder, files)
-        record = _read_record(folder) | {
+        write_files(folder, files, stale=0.0)  # nobody else writes here now
+        record |= {
             name: {
                 "key": keys[name],
                 "files": {file: hashlib.sha256(data).hexdigest() for file, data in each.items()},
@@ -75,7 +75,7 @@ def build_outputs(
             for name, each in made.items()
         }
         text = json.dumps(record, indent=1, sort_keys=True)
-        write_files(folder, {RECORD: text.encode()})
+        write_files(folder, {RECORD: text.encode()}, stale=0.0)
         sizes = {}
         for output in chosen:
             for name in record[output.name]["files"]:  # type: ignore[index]
@@ -180,13 +180,8 @@ def _make(
     return made
 
 
-def _make_apart(fence: object, names: list[str], stem: str) -> tuple[dict[str, Files], str]:
+def _make_apart(fence: Fence, names: list[str], stem: str) -> tuple[dict[str, Files], str]:
     """Make outputs by name, for another process; an error comes back as its message."""
-    from palewright.model.fence import Fence
-
-    from .outputs import OUTPUTS
-
-    assert isinstance(fence, Fence)
     built = Built(fence)
     try:
         return {o.name: o.make(built, stem) for o in OUTPUTS if o.name in names}, ""

@@ -150,8 +150,10 @@ OUTPUTS = (
 """Every output, in the order in which they are made."""
 
 
-def write_files(folder: Path, files: Files) -> None:
+def write_files(folder: Path, files: Files, *, stale: float = STALE) -> None:
     """Write files into a folder, all beside their names first, then moved into place.
+
+    stale : unfinished files older than so many seconds are litter.
 
     Raises
     ------
@@ -164,7 +166,7 @@ def write_files(folder: Path, files: Files) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         for name, data in files.items():
             target = folder / name
-            sweep(folder, name)
+            _sweep(folder, name, stale)
             handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".part", dir=folder)
             made.append((Path(temporary), target))
             with os.fdopen(handle, "wb") as out:
@@ -179,7 +181,7 @@ def write_files(folder: Path, files: Files) -> None:
             place.unlink(missing_ok=True)
 
 
-def sweep(folder: Path, name: str, older: float = STALE) -> None:
+def _sweep(folder: Path, name: str, older: float) -> None:
     """Remove what a killed run left beside a file, if it is older than so many seconds."""
     for path in folder.glob(f".{glob.escape(name)}.*.part"):
         with contextlib.suppress(OSError):

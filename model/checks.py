@@ -13,7 +13,7 @@ from itertools import pairwise
 from .fence import Fence
 from .findings import Finding, Severity
 from .gates import BRACE_INSET, Leaf, brace_of, leaves
-from .layout import Opening, RunLayout, SetPale, Stretch, place_of
+from .layout import Opening, RunLayout, SetPale, Stretch, footed_posts, gate_place, place_of
 from .order.timber import by_length, sawn, stocks_of
 from .pales import LEAST, clearances, pale_row
 from .posts import footing_of, post_top
@@ -138,10 +138,7 @@ def _concrete_at_pales(run: RunJob) -> float:
 
 
 def _embedments(layout: RunLayout) -> Iterator[Finding]:
-    for kind in ("line", "end", "corner", "gate"):
-        posts = [post for post in layout.posts if post.kind == kind]
-        if not posts:
-            continue
+    for kind, posts in footed_posts(layout):
         depth = posts[0].plan.embedment
         share = depth / (depth + max(post_top(layout, post) for post in posts))
         if share < LEAST_SHARE:
@@ -347,7 +344,7 @@ def _lengths(fence: Fence) -> Iterator[Finding]:
 
 def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:
     run = layout.run
-    where = f"run {run.letter}, gate {opening.number + 1}"
+    where = gate_place(layout, opening)
     for leaf in leaves(run, opening):
         yield from _leaf(run, leaf, where, limits, opening.ground - opening.base)
 

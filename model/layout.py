@@ -8,6 +8,7 @@ from __future__ import annotations
 import itertools
 import math
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -171,6 +172,19 @@ def place_of(layout: RunLayout, stretch: Stretch, bay: int | None = None) -> str
     first, last = layout.posts[numbers[0]], layout.posts[numbers[-1]]
     low, high = sorted((first.chainage, last.chainage))
     return f"{first.label} to {last.label}, chainage {mm(low, 0)} to {mm(high, 0)}"
+
+
+def gate_place(layout: RunLayout, opening: Opening) -> str:
+    """Return which gate an opening is: "run A, gate 1"."""
+    return f"run {layout.run.letter}, gate {opening.number + 1}"
+
+
+def footed_posts(layout: RunLayout) -> Iterator[tuple[str, list[PlacedPost]]]:
+    """Yield the posts in the ground by kind; those of a kind stand equally deep."""
+    for kind in ("line", "end", "corner", "gate"):
+        posts = [post for post in layout.posts if post.kind == kind]
+        if posts:
+            yield kind, posts
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from .fence import Fence
 from .layout import PlacedPost, RunLayout
+from .takeoff import stretch_lines
 
 FAR = 6000.0
 """Diagonals are taken between posts no farther than this from the corner, mm: what one tape and
@@ -34,8 +35,6 @@ class StopLine:
 
 def stop_lines(fence: Fence) -> tuple[StopLine, ...]:
     """Return one line for each stretch between fixed posts that has pales."""
-    from .takeoff import stretch_lines
-
     rows = iter(stretch_lines(fence))
     lines = []
     for layout in fence.layouts:
@@ -114,8 +113,7 @@ def _beside(layout: RunLayout, number: int) -> tuple[PlacedPost | None, PlacedPo
 
 
 def _away(one: PlacedPost, other: PlacedPost) -> float:
-    (x0, y0, _), (x1, y1, _) = one.frame.origin, other.frame.origin
-    return math.hypot(x1 - x0, y1 - y0)
+    return math.dist(one.frame.origin[:2], other.frame.origin[:2])
 
 
 STEPS = (

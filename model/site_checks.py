@@ -9,7 +9,7 @@ from .fence import Fence
 from .findings import Finding, Severity
 from .gates import leaves
 from .heights import heights
-from .layout import RunLayout
+from .layout import RunLayout, footed_posts, gate_place
 from .shapes import FlatTop
 from .units import format_length as mm
 
@@ -40,7 +40,7 @@ def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:
         if clear < least - 1e-6:
             yield Finding(
                 "ACCESS-NARROW", Severity.WARN,
-                f"run {layout.run.letter}, gate {opening.number + 1}",
+                gate_place(layout, opening),
                 "with its leaves open the gate is narrower than the access route asks; widen "
                 "gate.opening",
                 f"{mm(clear)} mm", f"{mm(least)} mm or more", "limits.access",
@@ -50,16 +50,14 @@ def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:
 def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
     if depth is None:
         return
-    for kind in ("line", "end", "corner", "gate"):
-        posts = [post for post in layout.posts if post.kind == kind]
-        if posts:
-            deep = posts[0].plan.embedment + layout.run.footings.bed
-            if deep < depth - 1e-6:
-                yield Finding(
-                    "FOOTING-FROST", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
-                    "frost reaches under the footing and lifts it; deepen posts.embedment",
-                    f"{mm(deep)} mm", f"{mm(depth)} mm or more", "soil.frost",
-                )  # fmt: skip
+    for kind, posts in footed_posts(layout):
+        deep = posts[0].plan.embedment + layout.run.footings.bed
+        if deep < depth - 1e-6:
+            yield Finding(
+                "FOOTING-FROST", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
+                "frost reaches under the footing and lifts it; deepen posts.embedment",
+                f"{mm(deep)} mm", f"{mm(depth)} mm or more", "soil.frost",
+            )  # fmt: skip
 
 
 def _at_walls(layout: RunLayout) -> Iterator[Finding]:

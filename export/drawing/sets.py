@@ -206,6 +206,17 @@ def _elevations(
     return views
 
 
+def _setting_out(fence: Fence, size: Size, style: Style, figures: Figures) -> View:
+    return _fitted(
+        lambda scale: setting_out_plan(fence, scale, style, figures),
+        size,
+        fence.job.sheets.plan_scale,
+        LARGEST_PLAN,
+        style,
+        figures,
+    )
+
+
 def _build_views(
     fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
 ) -> Groups:
@@ -214,15 +225,7 @@ def _build_views(
     rows = max(5, int((_fit(size)[1] - 12.0) / ROW) - 1)
     plans: list[View] = []
     if "plan" not in out:
-        plan = _fitted(
-            lambda scale: setting_out_plan(fence, scale, style, figures),
-            size,
-            options.plan_scale,
-            LARGEST_PLAN,
-            style,
-            figures,
-        )
-        plans.append(plan)
+        plans.append(_setting_out(fence, size, style, figures))
         plans += table_views("Setting out", _posts(fence, figures), style, rows)
         plans += table_views("Bays and pales", _bays(fence, figures), style, rows)
     groups: Groups = [("Setting out", plans)]
@@ -259,14 +262,7 @@ def _workshop_views(
 def _site_views(
     fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
 ) -> Groups:
-    plan = _fitted(
-        lambda scale: setting_out_plan(fence, scale, style, figures),
-        size,
-        fence.job.sheets.plan_scale,
-        LARGEST_PLAN,
-        style,
-        figures,
-    )
+    plan = _setting_out(fence, size, style, figures)
     details: list[View] = []
     drawn: set[object] = set()
     for run, layout in enumerate(fence.layouts):

@@ -79,12 +79,9 @@ class Problem:
         """Return the cost of one board, of packs its share."""
         return self.stocks[at].cost / self.stocks[at].pack
 
-    def cost(self, used: Sequence[int], chosen: Sequence[int]) -> int:
-        """Return what so many boards of each stock, in whole packs, and the ways taken cost."""
-        boards = sum(
-            -(-count // stock.pack) * stock.cost
-            for stock, count in zip(self.stocks, used, strict=True)
-        )
+    def cost(self, packs: Sequence[int], chosen: Sequence[int]) -> int:
+        """Return what so many packs of each stock and the ways taken cost."""
+        boards = sum(n * stock.cost for stock, n in zip(self.stocks, packs, strict=True))
         return boards + sum(e[way] for e, way in zip(self.extras, chosen, strict=True))
 
 
@@ -178,6 +175,12 @@ def _solver() -> Any:
     return highs
 
 
+def _entries(pattern: Pattern, sign: float = 1.0) -> tuple[list[int], list[float]]:
+    """Return a column's entries in the rows of the pieces."""
+    rows = [item for item, many in enumerate(pattern) if many]
+    return rows, [sign * pattern[item] for item in rows]
+
+
 class _Master:
     """The linear programme, to which columns are added."""
 
@@ -198,24 +201,21 @@ class _Master:
         for group, choice in enumerate(problem.ways):
             self.way_at.append([])
             for way, extra in zip(choice, problem.extras[group], strict=True):
-                rows = [item for item, many in enumerate(way) if many]
-                values = [-float(way[item]) for item in rows]
+                rows, values = _entries(way, -1.0)
                 rows.append(len(problem.needs) + group)
                 values.append(1.0)
                 self.highs.addCol(float(extra), 0.0, inf, len(rows), rows, values)
                 self.way_at[-1].append(count)
                 count += 1
-        self.first = count
         # a piece that limited stock alone could take may have to wait for it
-        self.slack = [1e3 * max(s.cost for s in problem.stocks) + 1e3] * len(problem.needs)
-        for item, cost in enumerate(self.slack):
-            self.highs.addCol(cost, 0.0, inf, 1, [item], [1.0])
-        self.first += len(self.slack)
+        wait = 1e3 * max(s.cost for s in problem.stocks) + 1e3
+        for item in range(len(problem.needs)):
+            self.highs.addCol(wait, 0.0, inf, 1, [item], [1.0])
+        self.first = count + len(problem.needs)
 
     def add(self, column: Column) -> None:
         at, pattern = column
-        rows = [item for item, many in enumerate(pattern) if many]
-        values = [float(pattern[item]) for item in rows]
+        rows, values = _entries(pattern)
         if at in self.limited:
             rows.append(len(self.problem.needs) + len(self.problem.ways) + self.limited.index(at))
             values.append(1.0)
@@ -245,11 +245,7 @@ def _relax(problem: Problem, columns: dict[Column, None], end: float) -> Relaxed
         values, duals = master.run()
         prices = np.maximum(np.array(duals[:items]), 0.0)
         limits = dict(zip(master.limited, duals[items + len(problem.ways) :], strict=True))
-        found = (
-            knapsack.bounded(prices, problem.rooms)
-            if whole
-            else knapsack.unbounded(prices, problem.rooms)
-        )
+        found = knapsack.bounded(prices) if whole else knapsack.unbounded(prices)
         best = [found.value(room) for room in problem.rooms]
         bound = max(bound, _lagrange(problem, prices, best))
         made = 0
@@ -304,12 +300,8 @@ def _lagrange(
 
 def _dive(problem: Problem, columns: dict[Column, None], relaxed: Relaxed, end: float) -> Solution:
     """Return a plan: take the whole parts of the programme's answer, solve what is left again."""
-    chosen = [max(range(len(ways)), key=ways.__getitem__) for ways in relaxed.ways]
-    needs = list(problem.needs)
-    for choice, taken in zip(problem.ways, chosen, strict=True):
-        needs = [a + b for a, b in zip(needs, choice[taken], strict=True)]
+    chosen, left = _taken(problem, relaxed.ways)
     plan: dict[Column, int] = {}
-    left = list(needs)
     stocks = list(problem.stocks)
     shares = relaxed.shares if not problem.ways else None
     while any(left):
@@ -318,7 +310,7 @@ def _dive(problem: Problem, columns: dict[Column, None], relaxed: Relaxed, end: 
                 problem.weights, tuple(left), tuple(stocks), problem.rooms, most=problem.most
             )
             if time.monotonic() > end:
-                shares = [(column, 1.0) for column in _greedy(part, relaxed.prices)]
+                shares = [(column, 1.0) for column in _greedy(part)]
             else:
                 kept = {c: None for c in columns if _fits(c[1], left)}
                 kept.update(dict.fromkeys(_single(part)))
@@ -405,11 +397,20 @@ def _mended(
     return best
 
 
+def _taken(problem: Problem, shares: list[list[float]]) -> tuple[list[int], list[int]]:
+    """Return the way of each choice with the largest share, and all pieces needed with them."""
+    chosen = [max(range(len(ways)), key=ways.__getitem__) for ways in shares]
+    needs = list(problem.needs)
+    for choice, taken in zip(problem.ways, chosen, strict=True):
+        needs = [a + b for a, b in zip(needs, choice[taken], strict=True)]
+    return chosen, needs
+
+
 def _fits(pattern: Pattern, left: Sequence[int]) -> bool:
     return all(many <= rest for many, rest in zip(pattern, left, strict=True))
 
 
-def _greedy(part: Problem, prices: np.ndarray[Any, np.dtype[np.float64]]) -> list[Column]:
+def _greedy(part: Problem) -> list[Column]:
     """Return boards that cut what is left, each filled with the longest pieces first."""
     left = list(part.needs)
     counts = [stock.count for stock in part.stocks]
@@ -435,12 +436,10 @@ def _solution(problem: Problem, plan: dict[Column, int], chosen: list[int]) -> S
     used = [0] * len(problem.stocks)
     for (at, _), count in plan.items():
         used[at] += count
-    bought = [
-        -(-count // stock.pack) * stock.pack
-        for count, stock in zip(used, problem.stocks, strict=True)
-    ]
+    packs = [-(-n // stock.pack) for n, stock in zip(used, problem.stocks, strict=True)]
+    bought = [n * stock.pack for n, stock in zip(packs, problem.stocks, strict=True)]
     patterns = [(at, pattern, count) for (at, pattern), count in plan.items()]
-    return Solution(patterns, bought, problem.cost(used, chosen), 0, chosen)
+    return Solution(patterns, bought, problem.cost(packs, chosen), 0, chosen)
 
 
 def _every_pattern(problem: Problem) -> dict[Column, None] | None:
@@ -502,8 +501,7 @@ def _mixed(
         highs.addRow(0.0, inf, 0, [], [])
     many = [column for column in columns if any(column[1])]
     for at, pattern in many:
-        rows = [item for item, count in enumerate(pattern) if count]
-        values = [float(pattern[item]) for item in rows]
+        rows, values = _entries(pattern)
         highs.addCol(0.0, 0.0, inf, len(rows) + 1, [*rows, items + groups + at], [*values, -1.0])
     for at, stock in enumerate(problem.stocks):
         top = inf if stock.count is None else float(stock.count // stock.pack)
@@ -512,8 +510,7 @@ def _mixed(
     first_way = len(many) + len(problem.stocks)
     for group, choice in enumerate(problem.ways):
         for way, extra in zip(choice, problem.extras[group], strict=True):
-            rows = [item for item, count in enumerate(way) if count]
-            values = [-float(way[item]) for item in rows]
+            rows, values = _entries(way, -1.0)
             highs.addCol(
                 float(extra), 0.0, 1.0, len(rows) + 1, [*rows, items + group], [*values, 1.0]
             )
@@ -525,14 +522,8 @@ def _mixed(
     if info.primal_solution_status != 2:
         return None, info.mip_dual_bound
     values = list(highs.getSolution().col_value)
-    chosen, at = [], first_way
-    needs = list(problem.needs)
-    for choice in problem.ways:
-        shares = values[at : at + len(choice)]
-        taken = max(range(len(choice)), key=shares.__getitem__)
-        chosen.append(taken)
-        needs = [a + b for a, b in zip(needs, choice[taken], strict=True)]
-        at += len(choice)
+    way_values = iter(values[first_way:])
+    chosen, needs = _taken(problem, [[next(way_values) for _ in ways] for ways in problem.ways])
     plan: dict[Column, int] = {}
     for (stock_at, pattern), value in zip(many, values, strict=False):
         for _ in range(round(value)):

@@ -12,13 +12,11 @@ from dataclasses import dataclass
 from palewright.model.fence import Fence
 from palewright.model.hardware import BOLTS
 from palewright.model.members import (
-    ANCHOR,
     BOARD,
     BOLT,
     BRACE,
     BRACKET,
     CAP,
-    FOOTING,
     LEDGE,
     METAL,
     PALE,
@@ -108,8 +106,6 @@ def bought_name(member: Member) -> str:
         return f"post cap {mm(first)} x {mm(second)}"
     if member.kind == BRACKET:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
-    if member.kind == ANCHOR:
-        return f"wall anchor {mm(max(first, second, length))}"
     size = max(first, second, length)
     if member.kind == STRAP:  # sold in such steps
         size = math.ceil(size / 50.0 - 1e-9) * 50.0
@@ -221,7 +217,7 @@ def cut_ends(fence: Fence) -> CutEnds:
     """
     area = 0.0
     for member in fence.members:
-        if member.kind.material != TIMBER or member.kind in (CAP, FOOTING):
+        if member.kind.material != TIMBER or member.kind == CAP:
             continue
         first, second, _ = member.shape.size
         area += first * second * (1.0 if member.kind == POST else 2.0) / 1e6

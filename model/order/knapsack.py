@@ -23,7 +23,7 @@ class Knapsack:
             min(cap, self.size // weight) for cap, weight in zip(caps, self.weights, strict=True)
         ]
 
-    def unbounded(self, prices: Values, rooms: Sequence[int]) -> Unbounded:
+    def unbounded(self, prices: Values) -> Unbounded:
         """Return the best of any number of pieces, for every room."""
         best = np.zeros(self.size + 1)
         last = np.full(self.size + 1, -1, dtype=np.int32)
@@ -40,7 +40,7 @@ class Knapsack:
                 step, value = 2 * step, 2.0 * value
         return Unbounded(self, best, last, prices)
 
-    def bounded(self, prices: Values, rooms: Sequence[int]) -> Bounded:
+    def bounded(self, prices: Values) -> Bounded:
         """Return the best of no more pieces than are wanted, for every room."""
         best = np.zeros(self.size + 1)
         taken: list[tuple[int, int, Any]] = []
@@ -68,7 +68,7 @@ class Pairs:
         # a piece with itself only where two are wanted
         self.barred = np.diag(self.caps < 2) | (self.caps < 1)[:, None] | (self.caps < 1)[None, :]
 
-    def unbounded(self, prices: Values, rooms: Sequence[int]) -> BestPairs:
+    def unbounded(self, prices: Values) -> BestPairs:
         """Return the best pairs for every room."""
         return BestPairs(self, prices)
 

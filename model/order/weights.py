@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.model.fence import Fence
-from palewright.model.members import CONCRETE, TIMBER
+from palewright.model.members import CONCRETE, METAL, TIMBER
 
 from .concrete import DENSITY
 from .fixings import STEEL
@@ -37,12 +37,12 @@ class Weights:
 def weights(fence: Fence) -> Weights:
     """Return the weight of each member and of all; footings are not lifted and have none."""
     each: dict[str, float] = {}
-    sums = {TIMBER: 0.0, CONCRETE: 0.0, "metal": 0.0}
-    densities = {TIMBER: fence.job.timber.density, CONCRETE: DENSITY, "metal": STEEL}
+    sums = {TIMBER: 0.0, CONCRETE: 0.0, METAL: 0.0}
+    densities = {TIMBER: fence.job.timber.density, CONCRETE: DENSITY, METAL: STEEL}
     for mark, group in fence.by_mark.items():
         material = group[0].kind.material
         weight = group[0].shape.volume / 1e9 * densities[material]
         sums[material] += weight * len(group)
         if material != CONCRETE:
             each[mark] = weight
-    return Weights(each, sums[TIMBER], sums["metal"], sums[CONCRETE])
+    return Weights(each, sums[TIMBER], sums[METAL], sums[CONCRETE])

@@ -8,7 +8,7 @@ from itertools import pairwise
 from palewright.model.fence import Fence
 from palewright.model.gates import leaves
 from palewright.model.heights import highest_point
-from palewright.model.layout import place_of
+from palewright.model.layout import gate_place, place_of
 from palewright.model.pales import clearances, pale_row
 
 Found = list[tuple[str, float]]
@@ -34,7 +34,7 @@ def _least_height(fence: Fence, run: int) -> Found:
             found.append((place_of(layout, stretch), least))
     for opening in layout.openings:
         for leaf in leaves(layout.run, opening):
-            where = f"run {layout.run.letter}, gate {opening.number + 1}"
+            where = gate_place(layout, opening)
             found.append((where, opening.base + leaf.foot + leaf.height - opening.ground))
     return found
 
@@ -48,7 +48,7 @@ def _gap(fence: Fence, run: int) -> Found:
         if row.count > 1:
             found.append((place_of(layout, stretch), row.gap))
     for opening in layout.openings:
-        where = f"run {layout.run.letter}, gate {opening.number + 1}"
+        where = gate_place(layout, opening)
         gates = layout.run.gates
         beside = max(gates.hinge_clearance, gates.latch_clearance)
         for leaf in leaves(layout.run, opening):
@@ -66,7 +66,7 @@ def _ground_gap(fence: Fence, run: int) -> Found:
             found.append((where, clearances(layout, stretch, pales)[1]))
     for opening in layout.openings:
         leg = layout.legs[opening.leg]
-        where = f"run {layout.run.letter}, gate {opening.number + 1}"
+        where = gate_place(layout, opening)
         for leaf in leaves(layout.run, opening):
             low = leg.lowest(leaf.x0, leaf.x1)
             found.append((where, opening.base + leaf.foot - low))

@@ -123,16 +123,17 @@ def assess(fence: Fence) -> tuple[Assessment, ...]:
     for number, layout in enumerate(fence.layouts):
         if not any(layout.pales):
             continue
-        places = _governing(layout)
-        for kind, (post, width, away) in places.items():
-            site = _site(fence, number, wind, away)
+        shown = _shown(fence, number)
+        for kind, (post, width, away) in _governing(layout).items():
+            site = _site(fence, layout, wind, shown, away)
             found.append(_post(layout, site, kind, post, width))
-        site = _site(fence, number, wind, 0.0)
+        site = _site(fence, layout, wind, shown, 0.0)
         found.append(_rails(layout, site, fence.job.fixings))
     return tuple(found)
 
 
-def _site(fence: Fence, number: int, wind: Wind, away: float) -> _Site:
+def _shown(fence: Fence, number: int) -> tuple[float, float, float]:
+    """Return what a run shows to the wind: top and foot of its pales, mm, and its solidity."""
     layout = fence.layouts[number]
     placed = [
         (layout.legs[stretch.leg], pale)
@@ -143,7 +144,18 @@ def _site(fence: Fence, number: int, wind: Wind, away: float) -> _Site:
     top = max(pale.top - leg.ground(pale.x) for leg, pale in placed)
     foot = max(top - max(pale.length for _, pale in placed), 0.0)
     at = next(n for n, pales in enumerate(layout.pales) if pales)
-    share = solidity(fence, number, layout.stretches[at], 0)
+    return top, foot, solidity(fence, number, layout.stretches[at], 0)
+
+
+def _site(
+    fence: Fence,
+    layout: RunLayout,
+    wind: Wind,
+    shown: tuple[float, float, float],
+    away: float,
+) -> _Site:
+    """Return what checks at a place share. away : from the run's nearer end, mm."""
+    top, foot, share = shown
     peak = peak_pressure(
         wind.velocity, wind.terrain, top / 1000.0, density=wind.density, orography=wind.orography
     )
@@ -314,7 +326,7 @@ def _ground(
         ), mend, IBC),
     ]  # fmt: skip
     if soil.cohesion is not None:
-        side = hole.diameter if isinstance(hole, RoundHole) else hole.width
+        side = 2.0 * layout.run.half_hole
         load = soil.safety * force / 1000.0
         short = short_in_clay(load, arm / 1000.0, side / 1000.0, soil.cohesion)
         checks.append(

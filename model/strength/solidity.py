@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from palewright.model.facets import faces_of
 from palewright.model.fence import Fence
 from palewright.model.layout import Stretch
-from palewright.model.members import BOARD, CAP, PALE, POST, RAIL, Member
+from palewright.model.members import BOARD, CAP, PALE, POST, RAIL
 from palewright.model.shapes import Bar, Cap, Plate, Post
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 COVERING = (PALE, RAIL, POST, CAP, BOARD)
 
 
-def outlines(fence: Fence, run: int, leg: int) -> Iterable[tuple[Member, shapely.Polygon]]:
+def outlines(fence: Fence, run: int, leg: int) -> Iterable[shapely.Polygon]:
     """Yield what each covering member of a leg shows of itself, in the leg's x and z, mm."""
     import shapely
 
@@ -35,11 +35,11 @@ def outlines(fence: Fence, run: int, leg: int) -> Iterable[tuple[Member, shapely
         seen = [frame.local(member.frame.point(point)) for point in points]
         flat = [(x, z) for x, _, z in seen]
         if isinstance(shape, Plate):
-            yield member, shapely.Polygon(flat)
+            yield shapely.Polygon(flat)
         else:
             hull = shapely.MultiPoint(flat).convex_hull
             if isinstance(hull, shapely.Polygon):
-                yield member, hull
+                yield hull
 
 
 def covered(fence: Fence, run: int, stretch: Stretch, bay: int) -> tuple[float, float]:
@@ -58,7 +58,7 @@ def covered(fence: Fence, run: int, stretch: Stretch, bay: int) -> tuple[float, 
     window = shapely.box(x0, low, x1, high)
     shown = [
         polygon & window
-        for _, polygon in outlines(fence, run, stretch.leg)
+        for polygon in outlines(fence, run, stretch.leg)
         if polygon.bounds[0] < x1 and polygon.bounds[2] > x0
     ]
     return shapely.union_all(shown).area, (x1 - x0) * max(pale.length for pale in own)

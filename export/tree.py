@@ -19,15 +19,17 @@ class Branch:
 
 def tree_of(fence: Fence) -> Branch:
     """Return the tree of a fence, in the order in which the members were made."""
-    runs = []
-    for number, layout in enumerate(fence.layouts):
-        groups: dict[str, list[Member]] = {}
-        for member in fence.members:
-            if member.run == number:
-                groups.setdefault(member.group, []).append(member)
-        bays = tuple(Branch(name, members=tuple(group)) for name, group in groups.items())
-        runs.append(Branch(f"{layout.run.letter} {plain(layout.run.name)}", branches=bays))
-    return Branch(plain(fence.job.project.name), branches=tuple(runs))
+    groups: list[dict[str, list[Member]]] = [{} for _ in fence.layouts]
+    for member in fence.members:
+        groups[member.run].setdefault(member.group, []).append(member)
+    runs = tuple(
+        Branch(
+            f"{layout.run.letter} {plain(layout.run.name)}",
+            branches=tuple(Branch(name, members=tuple(group)) for name, group in bays.items()),
+        )
+        for layout, bays in zip(fence.layouts, groups, strict=True)
+    )
+    return Branch(plain(fence.job.project.name), branches=runs)
 
 
 def plain(text: str) -> str:

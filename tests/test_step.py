@@ -47,6 +47,23 @@ def test_text(built: Built, step: bytes) -> None:
     assert colours == wanted
 
 
+def test_every_entity_is_there_once_and_every_reference_leads_to_one(step: bytes) -> None:
+    data = re.sub(r"'[^']*'", "", step.decode("ascii").split("DATA;")[1])
+    numbers = [int(found) for found in re.findall(r"^#(\d+) ?=", data, re.MULTILINE)]
+    assert len(set(numbers)) == len(numbers)
+    assert {int(found) for found in re.findall(r"#(\d+)", data)} == set(numbers)
+
+
+def test_a_member_more_takes_few_bytes() -> None:
+    from helpers import fence_of
+
+    fences = [fence_of({"run": [{"points": [[0, 0], [mm, 0]]}]}) for mm in (20_000, 200_000)]
+    short, long = (len(write_step(Built(fence))) for fence in fences)
+    more = len(fences[1].members) - len(fences[0].members)
+    assert more > 1000
+    assert (long - short) / more < 620.0
+
+
 def test_the_kernels_reader_finds_names_and_colours(
     built: Built, step: bytes, tmp_path: Path
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from operator import itemgetter
 
 from .boards import board_members
 from .gates import gate_members
@@ -31,6 +32,31 @@ class Fence:
         for member in self.members:
             groups.setdefault(member.mark, []).append(member)
         return {mark: tuple(group) for mark, group in groups.items()}
+
+    @cached_property
+    def along(self) -> dict[tuple[int, int], list[tuple[float, Member]]]:
+        """Members by run and leg, in order of where their origins are along it, mm."""
+        groups: dict[tuple[int, int], list[tuple[float, Member]]] = {
+            (run, leg): []
+            for run, layout in enumerate(self.layouts)
+            for leg in range(len(layout.legs))
+        }
+        for member in self.members:
+            frame = self.layouts[member.run].legs[member.leg].frame
+            x = frame.local(member.frame.origin)[0]
+            groups[member.run, member.leg].append((x, member))
+        for group in groups.values():
+            group.sort(key=itemgetter(0))
+        return groups
+
+    @cached_property
+    def of_post(self) -> dict[tuple[int, str], tuple[Member, ...]]:
+        """Post, cap and footing of each post, by run and the post's label."""
+        groups: dict[tuple[int, str], list[Member]] = {}
+        for member in self.members:
+            if member.station:
+                groups.setdefault((member.run, member.station), []).append(member)
+        return {key: tuple(group) for key, group in groups.items()}
 
 
 def build_fence(job: Job) -> Fence:

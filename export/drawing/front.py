@@ -5,8 +5,10 @@ x runs along the front from its start, z up from the ground there.
 
 from __future__ import annotations
 
+import bisect
 from dataclasses import dataclass
 from functools import cached_property
+from operator import itemgetter
 
 from palewright.model.fence import Fence
 from palewright.model.geometry import Frame, Point
@@ -121,7 +123,9 @@ class Front:
 
     def top_near(self, x: float, reach: float) -> float:
         """Return the highest top within a distance of x; of the nearest one where none is."""
-        near = [z for at, z in self.tops if abs(at - x) <= reach]
+        first = bisect.bisect_left(self.tops, x - reach, key=itemgetter(0))
+        last = bisect.bisect_right(self.tops, x + reach, key=itemgetter(0))
+        near = [z for _, z in self.tops[first:last]]
         return max(near) if near else min(self.tops, key=lambda top: abs(top[0] - x))[1]
 
 
@@ -136,27 +140,26 @@ def fronts_of(layout: RunLayout) -> tuple[Front, ...]:
     return tuple(Front(layout, number, tuple(group)) for number, group in enumerate(groups, 1))
 
 
-def members_of_leg(fence: Fence, run: int, leg_number: int) -> list[Member]:
-    """Return the members seen in a leg's elevation: its own, and the posts at its ends."""
-    ends = {post.label for _, post in stations_of_leg(fence.layouts[run], leg_number)}
-    return [
-        member
-        for member in fence.members
-        if member.run == run and (member.leg == leg_number or member.station in ends)
-        and (not member.station or member.station in ends)
-    ]  # fmt: skip
-
-
 def members_near(fence: Fence, run: int, leg_number: int, start: float, end: float) -> list[Member]:
-    """Return the members of a leg that may reach into a span of it (mm along the leg).
+    """Return the members of a leg, and the posts at its ends, that may reach into a span of it.
 
-    A rail starts at most its stock length, or a bay, away from where it is seen.
+    start, end : mm along the leg. A rail starts at most its stock length, or a bay, away from
+    where it is seen.
     """
     layout = fence.layouts[run]
     frame = layout.legs[leg_number].frame
     reach = max(layout.run.rails.stock_length, layout.run.posts.bay) + 1000.0
+    low, high = start - reach, end + reach
+    ends = {post.label for _, post in stations_of_leg(layout, leg_number)}
+    own = fence.along[run, leg_number]
+    first = bisect.bisect_right(own, low, key=itemgetter(0))
+    last = bisect.bisect_left(own, high, key=itemgetter(0))
     return [
-        member
-        for member in members_of_leg(fence, run, leg_number)
-        if start - reach < frame.local(member.frame.origin)[0] < end + reach
+        *(m for _, m in own[first:last] if not m.station or m.station in ends),
+        *(
+            member
+            for label in sorted(ends)
+            for member in fence.of_post.get((run, label), ())
+            if member.leg != leg_number and low < frame.local(member.frame.origin)[0] < high
+        ),
     ]

@@ -46,11 +46,6 @@ class Placer:
         self.texts.extend(texts)
         self.lines.extend(lines)
 
-    def fits(self, item: Item) -> bool:
-        """Tell whether an item's text stands clear of all that is taken."""
-        texts, _ = self._shapes(item)
-        return not self._meets(texts, [*self.texts, *self.lines])
-
     def clashes(self, items: Sequence[Item]) -> int:
         """Return how badly items meet what is taken: text weighs ten times as much as lines."""
         total = 0
@@ -78,9 +73,11 @@ class Placer:
 
         must : take the one that clashes least when none stands clear.
         """
+        taken = [*self.texts, *self.lines]
         for text in choices:
-            if self.fits(text):
-                self.take(text)
+            texts, _ = self._shapes(text)
+            if not self._meets(texts, taken):
+                self.texts.extend(texts)
                 return text
         if not must:
             return None
@@ -90,7 +87,9 @@ class Placer:
 
     @staticmethod
     def _meets(shapes: list[Geometry], taken: list[Geometry]) -> int:
-        return sum(shape.intersects(other) for shape in shapes for other in taken)
+        import shapely
+
+        return sum(int(shapely.intersects(shape, taken).sum()) for shape in shapes)
 
     def _shapes(self, item: Item) -> tuple[list[Geometry], list[Geometry]]:
         import shapely

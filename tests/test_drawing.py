@@ -14,7 +14,7 @@ from palewright.export.built import Built
 from palewright.export.drawing.dimensions import chain, text_width
 from palewright.export.drawing.elevation import elevation, parts_of_front
 from palewright.export.drawing.figures import Figures
-from palewright.export.drawing.front import fronts_of, members_of_leg
+from palewright.export.drawing.front import fronts_of, members_near
 from palewright.export.drawing.project import project, visible
 from palewright.export.drawing.scales import METRIC, Scale, scale_for
 from palewright.export.drawing.scene import Scene, show
@@ -81,7 +81,11 @@ def test_nothing_is_drawn_through_a_pale(built: Built) -> None:
 def test_hidden_lines_are_left_out_behind_nearer_pieces() -> None:
     fence = fence_of({"run": [{"points": [[0, 0], [3000, 0]]}], "pales": {"head": "square"}})
     leg = fence.layouts[0].legs[0]
-    drawn = [project(m, leg.frame) for m in members_of_leg(fence, 0, 0) if m.kind.name != "footing"]
+    drawn = [
+        project(m, leg.frame)
+        for m in members_near(fence, 0, 0, -1e9, 1e9)
+        if m.kind.name != "footing"
+    ]
     lines = {member.name: found for member, found in visible(drawn)}
     rail = next(m for m in fence.members if m.kind.name == "rail")
     row = pale_row(fence.layouts[0], fence.layouts[0].stretches[0])
@@ -139,7 +143,7 @@ def test_what_is_seen_agrees_with_the_kernels_hidden_line_removal(head: str, bac
     frame = leg.frame
     if back:
         frame = Frame(frame.origin, tuple(-v for v in frame.x), tuple(-v for v in frame.y))  # type: ignore[arg-type]
-    timber = [m for m in members_of_leg(fence, 0, 0) if m.kind.material == "timber"]
+    timber = [m for m in members_near(fence, 0, 0, -1e9, 1e9) if m.kind.material == "timber"]
     scene = Scene()
     show(scene, timber, frame, blocks=False)
     ours = shapely.union_all(

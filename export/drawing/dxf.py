@@ -318,7 +318,10 @@ def _polyline(
     closed: bool,
     attributes: dict[str, Any],
 ) -> None:
-    if _old(space.dxfversion):
+    if len(vertices) == 2 and not any(bulge for _, _, bulge in vertices):
+        (x0, y0, _), (x1, y1, _) = vertices
+        space.add_line((x0, y0), (x1, y1), dxfattribs=attributes)
+    elif _old(space.dxfversion):
         space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
     else:
         space.add_lwpolyline(vertices, format="xyb", close=closed, dxfattribs=attributes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import sys
 from importlib.metadata import PackageNotFoundError, version
@@ -37,6 +38,10 @@ class _Commands(click.Group):
     """Shows errors that the user can mend as one message, without a traceback."""
 
     def invoke(self, ctx: click.Context) -> Any:
+        for stream in (sys.stdout, sys.stderr):
+            # a name of a project or a file may hold letters that the terminal does not know
+            if isinstance(stream, io.TextIOWrapper) and stream.errors == "strict":
+                stream.reconfigure(errors="backslashreplace")
         try:
             return super().invoke(ctx)
         except PalewrightError as error:

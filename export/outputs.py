@@ -99,7 +99,7 @@ def _takeoff(built: Built, stem: str) -> Files:
 def _site(built: Built, stem: str) -> Files:
     from .drawing.site_dxf import write_site_dxf
 
-    return {f"{stem}-site.dxf": write_site_dxf(built.fence)}
+    return {f"{stem}-setting-out.dxf": write_site_dxf(built.fence)}
 
 
 def _usdz(built: Built, stem: str) -> Files:

@@ -53,7 +53,7 @@ def test_what_is_unchanged_is_kept(tmp_path: Path) -> None:
     other = build_outputs(built(timber={"kerf": 5}), LISTS, "f", tmp_path)
     assert other.kept == ("site",)
     # a file that somebody changed is made again, and all are on demand
-    (tmp_path / "f-site.dxf").write_text("spoiled")
+    (tmp_path / "f-setting-out.dxf").write_text("spoiled")
     assert build_outputs(built(timber={"kerf": 5}), LISTS, "f", tmp_path).kept == ("csv", "xlsx")
     assert build_outputs(built(), LISTS, "f", tmp_path, fresh=True).kept == ()
     assert files(tmp_path) == before
@@ -154,7 +154,7 @@ def test_killed_while_writing_every_file_is_whole(tmp_path: Path) -> None:
 
 def test_litter_of_a_killed_build_goes_with_the_next(tmp_path: Path) -> None:
     build_outputs(built(), LISTS, "f", tmp_path)
-    litter = tmp_path / ".f-site.dxf.abc.part"
+    litter = tmp_path / ".f-setting-out.dxf.abc.part"
     litter.write_text("half")
     (tmp_path / ".other.part").write_text("not ours")
     build_outputs(built(), LISTS, "f", tmp_path, fresh=True)
@@ -162,10 +162,10 @@ def test_litter_of_a_killed_build_goes_with_the_next(tmp_path: Path) -> None:
     assert (tmp_path / ".other.part").exists()
     # a single file's writer leaves a young one alone: somebody may be writing it
     litter.write_text("half")
-    write_files(tmp_path, {"f-site.dxf": b"x"})
+    write_files(tmp_path, {"f-setting-out.dxf": b"x"})
     assert litter.exists()
     os.utime(litter, (0, 0))
-    write_files(tmp_path, {"f-site.dxf": b"x"})
+    write_files(tmp_path, {"f-setting-out.dxf": b"x"})
     assert not litter.exists()
 
 
@@ -223,7 +223,7 @@ def test_odd_names_of_files_and_folders(tmp_path: Path, name: str) -> None:
     )
     assert done.returncode == 0, done.stderr
     stem = name.removesuffix(".toml")
-    assert (out / f"{stem}-site.dxf").exists()
+    assert (out / f"{stem}-setting-out.dxf").exists()
 
 
 def test_line_ends_of_windows(tmp_path: Path) -> None:

@@ -1,0 +1,66 @@
+"""Write all that the program can make of a spec, in one process: every_output.py SPEC FOLDER."""
+
+from __future__ import annotations
+
+import csv
+import sys
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from palewright.cli.main import main
+from palewright.export.outputs import OUTPUTS
+
+SETS = ("build", "planning", "customer", "workshop", "site")
+VIEWS = ("front", "back", "corner", "gate", "eye-level")
+HAVE_NO = {
+    "corner": "no corner", "gate": "no gate", "template": "no head to draw",
+    "wind": "no [wind] table", "size": "no [wind] table",
+}  # fmt: skip
+"""What the program says where a spec does not have what a command is about."""
+
+
+def run(*arguments: str) -> str:
+    """Run a command and return what it printed; it may say that the fence has no such thing."""
+    result = CliRunner().invoke(main, list(arguments), catch_exceptions=False)
+    if result.exit_code:
+        known = any(word in arguments and text in result.output for word, text in HAVE_NO.items())
+        assert known, (arguments, result.output)
+    return result.stdout
+
+
+def everything(spec: str, folder: Path) -> None:
+    """Write every output of every command into a folder, none over another's."""
+    folder.mkdir(parents=True)
+    times: dict[Path, int] = {}
+
+    def write(*arguments: str) -> None:
+        run(*arguments)
+        now = {path: path.stat().st_mtime_ns for path in folder.iterdir()}
+        assert all(now[path] == time for path, time in times.items()), arguments
+        times.update(now)
+
+    every = ",".join(output.name for output in OUTPUTS)
+    write("build", spec, "-o", str(folder), "--only", every, "-q", "--fresh")
+    for purpose in SETS:
+        write("sheets", spec, "-o", str(folder), "--for", purpose)
+    write("template", spec, "-o", str(folder))
+    for view in VIEWS:
+        write("picture", spec, "-o", str(folder / f"{view}.png"), "--view", view, "--width", "400",
+              "--height", "200")  # fmt: skip
+    write("page", spec, "-o", str(folder / "page.html"))
+    write("wind", spec, "-o", str(folder / "wind.pdf"))
+    prices = folder / "prices.csv"
+    write("prices", spec, "-o", str(prices))
+    with prices.open(newline="", encoding="utf-8") as file:
+        rows = [[cell or "2.50" for cell in row] for row in csv.reader(file)]
+    prices = folder / "priced.csv"
+    with prices.open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows(rows)
+    write("quote", spec, "--prices", str(prices), "-o", str(folder))
+    for command in ("check", "list", "wind", "size"):
+        (folder / f"{command}.txt").write_text(run(command, spec), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    everything(sys.argv[1], Path(sys.argv[2]))

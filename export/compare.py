@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -29,7 +30,7 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
     """Return what alternatives are compared by, name and value with its unit."""
     fence, order, quote = alternative.fence, alternative.order, alternative.quote
     high = max((highest_point(layout) for layout in fence.layouts), default=0.0)
-    bought = sum(
+    bought = math.fsum(
         line.plan.length * line.section.large * line.section.small for line in order.timber
     )
     found = [

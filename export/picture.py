@@ -236,9 +236,9 @@ def _front(fence: Fence) -> tuple[float, float]:
     """Return the direction that most of the fence faces; legs with a gate count twice."""
     legs = [leg for layout in fence.layouts for leg in layout.legs]
     gated = [layout.legs[gate.leg] for layout in fence.layouts for gate in layout.openings]
-    fx = -sum(leg.frame.y[0] * leg.length for leg in [*legs, *gated])
-    fy = -sum(leg.frame.y[1] * leg.length for leg in [*legs, *gated])
-    if math.hypot(fx, fy) > 0.1 * sum(leg.length for leg in legs):
+    fx = -math.fsum(leg.frame.y[0] * leg.length for leg in [*legs, *gated])
+    fy = -math.fsum(leg.frame.y[1] * leg.length for leg in [*legs, *gated])
+    if math.hypot(fx, fy) > 0.1 * math.fsum(leg.length for leg in legs):
         return fx, fy
     longest = max(legs, key=lambda leg: leg.length)
     return -longest.frame.y[0], -longest.frame.y[1]

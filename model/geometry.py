@@ -180,7 +180,7 @@ class Outline:
         By Green's theorem the integral of (X - x) over that area is that of (X - x)^2 / 2 along
         its boundary in y, to which the line itself adds nothing.
         """
-        return sum(edge.moment_beyond(x) for edge in self.edges)
+        return math.fsum(edge.moment_beyond(x) for edge in self.edges)
 
     def moved(self, dx: float, dy: float) -> Outline:
         """Return this outline shifted by (dx, dy) mm."""

@@ -171,7 +171,7 @@ class SiteLine:
         """Whole plan length, mm."""
         ends = (*self.vertices[1:], self.vertices[0]) if self.closed else self.vertices[1:]
         pairs = zip(self.vertices, ends, strict=False)
-        return sum(math.dist(a[:2], b[:2]) for a, b in pairs)
+        return math.fsum(math.dist(a[:2], b[:2]) for a, b in pairs)
 
     def chainage(self, distance: float) -> float:
         """Return the chainage, counted from the user's start, at a distance along this line."""

@@ -32,7 +32,7 @@ class Node:
 
 def path_length(nodes: tuple[Node, ...]) -> float:
     """Return the length of a line along its curves, mm."""
-    return sum(
+    return math.fsum(
         math.dist(a.at, b.at) if b.curve is None else b.curve.length for a, b in pairwise(nodes)
     )
 

@@ -261,13 +261,15 @@ def concrete(fence: Fence) -> Concrete:
     shapes = [member.shape for member in fence.members if member.kind == FOOTING]
     found = [shape for shape in shapes if isinstance(shape, Footing)]
     return Concrete(
-        len(found), sum(shape.volume for shape in found), sum(shape.excavation for shape in found)
+        len(found),
+        math.fsum(shape.volume for shape in found),
+        math.fsum(shape.excavation for shape in found),
     )
 
 
 def fence_length(fence: Fence) -> float:
     """Return the length of all runs along their lines, mm."""
-    return sum(layout.run.line.length for layout in fence.layouts)
+    return math.fsum(layout.run.line.length for layout in fence.layouts)
 
 
 def pale_count(fence: Fence) -> int:

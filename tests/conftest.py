@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from hypothesis import HealthCheck, settings
 
 from helpers import EXAMPLES, ROOT, example_fence
@@ -20,6 +22,12 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
 )
 settings.load_profile("palewright")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the longest tests, so that no worker has one of them left at the end."""
+    longest = ("test_versions", "test_same_bytes")
+    items.sort(key=lambda item: not item.nodeid.split("/")[-1].startswith(longest))
 
 
 @pytest.fixture(scope="session", params=EXAMPLES, ids=lambda path: path.stem)
@@ -39,6 +47,22 @@ def node_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     command = ["npm", "ci", "--no-audit", "--no-fund"]
     subprocess.run(command, cwd=folder, check=True, capture_output=True)
     return folder
+
+
+@pytest.fixture(scope="session")
+def wheel(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """The project's wheel, made once for all workers: two at a time spoil each other's."""
+    shared = tmp_path_factory.getbasetemp()
+    folder = (shared if worker_id == "master" else shared.parent) / "wheel"
+    with FileLock(f"{folder}.lock"):
+        if not folder.exists():
+            subprocess.run(
+                [sys.executable, "-m", "pip", "wheel", "-qq", "--no-deps", "--no-build-isolation",
+                 "-w", str(folder), str(ROOT)],
+                check=True,
+            )  # fmt: skip
+    (file,) = folder.glob("palewright-*.whl")
+    return file
 
 
 @pytest.fixture(scope="session")

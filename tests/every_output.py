@@ -12,9 +12,8 @@ from palewright.cli.main import main
 from palewright.export.outputs import OUTPUTS
 
 SETS = ("build", "planning", "customer", "workshop", "site")
-VIEWS = ("front", "back", "corner", "gate", "eye-level")
 HAVE_NO = {
-    "corner": "no corner", "gate": "no gate", "template": "no head to draw",
+    "corner": "no corner", "template": "no head to draw",
     "wind": "no [wind] table", "size": "no [wind] table",
 }  # fmt: skip
 """What the program says where a spec does not have what a command is about."""
@@ -45,9 +44,8 @@ def everything(spec: str, folder: Path) -> None:
     for purpose in SETS:
         write("sheets", spec, "-o", str(folder), "--for", purpose)
     write("template", spec, "-o", str(folder))
-    for view in VIEWS:
-        write("picture", spec, "-o", str(folder / f"{view}.png"), "--view", view, "--width", "400",
-              "--height", "200")  # fmt: skip
+    # the page, the quotation and the customer's sheets hold pictures from the front
+    write("picture", spec, "-o", str(folder / "corner.png"), "--view", "corner")
     write("page", spec, "-o", str(folder / "page.html"))
     write("wind", spec, "-o", str(folder / "wind.pdf"))
     prices = folder / "prices.csv"
@@ -58,7 +56,7 @@ def everything(spec: str, folder: Path) -> None:
     with prices.open("w", newline="", encoding="utf-8") as file:
         csv.writer(file).writerows(rows)
     write("quote", spec, "--prices", str(prices), "-o", str(folder))
-    for command in ("check", "list", "wind", "size"):
+    for command in ("check", "wind", "size"):
         (folder / f"{command}.txt").write_text(run(command, spec), encoding="utf-8")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from functools import lru_cache
 from typing import Any
 
@@ -23,7 +24,7 @@ def text_width(text: str, height: float) -> float:
     """
     advances, capitals = _metrics()
     default = advances.get(ord("n"), 0.0)
-    return sum(advances.get(ord(letter), default) for letter in text) / capitals * height
+    return math.fsum(advances.get(ord(letter), default) for letter in text) / capitals * height
 
 
 def cap_height() -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from . import style as layers
@@ -22,7 +23,7 @@ def table_view(title: str, rows: Sequence[Cells], style: Style) -> View:
         max(text_width(row[column], style.text) for row in rows) + 2 * PAD
         for column in range(columns)
     ]
-    edges = [sum(widths[:number]) for number in range(columns + 1)]
+    edges = [math.fsum(widths[:number]) for number in range(columns + 1)]
     items: list[Item] = []
     if title:
         items.append(Text(title, (0.0, 2.0), style.subtitle, layer=layers.SHEET_TEXT))

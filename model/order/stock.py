@@ -78,12 +78,12 @@ class CutPlan:
     @property
     def pieces(self) -> float:
         """Length of all pieces, mm."""
-        return sum(sum(board.pieces) * board.count for board in self.boards)
+        return math.fsum(math.fsum(board.pieces) * board.count for board in self.boards)
 
     @property
     def length(self) -> float:
         """Length of all stock that is bought or used, mm."""
-        return sum(stock.length * count for stock, count in self.bought)
+        return math.fsum(stock.length * count for stock, count in self.bought)
 
     @property
     def waste(self) -> float:

@@ -124,7 +124,7 @@ def timber_lines(
             marks.setdefault(piece, []).append(mark)
         stocks, special = stocks_of(section, demand, told, cost)
         plan = cut(demand, stocks, saw_of(section, told), ends=section.ground, seconds=seconds)
-        volume = sum(
+        volume = math.fsum(
             fence.by_mark[mark][0].shape.volume * count for mark, (_, count) in pieces.items()
         )
         lines.append(
@@ -179,6 +179,8 @@ def stocks_of(
 
 def waste(fence_lines: tuple[TimberLine, ...]) -> float:
     """Return the share of all timber bought, by volume, that does not become members' lengths."""
-    bought = sum(line.plan.length * line.section.large * line.section.small for line in fence_lines)
-    used = sum(line.plan.pieces * line.section.large * line.section.small for line in fence_lines)
+    areas = [line.section.large * line.section.small for line in fence_lines]
+    plans = [line.plan for line in fence_lines]
+    bought = math.fsum(plan.length * area for plan, area in zip(plans, areas, strict=True))
+    used = math.fsum(plan.pieces * area for plan, area in zip(plans, areas, strict=True))
     return 0.0 if bought == 0.0 else 1.0 - used / bought

@@ -27,7 +27,7 @@ def outline(line: SurveyLine, steps: int = CURVE_STEPS) -> tuple[Point, ...]:
 def length(line: SurveyLine) -> float:
     """Return the plan length of a line along its curves, mm."""
     nodes = (*line.nodes, *(line.nodes[:1] if line.closed else ()))
-    return sum(
+    return math.fsum(
         b.curve.length if b.curve is not None else math.dist(a.at, b.at) for a, b in pairwise(nodes)
     )
 
@@ -39,7 +39,9 @@ def area(line: SurveyLine) -> float:
     points = outline(line, 1000)
     x0, y0 = points[0]  # near the points, so that large coordinates lose nothing
     return abs(
-        sum((a[0] - x0) * (b[1] - y0) - (b[0] - x0) * (a[1] - y0) for a, b in pairwise(points))
+        math.fsum(
+            (a[0] - x0) * (b[1] - y0) - (b[0] - x0) * (a[1] - y0) for a, b in pairwise(points)
+        )
         / 2.0
     )
 

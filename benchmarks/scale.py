@@ -7,8 +7,8 @@ slope between the two. Prints a table.
 
 from __future__ import annotations
 
+import gc
 import json
-import platform
 import resource
 import statistics
 import subprocess
@@ -18,10 +18,15 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from palewright.cli.main import COLLECTION
+
 if TYPE_CHECKING:
     from palewright.export.built import Built
 
 RUNS = 3
+
+PALE = ((0.0, 0.0), (100.0, 0.0), (100.0, 850.0), (50.0, 900.0), (0.0, 850.0))
+"""The outline that the straightforward scripts draw, mm."""
 
 
 def fence_spec(pales: int) -> str:
@@ -41,6 +46,8 @@ def timed(what: str, pales: int) -> dict[str, float]:
 
 def one(what: str, pales: int) -> None:
     """Measure one thing and print it as JSON: seconds, bytes, count, memory in MB."""
+    if what in OURS:
+        gc.set_threshold(*COLLECTION)  # as the commands do
     seconds, size, count = ONE[what](pales)
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000.0
     print(json.dumps({"seconds": seconds, "bytes": size, "count": count, "memory": memory}))
@@ -90,6 +97,37 @@ def bytes_alone(pales: int) -> tuple[float, int, int]:
         return time.perf_counter() - start, len(data), len(fence.fence.members)
 
 
+def kernel(pales: int) -> tuple[float, int, int]:
+    """The same assembly by the CAD kernel's own document; the time is of its transfer alone."""
+    from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
+    from OCP.STEPCAFControl import STEPCAFControl_Writer
+    from OCP.STEPControl import STEPControl_StepModelType
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.TopLoc import TopLoc_Location
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    fence = built(pales)
+    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
+    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    parts = {mark: shapes.AddShape(s.wrapped, False) for mark, s in fence.solids.items()}
+    root = shapes.NewShape()
+    for member in fence.fence.members:
+        frame, turn = member.frame, gp_Trsf()
+        axes = gp_Ax3(gp_Pnt(*frame.origin), gp_Dir(*frame.z), gp_Dir(*frame.x))
+        turn.SetTransformation(axes, gp_Ax3())
+        shapes.AddComponent(root, parts[member.mark], TopLoc_Location(turn))
+    shapes.UpdateAssemblies()
+    writer = STEPCAFControl_Writer()
+    start = time.perf_counter()
+    writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs)
+    taken = time.perf_counter() - start
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "x.step"
+        writer.Write(str(path))
+        return taken, path.stat().st_size, len(fence.fence.members)
+
+
 def simple(pales: int, suffix: str) -> tuple[float, int, int]:
     """One solid a pale, as a short script does it."""
     import cadquery as cq
@@ -98,11 +136,7 @@ def simple(pales: int, suffix: str) -> tuple[float, int, int]:
     assembly = cq.Assembly()
     for number in range(pales):
         pale = (
-            cq.Workplane("XZ")
-            .polyline([(0, 0), (100, 0), (100, 850), (50, 900), (0, 850)])
-            .close()
-            .extrude(20)
-            .translate((160.0 * number, 0, 50))
+            cq.Workplane("XZ").polyline(PALE).close().extrude(20).translate((160.0 * number, 0, 50))
         )
         assembly.add(pale)
     with tempfile.TemporaryDirectory() as folder:
@@ -125,14 +159,37 @@ def inserts(pales: int) -> tuple[float, int, int]:
 
     start = time.perf_counter()
     document = ezdxf.new("R2018")
-    document.blocks.new("PALE").add_lwpolyline([(0, 0), (100, 0), (100, 850), (50, 900), (0, 850)])
+    document.layers.add("PALES")
+    on_layer = {"layer": "PALES"}
+    document.blocks.new("PALE").add_lwpolyline(PALE, close=True, dxfattribs=on_layer)
     space = document.modelspace()
     for number in range(pales):
-        space.add_blockref("PALE", (160.0 * number, 0.0))
+        space.add_blockref("PALE", (160.0 * number, 0.0), dxfattribs=on_layer)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "x.dxf"
         document.saveas(path)
         return time.perf_counter() - start, path.stat().st_size, pales
+
+
+def ours_inserts(pales: int) -> tuple[float, int, int]:
+    """The same block references by our writer, with its layers, its audit and a sheet."""
+    from palewright.export.drawing.dxf import write_dxf
+    from palewright.export.drawing.figures import Figures
+    from palewright.export.drawing.frames import SIZES
+    from palewright.export.drawing.sheet import Placed, Sheet
+    from palewright.export.drawing.style import PALES, Style
+    from palewright.export.drawing.view import Block, Insert, Line, View
+
+    style, figures = Style(), Figures()
+    items = tuple(Insert("PALE", (160.0 * number, 0.0), PALES) for number in range(pales))
+    block = Block("PALE", (Line.through(PALE, PALES, closed=True),))
+    view = View("Pales", 50.0, items, (block,))
+    sheet = Sheet(SIZES["A3"], "Pales", (Placed.of(view, (0.0, 0.0), style, figures),))
+    start = time.perf_counter()
+    data = write_dxf((sheet,), "x", style, figures)
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / "x.dxf").write_bytes(data)
+        return time.perf_counter() - start, len(data), pales
 
 
 def sheets(pales: int) -> tuple[float, int, int]:
@@ -160,9 +217,27 @@ def cutting(pieces: int) -> tuple[float, int, int]:
 
 ONE = {
     "step": ours_step, "glb": ours_glb, "instanced": ours_instanced, "bytes": bytes_alone,
-    "simple step": simple_step, "simple glb": simple_glb, "inserts": inserts, "sheets": sheets,
-    "cutting": cutting,
+    "kernel": kernel, "simple step": simple_step, "simple glb": simple_glb, "inserts": inserts,
+    "our inserts": ours_inserts, "sheets": sheets, "cutting": cutting,
 }  # fmt: skip
+
+OURS = ("step", "glb", "instanced", "our inserts", "sheets", "cutting")
+
+
+def medians(what: str, pales: int, runs: int = RUNS) -> dict[str, float]:
+    """Return the medians of several processes."""
+    taken = [timed(what, pales) for _ in range(runs)]
+    return {key: statistics.median(one[key] for one in taken) for key in taken[0]}
+
+
+def row(*cells: object) -> None:
+    print("| " + " | ".join(map(str, cells)) + " |", flush=True)
+
+
+def head(*cells: str) -> None:
+    print()
+    row(*cells)
+    row(*("---" for _ in cells))
 
 
 def start_up() -> None:
@@ -173,16 +248,63 @@ def start_up() -> None:
         "palewright check cottage": [sys.executable, "-m", "palewright.cli", "check", example],
     }
     times: dict[str, list[float]] = {name: [] for name in commands}
-    for _ in range(7):  # by turns
+    for _ in range(9):  # by turns
         for name, command in commands.items():
             start = time.perf_counter()
             subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
             times[name].append(time.perf_counter() - start)
     base = statistics.median(times["python -c 'import click'"])
+    head("start-up", "s", "times the first")
     for name, taken in times.items():
-        print(
-            f"| {name} | {statistics.median(taken):.2f} s | {statistics.median(taken) / base:.1f} |"
-        )
+        row(name, f"{statistics.median(taken):.2f}", f"{statistics.median(taken) / base:.1f}")
+
+
+def writers(largest: int) -> dict[tuple[str, int], dict[str, float]]:
+    found: dict[tuple[str, int], dict[str, float]] = {}
+    head("file", "pales", "members", "s", "s a 1,000 pales", "bytes a member", "MB of memory")
+    for what in ("step", "glb", "instanced"):
+        sizes = [pales for pales in (1000, 10_000, 50_000) if pales <= largest]
+        for pales in sizes:
+            found[what, pales] = one = medians(what, pales)
+            row(what, f"{pales:,}", f"{one['count']:,.0f}", f"{one['seconds']:.2f}",
+                f"{1000 * one['seconds'] / pales:.4f}", f"{one['bytes'] / one['count']:.0f}",
+                f"{one['memory']:.0f}")  # fmt: skip
+        grown = found[what, sizes[-1]]["seconds"] / sizes[-1]
+        grown /= found[what, sizes[0]]["seconds"] / sizes[0]
+        row(f"{what}: time a pale, last over first", "", "", "", f"{grown:.2f} times", "", "")
+    return found
+
+
+def against_scripts(own: dict[str, float], glb: dict[str, float]) -> None:
+    head(
+        "file", "script: 500 pales", "1,000", "10,000 by its slope", "ours, 10,000", "times faster"
+    )
+    for what, ours in (("step", own), ("glb", glb)):
+        low, high = (medians(f"simple {what}", pales)["seconds"] for pales in (500, 1000))
+        scaled = high + (high - low) / 500.0 * 9000.0
+        row(what, f"{low:.1f} s", f"{high:.1f} s", f"{scaled:.0f} s", f"{ours['seconds']:.2f} s",
+            f"{scaled / ours['seconds']:.0f}")  # fmt: skip
+    head("STEP of 10,000 pales", "s", "MB", "MB of memory")
+    named = (("bytes", "writing the bytes of our file"), ("kernel", "the kernel's transfer alone"))
+    for name, found in (("ours", own), *((text, medians(what, 10_000)) for what, text in named)):
+        row(name, f"{found['seconds']:.3f}", f"{found['bytes'] / 1e6:.1f}",
+            f"{found['memory']:.0f}")  # fmt: skip
+
+
+def drawings() -> None:
+    head("what", "count", "s", "MB of memory", "times the bare loop")
+    bare = medians("inserts", 50_000)
+    ours = medians("our inserts", 50_000)
+    for name, got in (("block references, bare loop of the DXF library", bare),
+                      ("block references, our writer", ours)):  # fmt: skip
+        row(name, "50,000", f"{got['seconds']:.2f}", f"{got['memory']:.0f}",
+            f"{got['seconds'] / bare['seconds']:.2f}")  # fmt: skip
+    for name, what, count in (
+        ("construction sheets of 5 km of fence, DXF and PDF", "sheets", 31_250),
+        ("cutting plan, pieces of 300 lengths from eleven sold", "cutting", 50_000),
+    ):
+        got = medians(what, count, 1)
+        row(name, f"{count:,}", f"{got['seconds']:.1f}", f"{got['memory']:.0f}", "")
 
 
 def main() -> None:
@@ -190,37 +312,10 @@ def main() -> None:
         one(sys.argv[2], int(sys.argv[3]))
         return
     largest = int(sys.argv[1]) if len(sys.argv) > 1 else 50_000
-    print(f"python {platform.python_version()}, {platform.machine()}, medians of {RUNS} runs")
-    print("\n| start-up | time | over the first |\n|---|---|---|")
     start_up()
-    print(
-        print("\n| what | pales | s | s a 1,000 | bytes a member | MB |\n|---|---|---|---|---|---|")
-    )
-    found: dict[tuple[str, int], dict[str, float]] = {}
-    for what in ("step", "glb", "instanced", "bytes"):
-        for pales in (1000, 10_000, 50_000):
-            if pales > largest:
-                continue
-            taken = [timed(what, pales) for _ in range(RUNS if pales < 50_000 else 1)]
-            best = {key: statistics.median(t[key] for t in taken) for key in taken[0]}
-            found[what, pales] = best
-            print(f"| {what} | {pales:,} | {best['seconds']:.2f} | "
-                  f"{1000 * best['seconds'] / pales:.3f} | {best['bytes'] / best['count']:.0f} | "
-                  f"{best['memory']:.0f} |", flush=True)  # fmt: skip
-    print(
-        "\n| the straightforward way | 500 | 1,000 | 10,000 by its slope | ours at 10,000 | times |"
-    )
-    print("|---|---|---|---|---|---|")
-    for what in ("step", "glb"):
-        low, high = (timed(f"simple {what}", pales)["seconds"] for pales in (500, 1000))
-        scaled = high + (high - low) / 500.0 * 9000.0
-        own = found[what, 10_000]["seconds"]
-        print(f"| {what} | {low:.1f} s | {high:.1f} s | {scaled:.0f} s | {own:.2f} s | "
-              f"{scaled / own:.0f} |", flush=True)  # fmt: skip
-    print("\n| what | count | s | MB of memory |\n|---|---|---|---|")
-    for what, count in (("inserts", 50_000), ("sheets", 31_250), ("cutting", 50_000)):
-        got = timed(what, count)
-        print(f"| {what} | {count:,} | {got['seconds']:.1f} | {got['memory']:.0f} |", flush=True)
+    found = writers(largest)
+    against_scripts(found["step", 10_000], found["glb", 10_000])
+    drawings()
 
 
 if __name__ == "__main__":

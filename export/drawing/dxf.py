@@ -268,17 +268,23 @@ def _block(doc: Drawing, block: Block) -> None:
 
 
 def _view(space: BaseLayout, view: View, at: Point, style: Style, figures: Figures) -> None:
+    old = _old(space.dxfversion)
     for item in view.items:
-        _item(space, item, view.scale, at, style, figures)
+        _item(space, item, view.scale, at, style, figures, old)
     if view.heading:
         _text(space, Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
 
 
 def _item(
-    space: BaseLayout, item: Item, scale: float, at: Point, style: Style, figures: Figures
+    space: BaseLayout,
+    item: Item,
+    scale: float,
+    at: Point,
+    style: Style,
+    figures: Figures,
+    old: bool,
 ) -> None:
     dx, dy = at
-    old = _old(space.dxfversion)
     match item:
         case Line(vertices, layer, closed):
             attributes: dict[str, Any] = {"layer": layer.name}
@@ -287,7 +293,9 @@ def _item(
             points = tuple((x + dx, y + dy, bulge) for x, y, bulge in vertices)
             _polyline(space, points, closed, attributes)
         case Insert(block, (x, y), layer, degrees):
-            attributes = {"layer": layer.name, "rotation": degrees}
+            attributes = {"layer": layer.name}
+            if degrees:
+                attributes["rotation"] = degrees
             space.add_blockref(block, (x + dx, y + dy), dxfattribs=attributes)
         case Arc((x, y), radius, start, end, layer):
             attributes = {"layer": layer.name} if old else {"layer": layer.name, "ltscale": scale}

@@ -6,8 +6,6 @@ import gc
 import io
 import json
 import sys
-from importlib.metadata import PackageNotFoundError, version
-from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -33,13 +31,6 @@ NO_WIND = "has no [wind] table; give its basic velocity, as velocity = 22"
 SPEC = click.Path(path_type=Path)
 
 
-def _version() -> str:
-    try:
-        return version("palewright")
-    except PackageNotFoundError:
-        return "unknown"
-
-
 class _Commands(click.Group):
     """Shows errors that the user can mend as one message, without a traceback."""
 
@@ -56,7 +47,7 @@ class _Commands(click.Group):
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(_version(), message="palewright %(version)s")
+@click.version_option(package_name="palewright", message="palewright %(version)s")
 def main() -> None:
     """Turn one small spec of a timber picket fence into solids, drawings and lists."""
     gc.set_threshold(*COLLECTION)
@@ -428,6 +419,8 @@ def survey(
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def new(path: Path | None, force: bool) -> None:
     """Write a commented starter spec to PATH, or print it."""
+    from importlib.resources import files
+
     from palewright.export.outputs import write_files
 
     text = (files("palewright.cli") / "starter.toml").read_text("utf-8")

@@ -36,10 +36,11 @@ def compare(runs: int) -> tuple[float, float]:
 def main() -> None:
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 5
     base, build = compare(runs)
-    print(f"python {sys.version.split()[0]}, medians of {runs} runs")
-    print(f"import cadquery         {base:6.2f} s")
-    print(f"build examples/cottage  {build:6.2f} s")
-    print(f"ratio                   {build / base:6.2f}")
+    from tables import head, row
+
+    head(f"medians of {runs} runs", "s", "times the first")
+    row("python -c 'import cadquery'", f"{base:.2f}", "1.00")
+    row("palewright build cottage --fresh", f"{build:.2f}", f"{build / base:.2f}")
 
 
 if __name__ == "__main__":

@@ -20,6 +20,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
 from specfuzz import known_keys, mutated, seeds, toml
+from tables import head, row
 
 from palewright.model.checks import check
 from palewright.model.errors import PalewrightError
@@ -98,8 +99,17 @@ def main() -> None:
     refused, built = sum(r[0] for r in results), sum(r[1] for r in results)
     seconds = time.perf_counter() - start
     longest, memory = max(r[2] for r in results), max(r[3] for r in results) / 1e6
-    print(f"{count} specs in {seconds:.0f} s: {built} built, {refused} refused with a message, ")
-    print(f"{wrong} wrong; longest {longest:.2f} s, most memory {memory:.2f} GB")
+    head(
+        "specs",
+        "built",
+        "refused with a message",
+        "wrong",
+        "longest, s",
+        "most memory, GB",
+        "all, s",
+    )
+    row(f"{count:,}", f"{built:,}", f"{refused:,}", wrong, f"{longest:.2f}", f"{memory:.2f}",
+        f"{seconds:.0f}")  # fmt: skip
     sys.exit(bool(wrong))
 
 

@@ -15,11 +15,15 @@ import tempfile
 import time
 from pathlib import Path
 
+from tables import head, row
+
 GARDEN = '[[run]]\npoints = [[0, 0], ["{length}", 0]]\n'
 SIZE = 300_000
 WRITER = f"""
 import sys
 from pathlib import Path
+
+from tables import head, row
 from palewright.export.outputs import write_files
 print("ready", flush=True)
 number = 0
@@ -87,9 +91,8 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as one, tempfile.TemporaryDirectory() as other:
         lost, litter = builds(Path(one), count // 2, rng)
         broken = writers(Path(other), count - count // 2, rng)
-    print(
-        f"{count} kills: {lost} files lost, {broken} broken, {litter} left over after the next run"
-    )
+    head("kills", "files lost", "broken", "left over after the next run")
+    row(count, lost, broken, litter)
     sys.exit(bool(lost or broken or litter))
 
 

@@ -6,7 +6,6 @@ without a graphics card here, which is many times slower than any phone with one
 
 from __future__ import annotations
 
-import platform
 import shutil
 import statistics
 import tempfile
@@ -14,6 +13,7 @@ import time
 from pathlib import Path
 
 from playwright.sync_api import sync_playwright
+from tables import head, row
 
 from palewright.export.built import Built
 from palewright.export.page.page import write_page
@@ -54,8 +54,8 @@ def fence_with(pales: int) -> Built:
 
 def main() -> None:
     chromium = shutil.which("chromium")
-    print(f"python {platform.python_version()}, medians of {RUNS} runs")
-    print("pales   page MB  write s  load s  whole, frames/s  eye level, frames/s")
+    head("pales", "page, MB", "written in, s", "load, s", "whole, frames a second",
+         "eye level, frames a second")  # fmt: skip
     with sync_playwright() as driver, tempfile.TemporaryDirectory() as folder:
         browser = driver.chromium.launch(executable_path=chromium, args=FLAGS)
         for pales in (100, 1000, 20_000):
@@ -81,9 +81,9 @@ def main() -> None:
                     times = page.evaluate(ORBIT)
                     found.append(1000.0 * len(times) / sum(times))
                 page.close()
-            print(f"{count:6d}  {len(data) / 1e6:7.2f}  {written:7.2f}  "
-                  f"{statistics.median(loads):6.2f}  {statistics.median(rates['front']):15.1f}  "
-                  f"{statistics.median(rates['eye']):19.1f}")  # fmt: skip
+            row(f"{count:,}", f"{len(data) / 1e6:.2f}", f"{written:.2f}",
+                f"{statistics.median(loads):.2f}", f"{statistics.median(rates['front']):.1f}",
+                f"{statistics.median(rates['eye']):.1f}")  # fmt: skip
 
 
 if __name__ == "__main__":

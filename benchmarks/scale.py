@@ -18,6 +18,8 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from tables import head, row
+
 from palewright.cli.main import COLLECTION
 
 if TYPE_CHECKING:
@@ -228,16 +230,6 @@ def medians(what: str, pales: int, runs: int = RUNS) -> dict[str, float]:
     """Return the medians of several processes."""
     taken = [timed(what, pales) for _ in range(runs)]
     return {key: statistics.median(one[key] for one in taken) for key in taken[0]}
-
-
-def row(*cells: object) -> None:
-    print("| " + " | ".join(map(str, cells)) + " |", flush=True)
-
-
-def head(*cells: str) -> None:
-    print()
-    row(*cells)
-    row(*("---" for _ in cells))
 
 
 def start_up() -> None:

@@ -6,7 +6,6 @@ as the page sees it; the browser draws without a graphics card.
 
 from __future__ import annotations
 
-import platform
 import re
 import shutil
 import statistics
@@ -17,6 +16,7 @@ from pathlib import Path
 
 from page import FLAGS
 from playwright.sync_api import Page, sync_playwright
+from tables import head, row
 
 from palewright.export.page.live import builder_of, watched
 from palewright.export.page.server import HOST, Live, server_of
@@ -38,8 +38,7 @@ def saved(page: Page, spec: Path, text: str, number: int) -> float:
 
 
 def main() -> None:
-    print(f"python {platform.python_version()}, {SAVES} saves each")
-    print("example   median s  slowest s")
+    head(f"example, {SAVES} saves each", "median, s", "slowest, s")
     folder = Path(__file__).parent.parent / "examples"
     with sync_playwright() as driver, tempfile.TemporaryDirectory() as own:
         browser = driver.chromium.launch(executable_path=shutil.which("chromium"), args=FLAGS)
@@ -66,7 +65,7 @@ def main() -> None:
                 assert changed != text
                 times.append(saved(page, spec, changed, number))
                 page.wait_for_timeout(1000)
-            print(f"{name:8s}  {statistics.median(times):8.2f}  {max(times):9.2f}")
+            row(name, f"{statistics.median(times):.2f}", f"{max(times):.2f}")
             page.close()
             stop.set()
             server.shutdown()

@@ -63,21 +63,21 @@ def mutated(rng: random.Random, bases: list[dict[str, Any]], keys: list[Path]) -
         here = list(_places(spec)) or [("run",)]
         way = rng.random()
         if way < 0.35:
-            _put(spec, rng.choice(here), rng.choice(ODD))
+            put(spec, rng.choice(here), rng.choice(ODD))
         elif way < 0.6:
-            _put(spec, rng.choice(keys), rng.choice(ODD))
+            put(spec, rng.choice(keys), rng.choice(ODD))
         elif way < 0.8:
             place = rng.choice(here)
             value = _get(spec, place)
             if isinstance(value, (int, float)) and not isinstance(value, bool):
-                _put(spec, place, value * rng.choice((0.1, 0.5, 0.9, 1.1, 2.0, 10.0, -1.0)))
+                put(spec, place, value * rng.choice((0.1, 0.5, 0.9, 1.1, 2.0, 10.0, -1.0)))
         elif way < 0.9:
             place = rng.choice(here)
             owner = _get(spec, place[:-1])
             if isinstance(owner, dict):
                 owner.pop(place[-1], None)
         else:
-            _put(spec, (*rng.choice(here)[:-1], f"key {rng.randint(0, 9)}"), rng.choice(ODD))
+            put(spec, (*rng.choice(here)[:-1], f"key {rng.randint(0, 9)}"), rng.choice(ODD))
     return spec
 
 
@@ -101,7 +101,7 @@ def _get(node: Any, path: Path) -> Any:
     return node
 
 
-def _put(node: Any, path: Path, value: Any) -> None:
+def put(node: Any, path: Path, value: Any) -> None:
     """Set a value, making tables and lists on the way where nothing is there."""
     for key, after in zip(path, (*path[1:], None), strict=True):
         last = after is None

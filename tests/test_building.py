@@ -11,19 +11,33 @@ import signal
 import subprocess
 import sys
 import time
+import zipfile
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import openpyxl
+import pypdfium2
 import pytest
+import trimesh
 from click.testing import CliRunner
+from lxml import etree, html
+from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.STEPControl import STEPControl_Reader
+from specfuzz import known_keys, mutated, put, seeds, toml
 
 from helpers import fence_of
 from palewright.cli.main import main
 from palewright.export.building import RECORD, build_outputs, key_of, locked
 from palewright.export.built import Built
+from palewright.export.drawing.sets import Purpose
+from palewright.export.drawings import set_files
 from palewright.export.outputs import OUTPUTS, write_files
-from palewright.model.errors import OutputError
+from palewright.export.page.page import write_page
+from palewright.model.errors import OutputError, PalewrightError, SpecError
+from palewright.model.fence import build_fence
+from palewright.model.spec_file import parse_job
 
 GARDEN = '[[run]]\npoints = [[0, 0], ["5.4 m", 0]]\n'
 LISTS = [output for output in OUTPUTS if output.name in ("csv", "xlsx", "site")]
@@ -237,17 +251,20 @@ def test_line_ends_of_windows(tmp_path: Path) -> None:
 EVIL = "=1+1\"'</script><b>😀\\..\\../x;{}%s\x7f"
 
 
-def test_names_that_try_to_be_something_else(tmp_path: Path) -> None:
-    """Every text field of the spec, hostile: outputs stay in their folder and inert."""
+def named(text: str) -> Built:
+    """Return a fence with a text in every text field of the spec."""
     texts = ["name", "site", "client", "reference", "owner", "author", "approver", "finish"]
     data = {
-        "project": dict.fromkeys(texts, EVIL[:60]),
-        "run": [{"points": [[0, 0], [5400, 0]], "name": EVIL, "existing": EVIL}],
-        "revision": [{"index": "=A", "date": EVIL[:40], "text": EVIL}],
+        "project": dict.fromkeys(texts, text[:60]) | {"date": text[:40]},
+        "run": [{"points": [[0, 0], [5400, 0]], "name": text[:80], "existing": text}],
+        "revision": [{"index": text[:4], "date": text[:40], "text": text}],
     }
-    fence = Built(fence_of(data))
-    chosen = [o for o in OUTPUTS if o.name in ("csv", "xlsx", "takeoff", "sheets", "site", "step")]
-    build_outputs(fence, chosen, "f", tmp_path)
+    return Built(fence_of(data))
+
+
+def test_names_that_try_to_be_something_else(tmp_path: Path) -> None:
+    """Every text field of the spec, hostile: outputs stay in their folder and inert."""
+    build_outputs(named(EVIL), [o for o in OUTPUTS if o.name != "usdz"], "f", tmp_path)
     assert all(path.parent == tmp_path for path in tmp_path.rglob("*"))
     for path in tmp_path.glob("*.csv"):
         for row in path.read_text("utf-8-sig").splitlines():
@@ -256,17 +273,47 @@ def test_names_that_try_to_be_something_else(tmp_path: Path) -> None:
     assert not any(
         cell.data_type == "f" for sheet in book for row in sheet.iter_rows() for cell in row
     )
+    for path in tmp_path.glob("*.dxf"):
+        assert not ezdxf.readfile(path).audit().has_errors
+    with zipfile.ZipFile(tmp_path / "f.3mf") as package:
+        for name in package.namelist():
+            etree.fromstring(package.read(name))
+    for path in tmp_path.glob("*.glb"):
+        scene = trimesh.load(path)
+        assert len(scene.geometry) == len(named(EVIL).fence.by_mark)
+    reader = STEPControl_Reader()
+    assert reader.ReadFile(str(tmp_path / "f.step")) == IFSelect_ReturnStatus.IFSelect_RetDone
+    assert reader.TransferRoots() == 1
+    assert len(pypdfium2.PdfDocument(tmp_path / "f.pdf")) >= 1
+
+
+def test_names_put_nothing_into_pages_and_drawings() -> None:
+    """A page or an SVG has the same elements with a hostile name as with a plain one."""
+    found = []
+    for text in (EVIL, "a" * len(EVIL)):
+        fence = named(text)
+        page = write_page([(text, fence)]).decode()
+        sheets = set_files(fence.fence, Purpose.BUILD, "f", ("svg",)).values()
+        trees = [html.fromstring(page), *(etree.fromstring(sheet) for sheet in sheets)]
+        tags = Counter(
+            (element.tag, tuple(sorted(element.attrib)))
+            for tree in trees for element in tree.iter() if isinstance(element.tag, str)
+        )  # fmt: skip
+        found.append({tag: count for tag, count in tags.items() if "path" not in str(tag)})
+    assert found[0] == found[1]
 
 
 @pytest.mark.slow
-def test_long_texts_are_refused_or_cut() -> None:
-    data = {"run": [{"points": [[0, 0], [5400, 0]], "name": "x" * 80}]}
-    assert fence_of(data).job.runs[0].name == "x" * 80
-    from palewright.model.errors import SpecError
-    from palewright.model.spec_file import parse_job
-
-    with pytest.raises(SpecError, match="longer than 80 characters"):
-        parse_job(f'[[run]]\nname = "{"x" * 10_000}"\npoints = [[0, 0], [5400, 0]]\n')
+def test_ten_thousand_letters_are_refused_wherever_they_stand() -> None:
+    """In one short message, which does not say them all again."""
+    for key in known_keys():
+        points = [{"at": [0, 0]}, {"at": [5400, 0]}]
+        spec: dict[str, Any] = {"run": [{"points": points, "gate": [{"at": 2700}]}]}
+        put(spec, key, "x" * 10_000)
+        with pytest.raises(SpecError) as error:
+            parse_job(toml(spec))
+        assert max(len(line) for line in str(error.value).splitlines()) < 1500, key
+    assert named("x" * 80).fence.job.runs[0].name == "x" * 80
 
 
 @pytest.mark.slow
@@ -301,12 +348,6 @@ def test_a_build_that_is_killed_at_any_time(tmp_path: Path) -> None:
 
 def test_random_specs_build_or_say_why() -> None:
     """A first part of benchmarks/fuzz.py, which tries twenty thousand."""
-    from specfuzz import known_keys, mutated, seeds, toml
-
-    from palewright.model.errors import PalewrightError
-    from palewright.model.fence import build_fence
-    from palewright.model.spec_file import parse_job
-
     bases, keys = seeds(), known_keys()
     done = refused = 0
     for number in range(150):

@@ -140,7 +140,7 @@ def test_the_leafs_weight_bends_its_post() -> None:
     ledges = sum(1 for m in members if m.kind.name == "gate ledge")
     pales = sum(1 for m in members if m.kind.name == "pale")
     width = 1000.0 - job.gates.hinge_clearance - job.gates.latch_clearance
-    about = leaf_weight(job, width, 890.0, ledges, pales)
+    about = leaf_weight(job, 600.0, width, 890.0, ledges, pales)
     assert about == pytest.approx(weight, rel=0.1)
     arm = width / 2.0 + job.gates.hinge_clearance + 62.5
     assert steps["MG,d"].value == pytest.approx(1.35 * about * 9.81 * arm / 1e6, rel=0.02)

@@ -263,16 +263,8 @@ def _site_views(
     fence: Fence, size: Size, style: Style, figures: Figures, picture: bytes | None
 ) -> Groups:
     plan = _setting_out(fence, size, style, figures)
-    details: list[View] = []
-    drawn: set[object] = set()
-    for run, layout in enumerate(fence.layouts):
-        job = layout.run
-        alike = (job.posts, job.rails, job.pales, job.footings)
-        if alike not in drawn and any(post.kind != "wall" for post in layout.posts):
-            drawn.add(alike)
-            details.append(
-                fence_section(fence, run, scale_named(DETAIL, figures.units), style, figures)
-            )
+    out = {"bay", "head", "post-top", "rail", "gate", "corner"}
+    details = list(_details(fence, style, figures, out))
     lists = site_lists(fence, order(fence), _fit(size), style, figures)
     return [("setting out", [plan]), ("posts, corners, order of work", lists), ("section", details)]
 

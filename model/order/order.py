@@ -25,7 +25,7 @@ class OrderLine:
     """One thing to buy or to do.
 
     group : one of GROUPS; item : its name, by which a price file prices it; unit : of the
-    quantity; note : what to know of it.
+    quantity; note : what to know of it; owned : it lies in the yard and costs nothing.
     """
 
     group: str
@@ -33,6 +33,7 @@ class OrderLine:
     unit: str
     quantity: Decimal
     note: str = ""
+    owned: bool = False
 
 
 @dataclass(frozen=True)
@@ -93,7 +94,7 @@ def _timber(lines: tuple[TimberLine, ...]) -> list[OrderLine]:
                 note = f"packs of {stock.pack}"
             if own:
                 name = f"offcut of {name}"
-            made.append(OrderLine("timber", name, "each", Decimal(count), note))
+            made.append(OrderLine("timber", name, "each", Decimal(count), note, own))
     return made
 
 

@@ -110,8 +110,7 @@ def quote(order: Order, prices: Prices) -> Quote:
     """Return the order with its prices. Offcuts from the yard cost nothing."""
     lines = []
     for line in order.lines:
-        free = line.item.startswith("offcut of ")
-        price = Decimal(0) if free else prices.price(line.item, line.unit)
+        price = Decimal(0) if line.owned else prices.price(line.item, line.unit)
         total = None if price is None else prices.money(price * line.quantity)
         lines.append(PricedLine(line, price, total))
     groups = tuple(

@@ -91,7 +91,8 @@ class Assessment:
 @dataclass(frozen=True)
 class _Site:
     """What all checks of a run share. top, foot : of the pales over the ground, mm; pressure :
-    on the whole area, without factors, N/mm2; kmod : of wind.
+    on the whole area, without factors, N/mm2; kmod : of wind; density : of timber by its weight,
+    kg/m3.
     """
 
     run: RunJob
@@ -102,6 +103,7 @@ class _Site:
     foot: float
     pressure: float
     kmod: float
+    density: float
     steps: tuple[Step, ...]
 
     @property
@@ -183,7 +185,7 @@ def _site(
     steps.append(Step("w", "qp c psi_s", pressure, "N/m2", f"{EC1}, 5.2"))
     return _Site(
         layout.run, wind, fence.job.strength, fence.job.soil, top, foot, pressure / 1e6,
-        KMOD[wind.duration], tuple(steps),
+        KMOD[wind.duration], fence.job.timber.density, tuple(steps),
     )  # fmt: skip
 
 
@@ -289,19 +291,22 @@ def _leaf_moment(layout: RunLayout, site: _Site, post: PlacedPost) -> float:
             hangs = left if leaf.hinge_left else right
             if hangs.label != post.label:
                 continue
-            weight = leaf_weight(run, leaf.width, leaf.height, len(leaf.ledges), leaf.spacing.count)
+            sizes = leaf.width, leaf.height, len(leaf.ledges), leaf.spacing.count
+            weight = leaf_weight(run, site.density, *sizes)
             away = leaf.width / 2.0 + run.gates.hinge_clearance + post.plan.width / 2.0
             largest = max(largest, site.wind.weight_factor * weight * GRAVITY * away)
     return largest
 
 
-def leaf_weight(run: RunJob, width: float, height: float, ledges: int, pales: int) -> float:
-    """Return about what a leaf weighs, kg: pales, ledges and a brace at 600 kg/m3."""
+def leaf_weight(
+    run: RunJob, density: float, width: float, height: float, ledges: int, pales: int
+) -> float:
+    """Return about what a leaf weighs, kg: pales, ledges and a brace; density : kg/m3."""
     ledge_height, thickness = run.ledge
     volume = pales * run.pales.width * run.pales.thickness * height
     volume += ledges * width * ledge_height * thickness
     volume += math.hypot(width, height) * run.gates.brace * thickness
-    return volume * 600.0 / 1e9
+    return volume * density / 1e9
 
 
 def _ground(

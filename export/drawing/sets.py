@@ -158,28 +158,37 @@ def _fit(size: Size) -> tuple[float, float]:
     return box.width, box.height
 
 
-def _fitted(
-    make: Callable[[Scale], View],
+SURE = 0.8
+"""Share of the lines' extent that a plan takes whatever it shows of them."""
+
+
+def _fitted_plan(
+    make: Callable[[Fence, Scale, Style, Figures], View],
+    fence: Fence,
     size: Size,
-    chosen: float | None,
     largest: float,
     style: Style,
     figures: Figures,
 ) -> View:
-    """Return a view at the chosen scale, or at the largest at which it fits an empty sheet."""
+    """Return a plan at the chosen scale, or at the largest at which it fits an empty sheet."""
+    chosen = fence.job.sheets.plan_scale
     if chosen is not None:
-        return make(scale_named(chosen, figures.units))
+        return make(fence, scale_named(chosen, figures.units), style, figures)
     boxes = free_boxes(size, 2 * BAR_STEP)
-    view = None
-    for scale in scales(figures.units):
-        if scale.n < largest * 0.96:
-            continue
-        view = make(scale)
-        left, low, right, high = bounds(on_paper(view, style, figures))
-        if any(b.width >= right - left and b.height >= high - low for b in boxes):
-            return view
-    assert view is not None
-    return view
+
+    def fits(width: float, height: float) -> bool:
+        return any(box.width >= width and box.height >= height for box in boxes)
+
+    xs, ys = zip(*(v[:2] for lay in fence.layouts for v in lay.run.line.vertices), strict=True)
+    wide, high = SURE * (max(xs) - min(xs)), SURE * (max(ys) - min(ys))
+    choices = [scale for scale in scales(figures.units) if scale.n >= largest * 0.96]
+    for scale in choices[:-1]:
+        if fits(wide / scale.n, high / scale.n):  # else it need not be drawn to know
+            view = make(fence, scale, style, figures)
+            left, low, right, top = bounds(on_paper(view, style, figures))
+            if fits(right - left, top - low):
+                return view
+    return make(fence, choices[-1], style, figures)
 
 
 def _elevations(
@@ -207,14 +216,7 @@ def _elevations(
 
 
 def _setting_out(fence: Fence, size: Size, style: Style, figures: Figures) -> View:
-    return _fitted(
-        lambda scale: setting_out_plan(fence, scale, style, figures),
-        size,
-        fence.job.sheets.plan_scale,
-        LARGEST_PLAN,
-        style,
-        figures,
-    )
+    return _fitted_plan(setting_out_plan, fence, size, LARGEST_PLAN, style, figures)
 
 
 def _build_views(
@@ -449,14 +451,7 @@ def _planning_views(
 
 
 def _block_plan(fence: Fence, size: Size, style: Style, figures: Figures) -> View:
-    return _fitted(
-        lambda scale: block_plan(fence, scale, style, figures),
-        size,
-        fence.job.sheets.plan_scale,
-        LARGEST_BLOCK_PLAN,
-        style,
-        figures,
-    )
+    return _fitted_plan(block_plan, fence, size, LARGEST_BLOCK_PLAN, style, figures)
 
 
 def _heights(fence: Fence, style: Style, figures: Figures) -> View:

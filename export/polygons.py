@@ -1,4 +1,8 @@
-"""STL and OBJ, through trimesh: every member's triangles in site coordinates, mm."""
+"""STL and OBJ: every member's triangles in site coordinates, mm.
+
+trimesh does the geometry; its own writers would hold a long fence several times over, and its OBJ
+drops the materials' names.
+"""
 
 from __future__ import annotations
 
@@ -6,14 +10,17 @@ from typing import TYPE_CHECKING
 
 from palewright.model.geometry import Frame
 
-from .built import Built
+from .built import Built, Mesh
 from .finishes import Finish, finish_of
 from .tree import plain
 
 if TYPE_CHECKING:
     import numpy as np
-    import trimesh
     from numpy.typing import NDArray
+
+
+STL_HEAD = 84
+"""Bytes before the first triangle of a binary STL: 80 of a title, 4 of the count."""
 
 
 def matrix_of(frame: Frame) -> NDArray[np.float64]:
@@ -26,55 +33,65 @@ def matrix_of(frame: Frame) -> NDArray[np.float64]:
     return matrix
 
 
-def placed_meshes(built: Built) -> list[tuple[str, Finish, trimesh.Trimesh]]:
-    """Return name, finish and closed mesh of every member, in site coordinates, mm."""
+def _placed(part: Mesh, frame: Frame) -> NDArray[np.float64]:
+    """Return a mark's vertices where a member stands, (n, 3), mm."""
     import trimesh
 
-    made = []
-    for member in built.fence.members:
-        part = built.meshes[member.mark]
-        mesh = trimesh.Trimesh(part.vertices, part.triangles, process=False)
-        mesh.apply_transform(matrix_of(member.frame))
-        made.append((member.name, finish_of(member.kind, built.fence.job.finishes), mesh))
-    return made
+    return trimesh.transform_points(part.vertices, matrix_of(frame))
 
 
 def write_stl(built: Built) -> bytes:
-    """Return a fence as a binary STL file."""
+    """Return a fence as a binary STL file, mark by mark: normal and corners of every triangle."""
+    import numpy as np
     import trimesh
 
-    whole = trimesh.util.concatenate([mesh for _, _, mesh in placed_meshes(built)])
-    return bytes(trimesh.exchange.stl.export_stl(whole))
+    record = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
+    groups = [(built.meshes[mark], group) for mark, group in built.fence.by_mark.items()]
+    count = sum(len(part.triangles) * len(group) for part, group in groups)
+    data = bytearray(STL_HEAD + count * record.itemsize)
+    data[STL_HEAD - 4 : STL_HEAD] = count.to_bytes(4, "little")
+    triangles = np.frombuffer(data, record, offset=STL_HEAD)
+    at = 0
+    for part, group in groups:
+        for member in group:
+            corners = _placed(part, member.frame)[part.triangles]
+            some = triangles[at : at + len(corners)]
+            some["corners"] = corners
+            some["normal"] = trimesh.util.unitize(trimesh.triangles.cross(corners))
+            at += len(corners)
+    del triangles, some  # views of the bytes
+    return bytes(data)
 
 
 def write_obj(built: Built, stem: str) -> dict[str, bytes]:
     """Return a fence as an OBJ file and its material library, by file name.
 
-    stem : name of both files without the suffix. trimesh writes each member's vertices and
-    faces; it would drop the materials' names, so groups and materials are put in here.
+    stem : name of both files without the suffix. A group for each member, and its material.
     """
-    from trimesh.exchange.obj import export_obj
-
     library = f"{stem}.mtl"
-    parts = [f"# {plain(built.fence.job.project.name)}, mm", f"mtllib {library}"]
+    head = f"# {plain(built.fence.job.project.name)}, mm\nmtllib {library}\n"
+    parts = [head.encode()]
     finishes: dict[Finish, str] = {}
-    count = 0
-    for name, finish, mesh in placed_meshes(built):
+    count = 1
+    for member in built.fence.members:
+        part = built.meshes[member.mark]
+        finish = finish_of(member.kind, built.fence.job.finishes)
         label = finishes.setdefault(finish, finish.name.replace(" ", "_"))
-        parts += [f"o {name}", f"usemtl {label}"]
-        text = export_obj(mesh, include_normals=False, header=None, digits=6)
-        for line in text.splitlines():
-            if line.startswith("f "):
-                numbers = (int(item.split("/")[0]) + count for item in line.split()[1:])
-                parts.append("f " + " ".join(map(str, numbers)))
-            elif line.startswith("v "):
-                parts.append(line)
-        count += len(mesh.vertices)
+        vertices = _placed(part, member.frame)
+        text = (
+            f"o {member.name}\nusemtl {label}\n"
+            + "v %.6f %.6f %.6f\n" * len(vertices) % tuple(vertices.ravel().tolist())
+            + "f %d %d %d\n"
+            * len(part.triangles)
+            % tuple((part.triangles + count).ravel().tolist())
+        )
+        parts.append(text.encode())
+        count += len(vertices)
     shades = [
         f"newmtl {label}\nKd {finish.red:g} {finish.green:g} {finish.blue:g}\nillum 1\n"
         for finish, label in finishes.items()
     ]
     return {
-        f"{stem}.obj": ("\n".join(parts) + "\n").encode(),
+        f"{stem}.obj": b"".join(parts),
         library: "\n".join(shades).encode(),
     }

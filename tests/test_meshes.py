@@ -20,7 +20,7 @@ from helpers import fence_of
 from palewright.export.built import Built
 from palewright.export.finishes import TIMBER_FINISHES, finish_of
 from palewright.export.glb import write_glb
-from palewright.export.polygons import matrix_of, placed_meshes, write_obj, write_stl
+from palewright.export.polygons import matrix_of, write_obj, write_stl
 from palewright.export.threemf import write_3mf
 from palewright.export.usdz import write_usdz
 
@@ -28,8 +28,19 @@ SINGLE = 2e-6
 """Relative precision that is left in single-precision floats (2^-23, and some sums)."""
 
 
+def placed_meshes(built: Built) -> list[tuple[str, trimesh.Trimesh]]:
+    """Return name and closed mesh of every member, in site coordinates, mm."""
+    made = []
+    for member in built.fence.members:
+        part = built.meshes[member.mark]
+        mesh = trimesh.Trimesh(part.vertices, part.triangles, process=False)
+        mesh.apply_transform(matrix_of(member.frame))
+        made.append((member.name, mesh))
+    return made
+
+
 def bounds_of(built: Built) -> np.ndarray:
-    corners = np.array([mesh.bounds for _, _, mesh in placed_meshes(built)])
+    corners = np.array([mesh.bounds for _, mesh in placed_meshes(built)])
     return np.array([corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)])
 
 
@@ -86,7 +97,7 @@ def test_stl(built: Built) -> None:
     assert data == write_stl(built)
     mesh = trimesh.load(io.BytesIO(data), file_type="stl")
     assert mesh.bounds == pytest.approx(bounds_of(built), rel=SINGLE, abs=0.01)
-    volume = sum(part.volume for _, _, part in placed_meshes(built))
+    volume = sum(part.volume for _, part in placed_meshes(built))
     assert mesh.volume == pytest.approx(volume, rel=1e-4)
     count = sum(len(built.meshes[member.mark].triangles) for member in built.fence.members)
     assert len(mesh.faces) == count
@@ -110,7 +121,7 @@ def test_obj(built: Built) -> None:
     )
     read = load_obj(io.StringIO(text), split_objects=True)["geometry"]
     assert len(read) == len(built.fence.members)
-    for name, _, mesh in placed_meshes(built)[::11]:
+    for name, mesh in placed_meshes(built)[::11]:
         again = trimesh.Trimesh(read[name]["vertices"], read[name]["faces"])
         assert again.is_watertight
         assert again.volume == pytest.approx(mesh.volume, rel=1e-5)

@@ -1,7 +1,7 @@
 """All benchmarks, and their tables as a page of the guide: docs/benchmarks.md.
 
 Run: python benchmarks/run.py [NAME...]. Needs what the tests need. With names only those are
-measured anew and the page keeps the rest. Takes half an hour on two cores.
+measured anew and the page keeps the rest. Takes a quarter of an hour on two cores.
 """
 
 from __future__ import annotations

@@ -31,9 +31,9 @@ SECTIONS = {
 
 INTRODUCTION = """# Benchmarks
 
-Made by `python benchmarks/run.py`. Every figure is a median of repeated runs; what is compared was
-measured by turns in the same run, and ratios say more than seconds. What the figures mean, and what
-is not good yet, stands in `benchmarks/README.md`.
+Made by `python benchmarks/run.py`. Figures are medians of repeated runs, but for the longest, which
+ran once; what is compared was measured in the same run, and ratios say more than seconds. What the
+figures mean stands in `benchmarks/README.md`.
 """
 
 

@@ -168,10 +168,9 @@ class SiteLine:
 
     @property
     def length(self) -> float:
-        """Whole plan length, mm."""
-        ends = (*self.vertices[1:], self.vertices[0]) if self.closed else self.vertices[1:]
-        pairs = zip(self.vertices, ends, strict=False)
-        return math.fsum(math.dist(a[:2], b[:2]) for a, b in pairs)
+        """Whole plan length, mm; the last leg ends just there."""
+        last = self.legs[-1]
+        return last.before + last.length
 
     def chainage(self, distance: float) -> float:
         """Return the chainage, counted from the user's start, at a distance along this line."""

@@ -5,9 +5,12 @@ from __future__ import annotations
 import re
 from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import gmsh
+import numpy as np
 import pytest
+from steputils import p21
 
 from palewright.export.built import Built
 from palewright.export.finishes import finish_of
@@ -52,6 +55,55 @@ def test_every_entity_is_there_once_and_every_reference_leads_to_one(step: bytes
     numbers = [int(found) for found in re.findall(r"^#(\d+) ?=", data, re.MULTILINE)]
     assert len(set(numbers)) == len(numbers)
     assert {int(found) for found in re.findall(r"#(\d+)", data)} == set(numbers)
+
+
+def test_a_reader_without_a_cad_kernel_finds_every_member_where_it_stands(
+    built: Built, step: bytes
+) -> None:
+    """By steputils, a reader of ISO 10303-21 alone: from each occurrence over its placement."""
+    data = p21.loads(step.decode("ascii")).data[0]
+    entities = {
+        ref: {e.name: e.params for e in getattr(item, "entities", None) or (item.entity,)}
+        for ref, item in data.instances.items()
+    }
+
+    def of(ref: str, name: str) -> tuple[Any, ...]:
+        return entities[ref][name]
+
+    def numbers(ref: str) -> np.ndarray:
+        (params,) = entities[ref].values()
+        return np.array(params[1], dtype=float)
+
+    def product(definition: str) -> str:
+        formation = of(definition, "PRODUCT_DEFINITION")[2]
+        return of(of(formation, "PRODUCT_DEFINITION_FORMATION")[2], "PRODUCT")[0]
+
+    found = {}
+    for entity in entities.values():
+        if "CONTEXT_DEPENDENT_SHAPE_REPRESENTATION" not in entity:
+            continue
+        relation, shown = entity["CONTEXT_DEPENDENT_SHAPE_REPRESENTATION"]
+        use = of(of(shown, "PRODUCT_DEFINITION_SHAPE")[2], "NEXT_ASSEMBLY_USAGE_OCCURRENCE")
+        _, _, part, whole = of(relation, "REPRESENTATION_RELATIONSHIP")
+        (turn,) = of(relation, "REPRESENTATION_RELATIONSHIP_WITH_TRANSFORMATION")
+        _, _, at_rest, placed = of(turn, "ITEM_DEFINED_TRANSFORMATION")
+        assert at_rest in [ref for shape in entities[part].values() for ref in shape[1]]
+        assert placed in of(whole, "SHAPE_REPRESENTATION")[1]
+        spots = [
+            [numbers(ref) for ref in of(axes, "AXIS2_PLACEMENT_3D")[1:]]
+            for axes in (at_rest, placed)
+        ]
+        assert [list(values) for values in spots[0]] == [[0, 0, 0], [0, 0, 1], [1, 0, 0]]
+        found[use[1]] = (product(use[3]), product(use[4]), spots[1])
+    members = built.fence.members
+    groups = {layout.run.letter for layout in built.fence.layouts} | {m.group for m in members}
+    assert len(found) == len(members) + len(groups)
+    for member in members:
+        whole, part, (origin, z, x) = found[member.name]
+        assert (whole, part) == (member.group, member.mark)
+        assert origin == pytest.approx(member.frame.origin, abs=1e-6)
+        assert z == pytest.approx(member.frame.z, abs=1e-12)
+        assert x == pytest.approx(member.frame.x, abs=1e-12)
 
 
 def test_a_member_more_takes_few_bytes() -> None:

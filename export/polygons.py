@@ -59,7 +59,6 @@ def write_stl(built: Built) -> bytes:
             some["corners"] = corners
             some["normal"] = trimesh.util.unitize(trimesh.triangles.cross(corners))
             at += len(corners)
-    del triangles, some  # views of the bytes
     return bytes(data)
 
 
@@ -78,14 +77,12 @@ def write_obj(built: Built, stem: str) -> dict[str, bytes]:
         finish = finish_of(member.kind, built.fence.job.finishes)
         label = finishes.setdefault(finish, finish.name.replace(" ", "_"))
         vertices = _placed(part, member.frame)
-        text = (
-            f"o {member.name}\nusemtl {label}\n"
-            + "v %.6f %.6f %.6f\n" * len(vertices) % tuple(vertices.ravel().tolist())
-            + "f %d %d %d\n"
-            * len(part.triangles)
-            % tuple((part.triangles + count).ravel().tolist())
-        )
-        parts.append(text.encode())
+        corners = part.triangles + count
+        parts += [
+            f"o {member.name}\nusemtl {label}\n".encode(),
+            b"v %.6f %.6f %.6f\n" * len(vertices) % tuple(vertices.ravel().tolist()),
+            b"f %d %d %d\n" * len(corners) % tuple(corners.ravel().tolist()),
+        ]
         count += len(vertices)
     shades = [
         f"newmtl {label}\nKd {finish.red:g} {finish.green:g} {finish.blue:g}\nillum 1\n"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import subprocess
 from pathlib import Path
 from typing import Any
 
@@ -23,24 +21,6 @@ def fence_of(data: dict[str, Any]) -> Fence:
     problems = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
     assert not problems, problems
     return build_fence(job)
-
-
-def validated(node_folder: Path, files: list[Path]) -> list[dict[str, Any]]:
-    """Return what the glTF validator of the Khronos Group (npm gltf-validator) says of files."""
-    code = """const fs = require("fs"), validator = require("gltf-validator");
-Promise.all(process.argv.slice(1).map((file) =>
-  validator.validateBytes(new Uint8Array(fs.readFileSync(file)))))
-  .then((found) => console.log(JSON.stringify(found)));"""
-    done = subprocess.run(
-        ["node", "-e", code, *map(str, files)],
-        cwd=node_folder, capture_output=True, text=True, check=True,
-    )  # fmt: skip
-    reports: list[dict[str, Any]] = json.loads(done.stdout)
-    assert len(reports) == len(files)
-    for file, report in zip(files, reports, strict=True):
-        issues = report["issues"]
-        assert (issues["numErrors"], issues["numWarnings"]) == (0, 0), (file, issues["messages"])
-    return reports
 
 
 def example_fence(path: Path) -> Fence:

@@ -23,6 +23,7 @@ from palewright.export.glb import write_glb
 from palewright.export.polygons import matrix_of, write_obj, write_stl
 from palewright.export.threemf import write_3mf
 from palewright.export.usdz import write_usdz
+from readers import bounds_of, strictly_read_3mf
 
 SINGLE = 2e-6
 """Relative precision that is left in single-precision floats (2^-23, and some sums)."""
@@ -37,11 +38,6 @@ def placed_meshes(built: Built) -> list[tuple[str, trimesh.Trimesh]]:
         mesh.apply_transform(matrix_of(member.frame))
         made.append((member.name, mesh))
     return made
-
-
-def bounds_of(built: Built) -> np.ndarray:
-    corners = np.array([mesh.bounds for _, mesh in placed_meshes(built)])
-    return np.array([corners[:, 0].min(axis=0), corners[:, 1].max(axis=0)])
 
 
 def test_every_mesh_is_closed(built: Built) -> None:
@@ -132,12 +128,7 @@ def test_3mf(built: Built, tmp_path: Path) -> None:
     assert data == write_3mf(built)
     path = tmp_path / "fence.3mf"
     path.write_bytes(data)
-    wrapper = lib3mf.Wrapper()
-    model = wrapper.CreateModel()
-    reader = model.QueryReader("3mf")
-    reader.SetStrictModeActive(True)
-    reader.ReadFromFile(str(path))
-    assert reader.GetWarningCount() == 0
+    model = strictly_read_3mf(path)
     assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
     meshes = model.GetMeshObjects()
     found = {}

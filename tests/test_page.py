@@ -20,13 +20,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from helpers import EXAMPLES, ROOT, example_fence, fence_of, validated
+from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.export.built import Built
 from palewright.export.glb import write_glb
 from palewright.export.page.page import write_page
 from palewright.export.page.scene import quaternion, scene_of
 from palewright.model.geometry import Frame
 from palewright.model.members import PALE
+from readers import validated
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = (

@@ -7,14 +7,13 @@ from collections import Counter
 from pathlib import Path
 
 import gmsh
-import lib3mf
 import numpy as np
 import pyogrio
 import pypdfium2
 import pytest
 import trimesh
 
-from helpers import fence_of, validated
+from helpers import fence_of
 from palewright.export.built import Built
 from palewright.export.drawing.dxf import write_dxf
 from palewright.export.drawing.paper import Area, Label, Stroke
@@ -25,6 +24,7 @@ from palewright.export.glb import write_glb
 from palewright.export.polygons import matrix_of
 from palewright.export.step import write_step
 from palewright.export.threemf import write_3mf
+from readers import bounds_of, strictly_read_3mf, validated
 
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("scale")]
 
@@ -39,16 +39,6 @@ def estate() -> Built:
     assert max(z for _, z in fence.layouts[0].legs[0].profile) > 2900.0
     assert sum(member.kind.name == "pale" for member in fence.members) > 3000
     return Built(fence)
-
-
-def bounds(built: Built) -> np.ndarray:
-    """Return the box of all members, mm, from the meshes of their marks."""
-    corners = []
-    for member in built.fence.members:
-        turn = matrix_of(member.frame)
-        corners.append(built.meshes[member.mark].vertices @ turn[:3, :3].T + turn[:3, 3])
-    spots = np.concatenate(corners)
-    return np.array([spots.min(axis=0), spots.max(axis=0)])
 
 
 def test_step_by_gmsh(estate: Built, tmp_path: Path) -> None:
@@ -68,7 +58,7 @@ def test_step_by_gmsh(estate: Built, tmp_path: Path) -> None:
     assert len(solids) == len(members)
     volumes = sorted(member.shape.volume for member in members)
     assert sorted(masses) == pytest.approx(volumes, rel=1e-6)
-    low, high = bounds(estate)
+    low, high = bounds_of(estate)
     assert boxes[:, :3].min(axis=0) == pytest.approx(low, abs=0.1)
     assert boxes[:, 3:].max(axis=0) == pytest.approx(high, abs=0.1)
 
@@ -98,13 +88,8 @@ def test_glb_by_the_khronos_validator(estate: Built, node_folder: Path, tmp_path
 def test_3mf_by_lib3mf(estate: Built, tmp_path: Path) -> None:
     path = tmp_path / "estate.3mf"
     path.write_bytes(write_3mf(estate))
-    model = lib3mf.Wrapper().CreateModel()
-    reader = model.QueryReader("3mf")
-    reader.SetStrictModeActive(True)
-    reader.ReadFromFile(str(path))
-    assert reader.GetWarningCount() == 0
-    low, high = bounds(estate)
-    box = model.GetOutbox()
+    low, high = bounds_of(estate)
+    box = strictly_read_3mf(path).GetOutbox()
     assert list(box.MinCoordinate) == pytest.approx(low, abs=0.1)
     assert list(box.MaxCoordinate) == pytest.approx(high, abs=0.1)
 

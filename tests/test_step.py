@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from steputils import p21
 
+from helpers import fence_of
 from palewright.export.built import Built
 from palewright.export.finishes import finish_of
 from palewright.export.step import write_step
@@ -107,8 +108,6 @@ def test_a_reader_without_a_cad_kernel_finds_every_member_where_it_stands(
 
 
 def test_a_member_more_takes_few_bytes() -> None:
-    from helpers import fence_of
-
     fences = [fence_of({"run": [{"points": [[0, 0], [mm, 0]]}]}) for mm in (20_000, 200_000)]
     short, long = (len(write_step(Built(fence))) for fence in fences)
     more = len(fences[1].members) - len(fences[0].members)
@@ -196,8 +195,6 @@ def test_an_independent_reader_finds_every_member(
 
 
 def test_names_beyond_ascii_are_written_as_the_format_asks() -> None:
-    from helpers import fence_of
-
     data = {
         "project": {"name": "Vicar's gärden; 'é' 🌳"},
         "run": [{"points": [[0, 0], [2000, 0]], "name": "Süd\\Ost"}],

@@ -55,10 +55,8 @@ def interpreter(version: str) -> str | None:
         return sys.executable
     homes = sorted(Path.home().glob(f".pyenv/versions/{version}.*/bin/python"))
     for path in (shutil.which(f"python{version}"), *map(str, homes)):
-        if (
-            path
-            and not subprocess.run([path, "-c", ""], capture_output=True, check=False).returncode
-        ):
+        # a name on the path may be a stub that finds no such Python
+        if path and subprocess.run([path, "-c", ""], capture_output=True).returncode == 0:
             return path
     return None
 

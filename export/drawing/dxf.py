@@ -268,23 +268,17 @@ def _block(doc: Drawing, block: Block) -> None:
 
 
 def _view(space: BaseLayout, view: View, at: Point, style: Style, figures: Figures) -> None:
-    old = _old(space.dxfversion)
     for item in view.items:
-        _item(space, item, view.scale, at, style, figures, old)
+        _item(space, item, view.scale, at, style, figures)
     if view.heading:
         _text(space, Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
 
 
 def _item(
-    space: BaseLayout,
-    item: Item,
-    scale: float,
-    at: Point,
-    style: Style,
-    figures: Figures,
-    old: bool,
+    space: BaseLayout, item: Item, scale: float, at: Point, style: Style, figures: Figures
 ) -> None:
     dx, dy = at
+    old = _old(space.dxfversion)
     match item:
         case Line(vertices, layer, closed):
             attributes: dict[str, Any] = {"layer": layer.name}

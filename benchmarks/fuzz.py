@@ -22,11 +22,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 from specfuzz import known_keys, mutated, seeds, toml
 from tables import head, row
 
-from palewright.model.checks import check
-from palewright.model.errors import PalewrightError
-from palewright.model.fence import build_fence
-from palewright.model.spec_file import parse_job
-from palewright.model.takeoff import fence_length, part_lines, station_lines
+from palewright.model.basis.errors import PalewrightError
+from palewright.model.checks.building_checks import check
+from palewright.model.lists.takeoff import fence_length, part_lines, station_lines
+from palewright.model.order.joints import make_fence
+from palewright.reading import parse_job
 
 BATCH = 250
 GARDEN = 300_000.0
@@ -52,7 +52,7 @@ def batch(first: int) -> tuple[int, int, float, int, list[str]]:
         length = 0.0
         signal.alarm(HOPELESS)
         try:
-            fence = build_fence(parse_job(text))
+            fence = make_fence(parse_job(text))
             check(fence)
             part_lines(fence)
             station_lines(fence)

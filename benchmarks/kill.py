@@ -24,7 +24,7 @@ import sys
 from pathlib import Path
 
 from tables import head, row
-from palewright.export.outputs import write_files
+from palewright.export.outputs.files import write_files
 print("ready", flush=True)
 number = 0
 while True:

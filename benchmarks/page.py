@@ -15,12 +15,12 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 from tables import head, row
 
-from palewright.export.built import Built
-from palewright.export.page.page import write_page
-from palewright.model.fence import build_fence
-from palewright.model.resolve import resolve
-from palewright.model.spec import Spec
-from palewright.model.takeoff import pale_count
+from palewright.export.models.product import Product
+from palewright.export.page.html import write_page
+from palewright.model.lists.takeoff import pale_count
+from palewright.model.order.joints import make_fence
+from palewright.model.resolved.resolve import resolve
+from palewright.model.spec.spec_tables import SpecTables
 
 FLAGS = ["--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
          "--ignore-gpu-blocklist", "--disable-background-networking"]  # fmt: skip
@@ -45,11 +45,11 @@ ORBIT = """() => new Promise((done) => {
 })"""
 
 
-def fence_with(pales: int) -> Built:
+def fence_with(pales: int) -> Product:
     """Return a straight fence of about so many pales, in four runs."""
     length = pales * 160.0 / 4.0
     runs = [{"points": [[0, y], [length, y]]} for y in (0, 20_000, 40_000, 60_000)]
-    return Built(build_fence(resolve(Spec.model_validate({"run": runs}))))
+    return Product(make_fence(resolve(SpecTables.model_validate({"run": runs}))))
 
 
 def main() -> None:

@@ -25,7 +25,7 @@ from tables import head, row
 from palewright.cli.main import COLLECTION
 
 if TYPE_CHECKING:
-    from palewright.export.built import Built
+    from palewright.export.models.product import Product
 
 RUNS = 3
 
@@ -60,16 +60,16 @@ def one(what: str, pales: int) -> None:
     print(json.dumps({"seconds": seconds, "bytes": size, "count": count, "memory": memory}))
 
 
-def built(pales: int) -> Built:
-    from palewright.export.built import Built
-    from palewright.model.fence import build_fence
-    from palewright.model.spec_file import parse_job
+def built(pales: int) -> Product:
+    from palewright.export.models.product import Product
+    from palewright.model.order.joints import make_fence
+    from palewright.reading import parse_job
 
-    return Built(build_fence(parse_job(fence_spec(pales))))
+    return Product(make_fence(parse_job(fence_spec(pales))))
 
 
 def ours_step(pales: int) -> tuple[float, int, int]:
-    from palewright.export.step import write_step
+    from palewright.export.models.step import write_step
 
     fence = built(pales)
     assert fence.solids
@@ -79,7 +79,7 @@ def ours_step(pales: int) -> tuple[float, int, int]:
 
 
 def ours_glb(pales: int, instanced: bool = False) -> tuple[float, int, int]:
-    from palewright.export.glb import write_glb
+    from palewright.export.models.glb import write_glb
 
     fence = built(pales)
     assert fence.meshes
@@ -103,7 +103,7 @@ def whole(write: Measure, pales: int) -> tuple[float, int, int]:
 
 def bytes_alone(pales: int) -> tuple[float, int, int]:
     """Writing the same bytes as the STEP file, and nothing else."""
-    from palewright.export.step import write_step
+    from palewright.export.models.step import write_step
 
     fence = built(pales)
     data = write_step(fence)
@@ -189,12 +189,12 @@ def inserts(pales: int) -> tuple[float, int, int]:
 
 def ours_inserts(pales: int) -> tuple[float, int, int]:
     """The same block references by our writer, with its layers, its audit and a sheet."""
-    from palewright.export.drawing.dxf import write_dxf
-    from palewright.export.drawing.figures import Figures
-    from palewright.export.drawing.frames import SIZES
-    from palewright.export.drawing.sheet import Placed, Sheet
-    from palewright.export.drawing.style import PALES, Style
-    from palewright.export.drawing.view import Block, Insert, Line, View
+    from palewright.export.drawing.draft.figures import Figures
+    from palewright.export.drawing.draft.style import PALES, Style
+    from palewright.export.drawing.draft.view import Block, Insert, Line, View
+    from palewright.export.drawing.sheets.sheet import Placed, Sheet
+    from palewright.export.drawing.sheets.sheet_frame import SIZES
+    from palewright.export.drawing.writers.dxf import write_dxf
 
     style, figures = Style(), Figures()
     items = tuple(Insert("PALE", (160.0 * number, 0.0), PALES) for number in range(pales))
@@ -209,7 +209,7 @@ def ours_inserts(pales: int) -> tuple[float, int, int]:
 
 
 def sheets(pales: int) -> tuple[float, int, int]:
-    from palewright.export.drawings import build_drawings
+    from palewright.export.drawing.sets.drawing_files import build_drawings
 
     fence = built(pales)
     start = time.perf_counter()
@@ -221,7 +221,8 @@ def cutting(pieces: int) -> tuple[float, int, int]:
     import random
     from collections import Counter
 
-    from palewright.model.order.stock import Saw, Stock, cut
+    from palewright.model.order.cutting import cut
+    from palewright.model.order.stock import Saw, Stock
 
     rng = random.Random(1)
     lengths = [round(rng.uniform(300.0, 3500.0), 1) for _ in range(300)]

@@ -20,6 +20,7 @@ from tables import head, row
 
 from palewright.export.page.live import builder_of, watched
 from palewright.export.page.server import HOST, Live, server_of
+from palewright.reading import read_fence
 
 EXAMPLES = ("cottage", "orchard")
 SAVES = 15
@@ -47,7 +48,7 @@ def main() -> None:
                 shutil.copy(path, own)
             spec = Path(own) / f"{name}.toml"
             text = spec.read_text()
-            live, stop = Live(builder_of([spec])), threading.Event()
+            live, stop = Live(builder_of([spec], read_fence)), threading.Event()
             live.rebuild()
             server = server_of(live, 0)
             looks = (lambda spec=spec: watched([spec]), stop)

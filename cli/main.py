@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from palewright.model.errors import OutputError, PalewrightError
+from palewright.model.basis.errors import OutputError, PalewrightError
 
 if TYPE_CHECKING:
-    from palewright.export.compare import Alternative
-    from palewright.model.fence import Fence
-    from palewright.model.findings import Finding
+    from palewright.export.papers.alternatives import Alternative
+    from palewright.model.basis.findings import Finding
+    from palewright.model.fence.fence_model import FenceModel
 
 FAULTS = 1
 """Exit code when checks found faults that stop the job."""
@@ -62,9 +62,9 @@ def main() -> None:
 @click.option("--fresh", is_flag=True, help="Make also what is unchanged.")
 def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool) -> None:
     """Build every output of SPEC into a folder. What is unchanged since is kept."""
-    from palewright.export.building import build_outputs
-    from palewright.export.built import Built
-    from palewright.export.outputs import OUTPUTS
+    from palewright.export.models.product import Product
+    from palewright.export.outputs.making import build_outputs
+    from palewright.export.outputs.registry import OUTPUTS
 
     names = [name.strip() for name in only.split(",") if name.strip()]
     known = [output.name for output in OUTPUTS]
@@ -83,7 +83,7 @@ def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool) -> None:
         hidden=quiet or not sys.stderr.isatty(),
     ) as bar:  # fmt: skip
         done = build_outputs(
-            Built(fence), chosen, spec.stem, out, fresh=fresh, step=lambda name: bar.update(1)
+            Product(fence), chosen, spec.stem, out, fresh=fresh, step=lambda name: bar.update(1)
         )
     if not quiet:
         click.echo(_summary(fence))
@@ -97,8 +97,8 @@ def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool) -> None:
 @click.argument("spec", type=SPEC)
 def check(spec: Path) -> None:
     """Say what is wrong or doubtful in SPEC, without building anything."""
-    from palewright.model.checks import BUILDING, CAUTIONS
-    from palewright.model.rules.apply import report
+    from palewright.model.checks.building_checks import BUILDING, CAUTIONS
+    from palewright.model.checks.rule_findings import report
 
     fence, findings = _read(spec)
     click.echo(_summary(fence))
@@ -126,7 +126,7 @@ LISTS = ("members", "posts", "bays", "cutting", "boards", "plans", "concrete", "
               help="PDF or text file to write; printed when left out.")  # fmt: skip
 def wind(spec: Path, out: Path | None) -> None:
     """Work out the wind on SPEC step by step: posts, rails, fixings, footings."""
-    from palewright.export.calculation import calculation_pdf, calculation_text
+    from palewright.export.papers.calculation import calculation_pdf, calculation_text
 
     fence, _ = _read(spec)
     if fence.job.wind is None:
@@ -145,9 +145,9 @@ def wind(spec: Path, out: Path | None) -> None:
 @click.argument("spec", type=SPEC)
 def size(spec: Path) -> None:
     """Say which post section, depth and bay would do in the wind of SPEC, each by itself."""
-    from palewright.export.tables import text_table
-    from palewright.model.spec_file import read_spec
+    from palewright.export.tables.list_tables import text_table
     from palewright.model.strength.size import suggestions
+    from palewright.reading import read_spec
 
     told, survey, rules = read_spec(spec)
     if told.wind is None:
@@ -163,11 +163,11 @@ def size(spec: Path) -> None:
 @click.option("--table", type=click.Choice(LISTS), help="One table alone.")
 def list_parts(spec: Path, table: str | None) -> None:
     """Print the lists of SPEC: members, posts, bays, what is sawn from which boards, the order."""
-    from palewright.export.built import Built
-    from palewright.export.order_tables import ORDER_TABLES, board_lines
-    from palewright.export.tables import TABLES, text_table
+    from palewright.export.models.product import Product
+    from palewright.export.tables.list_tables import TABLES, text_table
+    from palewright.export.tables.order_tables import ORDER_TABLES, board_lines
 
-    built = Built(_read(spec)[0])
+    built = Product(_read(spec)[0])
     texts = []
     for name in LISTS if table is None else (table,):
         if name in TABLES:
@@ -193,21 +193,21 @@ def quote(specs: tuple[Path, ...], prices: Path, out: Path, picture: bool) -> No
     Timber is cut at the least cost of the price file's lengths. More specs are alternatives, shown
     in a table.
     """
-    from palewright.export.order_tables import quote_table
-    from palewright.export.quote_pdf import write_quote
-    from palewright.export.tables import text_table
-    from palewright.export.workbook import write_workbook
+    from palewright.export.papers.quote_pdf import write_quote
+    from palewright.export.papers.workbook import write_workbook
+    from palewright.export.tables.list_tables import text_table
+    from palewright.export.tables.order_tables import quote_table
 
     offers = _alternatives(specs, prices)
     offer = offers[0]
     assert offer.quote is not None
     image = None
     if picture:
-        from palewright.export.built import Built
-        from palewright.export.picture import View, write_picture
+        from palewright.export.models.product import Product
+        from palewright.export.pictures.picture import Viewpoint, write_picture
 
         try:
-            image = write_picture(Built(offer.fence), View(width=1600, height=800))
+            image = write_picture(Product(offer.fence), Viewpoint(width=1600, height=800))
         except OutputError as error:
             click.echo(f"{error}; the quotation has none", err=True)
     click.echo(text_table(quote_table(offer.quote)))
@@ -224,8 +224,8 @@ def quote(specs: tuple[Path, ...], prices: Path, out: Path, picture: bool) -> No
 @click.option("--prices", type=SPEC, help="Price file, CSV or TOML.")
 def compare(specs: tuple[Path, ...], prices: Path | None) -> None:
     """Show what alternatives take and cost, side by side."""
-    from palewright.export.compare import compare_table
-    from palewright.export.tables import text_table
+    from palewright.export.papers.alternatives import compare_table
+    from palewright.export.tables.list_tables import text_table
 
     click.echo(text_table(compare_table(_alternatives(specs, prices))))
 
@@ -237,13 +237,13 @@ def compare(specs: tuple[Path, ...], prices: Path | None) -> None:
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def price_file(spec: Path, out: Path, force: bool) -> None:
     """Write a price file for SPEC, with a line for all that it needs and prices to fill in."""
-    from palewright.export.built import Built
-    from palewright.export.tables import csv_bytes
+    from palewright.export.models.product import Product
+    from palewright.export.tables.list_tables import csv_bytes
     from palewright.model.order.prices import blank_prices
 
     if out.exists() and not force:
         raise OutputError(f"{out}: is there already; use --force to replace it")
-    _write(out.parent, {out.name: csv_bytes(blank_prices(Built(_sound(spec)).order))})
+    _write(out.parent, {out.name: csv_bytes(blank_prices(Product(_sound(spec)).order))})
 
 
 @main.command()
@@ -256,12 +256,12 @@ def price_file(spec: Path, out: Path, force: bool) -> None:
 @click.option("--height", default=800, type=click.IntRange(64, 8000), show_default=True)
 def picture(spec: Path, out: Path, of: str, width: int, height: int) -> None:
     """Render a picture of SPEC as PNG."""
-    from palewright.export.built import Built
-    from palewright.export.outputs import write_files
-    from palewright.export.picture import View, write_picture
+    from palewright.export.models.product import Product
+    from palewright.export.outputs.files import write_files
+    from palewright.export.pictures.picture import Viewpoint, write_picture
 
-    view = View(of, width=width, height=height)
-    write_files(out.parent, {out.name: write_picture(Built(_sound(spec)), view)})
+    view = Viewpoint(of, width=width, height=height)
+    write_files(out.parent, {out.name: write_picture(Product(_sound(spec)), view)})
 
 
 @main.command()
@@ -275,16 +275,16 @@ def page(specs: tuple[Path, ...], out: Path, pictures: bool) -> None:
 
     Several specs are alternatives: the page switches between them, each named after its file.
     """
-    from palewright.export.built import Built
-    from palewright.export.page.page import write_page
+    from palewright.export.models.product import Product
+    from palewright.export.page.html import write_page
 
-    fences = [(spec.stem, Built(_sound(spec))) for spec in specs]
+    fences = [(spec.stem, Product(_sound(spec))) for spec in specs]
     made: list[bytes] = []
     if pictures:
-        from palewright.export.picture import View, write_picture
+        from palewright.export.pictures.picture import Viewpoint, write_picture
 
         try:
-            made = [write_picture(built, View(width=1200, height=600)) for _, built in fences]
+            made = [write_picture(built, Viewpoint(width=1200, height=600)) for _, built in fences]
         except OutputError as error:
             click.echo(f"{error}; drawings take the place of pictures", err=True)
     _write(out.parent, {out.name: write_page(fences, made)})
@@ -300,8 +300,9 @@ def watch(specs: tuple[Path, ...], port: int) -> None:
 
     from palewright.export.page.live import builder_of, watched
     from palewright.export.page.server import Live, server_of
+    from palewright.reading import read_fence
 
-    live = Live(builder_of(specs))
+    live = Live(builder_of(specs, read_fence))
     live.rebuild()
     if live.trouble:
         raise OutputError(live.trouble)
@@ -333,9 +334,9 @@ def watch(specs: tuple[Path, ...], port: int) -> None:
               help="Formats to write, as in 'pdf,svg'.")  # fmt: skip
 def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
     """Draw the sheets of SPEC: for building, a planning enquiry, the customer, workshop or site."""
-    from palewright.export.built import Built
-    from palewright.export.drawing.sets import Purpose
-    from palewright.export.drawings import FORMATS, set_files
+    from palewright.export.drawing.sets.drawing_files import FORMATS, set_files
+    from palewright.export.drawing.sets.sheet_sets import Purpose
+    from palewright.export.models.product import Product
 
     names = tuple(name.strip() for name in formats.split(",") if name.strip())
     for name in names:
@@ -344,9 +345,9 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
     fence = _sound(spec)
     image = None
     if purpose == "customer":
-        from palewright.export.picture import View, write_picture
+        from palewright.export.pictures.picture import Viewpoint, write_picture
 
-        image = write_picture(Built(fence), View(width=2000, height=1000))
+        image = write_picture(Product(fence), Viewpoint(width=2000, height=1000))
     files = set_files(fence, Purpose(purpose), f"{spec.stem}-{purpose}", names, image)
     _write(out, files)
 
@@ -360,8 +361,8 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
               help="Moves the DXF's outline outwards, for a kerf or a tool.")  # fmt: skip
 def template(spec: Path, out: Path, paper: str, offset: str) -> None:
     """Draw the pale heads of SPEC at full size: PDF to print, DXF to cut."""
-    from palewright.export.drawings import template_files
-    from palewright.model.units import ALLOWED, parse_length
+    from palewright.export.drawing.sets.drawing_files import template_files
+    from palewright.model.basis.units import ALLOWED, parse_length
 
     try:
         moved = parse_length(offset)
@@ -386,10 +387,10 @@ def survey(
     file: Path, line: str, units: str | None, crs: str, tolerance: str, out: Path | None
 ) -> None:
     """Show what a survey FILE holds, and what a fence would take from it."""
-    from palewright.export.survey_text import survey_text
-    from palewright.model.survey.reading import read_survey
-    from palewright.model.survey.values import SurveyError
-    from palewright.model.units import ALLOWED, parse_length
+    from palewright.export.papers.survey_text import survey_text
+    from palewright.model.basis.units import ALLOWED, parse_length
+    from palewright.model.survey.points_and_lines import SurveyError
+    from palewright.model.survey.survey_files import read_survey
 
     try:
         close = parse_length(tolerance)
@@ -409,7 +410,7 @@ def survey(
         why = str(error)
     click.echo(survey_text(found, taken, why, units, crs))
     if out is not None:
-        from palewright.export.survey_text import survey_picture
+        from palewright.export.papers.survey_text import survey_picture
 
         _write(out.parent, {out.name: survey_picture(found, taken, out.suffix.lower())})
 
@@ -421,7 +422,7 @@ def new(path: Path | None, force: bool) -> None:
     """Write a commented starter spec to PATH, or print it."""
     from importlib.resources import files
 
-    from palewright.export.outputs import write_files
+    from palewright.export.outputs.files import write_files
 
     text = (files("palewright.cli") / "starter.toml").read_text("utf-8")
     if path is None:
@@ -438,18 +439,18 @@ def new(path: Path | None, force: bool) -> None:
               help="A spec, or the lists that build writes as JSON.")  # fmt: skip
 def schema(of: str) -> None:
     """Print a JSON Schema: of a spec, for editors that complete keys, or of the lists."""
-    from palewright.model.order.takeoff import takeoff_schema
-    from palewright.model.spec_file import spec_schema
+    from palewright.model.order.takeoff_document import takeoff_schema
+    from palewright.model.spec.schema import spec_schema
 
     click.echo(json.dumps(spec_schema() if of == "spec" else takeoff_schema(), indent=2))
 
 
 def _alternatives(specs: tuple[Path, ...], prices: Path | None) -> list[Alternative]:
     """Return the fences of some specs with their orders, priced where there are prices."""
-    from palewright.export.compare import Alternative
-    from palewright.model.order.order import order
+    from palewright.export.papers.alternatives import Alternative
+    from palewright.model.order.order_lines import order
     from palewright.model.order.prices import quote, read_prices
-    from palewright.model.order.timber import by_length
+    from palewright.model.order.sawing import by_length
 
     known = read_prices(prices) if prices is not None else None
     made = []
@@ -461,16 +462,15 @@ def _alternatives(specs: tuple[Path, ...], prices: Path | None) -> list[Alternat
     return made
 
 
-def _read(spec: Path) -> tuple[Fence, tuple[Finding, ...]]:
-    from palewright.model.checks import check as run_checks
-    from palewright.model.fence import build_fence
-    from palewright.model.spec_file import read_job
+def _read(spec: Path) -> tuple[FenceModel, tuple[Finding, ...]]:
+    from palewright.model.checks.building_checks import check as run_checks
+    from palewright.reading import read_fence
 
-    fence = build_fence(read_job(spec))
+    fence = read_fence(spec)
     return fence, run_checks(fence)
 
 
-def _sound(spec: Path) -> Fence:
+def _sound(spec: Path) -> FenceModel:
     """Return the fence of a spec, or end with the faults that stop the job."""
     fence, findings = _read(spec)
     if _stops(findings):
@@ -489,8 +489,8 @@ def _show(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> None:
             click.echo(finding.line(), err=err)
 
 
-def _summary(fence: Fence) -> str:
-    from palewright.model.takeoff import concrete, fence_length, pale_count
+def _summary(fence: FenceModel) -> str:
+    from palewright.model.lists.takeoff import concrete, fence_length, pale_count
 
     length = fence_length(fence) / 1000.0
     posts = sum(len(layout.posts) for layout in fence.layouts)
@@ -505,7 +505,7 @@ def _summary(fence: Fence) -> str:
 
 def _write(out: Path, files: dict[str, bytes]) -> None:
     """Write files into a folder and name them."""
-    from palewright.export.outputs import write_files
+    from palewright.export.outputs.files import write_files
 
     write_files(out, files)
     for name, data in files.items():

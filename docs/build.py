@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from palewright.model.spec_file import spec_schema
+from palewright.model.spec.schema import spec_schema
 
 DOCS = Path(__file__).resolve().parent
 TITLED = re.compile(r'^```(\w+) title="([^"]+)"\n(.*?)^```$', re.MULTILINE | re.DOTALL)

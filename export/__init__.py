@@ -1,1 +1,1 @@
-"""Files from a fence: solids, meshes, drawings, lists and pictures."""
+"""Files that are made from a fence."""

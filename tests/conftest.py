@@ -12,7 +12,7 @@ from filelock import FileLock
 from hypothesis import HealthCheck, settings
 
 from helpers import EXAMPLES, ROOT, example_fence
-from palewright.export.built import Built
+from palewright.export.models.product import Product
 
 # fixed seeds: the same run everywhere, and a failure is found again
 settings.register_profile(
@@ -31,9 +31,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="session", params=EXAMPLES, ids=lambda path: path.stem)
-def built(request: pytest.FixtureRequest) -> Built:
+def built(request: pytest.FixtureRequest) -> Product:
     """Each example with its solids and meshes, made once."""
-    return Built(example_fence(request.param))
+    return Product(example_fence(request.param))
 
 
 @pytest.fixture(scope="session")
@@ -66,6 +66,6 @@ def wheel(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
 
 
 @pytest.fixture(scope="session")
-def cottage() -> Built:
+def cottage() -> Product:
     """The cottage example."""
-    return Built(example_fence(ROOT / "examples" / "cottage.toml"))
+    return Product(example_fence(ROOT / "examples" / "cottage.toml"))

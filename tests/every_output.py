@@ -9,7 +9,7 @@ from pathlib import Path
 from click.testing import CliRunner
 
 from palewright.cli.main import main
-from palewright.export.outputs import OUTPUTS
+from palewright.export.outputs.registry import OUTPUTS
 
 SETS = ("build", "planning", "customer", "workshop", "site")
 HAVE_NO = {

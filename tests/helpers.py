@@ -5,24 +5,25 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from palewright.model.fence import Fence, build_fence
-from palewright.model.layout import gate_problems
-from palewright.model.resolve import resolve
-from palewright.model.spec import Spec
-from palewright.model.spec_file import read_job
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.fixed_posts import gate_problems
+from palewright.model.order.joints import make_fence
+from palewright.model.resolved.resolve import resolve
+from palewright.model.spec.spec_tables import SpecTables
+from palewright.reading import read_job
 
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.toml"))
 
 
-def fence_of(data: dict[str, Any]) -> Fence:
+def fence_of(data: dict[str, Any]) -> FenceModel:
     """Return the fence of a spec given as parsed TOML; the spec must be without problems."""
-    job = resolve(Spec.model_validate(data))
+    job = resolve(SpecTables.model_validate(data))
     problems = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
     assert not problems, problems
-    return build_fence(job)
+    return make_fence(job)
 
 
-def example_fence(path: Path) -> Fence:
+def example_fence(path: Path) -> FenceModel:
     """Return the fence of an example."""
-    return build_fence(read_job(path))
+    return make_fence(read_job(path))

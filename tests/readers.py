@@ -11,11 +11,11 @@ import lib3mf
 import numpy as np
 import trimesh
 
-from palewright.export.built import Built
-from palewright.export.polygons import matrix_of
+from palewright.export.models.polygons import matrix_of
+from palewright.export.models.product import Product
 
 
-def bounds_of(built: Built) -> np.ndarray:
+def bounds_of(built: Product) -> np.ndarray:
     """Return the box of all members, (2, 3), mm, from the meshes of their marks."""
     spots = np.concatenate([
         trimesh.transform_points(built.meshes[member.mark].vertices, matrix_of(member.frame))

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from helpers import EXAMPLES
-from palewright.model.spec_file import spec_schema
+from palewright.model.spec.schema import spec_schema
 
 Path = tuple[str | int, ...]
 

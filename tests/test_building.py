@@ -29,15 +29,16 @@ from specfuzz import known_keys, mutated, put, seeds, toml
 
 from helpers import fence_of
 from palewright.cli.main import main
-from palewright.export.building import RECORD, build_outputs, key_of, locked
-from palewright.export.built import Built
-from palewright.export.drawing.sets import Purpose
-from palewright.export.drawings import set_files
-from palewright.export.outputs import OUTPUTS, write_files
-from palewright.export.page.page import write_page
-from palewright.model.errors import OutputError, PalewrightError, SpecError
-from palewright.model.fence import build_fence
-from palewright.model.spec_file import parse_job
+from palewright.export.drawing.sets.drawing_files import set_files
+from palewright.export.drawing.sets.sheet_sets import Purpose
+from palewright.export.models.product import Product
+from palewright.export.outputs.files import write_files
+from palewright.export.outputs.making import RECORD, build_outputs, key_of, locked
+from palewright.export.outputs.registry import OUTPUTS
+from palewright.export.page.html import write_page
+from palewright.model.basis.errors import OutputError, PalewrightError, SpecError
+from palewright.model.order.joints import make_fence
+from palewright.reading import parse_job
 
 GARDEN = '[[run]]\npoints = [[0, 0], ["5.4 m", 0]]\n'
 LISTS = [output for output in OUTPUTS if output.name in ("csv", "xlsx", "site")]
@@ -47,8 +48,8 @@ def files(folder: Path) -> dict[str, str]:
     return {p.name: hashlib.sha256(p.read_bytes()).hexdigest() for p in folder.iterdir()}
 
 
-def built(**changes: Any) -> Built:
-    return Built(fence_of({"run": [{"points": [[0, 0], [5400, 0]]}], **changes}))
+def built(**changes: Any) -> Product:
+    return Product(fence_of({"run": [{"points": [[0, 0], [5400, 0]]}], **changes}))
 
 
 def test_what_is_unchanged_is_kept(tmp_path: Path) -> None:
@@ -132,7 +133,7 @@ def test_a_folder_is_one_folder_by_any_name(tmp_path: Path) -> None:
 WRITER = """
 import sys
 from pathlib import Path
-from palewright.export.outputs import write_files
+from palewright.export.outputs.files import write_files
 out = Path(sys.argv[1])
 print("ready", flush=True)
 number = 0
@@ -251,7 +252,7 @@ def test_line_ends_of_windows(tmp_path: Path) -> None:
 EVIL = "=1+1\"'</script><b>😀\\..\\../x;{}%s\x7f"
 
 
-def named(text: str) -> Built:
+def named(text: str) -> Product:
     """Return a fence with a text in every text field of the spec."""
     texts = ["name", "site", "client", "reference", "owner", "author", "approver", "finish"]
     data = {
@@ -259,7 +260,7 @@ def named(text: str) -> Built:
         "run": [{"points": [[0, 0], [5400, 0]], "name": text[:80], "existing": text}],
         "revision": [{"index": text[:4], "date": text[:40], "text": text}],
     }
-    return Built(fence_of(data))
+    return Product(fence_of(data))
 
 
 def test_names_that_try_to_be_something_else(tmp_path: Path) -> None:
@@ -353,7 +354,7 @@ def test_random_specs_build_or_say_why() -> None:
     for number in range(150):
         text = toml(mutated(random.Random(number), bases, keys))
         try:
-            build_fence(parse_job(text))
+            make_fence(parse_job(text))
             done += 1
         except PalewrightError as error:
             refused += bool(str(error).strip())

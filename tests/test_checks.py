@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from helpers import EXAMPLES, example_fence, fence_of
-from palewright.model.checks import CAUTIONS, check
-from palewright.model.findings import PRACTICE, Severity
+from palewright.model.basis.findings import PRACTICE, Severity
+from palewright.model.checks.building_checks import CAUTIONS, check
 
 BASE: dict[str, Any] = {
     "run": [{"points": [[0, 0], [9000, 0]], "gate": [{"at": 4500, "opening": 900}]}],

@@ -14,9 +14,10 @@ from click.testing import CliRunner, Result
 
 from helpers import EXAMPLES, ROOT
 from palewright.cli.main import main
-from palewright.export.building import RECORD
-from palewright.export.outputs import OUTPUTS, write_files
-from palewright.model.errors import OutputError
+from palewright.export.outputs.files import write_files
+from palewright.export.outputs.making import RECORD
+from palewright.export.outputs.registry import OUTPUTS
+from palewright.model.basis.errors import OutputError
 
 WRITING = ("build", "picture", "sheets", "template", "prices")
 COTTAGE = str(ROOT / "examples" / "cottage.toml")

@@ -13,13 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.model.checks import check
-from palewright.model.fence import Fence
-from palewright.model.findings import Severity
-from palewright.model.geometry import Outline
-from palewright.model.heads import Ogee, Pointed, Round, pale_outline
-from palewright.model.members import (
+from palewright.export.models.product import Product
+from palewright.model.basis.findings import Severity
+from palewright.model.checks.building_checks import check
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.heads import Ogee, Pointed, Round, pale_outline
+from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.shapes import Plate
+from palewright.model.parts.members import (
     ANCHOR,
     BOLT,
     BRACKET,
@@ -30,21 +31,20 @@ from palewright.model.members import (
     WALL_PLATE,
     Member,
 )
-from palewright.model.posts import anchor_heights
-from palewright.model.shapes import Plate
-from palewright.model.solids import solid_of
-from palewright.model.spec_file import parse_job
+from palewright.model.parts.posts import anchor_heights
+from palewright.model.solids.bodies import solid_of
+from palewright.reading import parse_job
 
 ANGLES = (35, 60, 90, 120, 140)
 
 
-def corner(turn: float, **tables: Any) -> Fence:
+def corner(turn: float, **tables: Any) -> FenceModel:
     """Two legs of 4 m that turn by so many degrees, to the left (outside) when positive."""
     end = [4000 + 4000 * math.cos(math.radians(turn)), 4000 * math.sin(math.radians(turn))]
     return fence_of({"run": [{"points": [[0, 0], [4000, 0], end]}], **tables})
 
 
-def near_corner(fence: Fence, reach: float = 900.0) -> list[Member]:
+def near_corner(fence: FenceModel, reach: float = 900.0) -> list[Member]:
     found = []
     for member in fence.members:
         x0, _, _ = member.frame.origin
@@ -55,9 +55,9 @@ def near_corner(fence: Fence, reach: float = 900.0) -> list[Member]:
     return found
 
 
-def overlaps(fence: Fence) -> list[tuple[str, str, float]]:
+def overlaps(fence: FenceModel) -> list[tuple[str, str, float]]:
     """Members at the corner whose solids share more than 1 mm3; bolts go through what they hold."""
-    built = Built(fence)
+    built = Product(fence)
     placed = []
     for member in near_corner(fence):
         if member.kind in (BOLT, ANCHOR):

@@ -11,12 +11,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from helpers import fence_of
-from palewright.model.checks import check
-from palewright.model.curves import Arc, Traced, arc_through, chords
-from palewright.model.members import PALE, RAIL
-from palewright.model.shapes import Bar
-from palewright.model.spec_file import parse_job
-from palewright.model.takeoff import stretch_lines
+from palewright.model.checks.building_checks import check
+from palewright.model.geometry.curves import Arc, Traced, arc_through, chords
+from palewright.model.geometry.shapes import Bar
+from palewright.model.lists.takeoff import stretch_lines
+from palewright.model.parts.members import PALE, RAIL
+from palewright.reading import parse_job
 
 COORDINATES = st.floats(-20_000, 20_000)
 

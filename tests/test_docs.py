@@ -16,9 +16,9 @@ from PIL import Image
 
 from helpers import ROOT
 from palewright.cli.main import main
-from palewright.model.checks import check
-from palewright.model.fence import build_fence
-from palewright.model.spec_file import parse_job
+from palewright.model.checks.building_checks import check
+from palewright.model.order.joints import make_fence
+from palewright.reading import parse_job
 
 DOCS = ROOT / "docs"
 BLOCK = re.compile(r"^```(\w+)(?: title=\"([^\"]+)\")?\n(.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -69,7 +69,7 @@ def test_every_how_to_builds(tmp_path: Path) -> None:
         if title:
             (tmp_path / title).write_text(text, "utf-8")
         else:
-            assert build_fence(parse_job(text, folder=tmp_path)).members
+            assert make_fence(parse_job(text, folder=tmp_path)).members
             count += 1
     assert count == 6
 
@@ -77,7 +77,7 @@ def test_every_how_to_builds(tmp_path: Path) -> None:
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
     specs = {text for _, title, text in blocks("howto.md") if not title}
     children = next(text for text in specs if "children" in text)
-    codes = {finding.code for finding in check(build_fence(parse_job(children)))}
+    codes = {finding.code for finding in check(make_fence(parse_job(children)))}
     assert "GUARD-CLIMB" in codes
     assert "GUARD-GAP" not in codes
 

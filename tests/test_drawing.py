@@ -10,32 +10,33 @@ import pytest
 import shapely
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.export.drawing.dimensions import chain, text_width
-from palewright.export.drawing.elevation import elevation, parts_of_front
-from palewright.export.drawing.figures import Figures
-from palewright.export.drawing.front import fronts_of, members_near
-from palewright.export.drawing.project import project, visible
-from palewright.export.drawing.scales import METRIC, Scale, scale_for
-from palewright.export.drawing.scene import Scene, show
-from palewright.export.drawing.style import Style
-from palewright.export.drawing.view import Dimension, Insert, Line
-from palewright.model.fence import Fence
-from palewright.model.geometry import Frame
-from palewright.model.layout import stations_of_leg
-from palewright.model.pales import pale_row
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.lettering import text_width
+from palewright.export.drawing.draft.scales import METRIC, Scale, scale_for
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import Dimension, Insert, Line
+from palewright.export.drawing.views.dimensions import chain
+from palewright.export.drawing.views.elevation import elevation, parts_of_front
+from palewright.export.drawing.views.front import fronts_of, members_near
+from palewright.export.drawing.views.members_shown import Scene, show
+from palewright.export.drawing.views.projection import project, visible
+from palewright.export.models.product import Product
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Frame
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.layout.run_layout import stations_of_leg
 
 STYLE, FIGURES, FIFTY = Style(), Figures(), Scale(50, "1:50")
 
 
-def elevations(fence: Fence) -> Any:
+def elevations(fence: FenceModel) -> Any:
     for run, layout in enumerate(fence.layouts):
         for front in fronts_of(layout):
             for part in parts_of_front(run, front, 15000.0):
                 yield layout, front, part, elevation(fence, part, FIFTY, STYLE, FIGURES)
 
 
-def test_chains_close(built: Built) -> None:
+def test_chains_close(built: Product) -> None:
     """On the line of bays neighbours join, and the parts of a leg add up to its length."""
     totals: dict[tuple[int, int], tuple[float, float]] = {}
     for _, front, part, view in elevations(built.fence):
@@ -55,14 +56,14 @@ def test_chains_close(built: Built) -> None:
         assert total == pytest.approx(length, abs=1e-6)
 
 
-def test_every_pale_is_drawn_once(built: Built) -> None:
+def test_every_pale_is_drawn_once(built: Product) -> None:
     count = 0
     for _, _, _, view in elevations(built.fence):
         count += sum(isinstance(item, Insert) for item in view.items)
     assert count == sum(member.kind.name == "pale" for member in built.fence.members)
 
 
-def test_nothing_is_drawn_through_a_pale(built: Built) -> None:
+def test_nothing_is_drawn_through_a_pale(built: Product) -> None:
     for _, _, _, view in elevations(built.fence):
         blocks = {block.name: block.lines[0] for block in view.blocks}
         covers = []
@@ -94,7 +95,7 @@ def test_hidden_lines_are_left_out_behind_nearer_pieces() -> None:
     assert lines[rail.name].length == pytest.approx(2 * gaps, rel=1e-6)
 
 
-def kernel_lines(built: Built, names: set[str], frame: Frame) -> Any:
+def kernel_lines(built: Product, names: set[str], frame: Frame) -> Any:
     """Visible lines of solids by the kernel's hidden line removal, in a view's x and z."""
     import cadquery as cq
     from OCP.BRepLib import BRepLib
@@ -150,7 +151,7 @@ def test_what_is_seen_agrees_with_the_kernels_hidden_line_removal(head: str, bac
         [shapely.LineString([(x, y) for x, y, _ in i.vertices]) for i in scene.items
          if isinstance(i, Line)]
     )  # fmt: skip
-    kernels = kernel_lines(Built(fence), {m.name for m in timber}, frame)
+    kernels = kernel_lines(Product(fence), {m.name for m in timber}, frame)
     assert ours.length > 10_000
     assert ours.difference(kernels.buffer(0.01)).length < 1.0
     assert kernels.difference(ours.buffer(0.01)).length < 1.0
@@ -192,7 +193,7 @@ def test_scales_are_those_of_the_standard() -> None:
     assert METRIC[-1].text == "1:10000"
 
 
-def test_stations_run_from_left_to_right(built: Built) -> None:
+def test_stations_run_from_left_to_right(built: Product) -> None:
     for layout in built.fence.layouts:
         for number, leg in enumerate(layout.legs):
             xs = [x for x, _ in stations_of_leg(layout, number)]

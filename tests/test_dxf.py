@@ -13,23 +13,23 @@ import pytest
 from ezdxf.document import Drawing
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
-from palewright.export.drawing.dxf import write_dxf
-from palewright.export.drawing.paper import bounds
-from palewright.export.drawing.sets import Purpose, sheet_set
-from palewright.export.drawing.sheet import Sheet
-from palewright.export.drawing.style import CUT_WALL, LAYERS, PATTERNS, Style
-from palewright.export.drawings import template_files
-from palewright.model.fence import Fence
-from palewright.model.members import PALE
-from palewright.model.pales import pale_row
-from palewright.model.shapes import Plate
+from palewright.export.drawing.draft.paper import bounds
+from palewright.export.drawing.draft.style import CUT_WALL, LAYERS, PATTERNS, Style
+from palewright.export.drawing.sets.drawing_files import template_files
+from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
+from palewright.export.drawing.sheets.sheet import Sheet
+from palewright.export.drawing.writers.dxf import write_dxf
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Plate
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.parts.members import PALE
 
 STYLE = Style()
 VERSIONS = {"R2018": "AC1032", "R2010": "AC1024", "R12": "AC1009"}  # DXF reference, $ACADVER
 
 
 def drawing(
-    fence: Fence, purpose: Purpose, version: str = "R2018"
+    fence: FenceModel, purpose: Purpose, version: str = "R2018"
 ) -> tuple[bytes, Drawing, tuple[Sheet, ...]]:
     sheets, figures = sheet_set(fence, purpose, STYLE)
     data = write_dxf(sheets, "test", STYLE, figures, version)
@@ -37,7 +37,7 @@ def drawing(
     return data, ezdxf.read(io.StringIO(data.decode(encoding))), sheets
 
 
-Read = tuple[Fence, bytes, Drawing, tuple[Sheet, ...]]
+Read = tuple[FenceModel, bytes, Drawing, tuple[Sheet, ...]]
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda path: path.stem)
@@ -241,7 +241,7 @@ def test_a_cutting_outline_is_one_closed_line() -> None:
 def test_views_in_model_space_stand_apart(read: Read) -> None:
     import shapely
 
-    from palewright.export.drawing.dxf import model_spots
+    from palewright.export.drawing.writers.dxf import model_spots
 
     _, _, _, sheets = read
     spots = model_spots(sheets)

@@ -7,7 +7,8 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from palewright.model.geometry import Edge, Frame, Outline, cos_sin, polygon_centroid
+from palewright.model.geometry.frames import Frame, cos_sin
+from palewright.model.geometry.outlines import Edge, Outline, polygon_centroid
 
 SIZE = st.floats(-1000, 1000)
 BULGE = st.floats(-1.5, 1.5).filter(lambda b: abs(b) > 1e-3)

@@ -10,22 +10,24 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.export.tables import bays_table, posts_table
-from palewright.model.checks import check
-from palewright.model.fence import Fence, build_fence
-from palewright.model.findings import Severity
-from palewright.model.layout import RunLayout, gate_problems
-from palewright.model.line import SiteLine, level_at
-from palewright.model.members import BOARD, BOLT, PALE, POST, RAIL, WALL_PLATE, Member
-from palewright.model.pales import grouped
-from palewright.model.path import Chords, site_line
-from palewright.model.posts import post_top
-from palewright.model.rails import stagger
-from palewright.model.resolve import resolve
-from palewright.model.shapes import Bar, Plate, Post
-from palewright.model.spec import Spec
-from palewright.model.takeoff import part_lines, station_lines, stretch_lines
+from palewright.export.models.product import Product
+from palewright.export.tables.list_tables import bays_table, posts_table
+from palewright.model.basis.findings import Severity
+from palewright.model.checks.building_checks import check
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Bar, Plate, Post
+from palewright.model.layout.fixed_posts import gate_problems
+from palewright.model.layout.post_sizes import post_top
+from palewright.model.layout.run_layout import RunLayout
+from palewright.model.layout.set_pales import grouped
+from palewright.model.layout.stagger import stagger
+from palewright.model.lists.takeoff import part_lines, station_lines, stretch_lines
+from palewright.model.order.joints import make_fence
+from palewright.model.parts.members import BOARD, BOLT, PALE, POST, RAIL, WALL_PLATE, Member
+from palewright.model.resolved.resolve import resolve
+from palewright.model.site.path import Chords, site_line
+from palewright.model.site.site_line import SiteLine, level_at
+from palewright.model.spec.spec_tables import SpecTables
 from strategies import sloping_specs
 
 EXACT = 1e-6
@@ -33,11 +35,11 @@ TIDY = 2e-4
 """Lengths are kept to a ten-thousandth of a mm."""
 
 
-def sloping_fence(data: dict[str, Any]) -> Fence:
-    job = resolve(Spec.model_validate(data))
+def sloping_fence(data: dict[str, Any]) -> FenceModel:
+    job = resolve(SpecTables.model_validate(data))
     problems = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
     assume(not problems)  # the random line meets itself, or a leg is too short for its posts
-    fence = build_fence(job)
+    fence = make_fence(job)
     assume(not any(f.severity is Severity.STOP for f in check(fence)))
     return fence
 
@@ -145,7 +147,7 @@ def test_rails_are_parallel_to_what_they_follow_and_gaps_keep_the_limit(
 @settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 def test_solids_are_valid_and_as_long_as_the_cutting_list_says(data: dict[str, Any]) -> None:
     fence = sloping_fence(data)
-    built = Built(fence)
+    built = Product(fence)
     for line in part_lines(fence):
         shape = fence.by_mark[line.mark][0].shape
         solid = built.solids[line.mark]
@@ -173,7 +175,7 @@ def box_of(solid: Any) -> tuple[float, float, float]:
     return x1 - x0, y1 - y0, z1 - z0
 
 
-def slope(**tables: Any) -> Fence:
+def slope(**tables: Any) -> FenceModel:
     """A run of four bays over 7.2 m that rises by 720 mm, with the front to the south."""
     run = {"points": [[0, 0, 0], [7200, 0, 720]], **tables.pop("run", {})}
     return fence_of({"run": [run], **tables})

@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from palewright.model.heads import (
+from palewright.model.geometry.heads import (
     Clipped,
     Free,
     Head,

@@ -10,27 +10,27 @@ import shapely
 from hypothesis import assume, given, settings
 
 from helpers import fence_of
-from palewright.model.checks import check
-from palewright.model.errors import SpecError
-from palewright.model.facets import faces_of
-from palewright.model.fence import Fence
-from palewright.model.findings import Severity
-from palewright.model.gates import leaves
-from palewright.model.geometry import Point
-from palewright.model.layout import stations_of_leg
-from palewright.model.members import BOLT, BRACKET, FOOTING, PALE, POST, Member
-from palewright.model.pales import pale_row
-from palewright.model.resolve import resolve
-from palewright.model.shapes import Bar, Cap, Plate, Post, Rod
-from palewright.model.spec import Spec
+from palewright.model.basis.errors import SpecError
+from palewright.model.basis.findings import Severity
+from palewright.model.checks.building_checks import check
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import Bar, Cap, Plate, Post, Rod
+from palewright.model.layout.leaves import leaves
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.layout.run_layout import stations_of_leg
+from palewright.model.parts.members import BOLT, BRACKET, FOOTING, PALE, POST, Member
+from palewright.model.resolved.resolve import resolve
+from palewright.model.spec.spec_tables import SpecTables
 from strategies import specs
 
 TOUCH = 1e-2
 """Pieces may press into each other by this much, mm: lengths are kept to a ten-thousandth."""
 
 
-def random_fence(data: dict[str, Any]) -> Fence:
-    job = resolve(Spec.model_validate(data))
+def random_fence(data: dict[str, Any]) -> FenceModel:
+    job = resolve(SpecTables.model_validate(data))
     assume(not job.problems)  # the random line crosses itself
     try:
         return fence_of(data)
@@ -39,7 +39,7 @@ def random_fence(data: dict[str, Any]) -> Fence:
         raise
 
 
-def stops(fence: Fence) -> set[str]:
+def stops(fence: FenceModel) -> set[str]:
     return {f.code for f in check(fence) if f.severity is Severity.STOP}
 
 
@@ -83,7 +83,7 @@ def _along(points: list[list[float]], chainage: float) -> Point:
     return spot.x, spot.y
 
 
-def _foot(fence: Fence, label: str) -> Point:
+def _foot(fence: FenceModel, label: str) -> Point:
     layout = fence.layouts[0]
     for number, leg in enumerate(layout.legs):
         for x, post in stations_of_leg(layout, number):
@@ -125,7 +125,7 @@ def test_members_do_not_stand_in_each_other(data: dict[str, Any]) -> None:
     no_clash(fence)
 
 
-def no_clash(fence: Fence) -> None:
+def no_clash(fence: FenceModel) -> None:
     pieces = [m for m in fence.members if m.kind not in (BOLT, BRACKET, FOOTING)]
     plans = [_plan(member) for member in pieces]
     heights = [_height(member) for member in pieces]

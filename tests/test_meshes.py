@@ -17,19 +17,19 @@ import trimesh
 from trimesh.exchange.obj import load_obj
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.export.finishes import TIMBER_FINISHES, finish_of
-from palewright.export.glb import write_glb
-from palewright.export.polygons import matrix_of, write_obj, write_stl
-from palewright.export.threemf import write_3mf
-from palewright.export.usdz import write_usdz
+from palewright.export.models.finishes import TIMBER_FINISHES, finish_of
+from palewright.export.models.glb import write_glb
+from palewright.export.models.polygons import matrix_of, write_obj, write_stl
+from palewright.export.models.product import Product
+from palewright.export.models.threemf import write_3mf
+from palewright.export.models.usdz import write_usdz
 from readers import bounds_of, strictly_read_3mf
 
 SINGLE = 2e-6
 """Relative precision that is left in single-precision floats (2^-23, and some sums)."""
 
 
-def placed_meshes(built: Built) -> list[tuple[str, trimesh.Trimesh]]:
+def placed_meshes(built: Product) -> list[tuple[str, trimesh.Trimesh]]:
     """Return name and closed mesh of every member, in site coordinates, mm."""
     made = []
     for member in built.fence.members:
@@ -40,7 +40,7 @@ def placed_meshes(built: Built) -> list[tuple[str, trimesh.Trimesh]]:
     return made
 
 
-def test_every_mesh_is_closed(built: Built) -> None:
+def test_every_mesh_is_closed(built: Product) -> None:
     for mark, group in built.fence.by_mark.items():
         part = built.meshes[mark]
         mesh = trimesh.Trimesh(part.vertices, part.triangles, process=False)
@@ -49,7 +49,7 @@ def test_every_mesh_is_closed(built: Built) -> None:
         assert mesh.volume == pytest.approx(group[0].shape.volume, rel=0.03)
 
 
-def test_glb(built: Built) -> None:
+def test_glb(built: Product) -> None:
     data = write_glb(built)
     assert data == write_glb(built)
     magic, version, length = struct.unpack("<4sII", data[:12])
@@ -80,7 +80,7 @@ def test_glb(built: Built) -> None:
 
 
 def test_glb_colours_are_linear() -> None:
-    from palewright.export.finishes import Finish
+    from palewright.export.models.finishes import Finish
 
     # the sRGB transfer function, IEC 61966-2-1: 0.5 is 0.2140, 0.04 is 0.04 / 12.92
     finish = Finish("x", 0.5, 0.04, 1.0)
@@ -88,7 +88,7 @@ def test_glb_colours_are_linear() -> None:
     assert finish.hex == "#800AFF"
 
 
-def test_stl(built: Built) -> None:
+def test_stl(built: Product) -> None:
     data = write_stl(built)
     assert data == write_stl(built)
     mesh = trimesh.load(io.BytesIO(data), file_type="stl")
@@ -99,7 +99,7 @@ def test_stl(built: Built) -> None:
     assert len(mesh.faces) == count
 
 
-def test_obj(built: Built) -> None:
+def test_obj(built: Product) -> None:
     files = write_obj(built, "fence")
     assert set(files) == {"fence.obj", "fence.mtl"}
     text = files["fence.obj"].decode()
@@ -123,7 +123,7 @@ def test_obj(built: Built) -> None:
         assert again.volume == pytest.approx(mesh.volume, rel=1e-5)
 
 
-def test_3mf(built: Built, tmp_path: Path) -> None:
+def test_3mf(built: Product, tmp_path: Path) -> None:
     data = write_3mf(built)
     assert data == write_3mf(built)
     path = tmp_path / "fence.3mf"
@@ -149,7 +149,7 @@ def test_finishes_of_the_spec_are_those_of_the_models() -> None:
         "run": [{"points": [[0, 0], [3600, 0]]}],
         "finishes": {"pales": "blue paint", "rails": "white paint", "posts": "weathered"},
     }
-    built = Built(fence_of(data))
+    built = Product(fence_of(data))
     blue = TIMBER_FINISHES["blue paint"]
     text = write_3mf(built)
     with zipfile.ZipFile(io.BytesIO(text)) as package:
@@ -164,7 +164,7 @@ def test_finishes_of_the_spec_are_those_of_the_models() -> None:
     assert colour == pytest.approx(list(blue.linear), abs=1e-4)
 
 
-def test_usdz_is_what_phones_take(cottage: Built, tmp_path: Path) -> None:
+def test_usdz_is_what_phones_take(cottage: Product, tmp_path: Path) -> None:
     """Read back and checked by the library's own validators, those for phones among them."""
     from pxr import Usd, UsdGeom, UsdValidation
 
@@ -194,9 +194,9 @@ def test_usdz_is_what_phones_take(cottage: Built, tmp_path: Path) -> None:
     assert write_usdz(cottage) == data
 
 
-def test_instances_stand_where_members_do(cottage: Built) -> None:
+def test_instances_stand_where_members_do(cottage: Product) -> None:
     """The extension's arrays, read by hand: one node a mark, 28 bytes an instance."""
-    from palewright.export.glb import write_glb
+    from palewright.export.models.glb import write_glb
 
     data = write_glb(cottage, instanced=True)
     length = int.from_bytes(data[12:16], "little")

@@ -22,18 +22,18 @@ from click.testing import CliRunner
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.cli.main import main
-from palewright.export.built import Built
-from palewright.export.compare import Alternative, compare_table
-from palewright.export.order_tables import ORDER_TABLES, board_lines, quote_table
-from palewright.export.quote_pdf import write_quote
-from palewright.export.workbook import write_workbook
-from palewright.model.errors import SpecError
-from palewright.model.members import CAP, CONCRETE, METAL, PALE, POST, TIMBER
+from palewright.export.models.product import Product
+from palewright.export.papers.alternatives import Alternative, compare_table
+from palewright.export.papers.quote_pdf import write_quote
+from palewright.export.papers.workbook import write_workbook
+from palewright.export.tables.order_tables import ORDER_TABLES, board_lines, quote_table
+from palewright.model.basis.errors import SpecError
 from palewright.model.order.fixings import SCREWS, crossings, driven_size, fixing_lines
-from palewright.model.order.order import Order, order
+from palewright.model.order.order_lines import Order, order
 from palewright.model.order.prices import Prices, blank_prices, quote, read_prices
-from palewright.model.order.takeoff import takeoff_json, takeoff_schema
-from palewright.model.order.timber import Section, sawn
+from palewright.model.order.sawing import Section, sawn
+from palewright.model.order.takeoff_document import takeoff_json, takeoff_schema
+from palewright.model.parts.members import CAP, CONCRETE, METAL, PALE, POST, TIMBER
 
 PLAIN = {"run": [{"points": [[0, 0], [5400, 0]]}]}
 GATED = {"run": [{"points": [[0, 0], [7200, 0]], "gate": [{"at": 3600}]}]}
@@ -41,11 +41,11 @@ PRICED = ROOT / "examples" / "cottage-prices.csv"
 
 
 @pytest.fixture(scope="module")
-def cottage() -> Built:
-    return Built(example_fence(ROOT / "examples" / "cottage.toml"))
+def cottage() -> Product:
+    return Product(example_fence(ROOT / "examples" / "cottage.toml"))
 
 
-def test_quantities_are_those_of_the_solids(built: Built) -> None:
+def test_quantities_are_those_of_the_solids(built: Product) -> None:
     """Volumes of the kernel's solids, summed by material."""
     sums: Counter[str] = Counter()
     for mark, group in built.fence.by_mark.items():
@@ -174,7 +174,7 @@ def test_rails_jointed_for_least_timber() -> None:
     assert bought["least timber"] < 0.9 * bought["fewest"]
 
 
-def test_tables_are_complete(cottage: Built) -> None:
+def test_tables_are_complete(cottage: Product) -> None:
     for name, table in ORDER_TABLES.items():
         rows = table(cottage.fence, cottage.order)
         assert len(rows) > 1, name
@@ -184,7 +184,7 @@ def test_tables_are_complete(cottage: Built) -> None:
     assert max(len(line) for line in text.splitlines()) <= 90
 
 
-def test_the_json_follows_its_published_schema(built: Built) -> None:
+def test_the_json_follows_its_published_schema(built: Product) -> None:
     data = json.loads(takeoff_json(built.fence, built.order))
     schema = takeoff_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
@@ -195,7 +195,7 @@ def test_the_json_follows_its_published_schema(built: Built) -> None:
         jsonschema.validate(data, schema)
 
 
-def test_a_blank_price_file_reads_back(cottage: Built, tmp_path: Path) -> None:
+def test_a_blank_price_file_reads_back(cottage: Product, tmp_path: Path) -> None:
     path = tmp_path / "prices.csv"
     with path.open("w", newline="") as out:
         rows = blank_prices(cottage.order)
@@ -204,7 +204,7 @@ def test_a_blank_price_file_reads_back(cottage: Built, tmp_path: Path) -> None:
     assert found.unpriced == ()
 
 
-def test_money_is_decimal_and_rounded_half_up(cottage: Built) -> None:
+def test_money_is_decimal_and_rounded_half_up(cottage: Product) -> None:
     items = {
         "dig hole": ("each", Decimal("0.005")),  # 13 holes: 0.065
         "clear spoil": ("m3", Decimal("1.25")),  # 0.97 m3: 1.2125
@@ -220,7 +220,7 @@ def test_money_is_decimal_and_rounded_half_up(cottage: Built) -> None:
     assert len(found.unpriced) == len(cottage.order.lines) - 2
 
 
-def test_a_length_with_a_price_of_its_own_changes_the_plan(cottage: Built) -> None:
+def test_a_length_with_a_price_of_its_own_changes_the_plan(cottage: Product) -> None:
     base = read_prices(PRICED)
     cheap = {**base.items, "timber 90 x 20 use class 3, 2.1 m": ("each", Decimal("1.00"))}
     prices = Prices("GBP", 2, base.margin, base.tax, cheap)
@@ -272,14 +272,14 @@ def test_a_price_file_in_toml(tmp_path: Path) -> None:
     assert prices.price("bolt M10 x 150", "kg") is None
 
 
-def priced(cottage: Built) -> tuple[Order, Any]:
+def priced(cottage: Product) -> tuple[Order, Any]:
     prices = read_prices(PRICED)
     found = order(cottage.fence, prices.board_cost)
     return found, quote(found, prices)
 
 
 def test_the_spreadsheet_says_the_same_to_independent_readers(
-    cottage: Built, tmp_path: Path
+    cottage: Product, tmp_path: Path
 ) -> None:
     found, quoted = priced(cottage)
     path = tmp_path / "quote.xlsx"
@@ -300,7 +300,7 @@ def test_the_spreadsheet_says_the_same_to_independent_readers(
 
 
 @pytest.mark.slow
-def test_recalculated_sums_are_the_same(cottage: Built, tmp_path: Path) -> None:
+def test_recalculated_sums_are_the_same(cottage: Product, tmp_path: Path) -> None:
     """Every formula worked out anew by a formula interpreter, not read from the file."""
     import formulas
 
@@ -324,7 +324,7 @@ def test_recalculated_sums_are_the_same(cottage: Built, tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(not shutil.which("soffice"), reason="only where LibreOffice is installed")
-def test_libreoffice_recalculates_the_same(cottage: Built, tmp_path: Path) -> None:
+def test_libreoffice_recalculates_the_same(cottage: Product, tmp_path: Path) -> None:
     found, quoted = priced(cottage)
     path = tmp_path / "quote.xlsx"
     path.write_bytes(write_workbook(cottage.fence, found, quoted))
@@ -337,7 +337,7 @@ def test_libreoffice_recalculates_the_same(cottage: Built, tmp_path: Path) -> No
 
 def test_spreadsheets_are_the_same_bytes_and_run_no_formula_of_a_name() -> None:
     evil = {"project": {"name": '=HYPERLINK("http://x","y")', "site": "+1&R2"}} | PLAIN
-    built = Built(fence_of(evil))
+    built = Product(fence_of(evil))
     data = write_workbook(built.fence, built.order)
     assert data == write_workbook(built.fence, built.order)
     with zipfile.ZipFile(io.BytesIO(data)) as pack:
@@ -350,7 +350,7 @@ def test_spreadsheets_are_the_same_bytes_and_run_no_formula_of_a_name() -> None:
     assert isinstance(count, int)
 
 
-def test_the_quotation_for_the_customer(cottage: Built) -> None:
+def test_the_quotation_for_the_customer(cottage: Product) -> None:
     found, quoted = priced(cottage)
     offers = [Alternative("low", cottage.fence, found, quoted)] * 2
     data = write_quote(offers)
@@ -366,7 +366,7 @@ def test_the_quotation_for_the_customer(cottage: Built) -> None:
     assert sum(money) == quoted.before_tax
 
 
-def test_alternatives_side_by_side(cottage: Built) -> None:
+def test_alternatives_side_by_side(cottage: Product) -> None:
     low = Alternative("low", cottage.fence, cottage.order)
     fence = fence_of(PLAIN)
     rows = compare_table([low, Alternative("plain", fence, order(fence))])
@@ -407,7 +407,7 @@ def test_the_commands(tmp_path: Path) -> None:
 
 
 def test_a_piece_longer_than_any_length_is_noted() -> None:
-    from palewright.model.checks import check
+    from palewright.model.checks.building_checks import check
 
     short = PLAIN | {"timber": {"lengths": [1800.0]}}
     notes = [f for f in check(fence_of(short)) if f.code == "TIMBER-LONG"]

@@ -21,12 +21,12 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
-from palewright.export.built import Built
-from palewright.export.glb import write_glb
-from palewright.export.page.page import write_page
-from palewright.export.page.scene import quaternion, scene_of
-from palewright.model.geometry import Frame
-from palewright.model.members import PALE
+from palewright.export.models.glb import write_glb
+from palewright.export.models.product import Product
+from palewright.export.page.html import write_page
+from palewright.export.page.page_scene import quaternion, scene_of
+from palewright.model.geometry.frames import Frame
+from palewright.model.parts.members import PALE
 from readers import validated
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -86,17 +86,17 @@ UNDER_THE_CROSS = """(p) => {
 pytestmark = pytest.mark.xdist_group("browser")
 
 
-def cottage() -> Built:
-    return Built(example_fence(next(path for path in EXAMPLES if path.stem == "cottage")))
+def cottage() -> Product:
+    return Product(example_fence(next(path for path in EXAMPLES if path.stem == "cottage")))
 
 
 @pytest.fixture(scope="module")
-def built() -> Built:
+def built() -> Product:
     return cottage()
 
 
 @pytest.fixture(scope="module")
-def file(built: Built, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def file(built: Product, tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("page") / "fence.html"
     path.write_bytes(write_page([("cottage", built)]))
     return path
@@ -232,7 +232,7 @@ def test_a_gate_opens_on_click_within_its_swing(page: Any) -> None:
     until(page, "palewright.world.leaves[0].open === 0")
 
 
-def test_parts_are_listed_and_lit(page: Any, built: Built) -> None:
+def test_parts_are_listed_and_lit(page: Any, built: Product) -> None:
     page.click("#tool-parts")
     rows = page.locator("#list tr")
     assert rows.count() == 1 + len(built.fence.by_mark)
@@ -433,7 +433,7 @@ def test_alternatives_are_switched_with_one_click(chromium: Any, tmp_path: Path)
     low = fence_of({"run": [{"points": [[0, 0], [5400, 0]]}]})
     tall = fence_of({"run": [{"points": [[0, 0], [5400, 0]]}], "pales": {"length": 1500}})
     path = tmp_path / "both.html"
-    path.write_bytes(write_page([("low", Built(low)), ("tall", Built(tall))]))
+    path.write_bytes(write_page([("low", Product(low)), ("tall", Product(tall))]))
     page, faults = opened(chromium, path)
     first = shot(page)
     camera = page.evaluate("palewright.camera.position.toArray()")
@@ -458,7 +458,7 @@ def test_without_3d_the_drawings_are_shown(chromium: Any, file: Path) -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def test_pages_are_small_and_hold_every_member(path: Path) -> None:
-    built = Built(example_fence(path))
+    built = Product(example_fence(path))
     data = write_page([("a", built)])
     assert len(data) < 3_000_000
     text = data.decode()
@@ -471,7 +471,7 @@ def test_pages_are_small_and_hold_every_member(path: Path) -> None:
     assert data == write_page([("a", built)])
 
 
-def test_pictures_take_the_place_of_drawings(built: Built) -> None:
+def test_pictures_take_the_place_of_drawings(built: Product) -> None:
     text = write_page([("cottage", built)], [b"\x89PNG"]).decode()
     assert '<img alt="Picture of cottage" src="data:image/png;base64,iVBORw=="' in text
     assert "<svg" not in text.split("<script")[0]
@@ -484,7 +484,7 @@ def test_names_cannot_break_out_of_the_page() -> None:
             "project": {"name": "</script><script>alert(1)</script>&\"'"},
         }
     )
-    text = write_page([('<img src=x onerror="1">', Built(fence))]).decode()
+    text = write_page([('<img src=x onerror="1">', Product(fence))]).decode()
     assert "alert(1)</script>" not in text
     assert "<img src=x" not in text
     assert text.count("<script") == 2
@@ -516,7 +516,7 @@ def test_khronos_validator_finds_nothing_wrong_with_any_glb(
     files = []
     for path in EXAMPLES:
         files.append(tmp_path / f"{path.stem}.glb")
-        files[-1].write_bytes(write_glb(Built(example_fence(path))))
+        files[-1].write_bytes(write_glb(Product(example_fence(path))))
     for file, report in zip(files, validated(node_folder, files), strict=True):
         # one primitive a mark, so one draw call a member at most
         fence = example_fence(next(p for p in EXAMPLES if p.stem == file.stem))
@@ -524,7 +524,7 @@ def test_khronos_validator_finds_nothing_wrong_with_any_glb(
         assert file.stat().st_size < 400_000
 
 
-def test_scene_places_are_those_of_the_members(built: Built) -> None:
+def test_scene_places_are_those_of_the_members(built: Product) -> None:
     scene = scene_of(built, "x")
     names = [mark["mark"] for mark in scene["marks"]]
     assert sorted(names) == sorted(built.fence.by_mark)

@@ -10,14 +10,14 @@ import pypdfium2
 import pytest
 
 from helpers import ROOT, example_fence, fence_of
-from palewright.export.drawing.frames import SIZES
-from palewright.export.drawing.pdf import write_pdf
-from palewright.export.drawing.sets import Purpose, sheet_set
-from palewright.export.drawing.style import Style
-from palewright.export.drawing.svg import write_svg
-from palewright.export.drawing.template import Template, template_sheets
-from palewright.export.drawings import set_files, template_files
-from palewright.model.geometry import Outline
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.sets.drawing_files import set_files, template_files
+from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
+from palewright.export.drawing.sets.template import Template, template_sheets
+from palewright.export.drawing.sheets.sheet_frame import SIZES
+from palewright.export.drawing.writers.pdf import write_pdf
+from palewright.export.drawing.writers.svg import write_svg
+from palewright.model.geometry.outlines import Outline
 
 STYLE = Style()
 MM = 25.4 / 72.0

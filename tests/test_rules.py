@@ -9,14 +9,14 @@ from typing import Any
 import pytest
 
 from helpers import fence_of
-from palewright.model.checks import check
-from palewright.model.errors import SpecError
-from palewright.model.fence import build_fence
-from palewright.model.findings import Finding
-from palewright.model.rules.apply import report
-from palewright.model.rules.measures import MEASURES
-from palewright.model.rules.rule import BUILT_IN, Rule, RuleFileError, built_in, read_rules
-from palewright.model.spec_file import read_job
+from palewright.model.basis.errors import SpecError
+from palewright.model.basis.findings import Finding
+from palewright.model.checks.building_checks import check
+from palewright.model.checks.measures import MEASURES
+from palewright.model.checks.rule_findings import check_measures, report
+from palewright.model.order.joints import make_fence
+from palewright.model.rules.rule_sets import BUILT_IN, Rule, RuleFileError, built_in, read_rules
+from palewright.reading import read_job
 
 BASE: dict[str, Any] = {
     "run": [{"points": [[0, 0], [9000, 0]], "gate": [{"at": 4500, "opening": 900}]}],
@@ -179,7 +179,7 @@ def test_rules_of_the_users_own(tmp_path: Path) -> None:
     (tmp_path / "estate.toml").write_text(OWN)
     spec = tmp_path / "garden.toml"
     spec.write_text('[[run]]\npoints = [[0, 0], [9000, 0]]\n[rules]\nfiles = ["estate.toml"]\n')
-    found = {f.code: f for f in check(build_fence(read_job(spec)))}
+    found = {f.code: f for f in check(make_fence(read_job(spec)))}
     finding = found["ESTATE-HEIGHT"]
     assert finding.severity.value == "stop"
     assert finding.source == "deed of 1987, clause 4"
@@ -201,13 +201,14 @@ def test_mistakes_in_rule_files(tmp_path: Path, change: tuple[str, str], message
     path = tmp_path / "estate.toml"
     path.write_text(OWN.replace(*change))
     with pytest.raises(RuleFileError) as caught:
-        read_rules(path)
+        check_measures(read_rules(path), str(path))
     assert message in str(caught.value)
     assert "\n" not in str(caught.value)
     spec = tmp_path / "garden.toml"
     spec.write_text('[[run]]\npoints = [[0, 0], [9000, 0]]\n[rules]\nfiles = ["estate.toml"]\n')
-    with pytest.raises(SpecError, match=r"garden.toml:4: rules.files"):
+    with pytest.raises(SpecError, match=r"garden.toml:4: rules.files") as refused:
         read_job(spec)
+    assert message in str(refused.value)
 
 
 def test_an_unknown_rule_set_is_refused_with_its_line(tmp_path: Path) -> None:

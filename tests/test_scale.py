@@ -14,23 +14,23 @@ import pytest
 import trimesh
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.export.drawing.dxf import write_dxf
-from palewright.export.drawing.paper import Area, Label, Stroke
-from palewright.export.drawing.pdf import write_pdf
-from palewright.export.drawing.sets import Purpose, sheet_set
-from palewright.export.drawing.style import Style
-from palewright.export.glb import write_glb
-from palewright.export.polygons import matrix_of
-from palewright.export.step import write_step
-from palewright.export.threemf import write_3mf
+from palewright.export.drawing.draft.paper import Area, Label, Stroke
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
+from palewright.export.drawing.writers.dxf import write_dxf
+from palewright.export.drawing.writers.pdf import write_pdf
+from palewright.export.models.glb import write_glb
+from palewright.export.models.polygons import matrix_of
+from palewright.export.models.product import Product
+from palewright.export.models.step import write_step
+from palewright.export.models.threemf import write_3mf
 from readers import bounds_of, strictly_read_3mf, validated
 
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("scale")]
 
 
 @pytest.fixture(scope="module")
-def estate() -> Built:
+def estate() -> Product:
     """Round three sides of a field of 200 m by 170 m, with gates and a rise of 3 m."""
     gates = [{"at": "62 m", "opening": 3600, "leaves": 2}, {"at": "290 m"}]
     ground = [[0, 0], ["200 m", "3 m"], ["370 m", "2 m"], ["570 m", 0]]
@@ -38,10 +38,10 @@ def estate() -> Built:
     fence = fence_of({"run": [{"points": line, "gate": gates, "levels": ground}]})
     assert max(z for _, z in fence.layouts[0].legs[0].profile) > 2900.0
     assert sum(member.kind.name == "pale" for member in fence.members) > 3000
-    return Built(fence)
+    return Product(fence)
 
 
-def test_step_by_gmsh(estate: Built, tmp_path: Path) -> None:
+def test_step_by_gmsh(estate: Product, tmp_path: Path) -> None:
     path = tmp_path / "estate.step"
     path.write_bytes(write_step(estate))
     gmsh.initialize(interruptible=False)
@@ -63,7 +63,7 @@ def test_step_by_gmsh(estate: Built, tmp_path: Path) -> None:
     assert boxes[:, 3:].max(axis=0) == pytest.approx(high, abs=0.1)
 
 
-def test_glb_by_trimesh(estate: Built) -> None:
+def test_glb_by_trimesh(estate: Product) -> None:
     scene = trimesh.load(io.BytesIO(write_glb(estate)), file_type="glb")
     nodes = {name: scene.graph[name] for name in scene.graph.nodes_geometry}
     assert {name: mark for name, (_, mark) in nodes.items()} == {
@@ -77,7 +77,7 @@ def test_glb_by_trimesh(estate: Built) -> None:
         assert theirs == pytest.approx(ours, abs=2e-6), member.name
 
 
-def test_glb_by_the_khronos_validator(estate: Built, node_folder: Path, tmp_path: Path) -> None:
+def test_glb_by_the_khronos_validator(estate: Product, node_folder: Path, tmp_path: Path) -> None:
     paths = []
     for instanced in (False, True):
         paths.append(tmp_path / f"{instanced}.glb")
@@ -85,7 +85,7 @@ def test_glb_by_the_khronos_validator(estate: Built, node_folder: Path, tmp_path
     validated(node_folder, paths)
 
 
-def test_3mf_by_lib3mf(estate: Built, tmp_path: Path) -> None:
+def test_3mf_by_lib3mf(estate: Product, tmp_path: Path) -> None:
     path = tmp_path / "estate.3mf"
     path.write_bytes(write_3mf(estate))
     low, high = bounds_of(estate)
@@ -94,7 +94,7 @@ def test_3mf_by_lib3mf(estate: Built, tmp_path: Path) -> None:
     assert list(box.MaxCoordinate) == pytest.approx(high, abs=0.1)
 
 
-def test_sheets_by_gdal_and_pdfium(estate: Built, tmp_path: Path) -> None:
+def test_sheets_by_gdal_and_pdfium(estate: Product, tmp_path: Path) -> None:
     style = Style()
     sheets, figures = sheet_set(estate.fence, Purpose.BUILD, style)
     path = tmp_path / "estate.dxf"

@@ -8,13 +8,13 @@ import pytest
 import shapely
 
 from helpers import EXAMPLES, example_fence, fence_of
-from palewright.export.drawing.figures import Figures, Units
-from palewright.export.drawing.frames import SIZES, frame_box, title_box
-from palewright.export.drawing.paper import Label, Stroke, bounds, shifted
-from palewright.export.drawing.sets import Purpose, sheet_set
-from palewright.export.drawing.sheet import Sheet
-from palewright.export.drawing.style import DIMENSIONS, Style
-from palewright.model.fence import Fence
+from palewright.export.drawing.draft.figures import Figures, Units
+from palewright.export.drawing.draft.paper import Label, Stroke, bounds, shifted
+from palewright.export.drawing.draft.style import DIMENSIONS, Style
+from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
+from palewright.export.drawing.sheets.sheet import Sheet
+from palewright.export.drawing.sheets.sheet_frame import SIZES, frame_box, title_box
+from palewright.model.fence.fence_model import FenceModel
 
 STYLE = Style()
 
@@ -44,7 +44,7 @@ FEET: dict[str, Any] = {
 }  # fmt: skip
 
 
-def fences() -> list[tuple[str, Fence]]:
+def fences() -> list[tuple[str, FenceModel]]:
     made = [(path.stem, example_fence(path)) for path in EXAMPLES]
     return [*made, ("long", fence_of(LONG)), ("feet", fence_of(FEET))]
 

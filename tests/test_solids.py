@@ -13,11 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.model.facets import faces_of
-from palewright.model.gates import brace_of
-from palewright.model.geometry import Outline
-from palewright.model.heads import (
+from palewright.export.models.product import Product
+from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.heads import (
     Clipped,
     Free,
     Ogee,
@@ -28,8 +26,8 @@ from palewright.model.heads import (
     Square,
     pale_outline,
 )
-from palewright.model.rails import bolt_through
-from palewright.model.shapes import (
+from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.shapes import (
     Bar,
     Cap,
     EndCut,
@@ -46,6 +44,8 @@ from palewright.model.shapes import (
     arris_section,
     rectangle_section,
 )
+from palewright.model.layout.leaves import brace_of
+from palewright.model.parts.rails import bolt_through
 
 HEADS = [
     Square(),
@@ -85,7 +85,7 @@ def watertight(mesh: Any) -> bool:
 
 @pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: type(shape).__name__)
 def test_a_solid_is_valid_closed_and_has_its_volume(shape: Shape) -> None:
-    from palewright.model.solids import mesh_of, solid_of
+    from palewright.model.solids.bodies import mesh_of, solid_of
 
     solid = solid_of(shape)
     assert solid.isValid()
@@ -107,7 +107,7 @@ def test_a_solid_is_valid_closed_and_has_its_volume(shape: Shape) -> None:
 def test_concrete_in_closed_form(
     width: float, depth: float, wider: float, deep: float, bed: float, rise: float, square: bool
 ) -> None:
-    from palewright.model.solids import solid_of
+    from palewright.model.solids.bodies import solid_of
 
     hole = (
         SquareHole(width + wider, depth + wider)
@@ -211,15 +211,15 @@ TURNED = {
 @pytest.mark.slow
 def test_exact_solids_do_not_stand_in_each_other() -> None:
     """All pieces of the examples' kind at every sort of corner, cut with each other."""
-    clash(Built(fence_of(TURNED)))
+    clash(Product(fence_of(TURNED)))
 
 
 @pytest.mark.slow
-def test_exact_solids_of_the_examples_do_not_stand_in_each_other(built: Built) -> None:
+def test_exact_solids_of_the_examples_do_not_stand_in_each_other(built: Product) -> None:
     clash(built)
 
 
-def clash(built: Built) -> None:
+def clash(built: Product) -> None:
     import cadquery as cq
     import shapely
 

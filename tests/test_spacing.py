@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from palewright.model.rails import stagger
-from palewright.model.spacing import equal_bays, space_pales, standard_bays
+from palewright.model.layout.spacing import equal_bays, space_pales, standard_bays
+from palewright.model.layout.stagger import stagger
 
 LENGTH = st.floats(50, 200_000)
 

@@ -8,8 +8,9 @@ import jsonschema
 import pytest
 
 from helpers import EXAMPLES, ROOT
-from palewright.model.errors import SpecError
-from palewright.model.spec_file import parse_job, read_job, spec_schema
+from palewright.model.basis.errors import SpecError
+from palewright.model.spec.schema import spec_schema
+from palewright.reading import parse_job, read_job
 
 GOOD = """\
 [[run]]

@@ -13,18 +13,18 @@ import pytest
 from steputils import p21
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.export.finishes import finish_of
-from palewright.export.step import write_step
-from palewright.export.tree import tree_of
+from palewright.export.models.finishes import finish_of
+from palewright.export.models.product import Product
+from palewright.export.models.step import write_step
+from palewright.export.models.tree import tree_of
 
 
 @pytest.fixture(scope="module")
-def step(built: Built) -> bytes:
+def step(built: Product) -> bytes:
     return write_step(built)
 
 
-def test_text(built: Built, step: bytes) -> None:
+def test_text(built: Product, step: bytes) -> None:
     text = step.decode("ascii")
     assert "AP242_MANAGED_MODEL_BASED_3D_ENGINEERING_MIM_LF" in text
     assert "MILLI" in text
@@ -59,7 +59,7 @@ def test_every_entity_is_there_once_and_every_reference_leads_to_one(step: bytes
 
 
 def test_a_reader_without_a_cad_kernel_finds_every_member_where_it_stands(
-    built: Built, step: bytes
+    built: Product, step: bytes
 ) -> None:
     """By steputils, a reader of ISO 10303-21 alone: from each occurrence over its placement."""
     data = p21.loads(step.decode("ascii")).data[0]
@@ -109,14 +109,14 @@ def test_a_reader_without_a_cad_kernel_finds_every_member_where_it_stands(
 
 def test_a_member_more_takes_few_bytes() -> None:
     fences = [fence_of({"run": [{"points": [[0, 0], [mm, 0]]}]}) for mm in (20_000, 200_000)]
-    short, long = (len(write_step(Built(fence))) for fence in fences)
+    short, long = (len(write_step(Product(fence))) for fence in fences)
     more = len(fences[1].members) - len(fences[0].members)
     assert more > 1000
     assert (long - short) / more < 620.0
 
 
 def test_the_kernels_reader_finds_names_and_colours(
-    built: Built, step: bytes, tmp_path: Path
+    built: Product, step: bytes, tmp_path: Path
 ) -> None:
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
@@ -157,13 +157,13 @@ def test_the_kernels_reader_finds_names_and_colours(
     }
 
 
-def test_the_same_fence_gives_the_same_bytes(built: Built, step: bytes) -> None:
+def test_the_same_fence_gives_the_same_bytes(built: Product, step: bytes) -> None:
     assert write_step(built) == step
 
 
 @pytest.mark.slow
 def test_an_independent_reader_finds_every_member(
-    built: Built, step: bytes, tmp_path: Path
+    built: Product, step: bytes, tmp_path: Path
 ) -> None:
     path = tmp_path / "fence.step"
     path.write_bytes(step)
@@ -199,7 +199,7 @@ def test_names_beyond_ascii_are_written_as_the_format_asks() -> None:
         "project": {"name": "Vicar's gärden; 'é' 🌳"},
         "run": [{"points": [[0, 0], [2000, 0]], "name": "Süd\\Ost"}],
     }
-    text = write_step(Built(fence_of(data))).decode("ascii")
+    text = write_step(Product(fence_of(data))).decode("ascii")
     assert "Vicar''s g\\X2\\00E4\\X0\\rden" in text
     assert "\\X2\\D83CDF33\\X0\\" in text
     assert "S\\X2\\00FC\\X0\\d/Ost" in text

@@ -13,16 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from palewright.model.order.stock import (
-    CutPlan,
-    NoStockError,
-    Saw,
-    Stock,
-    Way,
-    cut,
-    room,
-    tenths,
-)
+from palewright.model.order.cutting import cut
+from palewright.model.order.stock import CutPlan, NoStockError, Saw, Stock, Way, room, tenths
 
 
 def pieces(plan: CutPlan, saw: Saw) -> Counter[float]:

@@ -16,11 +16,11 @@ from click.testing import CliRunner
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.cli.main import main
-from palewright.export.built import Built
-from palewright.export.calculation import calculation_pdf, calculation_text
-from palewright.model.checks import check
-from palewright.model.rules.apply import report
-from palewright.model.spec import Spec
+from palewright.export.models.product import Product
+from palewright.export.papers.calculation import calculation_pdf, calculation_text
+from palewright.model.checks.building_checks import check
+from palewright.model.checks.rule_findings import report
+from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.strength.assess import Assessment, assess, leaf_weight, rail_share
 from palewright.model.strength.size import suggestions
 from palewright.model.strength.solidity import COVERING, covered, solidity
@@ -48,7 +48,7 @@ def windy(**changes: Any) -> dict[str, Any]:
 def test_covered_area_is_the_projection_of_the_solids(path: Path) -> None:
     """Triangles of the kernel's meshes, projected on the leg's plane and united."""
     fence = example_fence(path)
-    built = Built(fence)
+    built = Product(fence)
     layout = fence.layouts[0]
     at = next(n for n, pales in enumerate(layout.pales) if pales)
     stretch, pales = layout.stretches[at], layout.pales[at]
@@ -236,7 +236,7 @@ def test_the_sheet_has_every_step_and_reads_as_pdf() -> None:
 
 def test_suggested_sizes_pass_and_the_next_smaller_do_not() -> None:
     data = windy(posts__embedment=500)
-    found = {one.change: one for one in suggestions(Spec.model_validate(data))}
+    found = {one.change: one for one in suggestions(SpecTables.model_validate(data))}
     depth = float(found["post below ground"].needed)
     codes = ("WIND-DEPTH", "WIND-CLAY")
     for embedment, expected in ((depth, False), (depth - 50.0, True)):

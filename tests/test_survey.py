@@ -20,17 +20,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from helpers import EXAMPLES, ROOT, example_fence
-from palewright.export.drawing.site_dxf import write_site_dxf
-from palewright.export.survey_text import survey_picture, survey_text
-from palewright.model.curves import Arc, Traced
-from palewright.model.errors import SpecError
-from palewright.model.fence import build_fence
-from palewright.model.spec_file import parse_job
+from palewright.export.drawing.writers.site_dxf import write_site_dxf
+from palewright.export.papers.survey_text import survey_picture, survey_text
+from palewright.model.basis.errors import SpecError
+from palewright.model.geometry.curves import Arc, Traced
+from palewright.model.lists.takeoff import station_lines
+from palewright.model.order.joints import make_fence
+from palewright.model.survey.extents import area, length, outline
 from palewright.model.survey.geojson import local_plane
-from palewright.model.survey.measure import area, length, outline
-from palewright.model.survey.reading import parse_survey, read_survey
-from palewright.model.survey.values import Survey, SurveyError
-from palewright.model.takeoff import station_lines
+from palewright.model.survey.points_and_lines import Survey, SurveyError
+from palewright.model.survey.survey_files import parse_survey, read_survey
+from palewright.reading import parse_job
 
 CSV = """\
 Point,Easting (m),Northing (m),Level (m),Code
@@ -559,7 +559,7 @@ def test_a_closed_traverse_closes_at_national_grid_coordinates(east: float, tmp_
     for found, given_ in zip(corners, points, strict=True):
         assert math.dist(found, given_) < 1e-5
     # walked by the lengths and turns that are set out, as with tape and theodolite
-    fence = build_fence(job)
+    fence = make_fence(job)
     legs = fence.layouts[0].legs
     heading, at = 0.0, [0.0, 0.0]
     for leg in legs:
@@ -578,7 +578,7 @@ def test_a_closed_traverse_closes_at_national_grid_coordinates(east: float, tmp_
 
 def traverse_lines(folder: Path, points: list[tuple[float, float]]) -> Any:
     text = f"[[run]]\nclosed = true\npoints = {[[x * 1000, y * 1000] for x, y in points]}\n"
-    return station_lines(build_fence(parse_job(text, "n.toml", folder)))
+    return station_lines(make_fence(parse_job(text, "n.toml", folder)))
 
 
 @pytest.mark.parametrize("name", ["orchard", "hillside", "cottage"])
@@ -605,7 +605,7 @@ def test_the_site_drawing_gives_the_line_back_where_it_was(name: str, tmp_path: 
 def test_the_site_drawing_names_its_grid(tmp_path: Path) -> None:
     (tmp_path / "s.csv").write_text(CSV)
     text = '[survey]\nfile = "s.csv"\ncrs = "EPSG:27700"\n[[run]]\nline = "FL"\n'
-    data = write_site_dxf(build_fence(parse_job(text, "f.toml", tmp_path)))
+    data = write_site_dxf(make_fence(parse_job(text, "f.toml", tmp_path)))
     doc = ezdxf.read(io.StringIO(data.decode()))
     geo = doc.modelspace().get_geodata()
     assert geo is not None
@@ -615,16 +615,16 @@ def test_the_site_drawing_names_its_grid(tmp_path: Path) -> None:
 
 def test_solids_and_models_tell_their_origin(tmp_path: Path) -> None:
     (tmp_path / "s.csv").write_text(CSV)
-    from palewright.export.built import Built
-    from palewright.export.glb import write_glb
-    from palewright.export.step import write_step
+    from palewright.export.models.glb import write_glb
+    from palewright.export.models.product import Product
+    from palewright.export.models.step import write_step
 
     text = '[survey]\nfile = "s.csv"\n[[run]]\nline = "FL"\n'
-    built = Built(build_fence(parse_job(text, "f.toml", tmp_path)))
+    built = Product(make_fence(parse_job(text, "f.toml", tmp_path)))
     said = b"local origin at east 400010.000 m, north 300020.000 m, level 50.000 m"
     assert said in write_step(built)[:600]
     assert said in write_glb(built)
-    plain = Built(build_fence(parse_job("[[run]]\npoints = [[0, 0], [1800, 0]]\n")))
+    plain = Product(make_fence(parse_job("[[run]]\npoints = [[0, 0], [1800, 0]]\n")))
     assert b"local origin" not in write_glb(plain)
 
 

@@ -9,17 +9,17 @@ import math
 import pytest
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.export.order_tables import write_tables
-from palewright.export.tables import csv_bytes, text_table
-from palewright.model.takeoff import concrete, part_lines, station_lines
+from palewright.export.models.product import Product
+from palewright.export.tables.list_tables import csv_bytes, text_table
+from palewright.export.tables.order_tables import write_tables
+from palewright.model.lists.takeoff import concrete, part_lines, station_lines
 
 
 def rows(data: bytes) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
 
 
-def test_members_add_up_to_the_solids(built: Built) -> None:
+def test_members_add_up_to_the_solids(built: Product) -> None:
     table = rows(write_tables(built.fence, built.order, "f")["f-members.csv"])
     assert [row["mark"] for row in table] and {row["mark"] for row in table} == set(
         built.fence.by_mark
@@ -38,7 +38,7 @@ def test_members_add_up_to_the_solids(built: Built) -> None:
             assert sorted((line.first, line.second, line.length)) == pytest.approx(sizes, abs=1e-4)
 
 
-def test_posts_are_set_out_along_the_line(built: Built) -> None:
+def test_posts_are_set_out_along_the_line(built: Product) -> None:
     table = rows(write_tables(built.fence, built.order, "f")["f-posts.csv"])
     assert len(table) == sum(len(layout.posts) for layout in built.fence.layouts)
     lines = station_lines(built.fence)
@@ -72,7 +72,7 @@ def test_concrete_is_hole_less_post_and_a_weathered_top() -> None:
     assert total.volume == pytest.approx(3 * (0.0585e9 - 0.006e9))
 
 
-def test_bays_and_gaps(built: Built) -> None:
+def test_bays_and_gaps(built: Product) -> None:
     for row in rows(write_tables(built.fence, built.order, "f")["f-bays.csv"]):
         total = sum(
             int(part.split(" x ")[0]) * float(part.split(" x ")[1])

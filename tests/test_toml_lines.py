@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from helpers import EXAMPLES
-from palewright.model.toml_lines import key_lines, paths_of
+from palewright.model.basis.toml_lines import key_lines, paths_of
 
 TRICKY = '''\
 title = "a # not a comment"

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from scipy import optimize
 
 from helpers import fence_of
-from palewright.export.built import Built
-from palewright.model.checks import check
-from palewright.model.fence import Fence
-from palewright.model.members import PALE, Member
-from palewright.model.shapes import Plate
-from palewright.model.takeoff import part_lines
-from palewright.model.top_line import catenary, circle
+from palewright.export.models.product import Product
+from palewright.model.checks.building_checks import check
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Plate
+from palewright.model.layout.top_line import catenary, circle
+from palewright.model.lists.takeoff import part_lines
+from palewright.model.parts.members import PALE, Member
 
 
 @given(st.floats(200, 4000), st.floats(0.01, 0.99), st.floats(-1, 1))
@@ -42,7 +42,7 @@ def test_a_catenary_agrees_with_scipys_solution(half: float, ratio: float, share
     assert catenary(half, rise, half) == 0.0
 
 
-def shaped(shape: str, **more: Any) -> Fence:
+def shaped(shape: str, **more: Any) -> FenceModel:
     return fence_of(
         {
             "run": [{"points": [[0, 0], [5400, 0]]}],
@@ -54,7 +54,7 @@ def shaped(shape: str, **more: Any) -> Fence:
     )
 
 
-def pales(fence: Fence) -> list[Member]:
+def pales(fence: FenceModel) -> list[Member]:
     return sorted((m for m in fence.members if m.kind == PALE), key=lambda m: m.frame.origin[0])
 
 
@@ -144,7 +144,7 @@ def test_a_mirrored_pale_is_the_same_board_turned_round() -> None:
     for pale in row:  # all stand in one plane all the same
         ys = [pale.frame.point((0.0, y, 0.0))[1] for y in (0.0, 20.0)]
         assert sorted(ys) == pytest.approx([plane, plane + 20.0])
-    built = Built(fence)
+    built = Product(fence)
     for mark in {m.mark for m in row}:
         assert built.solids[mark].isValid()
 

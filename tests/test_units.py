@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from palewright.model.units import INCH, format_length, parse_length
+from palewright.model.basis.units import INCH, format_length, parse_length
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from helpers import ROOT
-from palewright.export.building import RECORD
+from palewright.export.outputs.making import RECORD
 
 EXAMPLE = ROOT / "examples" / "terrace.toml"
 PYTHONS = ("3.11", "3.12", "3.13")

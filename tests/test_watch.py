@@ -14,6 +14,7 @@ import pytest
 
 from palewright.export.page.live import builder_of, watched
 from palewright.export.page.server import HOST, Live, server_of
+from palewright.reading import read_fence
 
 GOOD = """[[run]]
 points = [[0, 0], [5400, 0]]
@@ -28,7 +29,7 @@ pytestmark = pytest.mark.xdist_group("browser")
 class Served:
     def __init__(self, spec: Path) -> None:
         self.spec = spec
-        self.live = Live(builder_of([spec]))
+        self.live = Live(builder_of([spec], read_fence))
         self.live.rebuild()
         self.server = server_of(self.live, 0)
         self.port = self.server.server_address[1]

@@ -1,1 +1,1 @@
-"""Drawings: what is shown, how it is arranged, how it is written."""
+"""Drawings: what is shown, where it goes, sets of sheets, how they are written."""

@@ -1,1 +1,1 @@
-"""The preview page: a fence in one HTML file that opens without a network."""
+"""The page that shows a fence in a browser."""

@@ -7,20 +7,21 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from palewright.export.built import Built, Mesh
-from palewright.model.checks import check
-from palewright.model.errors import OutputError
-from palewright.model.fence import build_fence
-from palewright.model.findings import Severity
-from palewright.model.shapes import Shape
-from palewright.model.spec_file import read_job
+from palewright.export.models.product import Mesh, Product
+from palewright.model.basis.errors import OutputError
+from palewright.model.basis.findings import Severity
+from palewright.model.checks.building_checks import check
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Shape
 
-from .page import models_of, write_page
+from .html import models_of, write_page
 from .server import Build
 
 
-def builder_of(specs: Sequence[Path]) -> Build:
+def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Build:
     """Return a function that builds the page and the models of specs anew.
+
+    read : reads the fence of a spec file.
 
     It raises SpecError for a broken spec and OutputError for one that the checks stop.
     """
@@ -29,11 +30,11 @@ def builder_of(specs: Sequence[Path]) -> Build:
     def build() -> tuple[Callable[[], bytes], list[dict[str, Any]]]:
         fences = []
         for spec in specs:
-            fence = build_fence(read_job(spec))
+            fence = read(spec)
             stops = [f.line() for f in check(fence) if f.severity is Severity.STOP]
             if stops:
                 raise OutputError("\n".join([f"{spec}:", *stops]))
-            fences.append((spec.stem, Built(fence, known)))
+            fences.append((spec.stem, Product(fence, known)))
         return lambda: write_page(fences, live=True), models_of(fences)
 
     return build

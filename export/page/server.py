@@ -35,7 +35,7 @@ class Live:
 
     def rebuild(self) -> None:
         """Build anew; on an error keep what was good and tell what is wrong."""
-        from palewright.model.errors import PalewrightError
+        from palewright.model.basis.errors import PalewrightError
 
         try:
             page, models = self._build()

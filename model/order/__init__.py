@@ -1,1 +1,1 @@
-"""What is bought and prepared: timber cut from stock, concrete, fixings, prices."""
+"""What is bought and done: cutting, quantities, prices."""

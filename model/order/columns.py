@@ -43,7 +43,7 @@ Column = tuple[int, Pattern]
 
 
 @dataclass(frozen=True)
-class Problem:
+class CuttingProblem:
     """A cutting problem in whole numbers.
 
     weights : of each piece, its kerf included; needs : how many; stocks, rooms : what there is
@@ -107,7 +107,7 @@ def solve(
 ) -> Solution:
     """Return the best plan found in the time, with a bound; see stock.cut."""
     end = time.monotonic() + seconds
-    problem = Problem(
+    problem = CuttingProblem(
         tuple(weights),
         tuple(needs),
         tuple(stocks),
@@ -143,7 +143,7 @@ def _whole(value: float, step: int) -> int:
     return math.ceil((value - 1e-6 * max(1.0, abs(value))) / step) * step
 
 
-def _single(problem: Problem) -> Iterator[Column]:
+def _single(problem: CuttingProblem) -> Iterator[Column]:
     """Yield, for each piece and stock, as many of the piece as fit: a start that cuts all."""
     caps = problem.caps
     for item, weight in enumerate(problem.weights):
@@ -184,7 +184,7 @@ def _entries(pattern: Pattern, sign: float = 1.0) -> tuple[list[int], list[float
 class _Master:
     """The linear programme, to which columns are added."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: CuttingProblem) -> None:
         self.highs = _solver()
         self.problem = problem
         self.columns: list[Column] = []
@@ -230,7 +230,7 @@ class _Master:
         return list(solution.col_value), list(solution.row_dual)
 
 
-def _relax(problem: Problem, columns: dict[Column, None], end: float) -> Relaxed:
+def _relax(problem: CuttingProblem, columns: dict[Column, None], end: float) -> Relaxed:
     """Solve the linear programme; columns that it makes are put among the others."""
     master = _Master(problem)
     for column in columns:
@@ -274,7 +274,7 @@ def _relax(problem: Problem, columns: dict[Column, None], end: float) -> Relaxed
 
 
 def _lagrange(
-    problem: Problem, prices: np.ndarray[Any, np.dtype[np.float64]], best: Sequence[float]
+    problem: CuttingProblem, prices: np.ndarray[Any, np.dtype[np.float64]], best: Sequence[float]
 ) -> float:
     """Return a bound on the cost of any plan.
 
@@ -298,7 +298,9 @@ def _lagrange(
     return total
 
 
-def _dive(problem: Problem, columns: dict[Column, None], relaxed: Relaxed, end: float) -> Solution:
+def _dive(
+    problem: CuttingProblem, columns: dict[Column, None], relaxed: Relaxed, end: float
+) -> Solution:
     """Return a plan: take the whole parts of the programme's answer, solve what is left again."""
     chosen, left = _taken(problem, relaxed.ways)
     plan: dict[Column, int] = {}
@@ -306,7 +308,7 @@ def _dive(problem: Problem, columns: dict[Column, None], relaxed: Relaxed, end: 
     shares = relaxed.shares if not problem.ways else None
     while any(left):
         if shares is None:
-            part = Problem(
+            part = CuttingProblem(
                 problem.weights, tuple(left), tuple(stocks), problem.rooms, most=problem.most
             )
             if time.monotonic() > end:
@@ -339,7 +341,7 @@ def _dive(problem: Problem, columns: dict[Column, None], relaxed: Relaxed, end: 
 
 
 def _mended(
-    problem: Problem,
+    problem: CuttingProblem,
     best: Solution,
     prices: np.ndarray[Any, np.dtype[np.float64]],
     bound: int,
@@ -372,7 +374,7 @@ def _mended(
             for stock, many in zip(problem.stocks, used, strict=True)
         )
         items = [item for item, many in enumerate(needs) if many]
-        part = Problem(
+        part = CuttingProblem(
             tuple(problem.weights[item] for item in items),
             tuple(needs[item] for item in items),
             stocks,
@@ -397,7 +399,7 @@ def _mended(
     return best
 
 
-def _taken(problem: Problem, shares: list[list[float]]) -> tuple[list[int], list[int]]:
+def _taken(problem: CuttingProblem, shares: list[list[float]]) -> tuple[list[int], list[int]]:
     """Return the way of each choice with the largest share, and all pieces needed with them."""
     chosen = [max(range(len(ways)), key=ways.__getitem__) for ways in shares]
     needs = list(problem.needs)
@@ -410,7 +412,7 @@ def _fits(pattern: Pattern, left: Sequence[int]) -> bool:
     return all(many <= rest for many, rest in zip(pattern, left, strict=True))
 
 
-def _greedy(part: Problem) -> list[Column]:
+def _greedy(part: CuttingProblem) -> list[Column]:
     """Return boards that cut what is left, each filled with the longest pieces first."""
     left = list(part.needs)
     counts = [stock.count for stock in part.stocks]
@@ -432,7 +434,7 @@ def _greedy(part: Problem) -> list[Column]:
     return made
 
 
-def _solution(problem: Problem, plan: dict[Column, int], chosen: list[int]) -> Solution:
+def _solution(problem: CuttingProblem, plan: dict[Column, int], chosen: list[int]) -> Solution:
     used = [0] * len(problem.stocks)
     for (at, _), count in plan.items():
         used[at] += count
@@ -442,7 +444,7 @@ def _solution(problem: Problem, plan: dict[Column, int], chosen: list[int]) -> S
     return Solution(patterns, bought, problem.cost(packs, chosen), 0, chosen)
 
 
-def _every_pattern(problem: Problem) -> dict[Column, None] | None:
+def _every_pattern(problem: CuttingProblem) -> dict[Column, None] | None:
     """Return every pattern to which no piece can be added, or None when there are too many."""
     caps = problem.caps
     made: dict[Column, None] = {}
@@ -474,7 +476,7 @@ def _every_pattern(problem: Problem) -> dict[Column, None] | None:
 
 
 def _mixed(
-    problem: Problem, columns: dict[Column, None], bound: int, end: float
+    problem: CuttingProblem, columns: dict[Column, None], bound: int, end: float
 ) -> tuple[Solution | None, float]:
     """Solve in whole numbers over known patterns; return a plan, if any is found, and its bound.
 

@@ -9,9 +9,11 @@ import math
 from collections import Counter
 from dataclasses import dataclass
 
-from palewright.model.fence import Fence
-from palewright.model.hardware import BOLTS
-from palewright.model.members import (
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Bar, Bolt, Plate
+from palewright.model.parts.hardware import BOLTS
+from palewright.model.parts.members import (
     BOARD,
     BOLT,
     BRACE,
@@ -26,8 +28,6 @@ from palewright.model.members import (
     Kind,
     Member,
 )
-from palewright.model.shapes import Bar, Bolt, Plate
-from palewright.model.units import format_length as mm
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -65,12 +65,12 @@ class FixingLine:
     note: str
 
 
-def fixing_lines(fence: Fence) -> tuple[FixingLine, ...]:
+def fixing_lines(fence: FenceModel) -> tuple[FixingLine, ...]:
     """Return bolts, nuts, washers, ironmongery, and nails or screws."""
     return (*_bolts(fence), *_iron(fence), *_driven(fence))
 
 
-def _bolts(fence: Fence) -> list[FixingLine]:
+def _bolts(fence: FenceModel) -> list[FixingLine]:
     sizes: Counter[tuple[str, float]] = Counter()
     for member in fence.members:
         if member.kind == BOLT and isinstance(member.shape, Bolt):
@@ -89,7 +89,7 @@ def _bolts(fence: Fence) -> list[FixingLine]:
     return lines
 
 
-def _iron(fence: Fence) -> list[FixingLine]:
+def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
     found: Counter[str] = Counter()
     for member in fence.members:
@@ -112,12 +112,12 @@ def bought_name(member: Member) -> str:
     return f"{member.kind.name} {mm(size)}"
 
 
-def crossings(fence: Fence) -> int:
+def crossings(fence: FenceModel) -> int:
     """Return how often a pale crosses a rail, a ledge or a brace."""
     return sum(_crossings(fence).values())
 
 
-def _crossings(fence: Fence) -> Counter[tuple[float, float]]:
+def _crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
     """Return the crossings by thickness of the pale and of what is behind it, mm."""
     found: Counter[tuple[float, float]] = Counter()
     leaves: dict[tuple[int, int], list[Member]] = {}
@@ -154,7 +154,7 @@ def _behind(pale: Member, brace: Member) -> bool:
     return min(places) <= 0.0 <= max(places)
 
 
-def _driven(fence: Fence) -> list[FixingLine]:
+def _driven(fence: FenceModel) -> list[FixingLine]:
     told = fence.job.fixings
     sold = NAILS if told.pales == "nails" else SCREWS
     counts: Counter[tuple[float, float]] = Counter()
@@ -210,7 +210,7 @@ class CutEnds:
     litres: int
 
 
-def cut_ends(fence: Fence) -> CutEnds:
+def cut_ends(fence: FenceModel) -> CutEnds:
     """Return the sawn ends: both of every piece, but of posts the top alone.
 
     The foot of a post is the end it was sold with, treated whole.

@@ -6,14 +6,25 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from palewright.model.layout import RunLayout, Stretch
-from palewright.model.rails import rail_pieces, rail_rows
-from palewright.model.spec_order import Timber
+from palewright.model.fence.fence_model import FenceModel, build_fence, fence_of
+from palewright.model.layout.rail_pieces import rail_pieces, rail_rows
+from palewright.model.layout.run_layout import RunLayout, Stretch
+from palewright.model.resolved.job import Job
+from palewright.model.spec.buying import Timber
 
-from .stock import Way, cut
-from .timber import Section, by_length, saw_of, stocks_of
+from .cutting import cut
+from .sawing import Section, by_length, saw_of, stocks_of
+from .stock import Way
 
 Rows = tuple[tuple[int, ...], ...]
+
+
+def make_fence(job: Job) -> FenceModel:
+    """Return the fence that a job describes, its rails jointed for least timber where asked."""
+    fence = build_fence(job)
+    if all(run.rails.joints == "fewest" for run in job.runs):
+        return fence
+    return fence_of(job, with_joints(fence.layouts, job.timber))
 
 
 def with_joints(layouts: Sequence[RunLayout], told: Timber) -> tuple[RunLayout, ...]:

@@ -15,11 +15,11 @@ from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
-from palewright.model.errors import KeyPath, Problem, SpecError
-from palewright.model.toml_lines import key_lines
+from palewright.model.basis.errors import KeyPath, Problem, SpecError
+from palewright.model.basis.toml_lines import key_lines
 
-from .order import GROUPS, Order, OrderLine, timber_item
-from .timber import Section
+from .order_lines import GROUPS, Order, OrderLine, timber_item
+from .sawing import Section
 
 SETTINGS = ("currency", "places", "margin", "tax")
 """What a price file says besides prices."""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from palewright.model.fence import Fence
-from palewright.model.members import CONCRETE, METAL, TIMBER
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.parts.members import CONCRETE, METAL, TIMBER
 
-from .concrete import DENSITY
+from .concrete_mix import DENSITY
 from .fixings import STEEL
 
 HEAVY = 25.0
@@ -34,7 +34,7 @@ class Weights:
         return tuple(mark for mark, weight in self.each.items() if weight > HEAVY)
 
 
-def weights(fence: Fence) -> Weights:
+def weights(fence: FenceModel) -> Weights:
     """Return the weight of each member and of all; footings are not lifted and have none."""
     each: dict[str, float] = {}
     sums = {TIMBER: 0.0, CONCRETE: 0.0, METAL: 0.0}

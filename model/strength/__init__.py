@@ -1,1 +1,1 @@
-"""Will it stand: wind, timber, fixings and ground, by published methods. Advice, not a design."""
+"""Wind, timber, fixings and ground, step by step."""

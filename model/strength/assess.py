@@ -9,20 +9,20 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from palewright.model.fence import Fence
-from palewright.model.gates import leaves
-from palewright.model.hardware import BOLTS
-from palewright.model.layout import PlacedPost, RunLayout, Stretch
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import RoundHole
+from palewright.model.layout.leaves import leaves
+from palewright.model.layout.run_layout import PlacedPost, RunLayout, Stretch
 from palewright.model.order.fixings import NAILS, driven_size
-from palewright.model.resolve import RunJob
-from palewright.model.shapes import RoundHole
-from palewright.model.spec_checks import Soil, Strength, Wind
-from palewright.model.spec_order import Fixings
-from palewright.model.units import format_length as mm
+from palewright.model.parts.hardware import BOLTS
+from palewright.model.resolved.job import RunJob
+from palewright.model.spec.buying import Fixings
+from palewright.model.spec.demands import Soil, Strength, Wind
 
-from .ground import SOILS, pole, short_in_clay
+from .pole_depth import SOILS, pole, short_in_clay
 from .solidity import solidity
-from .timber import (
+from .timber_design import (
     BIAXIAL,
     CLASSES,
     CRACKS,
@@ -35,7 +35,7 @@ from .timber import (
     size_factor,
     washer_bearing,
 )
-from .wind import OPEN_FENCE, net_coefficient, peak_pressure
+from .wind_pressure import OPEN_FENCE, net_coefficient, peak_pressure
 
 GRAVITY = 9.81
 STEEL_STRENGTH, STRESS_AREAS, STEEL_FACTOR = 400.0, {"M8": 36.6, "M10": 58.0, "M12": 84.3}, 1.25
@@ -116,7 +116,7 @@ class _Site:
         return (self.top + self.foot) / 2.0
 
 
-def assess(fence: Fence) -> tuple[Assessment, ...]:
+def assess(fence: FenceModel) -> tuple[Assessment, ...]:
     """Return the checks of a fence against wind; none when the spec gives no wind."""
     wind = fence.job.wind
     if wind is None:
@@ -134,7 +134,7 @@ def assess(fence: Fence) -> tuple[Assessment, ...]:
     return tuple(found)
 
 
-def _shown(fence: Fence, number: int) -> tuple[float, float, float]:
+def _shown(fence: FenceModel, number: int) -> tuple[float, float, float]:
     """Return what a run shows to the wind: top and foot of its pales, mm, and its solidity."""
     layout = fence.layouts[number]
     placed = [
@@ -150,7 +150,7 @@ def _shown(fence: Fence, number: int) -> tuple[float, float, float]:
 
 
 def _site(
-    fence: Fence,
+    fence: FenceModel,
     layout: RunLayout,
     wind: Wind,
     shown: tuple[float, float, float],

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from palewright.model.fence import Fence, build_fence
-from palewright.model.layout import gate_problems
-from palewright.model.resolve import resolve
-from palewright.model.rules.rule import RuleSet
-from palewright.model.spec import Posts, Spec
-from palewright.model.survey.values import Survey
-from palewright.model.units import format_length as mm
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.fixed_posts import gate_problems
+from palewright.model.order.joints import make_fence
+from palewright.model.resolved.resolve import resolve
+from palewright.model.rules.rule_sets import RuleSet
+from palewright.model.spec.post_keys import Posts
+from palewright.model.spec.spec_tables import SpecTables
+from palewright.model.survey.points_and_lines import Survey
 
 from .assess import assess
 
@@ -38,7 +40,7 @@ class Suggestion:
 
 
 def suggestions(
-    spec: Spec, survey: Survey | None = None, rules: tuple[RuleSet, ...] = ()
+    spec: SpecTables, survey: Survey | None = None, rules: tuple[RuleSet, ...] = ()
 ) -> Iterator[Suggestion]:
     """Yield the smallest post section, depth and the largest bay that pass, each by itself.
 
@@ -46,7 +48,7 @@ def suggestions(
     """
     posts = spec.posts
 
-    def worst(changed: Spec, codes: tuple[str, ...]) -> float | None:
+    def worst(changed: SpecTables, codes: tuple[str, ...]) -> float | None:
         fence = _built(changed, survey, rules)
         if fence is None:
             return None
@@ -91,7 +93,7 @@ def suggestions(
     )
 
 
-def _with(spec: Spec, posts: Posts) -> Spec:
+def _with(spec: SpecTables, posts: Posts) -> SpecTables:
     """Return the spec with other posts, for runs with posts of their own too."""
     sizes = {"section": posts.section, "embedment": posts.embedment, "bay": posts.bay}
     posts = _deeper(posts, posts.embedment - spec.posts.embedment)
@@ -115,9 +117,11 @@ def _deeper(posts: Posts, by: float) -> Posts:
     return posts.model_copy(update=kinds)
 
 
-def _built(spec: Spec, survey: Survey | None, rules: tuple[RuleSet, ...]) -> Fence | None:
+def _built(
+    spec: SpecTables, survey: Survey | None, rules: tuple[RuleSet, ...]
+) -> FenceModel | None:
     """Return the fence of a changed spec, None where it cannot be built."""
     job = resolve(spec, survey, rules)
     if job.problems or any(True for run in job.runs for _ in gate_problems(run)):
         return None
-    return build_fence(job)
+    return make_fence(job)

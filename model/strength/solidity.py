@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from palewright.model.facets import faces_of
-from palewright.model.fence import Fence
-from palewright.model.layout import Stretch
-from palewright.model.members import BOARD, CAP, PALE, POST, RAIL
-from palewright.model.shapes import Bar, Cap, Plate, Post
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.shapes import Bar, Cap, Plate, Post
+from palewright.model.layout.run_layout import Stretch
+from palewright.model.parts.members import BOARD, CAP, PALE, POST, RAIL
 
 if TYPE_CHECKING:
     import shapely
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 COVERING = (PALE, RAIL, POST, CAP, BOARD)
 
 
-def outlines(fence: Fence, run: int, leg: int) -> Iterable[shapely.Polygon]:
+def outlines(fence: FenceModel, run: int, leg: int) -> Iterable[shapely.Polygon]:
     """Yield what each covering member of a leg shows of itself, in the leg's x and z, mm."""
     import shapely
 
@@ -42,7 +42,7 @@ def outlines(fence: Fence, run: int, leg: int) -> Iterable[shapely.Polygon]:
                 yield hull
 
 
-def covered(fence: Fence, run: int, stretch: Stretch, bay: int) -> tuple[float, float]:
+def covered(fence: FenceModel, run: int, stretch: Stretch, bay: int) -> tuple[float, float]:
     """Return the area that members cover in a bay, and its whole area, mm2.
 
     The bay goes from post middle to post middle and from the pales' lowest feet to their highest
@@ -64,7 +64,7 @@ def covered(fence: Fence, run: int, stretch: Stretch, bay: int) -> tuple[float, 
     return shapely.union_all(shown).area, (x1 - x0) * max(pale.length for pale in own)
 
 
-def solidity(fence: Fence, run: int, stretch: Stretch, bay: int) -> float:
+def solidity(fence: FenceModel, run: int, stretch: Stretch, bay: int) -> float:
     """Return the solidity of a bay: covered over whole area (EN 1991-1-4, 7.4.1)."""
     area, whole = covered(fence, run, stretch, bay)
     return min(area / whole, 1.0)

@@ -1,1 +1,1 @@
-"""Sites as measured: points and lines from CSV, DXF and GeoJSON files."""
+"""Points and lines of survey files, one module a format."""

@@ -7,10 +7,10 @@ import io
 import math
 from collections.abc import Iterator
 
-from palewright.model.path import Node
-from palewright.model.spec_values import LONGEST_COORDINATE
+from palewright.model.basis.lengths import LONGEST_COORDINATE
+from palewright.model.site.path import Node
 
-from .values import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
+from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 HEADINGS = {
     "number": ("number", "no", "no.", "point", "point number", "pt", "id", "name"),

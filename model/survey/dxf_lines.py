@@ -9,12 +9,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from palewright.model.curves import Traced, arc_through
-from palewright.model.geometry import Point, Vector
-from palewright.model.path import Node
-from palewright.model.spec_values import LONGEST_COORDINATE
+from palewright.model.basis.lengths import LONGEST_COORDINATE
+from palewright.model.geometry.curves import Traced, arc_through
+from palewright.model.geometry.frames import Point, Vector
+from palewright.model.site.path import Node
 
-from .values import Survey, SurveyError, SurveyLine, SurveyPoint
+from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint
 
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 """Millimetres in each unit that a spec may name."""

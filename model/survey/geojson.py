@@ -7,11 +7,11 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from palewright.model.geometry import Point, Vector
-from palewright.model.path import Node
-from palewright.model.spec_values import LONGEST_COORDINATE
+from palewright.model.basis.lengths import LONGEST_COORDINATE
+from palewright.model.geometry.frames import Point, Vector
+from palewright.model.site.path import Node
 
-from .values import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
+from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 MOST_POSITIONS = 200_000
 WGS84_A, WGS84_F = 6378137.0, 1.0 / 298.257223563

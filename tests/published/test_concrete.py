@@ -7,8 +7,8 @@ import math
 import pytest
 
 from helpers import fence_of
-from palewright.model.order.concrete import mix, mix_of
-from palewright.model.spec_order import Concrete
+from palewright.model.order.concrete_mix import mix, mix_of
+from palewright.model.spec.buying import Concrete
 
 
 def test_a_cubic_metre_of_one_two_four() -> None:

@@ -6,13 +6,13 @@ import math
 
 import pytest
 
-from palewright.export.drawing.frames import SIZES
-from palewright.export.drawing.scales import METRIC
-from palewright.export.drawing.style import LAYERS, Style
-from palewright.model.hardware import BOLTS
-from palewright.model.shapes import Bar, Footing, RoundHole, SquareHole, rectangle_section
-from palewright.model.spacing import space_pales
-from palewright.model.units import parse_length
+from palewright.export.drawing.draft.scales import METRIC
+from palewright.export.drawing.draft.style import LAYERS, Style
+from palewright.export.drawing.sheets.sheet_frame import SIZES
+from palewright.model.basis.units import parse_length
+from palewright.model.geometry.shapes import Bar, Footing, RoundHole, SquareHole, rectangle_section
+from palewright.model.layout.spacing import space_pales
+from palewright.model.parts.hardware import BOLTS
 
 
 def test_the_inch() -> None:

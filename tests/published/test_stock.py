@@ -6,7 +6,8 @@ from collections import Counter
 
 import pytest
 
-from palewright.model.order.stock import CutPlan, Saw, Stock, cut
+from palewright.model.order.cutting import cut
+from palewright.model.order.stock import CutPlan, Saw, Stock
 
 NO_KERF = Saw(kerf=0.0)
 

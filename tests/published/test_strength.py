@@ -7,8 +7,8 @@ import math
 import pytest
 
 from palewright.model.order.fixings import HOLES
-from palewright.model.strength.ground import SOILS, pole, short_in_clay
-from palewright.model.strength.timber import (
+from palewright.model.strength.pole_depth import SOILS, pole, short_in_clay
+from palewright.model.strength.timber_design import (
     CLASSES,
     KMOD,
     Arris,
@@ -19,7 +19,7 @@ from palewright.model.strength.timber import (
     size_factor,
     washer_bearing,
 )
-from palewright.model.strength.wind import TERRAINS, net_coefficient, peak_pressure
+from palewright.model.strength.wind_pressure import TERRAINS, net_coefficient, peak_pressure
 
 FOOT, POUND, PSF = 0.3048, 4.4482216e-3, 0.04788026  # m, kN, kPa
 

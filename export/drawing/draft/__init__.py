@@ -1,0 +1,1 @@
+"""What drawings are made of: lines and texts, styles, scales, figures."""

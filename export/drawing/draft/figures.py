@@ -1,0 +1,76 @@
+"""How lengths are written on drawings: millimetres, metres, or feet and inches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from math import gcd
+
+from palewright.model.basis.units import INCH, format_length
+from palewright.model.geometry.frames import Vector
+
+
+class Units(Enum):
+    """What a drawing's figures are in."""
+
+    MILLIMETRES = "mm"
+    METRES = "m"
+    FEET = "ft-in"
+
+
+SIXTEENTHS = 16
+"""Feet and inches are rounded to sixteenths of an inch."""
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Writes lengths (mm) in one kind of unit."""
+
+    units: Units = Units.MILLIMETRES
+
+    def text(self, value: float) -> str:
+        r"""Return a length as its figure.
+
+        >>> Figures().text(1212.5), Figures(Units.METRES).text(10800)
+        ('1212.5', '10.80')
+        >>> Figures(Units.FEET).text(1689.1)
+        '5\'-6 1/2"'
+        """
+        match self.units:
+            case Units.MILLIMETRES:
+                return format_length(value)
+            case Units.METRES:
+                return f"{value / 1000.0:.2f}"
+            case Units.FEET:
+                return feet_and_inches(value)
+
+    def in_metres(self, origin: Vector) -> bool:
+        """Tell whether site coordinates of a job with this origin are written in metres."""
+        return self.units is Units.MILLIMETRES and origin != (0.0, 0.0, 0.0)
+
+    def site(self, value: float, origin: Vector) -> str:
+        """Return a site coordinate or a level, of large ones in metres to a millimetre.
+
+        >>> Figures().site(427661375.4, (427650000.0, 0.0, 0.0))
+        '427661.375'
+        """
+        return f"{value / 1000.0:.3f}" if self.in_metres(origin) else self.text(value)
+
+    @property
+    def note(self) -> str:
+        """What the figures are in, for the title block."""
+        return {"mm": "millimetres", "m": "metres", "ft-in": "feet and inches"}[self.units.value]
+
+
+def feet_and_inches(value: float) -> str:
+    """Return a length (mm) in feet and inches, to a sixteenth of an inch."""
+    parts = round(abs(value) / INCH * SIXTEENTHS)
+    feet, rest = divmod(parts, 12 * SIXTEENTHS)
+    inches, part = divmod(rest, SIXTEENTHS)
+    fraction = ""
+    if part:
+        shared = gcd(part, SIXTEENTHS)
+        fraction = f"{part // shared}/{SIXTEENTHS // shared}"
+    sign = "-" if value < 0 and parts else ""
+    small = f"{inches} {fraction}" if inches and fraction else fraction or str(inches)
+    return f"{sign}{feet}'-{small}\"" if feet else f'{sign}{small}"'

@@ -1,0 +1,142 @@
+"""What a drawing view is made of: plain values in view coordinates, mm at full size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.outlines import Outline
+
+from .style import Layer, Pattern
+
+
+@dataclass(frozen=True)
+class Line:
+    """An open or closed polyline. vertices : (x, y, bulge)."""
+
+    vertices: tuple[tuple[float, float, float], ...]
+    layer: Layer
+    closed: bool = False
+
+    @staticmethod
+    def through(points: tuple[Point, ...], layer: Layer, *, closed: bool = False) -> Line:
+        """Return straight segments through points."""
+        return Line(tuple((x, y, 0.0) for x, y in points), layer, closed)
+
+
+@dataclass(frozen=True)
+class Block:
+    """A drawing used many times under one name. lines : in the block's own coordinates."""
+
+    name: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True)
+class Insert:
+    """One use of a block. degrees : turned anticlockwise."""
+
+    block: str
+    at: Point
+    layer: Layer
+    degrees: float = 0.0
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A linear dimension between two points.
+
+    base : a point on the dimension line; degrees : direction of measurement;
+    text_at : middle of the figure where it does not stand in the middle of the line.
+    """
+
+    start: Point
+    end: Point
+    base: Point
+    degrees: float = 0.0
+    text_at: Point | None = None
+
+
+@dataclass(frozen=True)
+class Text:
+    """A line of text. height : mm on paper; align : "left", "centre" or "right"; at : baseline;
+    layer : None for that of the drawing's text.
+    """
+
+    text: str
+    at: Point
+    height: float
+    align: str = "left"
+    degrees: float = 0.0
+    layer: Layer | None = None
+
+
+@dataclass(frozen=True)
+class ArcLine:
+    """A circular arc. start, end : degrees, anticlockwise."""
+
+    centre: Point
+    radius: float
+    start: float
+    end: float
+    layer: Layer
+
+
+@dataclass(frozen=True)
+class Hatch:
+    """A hatched area. loop : points."""
+
+    loop: tuple[Point, ...]
+    pattern: Pattern
+
+
+@dataclass(frozen=True)
+class Fill:
+    """A filled area. loop : points; grey : 0 black to 1 white."""
+
+    loop: tuple[Point, ...]
+    grey: float = 0.0
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture (PNG). at : lower left corner; width, height : mm at full size."""
+
+    data: bytes
+    at: Point
+    width: float
+    height: float
+
+
+Item = Line | Insert | Dimension | Text | ArcLine | Hatch | Fill | Picture
+
+
+@dataclass(frozen=True)
+class View:
+    """A titled view.
+
+    scale : n of 1:n, for lettering and dimensions; titled_at : where the title starts;
+    scale_text : the scale in words, empty for what has none (a table); at : where the view's
+    origin stands in the drawing's model space, mm; in_model : whether it stands there at all, or
+    on paper alone; kind : what a view without a title is.
+    """
+
+    title: str
+    scale: float
+    items: tuple[Item, ...]
+    blocks: tuple[Block, ...] = ()
+    at: Point = (0.0, 0.0)
+    titled_at: Point = field(default=(0.0, 0.0))
+    scale_text: str = ""
+    in_model: bool = True
+    kind: str = ""
+
+    @property
+    def heading(self) -> str:
+        """The title with the scale; empty for a view without a title."""
+        return f"{self.title}   {self.scale_text}" if self.title and self.scale_text else self.title
+
+
+def outline_line(outline: Outline, layer: Layer) -> Line:
+    """Return an outline as a closed line."""
+    return Line(outline.vertices, layer, closed=True)

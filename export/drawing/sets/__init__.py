@@ -1,0 +1,1 @@
+"""Sets of sheets, one for each reader."""

@@ -1,0 +1,99 @@
+"""Drawings as files: sets of sheets in DXF, PDF and SVG, and head templates."""
+
+from __future__ import annotations
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.sheets.sheet import Sheet
+from palewright.export.drawing.sheets.sheet_frame import SIZES
+from palewright.export.drawing.writers.dxf import write_dxf, write_outline_dxf
+from palewright.export.drawing.writers.pdf import write_pdf
+from palewright.export.drawing.writers.svg import write_svg
+from palewright.model.basis.errors import OutputError
+from palewright.model.basis.text import plain
+from palewright.model.fence.fence_model import FenceModel
+
+from .sheet_sets import Purpose, sheet_set
+from .template import head_template, offset_outline, template_sheets
+
+Files = dict[str, bytes]
+
+FORMATS = ("pdf", "dxf", "svg")
+"""Formats that sheets are written in."""
+
+
+def set_files(
+    fence: FenceModel,
+    purpose: Purpose,
+    stem: str,
+    formats: tuple[str, ...] = FORMATS,
+    picture: bytes | None = None,
+) -> Files:
+    """Return a set of sheets as files, by name.
+
+    picture : PNG for the customer's first page, or None.
+    """
+    style = Style()
+    sheets, figures = sheet_set(fence, purpose, style, picture)
+    return _files(fence, sheets, stem, formats, style, figures)
+
+
+def build_drawings(fence: FenceModel, stem: str) -> Files:
+    """Return the construction drawings as DXF and PDF."""
+    return set_files(fence, Purpose.BUILD, stem, ("dxf", "pdf"))
+
+
+def _files(
+    fence: FenceModel,
+    sheets: tuple[Sheet, ...],
+    stem: str,
+    formats: tuple[str, ...],
+    style: Style,
+    figures: Figures,
+) -> Files:
+    project = fence.job.project
+    title, author = plain(project.name), plain(project.author)
+    files: Files = {}
+    if "dxf" in formats:
+        version = fence.job.sheets.dxf
+        files[f"{stem}.dxf"] = write_dxf(sheets, title, style, figures, version)
+    if "pdf" in formats:
+        files[f"{stem}.pdf"] = write_pdf(sheets, title, author)
+    if "svg" in formats:
+        for number, sheet in enumerate(sheets, 1):
+            name = f"{stem}-{number:02d}.svg"
+            files[name] = write_svg(sheet, f"{title}: {sheet.title}")
+    return files
+
+
+def template_files(fence: FenceModel, stem: str, paper: str, offset: float) -> Files:
+    """Return the head template of every different pale: a PDF to print, a DXF to cut.
+
+    paper : "A4" or "A3"; offset : mm the cut is moved outwards, for the kerf or the tool.
+
+    Raises
+    ------
+    OutputError
+        When nothing is left of the outline with that offset, or no run has heads of its own.
+    """
+    style = Style()
+    size = SIZES[paper]
+    files: Files = {}
+    done: set[object] = set()
+    shaped = [lay for lay in fence.layouts if lay.run.top_line.heads == "pale"]
+    if not shaped:
+        raise OutputError(
+            "the pales' tops are cut along the top line, so there is no head to draw; the cutting "
+            "list gives both sides of every pale"
+        )
+    for layout in shaped:
+        template = head_template(layout)
+        if template.outline in done:
+            continue
+        done.add(template.outline)
+        name = f"{stem}-head-{layout.run.letter}"
+        sheets = template_sheets(template, size, style)
+        files[f"{name}.pdf"] = write_pdf(sheets, template.name, "")
+        outline = offset_outline(template.outline, offset)
+        files[f"{name}.dxf"] = write_outline_dxf(outline.vertices, fence.job.sheets.dxf)
+    return files

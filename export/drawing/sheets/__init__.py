@@ -1,0 +1,1 @@
+"""Where views go: frames, title blocks, packing."""

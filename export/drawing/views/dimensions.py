@@ -1,0 +1,92 @@
+"""Arranging dimensions: chains, tiers, and where a figure goes that has no room on its line."""
+
+from __future__ import annotations
+
+import itertools
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.lettering import text_width
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import Dimension
+from palewright.model.geometry.frames import Point, cos_sin
+
+ROW = 1.4
+"""From row to row of figures beyond a dimension line, in heights of the figures."""
+
+
+def chain(
+    points: list[Point],
+    base: Point,
+    degrees: float,
+    scale: float,
+    style: Style,
+    figures: Figures,
+    *,
+    aside: bool = True,
+) -> list[Dimension]:
+    """Return a chain of dimensions that closes: each begins where the one before ends.
+
+    A figure that is wider than its dimension stands beside the chain when it is the first or the
+    last, and beyond the dimension line, on the side away from the object, when it is between
+    others (or the first, and `aside` is false); neighbours there stand one beyond the other.
+
+    Parameters
+    ----------
+    points : list of (x, y), mm
+        In the order of measurement.
+    base : (x, y), mm
+        A point on the dimension line.
+    degrees : float
+        Direction of measurement.
+    scale : float
+        n of 1:n.
+    style : Style
+        Sizes on paper.
+    figures : Figures
+        How lengths are written.
+    aside : bool
+        Whether the first figure may stand before the chain.
+    """
+    cos, sin = cos_sin(degrees)
+    spots = [x * cos + y * sin for x, y in points]
+    across = -base[0] * sin + base[1] * cos
+    object_at = -points[0][0] * sin + points[0][1] * cos
+    away = -1.0 if object_at > across else 1.0
+    rows: list[float] = []  # how far the figures of each row beyond the line reach
+    made = []
+    last = len(points) - 2
+    for number, (start, end) in enumerate(itertools.pairwise(points)):
+        a, b = spots[number], spots[number + 1]
+        width = text_width(figures.text(abs(b - a)), style.text) * scale
+        if width + style.tick * scale <= abs(b - a):  # the strokes take half of theirs each
+            made.append(Dimension(start, end, base, degrees))
+            continue
+        past = (width / 2.0 + (style.tick + style.gap) * scale) * (1 if b > a else -1)
+        along, up = (a + b) / 2.0, (style.gap + style.text / 2.0) * scale
+        if number == 0 and aside:
+            along = a - past
+        elif number == last:
+            along = b + past
+        else:
+            row = _row(rows, along - width / 2.0, along + width / 2.0, scale)
+            beyond = style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text
+            up = away * beyond * scale
+        spot = along * cos - (across + up) * sin, along * sin + (across + up) * cos
+        made.append(Dimension(start, end, base, degrees, text_at=spot))
+    return made
+
+
+def _row(rows: list[float], start: float, end: float, scale: float) -> int:
+    """Return the first row beyond the line in which a figure has room, and take it."""
+    for number, taken in enumerate(rows):
+        if start > taken + scale:
+            rows[number] = end
+            return number
+    rows.append(end)
+    return len(rows) - 1
+
+
+def beyond(made: list[Dimension], base: float, style: Style, scale: float) -> float:
+    """Return how far (mm at full size) level figures stand out below a dimension line at y."""
+    lows = [d.text_at[1] - style.text / 2.0 * scale for d in made if d.text_at is not None]
+    return max(0.0, base - min(lows, default=base))

@@ -1,0 +1,167 @@
+"""A front: what one elevation shows, a leg, or the chords of a curve laid out flat.
+
+x runs along the front from its start, z up from the ground there.
+"""
+
+from __future__ import annotations
+
+import bisect
+from dataclasses import dataclass
+from functools import cached_property
+from operator import itemgetter
+
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Frame, Point
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.layout.post_sizes import full_height
+from palewright.model.layout.run_layout import PlacedPost, RunLayout, stations_of_leg
+from palewright.model.parts.members import Member
+from palewright.model.site.site_line import level_at
+
+from .members_shown import FAR
+
+
+@dataclass(frozen=True)
+class Front:
+    """A front of a run. number : among the run's fronts, from 1; legs : its legs, in order."""
+
+    layout: RunLayout
+    number: int
+    legs: tuple[int, ...]
+
+    @cached_property
+    def starts(self) -> dict[int, float]:
+        """Where each leg starts along the front, mm."""
+        first = self.layout.legs[self.legs[0]].before
+        return {leg: self.layout.legs[leg].before - first for leg in self.legs}
+
+    @property
+    def length(self) -> float:
+        """Length along the legs, mm."""
+        last = self.legs[-1]
+        return self.starts[last] + self.layout.legs[last].length
+
+    @property
+    def datum(self) -> float:
+        """Level of the front's start in the model, mm."""
+        return self.layout.legs[self.legs[0]].start[2]
+
+    def rise(self, leg: int) -> float:
+        """Return the level of a leg's start over the front's, mm."""
+        return self.layout.legs[leg].start[2] - self.datum
+
+    def view(self, leg: int) -> Frame:
+        """Return the frame that shows a leg where it stands in the front."""
+        frame = self.layout.legs[leg].frame
+        return frame @ Frame.at(-self.starts[leg], 0.0, -self.rise(leg))
+
+    def reach(self, leg: int) -> Point:
+        """Return from where to where a leg is shown: at bends to the bend, else without end."""
+        low = -FAR if leg == self.legs[0] else self.starts[leg]
+        high = FAR if leg == self.legs[-1] else self.starts[leg] + self.layout.legs[leg].length
+        return low, high
+
+    @cached_property
+    def ground(self) -> tuple[Point, ...]:
+        """The ground along the front, (x, z)."""
+        points: list[Point] = []
+        for leg in self.legs:
+            start, rise = self.starts[leg], self.rise(leg)
+            found = [(start + x, rise + z) for x, z in self.layout.legs[leg].profile]
+            points += found[1:] if points else found
+        return tuple(points)
+
+    def ground_at(self, x: float) -> float:
+        """Return the ground at x; level beyond the front's ends."""
+        return level_at(self.ground, x)
+
+    @property
+    def level(self) -> bool:
+        """Whether the ground is level all along."""
+        zs = [z for _, z in self.ground]
+        return max(zs) - min(zs) < 0.5
+
+    @cached_property
+    def stations(self) -> tuple[tuple[float, PlacedPost], ...]:
+        """The posts from left to right, with their x on the line."""
+        found: dict[str, tuple[float, PlacedPost]] = {}
+        for leg in self.legs:
+            for x, post in stations_of_leg(self.layout, leg):
+                found.setdefault(post.label, (self.starts[leg] + x, post))
+        return tuple(sorted(found.values(), key=lambda item: item[0]))
+
+    def extent(self) -> Point:
+        """Return the first and the last x that pales or posts reach."""
+        xs = []
+        for leg in self.legs:
+            start = self.starts[leg]
+            for _, post in stations_of_leg(self.layout, leg):
+                xs += [start + x for x in post.extent(self.layout.legs[leg])]
+            for stretch in self.layout.stretches:
+                if stretch.leg == leg:
+                    row = pale_row(self.layout, stretch)
+                    xs += [start + row.x0, start + row.x1]
+        return min(xs), max(xs)
+
+    @cached_property
+    def tops(self) -> tuple[Point, ...]:
+        """(x, z) of the tops of posts with their caps, and of pales and gates, in order of x."""
+        found = []
+        layout = self.layout
+        for x, post in self.stations:
+            found.append((x, post.frame.origin[2] - self.datum + full_height(layout, post)))
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
+            if stretch.leg in self.starts:
+                start, rise = self.starts[stretch.leg], self.rise(stretch.leg)
+                found += [(start + pale.x, rise + pale.top) for pale in pales]
+        for opening in layout.openings:
+            if opening.leg in self.starts:
+                start, rise = self.starts[opening.leg], self.rise(opening.leg)
+                top = rise + opening.base + layout.run.height
+                found += [(start + opening.start, top), (start + opening.end, top)]
+        return tuple(sorted(found))
+
+    def top_near(self, x: float, reach: float) -> float:
+        """Return the highest top within a distance of x; of the nearest one where none is."""
+        first = bisect.bisect_left(self.tops, x - reach, key=itemgetter(0))
+        last = bisect.bisect_right(self.tops, x + reach, key=itemgetter(0))
+        near = [z for _, z in self.tops[first:last]]
+        return max(near) if near else min(self.tops, key=lambda top: abs(top[0] - x))[1]
+
+
+def fronts_of(layout: RunLayout) -> tuple[Front, ...]:
+    """Return the fronts of a run: its legs, with those joined that a curve was cut into."""
+    groups: list[list[int]] = []
+    for number, leg in enumerate(layout.legs):
+        if leg.bent_start and groups:
+            groups[-1].append(number)
+        else:
+            groups.append([number])
+    return tuple(Front(layout, number, tuple(group)) for number, group in enumerate(groups, 1))
+
+
+def members_near(
+    fence: FenceModel, run: int, leg_number: int, start: float, end: float
+) -> list[Member]:
+    """Return the members of a leg, and the posts at its ends, that may reach into a span of it.
+
+    start, end : mm along the leg. A rail starts at most its stock length, or a bay, away from
+    where it is seen.
+    """
+    layout = fence.layouts[run]
+    frame = layout.legs[leg_number].frame
+    reach = max(layout.run.rails.stock_length, layout.run.posts.bay) + 1000.0
+    low, high = start - reach, end + reach
+    ends = {post.label for _, post in stations_of_leg(layout, leg_number)}
+    own = fence.along[run, leg_number]
+    first = bisect.bisect_right(own, low, key=itemgetter(0))
+    last = bisect.bisect_left(own, high, key=itemgetter(0))
+    return [
+        *(m for _, m in own[first:last] if not m.station or m.station in ends),
+        *(
+            member
+            for label in sorted(ends)
+            for member in fence.of_post.get((run, label), ())
+            if member.leg != leg_number and low < frame.local(member.frame.origin)[0] < high
+        ),
+    ]

@@ -1,0 +1,204 @@
+"""Members as a view shows them: visible lines, pales as blocks, what is below ground dashed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.style import CUT_WALL, Layer
+from palewright.export.drawing.draft.view import Block, Hatch, Insert, Item, Line, outline_line
+from palewright.model.geometry.frames import Frame, Point
+from palewright.model.geometry.shapes import Footing, Plate, RoundHole, SquareHole
+from palewright.model.parts.members import (
+    BOARD,
+    BRACE,
+    CAP,
+    FOOTING,
+    LEDGE,
+    METAL,
+    PALE,
+    POST,
+    RAIL,
+    WALL_PLATE,
+    Member,
+)
+from palewright.model.site.site_line import level_at
+
+from .projection import polylines, project, view_frame, visible
+
+FAR = 1e9
+LEVEL: tuple[Point, ...] = ((0.0, 0.0), (1.0, 0.0))
+"""The ground line of level ground."""
+
+
+@dataclass
+class Scene:
+    """Items and blocks of a view while it is put together."""
+
+    items: list[Item] = field(default_factory=list)
+    blocks: dict[str, Block] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Window:
+    """The part of a view that is shown, mm. Lines are cut at it; a pale is shown whole when its
+    middle lies inside.
+    """
+
+    left: float = -FAR
+    right: float = FAR
+
+    def holds(self, x: float) -> bool:
+        """Tell whether a pale with its middle at x is shown."""
+        return self.left <= x < self.right
+
+
+WHOLE = Window()
+
+
+def show(
+    scene: Scene,
+    members: list[Member],
+    view: Frame,
+    window: Window = WHOLE,
+    *,
+    blocks: bool = True,
+    ground: tuple[Point, ...] = LEVEL,
+    buried: bool = True,
+) -> None:
+    """Add what a view shows of members.
+
+    Parameters
+    ----------
+    scene : Scene
+        What is added to.
+    members : list of Member
+        Footings are drawn as dashed holes, the rest by its visible faces.
+    view : Frame
+        x to the right and z up on the paper, y away from the viewer.
+    window : Window
+        What to show of it.
+    blocks : bool
+        Whether pales seen from their front are uses of a block named by mark; else they are cut
+        at the window like everything else.
+    ground : tuple of (x, z), mm
+        The ground line, level beyond its ends.
+    buried : bool
+        Whether what is below ground is dashed; else it is left out.
+    """
+    import shapely
+
+    shown = shapely.box(window.left, -FAR, window.right, FAR)
+    above = shapely.Polygon(
+        [(-FAR, ground[0][1]), *ground, (FAR, ground[-1][1]), (FAR, FAR), (-FAR, FAR)]
+    )
+    drawn = [project(member, view) for member in members if member.kind != FOOTING]
+    for member, lines in visible(drawn):
+        if blocks and member.kind == PALE:
+            _pale(scene, member, view, window)
+            continue
+        inside = lines.intersection(shown)
+        for part in polylines(inside.intersection(above)):
+            scene.items.append(Line.through(part, layer_of(member)))
+        if buried:
+            for part in polylines(inside.difference(above)):
+                scene.items.append(Line.through(part, layers.HIDDEN))
+    if not buried:
+        return
+    for member in members:
+        if member.kind == FOOTING:
+            hole = shapely.LineString(hole_outline(member, view)).intersection(shown)
+            for part in polylines(hole):
+                scene.items.append(Line.through(part, layers.HIDDEN))
+
+
+def _pale(scene: Scene, member: Member, view: Frame, window: Window) -> None:
+    frame = view_frame(member.frame, view)
+    x, _, z = frame.origin
+    if not window.holds(x):
+        return
+    # a pale with its other face to the front is seen mirrored
+    turned = frame.x[0] < 0.0
+    name = f"{member.mark}-TURNED" if turned else member.mark
+    if name not in scene.blocks:
+        assert isinstance(member.shape, Plate)
+        outline = member.shape.outline
+        line = outline_line(outline.mirrored() if turned else outline, layers.PALES)
+        scene.blocks[name] = Block(name, (line,))
+    scene.items.append(Insert(name, (x, z), layers.PALES))
+
+
+def hole_outline(member: Member, view: Frame) -> tuple[Point, ...]:
+    """Return the sides and the bottom of a footing's hole, from ground to ground."""
+    footing = member.shape
+    assert isinstance(footing, Footing)
+    frame = view_frame(member.frame, view)
+    x, _, z = frame.origin
+    match footing.hole:
+        case RoundHole(diameter):
+            half = diameter / 2.0
+        case SquareHole(width, depth):
+            half = (width * abs(frame.x[0]) + depth * abs(frame.y[0])) / 2.0
+    low = z - footing.depth
+    return (x - half, z), (x - half, low), (x + half, low), (x + half, z)
+
+
+def layer_of(member: Member) -> Layer:
+    """Return the layer that a member's lines are on."""
+    if member.kind == PALE:
+        return layers.PALES
+    if member.kind in (POST, WALL_PLATE, CAP):
+        return layers.POSTS
+    if member.kind in (RAIL, BOARD, LEDGE, BRACE):
+        return layers.RAILS
+    assert member.kind.material == METAL
+    return layers.METAL
+
+
+def ground_line(
+    scene: Scene, ground: tuple[Point, ...], ends: tuple[float, float], scale: float
+) -> None:
+    """Add the ground line between two places, with strokes below it."""
+    left, right = ends
+    inside = [point for point in ground if left < point[0] < right]
+    points = ((left, level_at(ground, left)), *inside, (right, level_at(ground, right)))
+    scene.items.append(Line.through(points, layers.GROUND))
+    size, every = 2.5 * scale, 16.0 * scale
+    x = left + size
+    while x + size < right:
+        for step in range(3):
+            spot = x + step * size / 2.0
+            z = level_at(ground, spot)
+            scene.items.append(
+                Line.through(((spot, z), (spot - size, z - size)), layers.GROUND_HATCH)
+            )
+        x += every
+
+
+def wall(items: list[Item], x: float, way: float, levels: Point, scale: float) -> None:
+    """Add a wall seen from the side or from above: its face at x, hatched away from the fence.
+
+    way : -1.0 when it lies to the left, 1.0 to the right; levels : from where to where it is shown.
+    """
+    low, high = levels
+    far = x + way * 4.0 * scale
+    items.append(Line.through(((x, low), (x, high)), layers.WALL))
+    items.append(Hatch(((x, low), (far, low), (far, high), (x, high)), CUT_WALL))
+
+
+def break_line(points: tuple[Point, Point], scale: float) -> Line:
+    """Return a line with a zigzag in its middle, where a drawing is broken off."""
+    (x0, y0), (x1, y1) = points
+    length = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
+    ux, uy = (x1 - x0) / length, (y1 - y0) / length
+    size, past = 1.5 * scale, 0.8 * scale
+    steps = (
+        (-past, 0.0),
+        (length / 2 - size / 2, 0.0),
+        (length / 2 - size / 4, size),
+        (length / 2 + size / 4, -size),
+        (length / 2 + size / 2, 0.0),
+        (length + past, 0.0),
+    )
+    spots = tuple((x0 + a * ux - b * uy, y0 + a * uy + b * ux) for a, b in steps)
+    return Line.through(spots, layers.METAL)

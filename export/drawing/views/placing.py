@@ -1,0 +1,114 @@
+"""Placing text where there is room: no text on text, nor on dimension lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.paper import Label, Stroke, on_paper
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import Item, Text, View
+from palewright.model.geometry.frames import Point
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+CLEAR = 1.0
+"""Least distance between texts, mm on paper."""
+
+
+LINE_CLEAR = 0.25
+"""Least distance between a text and a line it must keep off, mm on paper."""
+
+
+class Placer:
+    """Remembers what paper is taken in one view, and finds room for more."""
+
+    def __init__(self, scale: float, style: Style, figures: Figures) -> None:
+        self.scale = scale
+        self.style = style
+        self.figures = figures
+        self.texts: list[Geometry] = []
+        self.lines: list[Geometry] = []
+
+    def keep_clear(self, loop: list[Point]) -> None:
+        """Mark an area (mm at full size) as taken, so that no text is written on it."""
+        import shapely
+
+        n = self.scale
+        self.lines.append(shapely.Polygon([(x / n, y / n) for x, y in loop]))
+
+    def take(self, item: Item) -> None:
+        """Mark the paper of an item as taken: of text its box, of lines a narrow strip."""
+        texts, lines = self._shapes(item)
+        self.texts.extend(texts)
+        self.lines.extend(lines)
+
+    def clashes(self, items: Sequence[Item]) -> int:
+        """Return how badly items meet what is taken: text weighs ten times as much as lines."""
+        total = 0
+        for item in items:
+            texts, lines = self._shapes(item)
+            total += 10 * self._meets(texts, [*self.texts, *self.lines])
+            total += 10 * self._meets(lines, self.texts) + self._meets(lines, self.lines)
+        return total
+
+    def gaps_in(self, a: Point, b: Point) -> list[tuple[Point, ...]]:
+        """Return the parts of a line (mm at full size) that no text stands on."""
+        import shapely
+
+        n = self.scale
+        line = shapely.LineString([(a[0] / n, a[1] / n), (b[0] / n, b[1] / n)])
+        rest = line.difference(shapely.union_all(self.texts)) if self.texts else line
+        return [
+            tuple((float(x) * n, float(y) * n) for x, y in part.coords)
+            for part in shapely.get_parts(rest)
+            if part.length > 0.5
+        ]
+
+    def place(self, choices: list[Text], *, must: bool = False) -> Text | None:
+        """Return the first text that stands clear, and take its paper.
+
+        must : take the one that clashes least when none stands clear.
+        """
+        taken = [*self.texts, *self.lines]
+        for text in choices:
+            texts, _ = self._shapes(text)
+            if not self._meets(texts, taken):
+                self.texts.extend(texts)
+                return text
+        if not must:
+            return None
+        best = min(choices, key=lambda text: self.clashes([text]))
+        self.take(best)
+        return best
+
+    @staticmethod
+    def _meets(shapes: list[Geometry], taken: list[Geometry]) -> int:
+        import shapely
+
+        return sum(int(shapely.intersects(shape, taken).sum()) for shape in shapes)
+
+    def _shapes(self, item: Item) -> tuple[list[Geometry], list[Geometry]]:
+        import shapely
+
+        texts: list[Geometry] = []
+        lines: list[Geometry] = []
+        for mark in on_paper(View("", self.scale, (item,)), self.style, self.figures):
+            if isinstance(mark, Label):
+                texts.append(shapely.Polygon(mark.box()).buffer(CLEAR / 2.0))
+            elif isinstance(mark, Stroke):
+                lines.append(shapely.LineString(mark.points).buffer(LINE_CLEAR))
+        return texts, lines
+
+
+def around(text: str, at: Point, way: Point, away: float, placer: Placer) -> Text:
+    """Return a text centred beyond `at` in a direction, its box clear by `away` (mm on paper)."""
+    from palewright.export.drawing.draft.lettering import text_width
+
+    height = placer.style.text
+    half = text_width(text, height) / 2.0 * abs(way[0]) + height / 2.0 * abs(way[1])
+    reach = (half + away) * placer.scale
+    spot = at[0] + way[0] * reach, at[1] + way[1] * reach - height / 2.0 * placer.scale
+    return Text(text, spot, height, "centre")

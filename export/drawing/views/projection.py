@@ -1,0 +1,185 @@
+"""Projection of members into a view, with what stands in front hiding what stands behind.
+
+No CAD kernel: faces come from the shapes themselves. A view has a frame whose x and z span the
+paper and whose y points away from the viewer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.frames import Frame, Point, Vector, cross, dot
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
+from palewright.model.parts.members import Member
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+CIRCLE_POINTS = 48
+FLAT = 0.02
+"""Largest distance of a drawn curve from the true one where it is cut by what hides it, mm."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A member in a view.
+
+    loops : closed loops whose union is what it covers; depth : of its nearest point.
+    """
+
+    member: Member
+    loops: tuple[tuple[Point, ...], ...]
+    depth: float
+
+
+def project(member: Member, view: Frame) -> Drawn:
+    """Return the visible faces of a member as loops in the view, mm."""
+    local = view_frame(member.frame, view)
+    if isinstance(member.shape, Rod):
+        return _round(member, member.shape, local)
+    loops = []
+    depth = float("inf")
+    for face in _faces(member):
+        points = [local.point(vertex) for vertex in face]
+        depth = min(depth, *(point[1] for point in points))
+        if _normal(points)[1] < -1e-9:  # turned to the viewer
+            loops.append(tuple((x, z) for x, _, z in points))
+    return Drawn(member, tuple(loops), depth)
+
+
+def _round(member: Member, rod: Rod, local: Frame) -> Drawn:
+    """Return a rod by its outline alone: its skin has no edges."""
+    import shapely
+
+    spots = [
+        local.point((x, y, z)) for x, y in _circle(rod.diameter / 2.0) for z in (0.0, rod.length)
+    ]
+    hull = shapely.MultiPoint([(x, z) for x, _, z in spots]).convex_hull.exterior
+    loop = tuple((float(x), float(y)) for x, y in hull.coords[:-1])
+    return Drawn(member, (loop,), min(y for _, y, _ in spots))
+
+
+def view_frame(frame: Frame, view: Frame) -> Frame:
+    """Return a frame of the site as it stands in the view's coordinates."""
+
+    def turned(v: Vector) -> Vector:
+        return dot(v, view.x), dot(v, view.y), dot(v, view.z)
+
+    return Frame(view.local(frame.origin), turned(frame.x), turned(frame.y))
+
+
+def visible(drawn: Iterable[Drawn]) -> list[tuple[Member, Geometry]]:
+    """Return each member's lines that nothing in front of it hides, nearest member first."""
+    import shapely
+
+    order = sorted(drawn, key=lambda item: (item.depth, item.member.name))
+    covers = [shapely.union_all([shapely.Polygon(loop) for loop in d.loops]) for d in order]
+    tree = shapely.STRtree(covers)
+    result = []
+    for number, item in enumerate(order):
+        lines = shapely.union_all([shapely.LinearRing(loop) for loop in item.loops])
+        near = [
+            covers[other]
+            for other in tree.query(covers[number], predicate="intersects")
+            if other < number and order[other].depth < item.depth - 1e-6
+        ]
+        if near:
+            lines = lines.difference(shapely.union_all(near))
+        if not lines.is_empty:
+            result.append((item.member, shapely.line_merge(lines)))
+    return result
+
+
+def polylines(lines: Geometry) -> list[tuple[Point, ...]]:
+    """Return the parts of a line geometry as point lists, in a stable order."""
+    import shapely
+
+    parts = [
+        tuple((float(x), float(y)) for x, y in shapely.get_coordinates(part))
+        for part in shapely.get_parts(lines)
+        if isinstance(part, (shapely.LineString, shapely.LinearRing))
+    ]
+    return sorted(part for part in parts if len(part) > 1)
+
+
+def _faces(member: Member) -> Iterable[tuple[Vector, ...]]:
+    match member.shape:
+        case Bar() | Post() | Cap() as shape:
+            return faces_of(shape)
+        case Plate(outline, thickness) as plate if plate.bevel_left or plate.bevel_right:
+            return _bevelled_faces(plate)
+        case Plate(outline, thickness):
+            loop = outline.flatten(FLAT)
+            near = tuple((x, 0.0, z) for x, z in loop)
+            far = tuple((x, thickness, z) for x, z in reversed(loop))
+            return near, far, *_walls(near, tuple(reversed(far)))
+        case Bolt() as bolt:
+            # what is seen of it: the head from the front; washer, nut and end from the back
+            head = tuple((x, 0.0, z) for x, z in _circle(bolt.head_diameter / 2.0))
+            washer = bolt.grip + bolt.washer_height
+            discs = (
+                (bolt.washer_diameter / 2.0, washer),
+                (bolt.nut_width / 2.0, washer + bolt.nut_height),
+            )
+            return head, *(tuple((x, y, z) for x, z in _circle(r)[::-1]) for r, y in discs)
+        case Footing() | Rod():
+            return ()  # a footing is drawn by its hole, a rod by its outline
+
+
+def _bevelled_faces(plate: Plate) -> Iterable[tuple[Vector, ...]]:
+    """Return front, back and the upright sides of a plate with bevelled sides."""
+    import shapely
+    from shapely.geometry.polygon import orient
+
+    whole = shapely.Polygon(plate.outline.flatten(FLAT))
+    _, low, _, high = plate.outline.bounds
+    faces: list[tuple[Vector, ...]] = []
+    spans = []
+    for y in (0.0, plate.thickness):
+        left, right = plate.sides(y)
+        part = orient(whole.intersection(shapely.box(left, low, right, high)))
+        loop = [(float(x), float(z)) for x, z in part.exterior.coords[:-1]]
+        spans.append((left, right, loop))
+        faces.append(tuple((x, y, z) for x, z in (loop if y == 0.0 else loop[::-1])))
+    (left0, right0, loop0), (left1, right1, loop1) = spans
+    for number, (x0, x1) in enumerate(((left0, left1), (right0, right1))):
+        tops = [
+            max((z for px, z in loop if abs(px - x) < FLAT), default=low)
+            for x, loop in ((x0, loop0), (x1, loop1))
+        ]
+        side: list[Vector] = [
+            (x0, 0.0, low), (x1, plate.thickness, low), (x1, plate.thickness, tops[1]),
+            (x0, 0.0, tops[0]),
+        ]  # fmt: skip
+        faces.append(tuple(side if number else side[::-1]))
+    return faces
+
+
+def _walls(near: tuple[Vector, ...], far: tuple[Vector, ...]) -> list[tuple[Vector, ...]]:
+    """Return the sides between two loops, the first one anticlockwise seen from outside."""
+    count = len(near)
+    return [(near[(i + 1) % count], near[i], far[i], far[(i + 1) % count]) for i in range(count)]
+
+
+def _circle(radius: float) -> list[Point]:
+    import math
+
+    return [
+        (
+            radius * math.cos(2 * math.pi * n / CIRCLE_POINTS),
+            radius * math.sin(2 * math.pi * n / CIRCLE_POINTS),
+        )
+        for n in range(CIRCLE_POINTS)
+    ]
+
+
+def _normal(points: list[Vector]) -> Vector:
+    """Return the normal of a flat loop (Newell's sum), not scaled."""
+    total = (0.0, 0.0, 0.0)
+    for a, b in zip(points, (*points[1:], points[0]), strict=True):
+        part = cross(a, b)
+        total = (total[0] + part[0], total[1] + part[1], total[2] + part[2])
+    return total

@@ -1,0 +1,104 @@
+"""Tables and notes as views in paper space: rules and text at full size."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.lettering import text_width
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import Item, Line, Text, View
+
+ROW, PAD = 5.2, 1.4
+"""Height of a row, and room beside its text, mm."""
+
+Cells = Sequence[str]
+
+
+def table_view(title: str, rows: Sequence[Cells], style: Style) -> View:
+    """Return a table, its first row the head; (0, 0) is its upper left corner."""
+    columns = len(rows[0])
+    widths = [
+        max(text_width(row[column], style.text) for row in rows) + 2 * PAD
+        for column in range(columns)
+    ]
+    edges = [math.fsum(widths[:number]) for number in range(columns + 1)]
+    items: list[Item] = []
+    if title:
+        items.append(Text(title, (0.0, 2.0), style.subtitle, layer=layers.SHEET_TEXT))
+    for number in range(len(rows) + 1):
+        y = -ROW * number
+        items.append(Line.through(((0.0, y), (edges[-1], y)), layers.RULE))
+    for x in edges:
+        items.append(Line.through(((x, 0.0), (x, -ROW * len(rows))), layers.RULE))
+    for number, row in enumerate(rows):
+        y = -ROW * number - (ROW + style.text) / 2.0
+        for column, cell in enumerate(row):
+            figure = number > 0 and _is_figure(cell)
+            x = edges[column + 1] - PAD if figure else edges[column] + PAD
+            align = "right" if figure else "left"
+            items.append(Text(cell, (x, y), style.text, align, layer=layers.SHEET_TEXT))
+    return View("", 1.0, tuple(items), in_model=False, kind=title)
+
+
+def table_views(title: str, rows: Sequence[Cells], style: Style, most: int) -> list[View]:
+    """Return a table in pieces of at most `most` rows under the head."""
+    head, body = rows[0], rows[1:]
+    count = max(1, -(-len(body) // most))
+    share = -(-len(body) // count)
+    pieces = [body[start : start + share] for start in range(0, len(body), share)] or [body]
+    return [
+        table_view(
+            title if len(pieces) == 1 else f"{title} ({number} of {len(pieces)})",
+            [head, *piece],
+            style,
+        )
+        for number, piece in enumerate(pieces, 1)
+    ]
+
+
+def notes_view(title: str, notes: Sequence[str], width: float, style: Style) -> View:
+    """Return numbered notes wrapped to a width (mm); (0, 0) is the upper left corner."""
+    items: list[Item] = [Text(title, (0.0, 2.0), style.subtitle, layer=layers.SHEET_TEXT)]
+    y = -style.text - 1.0
+    for number, note in enumerate(notes, 1):
+        for place, line in enumerate(wrapped(note, width - 7.0, style.text)):
+            if place == 0:
+                items.append(Text(f"{number}", (0.0, y), style.text, layer=layers.SHEET_TEXT))
+            items.append(Text(line, (7.0, y), style.text, layer=layers.SHEET_TEXT))
+            y -= 1.6 * style.text
+        y -= 0.5 * style.text
+    return View("", 1.0, tuple(items), in_model=False, kind=title)
+
+
+def wrapped(text: str, width: float, height: float) -> list[str]:
+    """Return text broken into lines no wider than `width`; a word alone may be wider."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}".strip()
+        if line and text_width(longer, height) > width:
+            lines.append(line)
+            line = word
+        else:
+            line = longer
+    return [*lines, line]
+
+
+def fitted(text: str, width: float, heights: Sequence[float]) -> tuple[str, float]:
+    """Return text with the first height at which it is no wider than `width`.
+
+    What is too long even at the last height is cut off with an ellipsis.
+    """
+    for height in heights:
+        if text_width(text, height) <= width:
+            return text, height
+    height = heights[-1]
+    while text and text_width(text + "…", height) > width:
+        text = text[:-1]
+    return text.rstrip() + "…", height
+
+
+def _is_figure(cell: str) -> bool:
+    return bool(cell) and all(letter in "0123456789.-/'\" " for letter in cell)

@@ -1,0 +1,42 @@
+"""The title of a view, and notes under it, clear of all that the view shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.paper import bounds, on_paper
+from palewright.export.drawing.draft.scales import Scale
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import Block, Item, Text, View
+
+TITLE_BELOW, NOTE_BELOW, NOTE_STEP = 1.9, 2.0, 1.7
+"""From what is drawn to the title's baseline, in heights of the title; from there to the first
+note and from note to note, in heights of the notes."""
+
+
+def titled(
+    title: str,
+    items: Sequence[Item],
+    scale: Scale,
+    style: Style,
+    figures: Figures,
+    *,
+    blocks: Iterable[Block] = (),
+    left: float | None = None,
+    notes: Sequence[str] = (),
+) -> View:
+    """Return a view with its title and notes under all that it shows.
+
+    left : mm at full size, where the title starts; the left end of what is drawn when None.
+    """
+    n = scale.n
+    used = tuple(blocks)
+    edge, low, _, _ = bounds(on_paper(View("", n, tuple(items), used), style, figures))
+    x = edge * n if left is None else left
+    y = (low - TITLE_BELOW * style.subtitle) * n
+    lines = [
+        Text(line, (x, y - (NOTE_BELOW + NOTE_STEP * place) * style.text * n), style.text)
+        for place, line in enumerate(notes)
+    ]
+    return View(title, n, (*items, *lines), used, titled_at=(x, y), scale_text=scale.text)

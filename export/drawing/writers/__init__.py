@@ -1,0 +1,1 @@
+"""How drawings are written, one module a format."""

@@ -1,0 +1,411 @@
+"""Sheets as DXF: views in model space at full size, sheets in paper space with scaled viewports.
+
+Dimensions are true DIMENSION entities, pales are blocks named by mark, layers carry widths and
+line types, lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from palewright.export.drawing.draft.figures import Figures, Units
+from palewright.export.drawing.draft.paper import Label, Stroke, bounds, on_paper
+from palewright.export.drawing.draft.style import (
+    DIMENSIONS,
+    FONT,
+    LINETYPES,
+    RULE,
+    TEMPLATE,
+    TEXT,
+    VIEWPORT,
+    Layer,
+    Pattern,
+    Style,
+)
+from palewright.export.drawing.draft.view import (
+    ArcLine,
+    Block,
+    Dimension,
+    Fill,
+    Hatch,
+    Insert,
+    Item,
+    Line,
+    Picture,
+    Text,
+    View,
+)
+from palewright.export.drawing.sheets.sheet import Placed, Sheet
+from palewright.model.basis.errors import OutputError
+from palewright.model.basis.text import plain
+from palewright.model.geometry.frames import Point, cos_sin
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts import BaseLayout
+
+TEXT_STYLE = "PALEWRIGHT"
+APART = 60.0
+"""Between views in model space, mm on paper."""
+
+
+def write_dxf(
+    sheets: tuple[Sheet, ...],
+    title: str,
+    style: Style,
+    figures: Figures,
+    version: str = "R2018",
+) -> bytes:
+    """Return sheets as a DXF drawing. The same sheets give the same bytes.
+
+    Parameters
+    ----------
+    sheets : tuple of Sheet
+        What to draw.
+    title : str
+        Name of the project.
+    style : Style
+        Sizes on paper.
+    figures : Figures
+        How lengths are written.
+    version : str
+        "R2018", "R2010" or "R12". R12 has no hatches, widths or several sheets: it gets the model
+        space alone, with dimensions as lines and text.
+
+    Raises
+    ------
+    OutputError
+        When the drawing does not pass the library's audit.
+    """
+    with fixed_meta_data():
+        doc = new_document(
+            version, title, style, figures, {p.view.scale for s in sheets for p in s.placed}
+        )
+        model = doc.modelspace()
+        spots = model_spots(sheets)
+        for sheet in sheets:
+            for placed in sheet.placed:
+                view = placed.view
+                for block in view.blocks:
+                    _block(doc, block)
+                if view.in_model:
+                    _view(model, view, spots[id(view)], style, figures)
+        if version != "R12":
+            for number, sheet in enumerate(sheets, 1):
+                _layout(doc, number, sheet, spots, style, figures)
+            doc.layouts.delete("Layout1")
+        return written(doc)
+
+
+def write_outline_dxf(vertices: tuple[tuple[float, float, float], ...], version: str) -> bytes:
+    """Return one closed polyline on one layer, for a laser or a router, mm."""
+    with fixed_meta_data():
+        style = Style()
+        doc = new_document(version, "", style, Figures(), set())
+        _polyline(doc.modelspace(), vertices, True, {"layer": TEMPLATE.name})
+        return written(doc)
+
+
+@contextmanager
+def fixed_meta_data() -> Iterator[None]:
+    """Keep clock and random ids out of the file; the library has one setting for it all."""
+    import ezdxf
+
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def written(doc: Drawing) -> bytes:
+    """Return a drawing's bytes once it passes its audit; the same drawing gives the same ones."""
+    audit = doc.audit()
+    if audit.has_errors:
+        raise OutputError(f"the drawing failed its audit: {audit.errors[0].message}")
+    # the writer takes these from a set, whose order changes from process to process
+    doc.classes.add_required_classes(doc.dxfversion)
+    doc.classes.classes = dict(sorted(doc.classes.classes.items()))
+    out = io.StringIO()
+    doc.write(out)
+    encoding = "utf-8" if doc.dxfversion >= "AC1021" else "cp1252"
+    return out.getvalue().encode(encoding, errors="dxfreplace" if encoding != "utf-8" else "strict")
+
+
+def new_document(
+    version: str, title: str, style: Style, figures: Figures, scales: set[float]
+) -> Drawing:
+    """Return an empty drawing in mm with the layers, line types and text style of `style`."""
+    import ezdxf
+    from ezdxf import units
+
+    doc = ezdxf.new(version, setup=False, units=units.MM)
+    doc.header["$MEASUREMENT"] = 1
+    doc.header["$LUNITS"] = 2
+    if version != "R12":
+        doc.header["$INSUNITS"] = units.MM
+        doc.header["$LWDISPLAY"] = 1
+        doc.header["$PROJECTNAME"] = plain(title)[:200]
+    for name, (text, pattern) in LINETYPES.items():
+        total = sum(abs(part) for part in pattern)
+        doc.linetypes.add(name, [total, *pattern], description=text)
+    for layer in style.layers:
+        attributes: dict[str, Any] = {"color": layer.colour, "linetype": layer.linetype}
+        if version != "R12":
+            attributes["lineweight"] = layer.weight
+        made = doc.layers.add(layer.name, **attributes)
+        if version != "R12":
+            made.description = layer.note
+    if version != "R12":
+        doc.layers.get(VIEWPORT.name).dxf.plot = 0
+    doc.styles.add(TEXT_STYLE, font=FONT)
+    for scale in sorted(scales):
+        doc.dimstyles.new(
+            dimension_style(scale), dxfattribs=_dimension_values(scale, style, figures)
+        )
+    return doc
+
+
+def dimension_style(scale: float) -> str:
+    """Return the name of the dimension style for views at 1:scale."""
+    return f"PALEWRIGHT-{scale:g}"
+
+
+def _dimension_values(scale: float, style: Style, figures: Figures) -> dict[str, Any]:
+    metres = figures.units is Units.METRES
+    return {
+        "dimscale": scale,
+        "dimlfac": 0.001 if metres else 1.0,
+        "dimtxt": style.text,
+        "dimtxsty": TEXT_STYLE,
+        "dimtsz": style.tick / 2.0,
+        "dimasz": style.tick,
+        "dimtad": 1,
+        "dimgap": style.gap,
+        "dimexe": style.overrun,
+        "dimexo": style.offset,
+        "dimtih": 0,
+        "dimtoh": 0,
+        "dimdec": 2 if metres else 1,
+        "dimzin": 0 if metres else 8,
+        "dimdsep": ord("."),
+        "dimtmove": 2,
+        "dimtix": 1,
+    }
+
+
+def model_spots(sheets: tuple[Sheet, ...]) -> dict[int, Point]:
+    """Return where each view's origin stands in model space, by the view's id.
+
+    The first plan keeps the site's own coordinates; the others stand in a row below it.
+    """
+    spots: dict[int, Point] = {}
+    west, y = 0.0, 0.0
+    for sheet in sheets:
+        for placed in sheet.placed:
+            view = placed.view
+            if not view.in_model:
+                continue
+            left, low, _, high = (side * view.scale for side in bounds(placed.recorded))
+            gap = APART * view.scale
+            if not spots:
+                spots[id(view)] = (0.0, 0.0)
+                west, y = left, low - gap
+                continue
+            spots[id(view)] = (west - left, y - high)
+            y -= high - low + gap
+    return spots
+
+
+def _layout(
+    doc: Drawing,
+    number: int,
+    sheet: Sheet,
+    spots: dict[int, Point],
+    style: Style,
+    figures: Figures,
+) -> None:
+    name = f"{number:02d} {sheet.title}"
+    layout = doc.layouts.new(name)
+    layout.page_setup(size=(sheet.size.width, sheet.size.height), margins=(0, 0, 0, 0), units="mm")
+    for placed in sheet.placed:
+        if not placed.view.in_model:
+            _view(layout, placed.view, placed.at, style, figures)
+            continue
+        _viewport(layout, placed, spots[id(placed.view)])
+
+
+def _viewport(layout: Any, placed: Placed, spot: Point) -> None:
+    view = placed.view
+    left, low, right, high = bounds(placed.recorded)
+    left, low, right, high = left - 1.0, low - 1.0, right + 1.0, high + 1.0
+    middle = (left + right) / 2.0, (low + high) / 2.0
+    layout.add_viewport(
+        center=(placed.at[0] + middle[0], placed.at[1] + middle[1]),
+        size=(right - left, high - low),
+        view_center_point=(spot[0] + middle[0] * view.scale, spot[1] + middle[1] * view.scale),
+        view_height=(high - low) * view.scale,
+        status=2,
+        dxfattribs={"layer": VIEWPORT.name},
+    )
+
+
+def _block(doc: Drawing, block: Block) -> None:
+    from ezdxf.units import InsertUnits
+
+    if block.name in doc.blocks:
+        return
+    made = doc.blocks.new(block.name)
+    if not _old(doc.dxfversion):
+        made.units = InsertUnits.Millimeters
+    for line in block.lines:
+        _polyline(made, line.vertices, line.closed, {"layer": line.layer.name})
+
+
+def _view(space: BaseLayout, view: View, at: Point, style: Style, figures: Figures) -> None:
+    for item in view.items:
+        _item(space, item, view.scale, at, style, figures)
+    if view.heading:
+        _text(space, Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
+
+
+def _item(
+    space: BaseLayout, item: Item, scale: float, at: Point, style: Style, figures: Figures
+) -> None:
+    dx, dy = at
+    old = _old(space.dxfversion)
+    match item:
+        case Line(vertices, layer, closed):
+            attributes: dict[str, Any] = {"layer": layer.name}
+            if layer.linetype != "CONTINUOUS" and not old:
+                attributes["ltscale"] = scale
+            points = tuple((x + dx, y + dy, bulge) for x, y, bulge in vertices)
+            _polyline(space, points, closed, attributes)
+        case Insert(block, (x, y), layer, degrees):
+            attributes = {"layer": layer.name}
+            if degrees:
+                attributes["rotation"] = degrees
+            space.add_blockref(block, (x + dx, y + dy), dxfattribs=attributes)
+        case ArcLine((x, y), radius, start, end, layer):
+            attributes = {"layer": layer.name} if old else {"layer": layer.name, "ltscale": scale}
+            space.add_arc((x + dx, y + dy), radius, start, end, dxfattribs=attributes)
+        case Text():
+            _text(space, item, at, scale)
+        case Dimension() if old:
+            _exploded(space, item, DIMENSIONS, at, scale, style, figures)
+        case Dimension():
+            _dimension(space, item, at, scale, figures)
+        case Hatch() if old:
+            _exploded(space, item, item.pattern.layer, at, scale, style, figures)
+        case Hatch():
+            _hatch(space, item, at, scale)
+        case Fill(loop, _):
+            points3 = [(x + dx, y + dy) for x, y in loop]
+            if len(points3) <= 4:
+                if len(points3) == 4:  # a solid takes its last corners crosswise
+                    points3[2], points3[3] = points3[3], points3[2]
+                space.add_solid(points3, dxfattribs={"layer": RULE.name})
+        case Picture():
+            pass  # pictures are for the printed sheets
+
+
+def _polyline(
+    space: BaseLayout,
+    vertices: tuple[tuple[float, float, float], ...],
+    closed: bool,
+    attributes: dict[str, Any],
+) -> None:
+    if len(vertices) == 2 and not any(bulge for _, _, bulge in vertices):
+        (x0, y0, _), (x1, y1, _) = vertices
+        space.add_line((x0, y0), (x1, y1), dxfattribs=attributes)
+    elif _old(space.dxfversion):
+        space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
+    else:
+        space.add_lwpolyline(vertices, format="xyb", close=closed, dxfattribs=attributes)
+
+
+def _text(space: BaseLayout, item: Text, at: Point, scale: float) -> None:
+    from ezdxf.enums import TextEntityAlignment as Align
+
+    made = space.add_text(
+        plain(item.text),
+        height=item.height * scale,
+        rotation=item.degrees,
+        dxfattribs={"layer": (item.layer or TEXT).name, "style": TEXT_STYLE},
+    )
+    align = {"left": Align.LEFT, "centre": Align.CENTER, "right": Align.RIGHT}[item.align]
+    made.set_placement((item.at[0] + at[0], item.at[1] + at[1]), align=align)
+
+
+def _dimension(
+    space: BaseLayout, item: Dimension, at: Point, scale: float, figures: Figures
+) -> None:
+    def moved(point: Point) -> Point:
+        return point[0] + at[0], point[1] + at[1]
+
+    text = "<>"
+    if figures.units is Units.FEET:
+        cos, sin = cos_sin(item.degrees)
+        (x0, y0), (x1, y1) = item.start, item.end
+        text = figures.text(abs((x1 - x0) * cos + (y1 - y0) * sin))
+    made = space.add_linear_dim(
+        base=moved(item.base),
+        p1=moved(item.start),
+        p2=moved(item.end),
+        angle=item.degrees,
+        text=text,
+        dimstyle=dimension_style(scale),
+        dxfattribs={"layer": DIMENSIONS.name},
+    )
+    if item.text_at is not None:
+        made.set_location(moved(item.text_at))
+    made.render()
+
+
+def _exploded(
+    space: BaseLayout,
+    item: Dimension | Hatch,
+    layer: Layer,
+    at: Point,
+    scale: float,
+    style: Style,
+    figures: Figures,
+) -> None:
+    """Draw an item that old versions do not know as the lines and text it has on paper."""
+    for mark in on_paper(View("", scale, (item,)), style, figures):
+        if isinstance(mark, Stroke):
+            points = tuple((x * scale + at[0], y * scale + at[1], 0.0) for x, y in mark.points)
+            _polyline(space, points, mark.closed, {"layer": layer.name})
+        elif isinstance(mark, Label):
+            x, y = mark.at
+            text = Text(mark.text, (x * scale, y * scale), mark.height, "left", mark.degrees, layer)
+            _text(space, text, at, scale)
+
+
+def _hatch(space: BaseLayout, item: Hatch, at: Point, scale: float) -> None:
+    hatch = space.add_hatch(dxfattribs={"layer": item.pattern.layer.name})
+    hatch.set_pattern_fill(
+        item.pattern.name, scale=scale, definition=_definition(item.pattern), style=0
+    )
+    hatch.paths.add_polyline_path([(x + at[0], y + at[1]) for x, y in item.loop], is_closed=True)
+
+
+def _old(dxfversion: str) -> bool:
+    """Tell whether a drawing is R12, which knows no hatches, widths or light polylines."""
+    return dxfversion <= "AC1009"
+
+
+def _definition(pattern: Pattern) -> list[Any]:
+    """Return a pattern as the library takes it: angle, base, offset and dashes of each family."""
+    lines = []
+    for degrees, spacing, dashes in pattern.families:
+        cos, sin = cos_sin(degrees)
+        slip = 0.381966 * sum(dashes)
+        offset = (-spacing * sin + slip * cos, spacing * cos + slip * sin)
+        parts = [dash if place % 2 == 0 else -dash for place, dash in enumerate(dashes)]
+        lines.append([degrees, (0.0, 0.0), offset, parts])
+    return lines

@@ -1,0 +1,1 @@
+"""Solids and meshes, one module a format."""

@@ -1,0 +1,1 @@
+"""The table of outputs, and how they are made and written."""

@@ -1,0 +1,62 @@
+"""The one place that writes files."""
+
+from __future__ import annotations
+
+import contextlib
+import glob
+import os
+import tempfile
+import time
+from pathlib import Path
+
+from palewright.model.basis.errors import OutputError
+
+Files = dict[str, bytes]
+
+STALE = 60.0
+"""Unfinished files are left alone for so long, seconds: another run may be writing them."""
+
+
+def write_files(folder: Path, files: Files, *, stale: float = STALE) -> None:
+    """Write files into a folder, all beside their names first, then moved into place.
+
+    stale : unfinished files older than so many seconds are litter.
+
+    Raises
+    ------
+    OutputError
+        When one cannot be written; then none is changed.
+    """
+    made: list[tuple[Path, Path]] = []
+    target = folder
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, data in files.items():
+            target = folder / name
+            _sweep(folder, name, stale)
+            handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".part", dir=folder)
+            made.append((Path(temporary), target))
+            with os.fdopen(handle, "wb") as out:
+                out.write(data)
+            os.chmod(temporary, 0o666 & ~_umask())
+        for place, target in made:
+            place.replace(target)
+    except OSError as error:
+        raise OutputError(f"{target}: cannot be written: {error.strerror}") from None
+    finally:
+        for place, _ in made:
+            place.unlink(missing_ok=True)
+
+
+def _sweep(folder: Path, name: str, older: float) -> None:
+    """Remove what a killed run left beside a file, if it is older than so many seconds."""
+    for path in folder.glob(f".{glob.escape(name)}.*.part"):
+        with contextlib.suppress(OSError):
+            if time.time() - path.stat().st_mtime >= older:
+                path.unlink()
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

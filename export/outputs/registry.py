@@ -1,0 +1,139 @@
+"""The one table of outputs, and the one place that writes files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from palewright.export.models.product import Product
+
+from .files import Files
+
+
+@dataclass(frozen=True)
+class Output:
+    """One output. name : what the user calls it; help : one line; make : built fence and file
+    stem to files; solids : whether it needs the CAD kernel; needs : parts of the job that it is
+    made from; asked : whether it is made only when asked for by name.
+    """
+
+    name: str
+    help: str
+    make: Callable[[Product, str], Files]
+    solids: bool
+    needs: tuple[str, ...]
+    asked: bool = False
+
+
+def _step(built: Product, stem: str) -> Files:
+    from palewright.export.models.step import write_step
+
+    return {f"{stem}.step": write_step(built)}
+
+
+def _glb(built: Product, stem: str) -> Files:
+    from palewright.export.models.glb import write_glb
+
+    return {f"{stem}.glb": write_glb(built)}
+
+
+def _instanced(built: Product, stem: str) -> Files:
+    from palewright.export.models.glb import write_glb
+
+    return {f"{stem}-instanced.glb": write_glb(built, instanced=True)}
+
+
+def _stl(built: Product, stem: str) -> Files:
+    from palewright.export.models.polygons import write_stl
+
+    return {f"{stem}.stl": write_stl(built)}
+
+
+def _obj(built: Product, stem: str) -> Files:
+    from palewright.export.models.polygons import write_obj
+
+    return write_obj(built, stem)
+
+
+def _3mf(built: Product, stem: str) -> Files:
+    from palewright.export.models.threemf import write_3mf
+
+    return {f"{stem}.3mf": write_3mf(built)}
+
+
+def _sheets(built: Product, stem: str) -> Files:
+    from palewright.export.drawing.sets.drawing_files import build_drawings
+
+    return build_drawings(built.fence, stem)
+
+
+def _csv(built: Product, stem: str) -> Files:
+    from palewright.export.tables.order_tables import write_tables
+
+    return write_tables(built.fence, built.order, stem)
+
+
+def _xlsx(built: Product, stem: str) -> Files:
+    from palewright.export.papers.workbook import write_workbook
+
+    return {f"{stem}.xlsx": write_workbook(built.fence, built.order)}
+
+
+def _takeoff(built: Product, stem: str) -> Files:
+    from palewright.model.order.takeoff_document import takeoff_json
+
+    return {f"{stem}-takeoff.json": takeoff_json(built.fence, built.order)}
+
+
+def _site(built: Product, stem: str) -> Files:
+    from palewright.export.drawing.writers.site_dxf import write_site_dxf
+
+    return {f"{stem}-setting-out.dxf": write_site_dxf(built.fence)}
+
+
+def _usdz(built: Product, stem: str) -> Files:
+    from palewright.export.models.usdz import write_usdz
+
+    return {f"{stem}.usdz": write_usdz(built)}
+
+
+PLACED = ("project", "runs", "origin", "crs")
+LISTED = (*PLACED, "timber", "concrete", "fixings")
+SHOWN = (*PLACED, "finishes")
+
+OUTPUTS = (
+    Output(
+        "csv",
+        "lists of members, posts and bays, cutting, boards to saw, order",
+        _csv,
+        False,
+        LISTED,
+    ),
+    Output("xlsx", "the same lists as a spreadsheet to print or price", _xlsx, False, LISTED),
+    Output("takeoff", "the same as JSON, for other programs", _takeoff, False, LISTED),
+    Output(
+        "sheets",
+        "construction drawings: DXF with sheets, and PDF",
+        _sheets,
+        False,
+        (*PLACED, "sheets", "revisions"),
+    ),
+    Output(
+        "site", "line, posts and levels in site coordinates: DXF in metres", _site, False, PLACED
+    ),
+    Output("step", "solids for CAD, with assembly tree and colours", _step, True, SHOWN),
+    Output("glb", "3D model for viewers and phones", _glb, True, SHOWN),
+    Output("stl", "all triangles in one", _stl, True, PLACED),
+    Output("3mf", "meshes by mark with colours, for printing a model", _3mf, True, SHOWN),
+    Output("obj", "meshes by member with materials", _obj, True, SHOWN),
+    Output(
+        "instanced",
+        "GLB with GPU instances, for viewers that know them",
+        _instanced,
+        True,
+        SHOWN,
+        asked=True,
+    ),
+    Output("usdz", "3D model for phones' rooms; needs usd-core", _usdz, True, SHOWN, asked=True),
+)
+"""Every output, in the order in which they are made."""

@@ -1,0 +1,89 @@
+"""The preview page: one HTML file with everything in it."""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Sequence
+from html import escape
+from importlib.resources import files
+from typing import Any
+
+from palewright.export.models.product import Product
+from palewright.model.basis.text import plain
+from palewright.model.lists.takeoff import fence_length, pale_count
+
+from .page_scene import scene_of
+
+MOST_DRAWN = 3000
+"""Pales of a fence that is drawn for browsers without 3D."""
+
+
+def models_of(fences: Sequence[tuple[str, Product]]) -> list[dict[str, Any]]:
+    """Return what the page draws of each fence; each comes with the name it is switched to by."""
+    return [scene_of(built, name) for name, built in fences]
+
+
+def write_page(
+    fences: Sequence[tuple[str, Product]], pictures: Sequence[bytes] = (), *, live: bool = False
+) -> bytes:
+    """Return the preview page of one fence, or of alternatives side by side.
+
+    Parameters
+    ----------
+    fences : sequence of (name, Built)
+        The alternatives; the first is shown first.
+    pictures : sequence of bytes
+        A PNG picture of each fence for browsers without 3D. Without any the page shows plans and
+        front elevations.
+    live : bool
+        Whether the page listens for rebuilt models; only where `watch` serves it.
+    """
+    models = models_of(fences)
+    shown = [
+        _picture(name, data) for (name, _), data in zip(fences, pictures, strict=bool(pictures))
+    ]
+    if not shown:
+        shown = [drawn for name, built in fences for drawn in _elevations(name, built)]
+    data = json.dumps({"models": models, "live": live}, separators=(",", ":"), ensure_ascii=True)
+    parts = {
+        "TITLE": escape(plain(fences[0][1].fence.job.project.name) or "Picket fence"),
+        "CSS": _text("page.css"),
+        "PICTURES": "\n".join(shown),
+        # no end tag may stand in a script
+        "DATA": data.replace("<", "\\u003c"),
+        "BUNDLE": _text("bundle.js").replace("</script", "<\\/script"),
+    }
+    text = _text("page.html")
+    for key in ("TITLE", "CSS", "PICTURES", "DATA", "BUNDLE"):
+        text = text.replace(f"@{key}@", parts[key])
+    return text.encode("utf-8")
+
+
+def _text(name: str) -> str:
+    return (files("palewright.export.page") / name).read_text("utf-8")
+
+
+def _picture(name: str, data: bytes) -> str:
+    text, named = base64.b64encode(data).decode(), escape(plain(name), quote=True)
+    return (
+        f'<figure><img alt="Picture of {named}" src="data:image/png;base64,{text}">'
+        f"<figcaption>{named}</figcaption></figure>"
+    )
+
+
+def _elevations(name: str, built: Product) -> list[str]:
+    """Return plan and front elevation of a fence as drawings in SVG; of a vast one its facts."""
+    if pale_count(built.fence) > MOST_DRAWN:
+        length = fence_length(built.fence) / 1000.0
+        return [f"<p>{escape(name)}: {length:.0f} m of fence, too long to draw here.</p>"]
+    from palewright.export.drawing.draft.style import Style
+    from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
+    from palewright.export.drawing.writers.svg import write_svg
+
+    sheets, _ = sheet_set(built.fence, Purpose.CUSTOMER, Style())
+    drawn = []
+    for sheet in sheets:
+        text = write_svg(sheet, f"{name}: {sheet.title}").decode("utf-8")
+        drawn.append(text[text.index("<svg") :])
+    return drawn

@@ -1,0 +1,233 @@
+"""A fence as the page draws it: meshes by mark, where each member stands, ground and labels.
+
+Lengths are mm about the model's origin, x east, y north, z up. Arrays are base64 of little-endian
+float32 or uint32.
+"""
+
+from __future__ import annotations
+
+import base64
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.product import Product
+from palewright.export.pictures.terrain import terrain
+from palewright.model.geometry.frames import Frame
+from palewright.model.layout.heights import highest_point
+from palewright.model.layout.leaves import leaves
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.layout.post_sizes import post_top
+from palewright.model.layout.run_layout import RunLayout
+from palewright.model.lists.takeoff import fence_length, pale_count, part_lines
+from palewright.model.parts.gates import hinge_axis
+from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+OPEN = 95.0
+"""How far a leaf opens, degrees."""
+
+
+def scene_of(built: Product, name: str) -> dict[str, Any]:
+    """Return what the page draws of a fence, ready for JSON. name : what the fence is called."""
+    fence = built.fence
+    finishes: dict[Finish, int] = {}
+    marks: list[dict[str, Any]] = []
+    lines = {line.mark: line for line in part_lines(fence)}
+    hung: dict[tuple[int, int], list[dict[str, Any]]] = {}
+    for mark in lines:
+        group = fence.by_mark[mark]
+        finish = finish_of(group[0].kind, fence.job.finishes)
+        number = len(marks)
+        own: dict[tuple[int, int], list[Member]] = {}
+        for member in group:
+            if member.leaf is not None:
+                own.setdefault((member.run, member.leaf), []).append(member)
+        for leaf, members in own.items():
+            hung.setdefault(leaf, []).append({"mark": number, "places": _places(members)})
+        mesh = built.meshes[mark]
+        line = lines[mark]
+        marks.append(
+            {
+                "mark": mark,
+                "part": line.kind.name,
+                "count": line.count,
+                "size": [round(size, 1) for size in (line.first, line.second, line.length)],
+                "note": line.note,
+                "finish": finishes.setdefault(finish, len(finishes)),
+                "grain": 0 if group[0].kind in (RAIL, LEDGE, BOARD) else 2,
+                "points": _floats(mesh.vertices),
+                "triangles": _numbers(mesh.triangles),
+                "places": _places([m for m in group if m.leaf is None]),
+            }
+        )
+    timber = {finish_of(m.kind, fence.job.finishes) for m in fence.members
+              if m.kind.material == TIMBER}  # fmt: skip
+    return {
+        "name": name,
+        "title": fence.job.project.name,
+        "facts": _facts(built),
+        "finishes": [
+            {
+                "name": finish.name,
+                "colour": [round(part, 4) for part in finish.rgb],
+                "roughness": finish.roughness,
+                "metallic": finish.metallic,
+                "wood": (0.12 if "paint" in finish.name else 1.0) if finish in timber else 0.0,
+            }
+            for finish in finishes
+        ],
+        "marks": marks,
+        "leaves": [
+            leaf
+            for number, layout in enumerate(fence.layouts)
+            for leaf in _leaves(layout, number, hung)
+        ],
+        "ground": _ground(built),
+        "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
+        "posts": [post for layout in fence.layouts for post in _posts(layout)],
+    }
+
+
+def _floats(values: Any) -> str:
+    return base64.b64encode(np.ascontiguousarray(values, dtype="<f4").tobytes()).decode()
+
+
+def _numbers(values: Any) -> str:
+    return base64.b64encode(np.ascontiguousarray(values, dtype="<u4").tobytes()).decode()
+
+
+def _places(members: list[Member]) -> str:
+    """Return seven figures for each member: its origin, mm, and its turning as a quaternion."""
+    return _floats([(*m.frame.origin, *quaternion(m.frame)) for m in members])
+
+
+def quaternion(frame: Frame) -> tuple[float, float, float, float]:
+    """Return a frame's turning as a unit quaternion (x, y, z, w).
+
+    By the largest of the four parts, as the trace of the matrix may be near -1 (Shepperd's method).
+
+    >>> quaternion(Frame())
+    (0.0, 0.0, 0.0, 1.0)
+    """
+    (a, d, g), (b, e, h), (c, f, i) = frame.x, frame.y, frame.z
+    squares = (a - e - i, e - a - i, i - a - e, a + e + i)
+    largest = max(range(4), key=lambda n: squares[n])
+    part = 0.5 * math.sqrt(max(squares[largest] + 1.0, 0.0))
+    k = 0.25 / part
+    match largest:
+        case 0:
+            return part, (b + d) * k, (c + g) * k, (h - f) * k
+        case 1:
+            return (b + d) * k, part, (f + h) * k, (c - g) * k
+        case 2:
+            return (c + g) * k, (f + h) * k, part, (d - b) * k
+        case _:
+            return (h - f) * k, (c - g) * k, (d - b) * k, part
+
+
+def _facts(built: Product) -> list[list[str]]:
+    fence = built.fence
+    posts = sum(len(layout.posts) for layout in fence.layouts)
+    gates = sum(len(layout.openings) for layout in fence.layouts)
+    high = max(highest_point(layout) for layout in fence.layouts)
+    gaps = sorted({round(part.gap) for layout in fence.layouts for s in layout.stretches
+                   for _, part in pale_row(layout, s).parts})  # fmt: skip
+    words = f"{gaps[0]}" if len(gaps) == 1 else f"{gaps[0]} to {gaps[-1]}"
+    return [
+        ["Length", f"{fence_length(fence) / 1000.0:.2f} m"],
+        ["Highest point over the ground", f"{high / 1000.0:.2f} m"],
+        ["Posts", str(posts)],
+        ["Pales", str(pale_count(fence))],
+        ["Gap between pales", f"{words} mm"],
+        ["Gates", str(gates)],
+    ]
+
+
+def _leaves(
+    layout: RunLayout, run: int, hung: dict[tuple[int, int], list[dict[str, Any]]]
+) -> list[dict[str, Any]]:
+    """Return the gate leaves: the axis each turns about, how far, and its parts."""
+    found = []
+    number = 0
+    places = sorted(layout.openings, key=lambda opening: (opening.leg, opening.start))
+    for opening in places:
+        leg = layout.legs[opening.leg]
+        out = opening.spec.swing == "out"
+        for leaf in leaves(layout.run, opening):
+            x, y = hinge_axis(layout.run, leaf, out=out)
+            sign = (1.0 if leaf.hinge_left else -1.0) * (-1.0 if out else 1.0)
+            found.append(
+                {
+                    "name": f"gate {opening.number + 1} of run {layout.run.letter}",
+                    "axis": [round(v, 4) for v in leg.frame.point((x, y, opening.base))],
+                    "degrees": sign * OPEN,
+                    "parts": hung.get((run, number), []),
+                }
+            )
+            number += 1
+    return found
+
+
+def _ground(built: Product) -> dict[str, str]:
+    """Return the ground as triangles: the terrain, or a plane where it is level."""
+    spots = [spot for layout in built.fence.layouts for leg in layout.legs
+             for spot in (leg.start, leg.end)]  # fmt: skip
+    low = [min(spot[axis] for spot in spots) for axis in range(3)]
+    high = [max(spot[axis] for spot in spots) for axis in range(3)]
+    radius = max(math.dist(low, high) / 2.0, 500.0)
+    points = terrain(built.fence, radius)
+    if points is None:
+        reach = 60.0 * radius
+        x, y, z = ((a + b) / 2.0 for a, b in zip(low, high, strict=True))
+        points = np.array([[x + a * reach, y + b * reach, z] for a in (-1, 1) for b in (-1, 1)])
+    return _triangulated(points)
+
+
+def _triangulated(points: NDArray[np.float64]) -> dict[str, str]:
+    import shapely
+
+    flat = np.round(points[:, :2], 1)
+    flat, first = np.unique(flat, axis=0, return_index=True)
+    number = {(float(x), float(y)): place for place, (x, y) in enumerate(flat)}
+    made = shapely.delaunay_triangles(shapely.multipoints(flat))
+    triangles = []
+    for part in shapely.get_parts(made):
+        loop = shapely.get_coordinates(part)[:3]
+        a, b, c = (number[float(x), float(y)] for x, y in loop)
+        (ux, uy), (vx, vy) = loop[1] - loop[0], loop[2] - loop[0]
+        turn = ux * vy - uy * vx
+        triangles.append((a, b, c) if turn > 0 else (a, c, b))
+    kept = np.column_stack([flat, points[first, 2]])
+    return {"points": _floats(kept), "triangles": _numbers(triangles)}
+
+
+def _legs(layout: RunLayout) -> list[dict[str, Any]]:
+    return [
+        {
+            "start": [round(v, 3) for v in leg.start],
+            "end": [round(v, 3) for v in leg.end],
+            "front": [round(-v, 6) for v in leg.frame.y[:2]],
+            "length": round(leg.length, 1),
+        }
+        for leg in layout.legs
+    ]
+
+
+def _posts(layout: RunLayout) -> list[dict[str, Any]]:
+    depth = layout.run.footings.bed
+    return [
+        {
+            "label": post.label,
+            "kind": post.kind,
+            "at": [round(v, 3) for v in post.frame.origin],
+            "along": [round(v, 6) for v in post.frame.x[:2]],
+            "top": round(post_top(layout, post), 1),
+            "deep": round(post.plan.embedment + depth, 1) if post.kind != "wall" else 0.0,
+        }
+        for post in layout.posts
+    ]

@@ -1,0 +1,1 @@
+"""Documents to hand on: workbook, quotation, calculation, survey."""

@@ -1,0 +1,68 @@
+"""Alternatives side by side: what each takes and costs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from palewright.export.tables.list_tables import Row
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.heights import highest_point
+from palewright.model.lists.takeoff import fence_length, pale_count
+from palewright.model.order.order_lines import Order
+from palewright.model.order.prices import Quote
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One spec's fence with its order, and its price where there are prices."""
+
+    name: str
+    fence: FenceModel
+    order: Order
+    quote: Quote | None = None
+
+
+def facts(alternative: Alternative) -> list[tuple[str, str]]:
+    """Return what alternatives are compared by, name and value with its unit."""
+    fence, order, quote = alternative.fence, alternative.order, alternative.quote
+    high = max((highest_point(layout) for layout in fence.layouts), default=0.0)
+    bought = math.fsum(
+        line.plan.length * line.section.large * line.section.small for line in order.timber
+    )
+    found = [
+        ("length of fence", f"{fence_length(fence) / 1000.0:.2f} m"),
+        ("highest point over ground", f"{high / 1000.0:.2f} m"),
+        ("posts", str(sum(len(layout.posts) for layout in fence.layouts))),
+        ("pales", str(pale_count(fence))),
+        ("gates", str(sum(len(layout.openings) for layout in fence.layouts))),
+        ("timber bought", f"{bought / 1e9:.3f} m3"),
+        ("waste of timber", f"{100.0 * order.waste:.1f} %"),
+        ("concrete", f"{order.concrete.volume:.2f} m3"),
+        ("weight without concrete", f"{order.weights.load:.0f} kg"),
+    ]
+    if quote is not None:
+        unit = quote.prices.currency
+        found += [
+            ("before tax", money_text(quote.before_tax, unit)),
+            ("with tax", money_text(quote.total, unit)),
+        ]
+        if quote.unpriced:
+            found.append(("lines without a price", str(len(quote.unpriced))))
+    return found
+
+
+def money_text(amount: Decimal, unit: str) -> str:
+    """Return an amount of money: "1,234.50 GBP"."""
+    return f"{amount:,} {unit}".strip()
+
+
+def compare_table(alternatives: Sequence[Alternative]) -> list[Row]:
+    """Return the alternatives as columns."""
+    rows: list[Row] = [("", *(one.name for one in alternatives))]
+    columns = [dict(facts(one)) for one in alternatives]
+    names = dict.fromkeys(name for column in columns for name in column)
+    rows += [(name, *(column.get(name, "") for column in columns)) for name in names]
+    return rows

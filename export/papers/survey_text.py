@@ -1,0 +1,109 @@
+"""What a survey holds, as text and as a small plan."""
+
+from __future__ import annotations
+
+from palewright.model.survey.extents import area, extent, length
+from palewright.model.survey.points_and_lines import Survey, SurveyLine
+
+MOST_SHOWN = 40
+"""Lines and codes that are listed."""
+
+
+def survey_text(
+    survey: Survey, taken: SurveyLine | None, why: str, units: str | None, crs: str
+) -> str:
+    """Return what a survey holds and what a fence would take, lengths in metres.
+
+    taken : the line that would be followed, or None and `why` there is none; units, crs : as
+    asked for, for the lines that a spec needs.
+    """
+    words = [f"{survey.file}: {survey.format}, {_count(len(survey.points), 'point')}, "
+             f"{_count(len(survey.lines), 'line')}"]  # fmt: skip
+    ends = extent(survey)
+    if ends is not None:
+        names = ("east", "north", "level")
+        spans = [
+            f"{name} {low / 1000.0:.3f} to {high / 1000.0:.3f}"
+            for name, low, high in zip(names, *ends, strict=True)
+        ]
+        words.append("  " + ", ".join(spans) + " m")
+    if survey.crs:
+        words.append(f"  grid {survey.crs}")
+    words += [f"  note: {note}" for note in survey.notes]
+    if survey.codes:
+        words.append("points by code:")
+        words += _listed([f"{code or '(none)'}  {count}" for code, count in survey.codes.items()])
+    if survey.lines:
+        words.append("lines:")
+        words += _listed([_line(line) for line in survey.lines])
+    if taken is None:
+        words.append(f"nothing would be taken: {why}")
+        return "\n".join(words)
+    words.append(f"taken: {taken.name}")
+    first, last = taken.nodes[0], taken.nodes[-1]
+    for name, node in (("from", first), *(() if taken.closed else (("to", last),))):
+        level = "" if node.level is None else f", level {node.level / 1000.0:.3f}"
+        words.append(f"  {name} {node.at[0] / 1000.0:.3f} {node.at[1] / 1000.0:.3f}{level}")
+    spots = len(survey.spots((), taken)) + len(taken.spots)
+    words.append(f"  spot levels in the file besides it: {spots}")
+    words += ["in a spec:", "", *_spec(survey, taken, units, crs)]
+    return "\n".join(words)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _listed(rows: list[str]) -> list[str]:
+    shown = [f"  {row}" for row in rows[:MOST_SHOWN]]
+    if len(rows) > MOST_SHOWN:
+        shown.append(f"  and {len(rows) - MOST_SHOWN} more")
+    return shown
+
+
+def _line(line: SurveyLine) -> str:
+    place = f" on {line.group}" if line.group and line.group != line.name else ""
+    curves = sum(node.curve is not None for node in line.nodes)
+    levels = [node.level for node in line.nodes if node.level is not None]
+    parts = [line.kind, f"{length(line) / 1000.0:.3f} m"]
+    if line.closed:
+        parts.append(f"closed, {area(line) / 1e6:.2f} m2")
+    if curves:
+        parts.append(_count(curves, "curve"))
+    if levels:
+        parts.append(f"levels {min(levels) / 1000.0:.3f} to {max(levels) / 1000.0:.3f}")
+    return f"{line.name}{place}: {', '.join(parts)}"
+
+
+def _spec(survey: Survey, taken: SurveyLine, units: str | None, crs: str) -> list[str]:
+    rows = ["[survey]", f"file = {_quoted(survey.file.replace(chr(92), '/').rsplit('/', 1)[-1])}"]
+    if units:
+        rows.append(f"units = {_quoted(units)}")
+    if crs:
+        rows.append(f"crs = {_quoted(crs)}")
+    return [*rows, "", "[[run]]", f"line = {_quoted(taken.name)}"]
+
+
+def _quoted(text: str) -> str:
+    """Return a TOML basic string."""
+    import json
+
+    return json.dumps(text, ensure_ascii=False)
+
+
+def survey_picture(survey: Survey, taken: SurveyLine | None, suffix: str) -> bytes:
+    """Return a small plan of a survey. suffix : ".png", ".svg" or ".pdf"."""
+    from palewright.export.drawing.sets.survey_plan import survey_plan
+
+    sheet = survey_plan(survey, taken)
+    if suffix == ".png":
+        from palewright.export.drawing.writers.png import write_png
+
+        return write_png(sheet)
+    if suffix == ".svg":
+        from palewright.export.drawing.writers.svg import write_svg
+
+        return write_svg(sheet, sheet.title)
+    from palewright.export.drawing.writers.pdf import write_pdf
+
+    return write_pdf((sheet,), sheet.title, "")

@@ -1,0 +1,1 @@
+"""Rendered pictures and the ground in them."""

@@ -1,0 +1,1 @@
+"""Lists and the order as tables of text."""

@@ -1,0 +1,1 @@
+"""What all rooms stand on: units, texts, errors, findings."""

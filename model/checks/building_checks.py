@@ -1,0 +1,433 @@
+"""Checks of a fence: what is wrong or doubtful, in plain words, without building anything.
+
+Findings are advice. Their limits are trade rules of thumb unless a source is named, and they do
+not stand in for local codes, the planning authority or a qualified designer.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from palewright.model.basis.findings import Finding, Severity
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import RoundHole
+from palewright.model.layout.leaves import BRACE_INSET, Leaf, brace_of, leaves
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.layout.post_sizes import footing_of, post_top
+from palewright.model.layout.rail_pieces import LEAST_BEARING, rail_pieces, rail_spans
+from palewright.model.layout.run_layout import (
+    Opening,
+    RunLayout,
+    SetPale,
+    Stretch,
+    footed_posts,
+    gate_place,
+    place_of,
+)
+from palewright.model.layout.set_pales import clearances
+from palewright.model.layout.top_line import span as top_span
+from palewright.model.order.sawing import by_length, sawn, stocks_of
+from palewright.model.parts.pales import LEAST
+from palewright.model.resolved.job import RunJob
+from palewright.model.spec.spec_tables import Limits
+
+from .rule_findings import rule_findings
+from .site_checks import site_findings
+from .wind_findings import strength_findings
+
+BRACE_ANGLES = (35.0, 60.0)
+"""Between these angles over the level a brace works well, degrees (common practice)."""
+
+LEAST_SHARE = 0.25
+"""Least share of a post that is in the ground (common practice)."""
+
+LONGEST_TAIL = 500.0
+"""How far a pale may hang below the lowest rail, mm (common practice)."""
+
+LEAST_ROOM = 250.0
+"""Least room between posts for a spade, mm (common practice)."""
+
+BUILDING = (
+    "how it is built: geometry, rooms to work, gates, rails, holes, weather (common practice and "
+    "limits of the spec)"
+)
+
+CAUTIONS = (
+    "Before digging, ask for the plans of buried pipes and cables and trace them on the ground; "
+    "treat every service as live.",
+    "Wet cement burns skin and eyes: gloves, long sleeves, goggles; rinse at once.",
+    "Treated timber: gloves and a dust mask; never burn offcuts; brush preservative on every cut "
+    "and keep the uncut end of each post in the ground.",
+    "Brace posts until the concrete is hard; get help with long posts and filled barrows.",
+    "Wind is checked only where the spec gives it, and as advice. On exposed sites, next to the "
+    "public, or where the fence guards a drop, water or children, have a qualified person design "
+    "it.",
+    "A gate must not open over a public road or footway; gates that children use need a latch "
+    "and gaps to suit the local rules.",
+    "Agree the boundary and the height with the neighbours and the planning authority first.",
+)
+"""Cautions for every job; they defer to local codes and licensed practice."""
+
+
+def check(fence: FenceModel) -> tuple[Finding, ...]:
+    """Return what is wrong or doubtful, stops first, then in the order of the fence."""
+    limits = fence.job.limits
+    found: list[Finding] = []
+    for layout in fence.layouts:
+        found.extend(_heights(layout, limits))
+        found.extend(_embedments(layout))
+        found.extend(_curves(layout))
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
+            found.extend(_bays(layout, stretch, limits))
+            found.extend(_pales(layout, stretch))
+            found.extend(_ground(layout, stretch, pales, limits))
+            found.extend(_top_line(layout, stretch, pales))
+            found.extend(_rails(layout, stretch))
+        for opening in layout.openings:
+            found.extend(_gate(layout, opening, limits))
+    found.extend(_holes(fence))
+    found.extend(_lengths(fence))
+    found.extend(site_findings(fence))
+    found.extend(rule_findings(fence))
+    found.extend(strength_findings(fence))
+    rank = list(Severity)
+    return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
+
+
+def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
+    run = layout.run
+    where = f"run {run.letter}"
+    clearance = run.pales.clearance
+    if clearance < 0.0:
+        yield Finding(
+            "PALE-IN-GROUND", Severity.STOP, where,
+            "the pales would stand in the ground and rot; raise pales.clearance",
+            f"{mm(clearance)} mm", "0 mm or more",
+        )  # fmt: skip
+    elif clearance < limits.ground:
+        yield Finding(
+            "PALE-NEAR-GROUND", Severity.WARN, where,
+            "little air under the pales: their end grain stays wet; raise pales.clearance",
+            f"{mm(clearance)} mm", f"{mm(limits.ground)} mm or more",
+        )  # fmt: skip
+    concrete = _concrete_at_pales(run)
+    if 0.0 <= clearance < concrete:
+        yield Finding(
+            "PALE-IN-CONCRETE", Severity.WARN, where,
+            "the sloped tops of the footings reach up to the pales' feet; raise pales.clearance or "
+            "lower footings.weathering",
+            f"{mm(clearance)} mm", f"{mm(concrete)} mm or more", "geometry",
+        )  # fmt: skip
+    top, low = run.tops[-1], run.tops[0] - run.rails.section[0]
+    if top > run.height:
+        yield Finding(
+            "RAIL-OVER-PALES", Severity.STOP, where,
+            "the top rail stands over the pales' tops; lower it or lengthen the pales",
+            f"{mm(top)} mm", f"{mm(run.height)} mm or less",
+        )  # fmt: skip
+    elif top > run.shoulder:
+        yield Finding(
+            "RAIL-BEHIND-HEADS", Severity.WARN, where,
+            "the top rail shows between the heads of the pales",
+            f"{mm(top)} mm", f"{mm(run.shoulder)} mm or less",
+        )  # fmt: skip
+    if low < clearance:
+        yield Finding(
+            "RAIL-UNDER-PALES", Severity.STOP, where,
+            "the bottom rail hangs below the pales' feet; raise it",
+            f"{mm(low)} mm", f"{mm(clearance)} mm or more",
+        )  # fmt: skip
+
+
+def _concrete_at_pales(run: RunJob) -> float:
+    """Return how high a line post's concrete stands where the pales' backs are, mm."""
+    away = run.pale_back - run.face + run.line_post.depth / 2.0
+    return footing_of(run, run.line_post).height_at(away)
+
+
+def _embedments(layout: RunLayout) -> Iterator[Finding]:
+    for kind, posts in footed_posts(layout):
+        depth = posts[0].plan.embedment
+        share = depth / (depth + max(post_top(layout, post) for post in posts))
+        if share < LEAST_SHARE:
+            yield Finding(
+                "POST-SHALLOW", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
+                "less than a quarter of the post is in the ground; raise its embedment",
+                f"{share:.0%}", f"{LEAST_SHARE:.0%} or more",
+            )  # fmt: skip
+
+
+def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Finding]:
+    leg = layout.legs[stretch.leg]
+    for bay, length in enumerate(stretch.bays):
+        first, last = (layout.posts[stretch.posts[bay + end]] for end in (0, 1))
+        room = last.extent(leg)[0] - first.extent(leg)[1]
+        where = place_of(layout, stretch, bay)
+        if room <= 0.0:
+            yield Finding(
+                "POSTS-OVERLAP", Severity.STOP, where,
+                "two posts would stand in each other; choose another bay or move the corner",
+                f"{mm(room)} mm between them", "more than 0 mm",
+            )  # fmt: skip
+        elif room < LEAST_ROOM:
+            yield Finding(
+                "BAY-SHORT", Severity.WARN, where,
+                "hardly room for a spade between the posts; use equal bays or another length",
+                f"{mm(room)} mm", f"{mm(LEAST_ROOM)} mm or more",
+            )  # fmt: skip
+        if length > limits.bay * (1.0 + 1e-9):
+            yield Finding(
+                "BAY-LONG", Severity.WARN, where,
+                "a long bay: rails sag and bend in the wind; lower posts.bay",
+                f"{mm(length)} mm", f"{mm(limits.bay)} mm or less",
+            )  # fmt: skip
+
+
+def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
+    run = layout.run
+    row = pale_row(layout, stretch)
+    where = place_of(layout, stretch)
+    if row.count == 0:
+        yield Finding(
+            "PALE-NO-ROOM", Severity.STOP, where,
+            "not even one whole pale fits between the posts",
+            f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more",
+        )  # fmt: skip
+    elif row.gap > run.gap_max * (1.0 + 1e-9):
+        yield Finding(
+            "GAP-WIDE", Severity.STOP, where,
+            "no count of whole pales keeps the gap within pales.gap_max; change the gap, the "
+            "width of the pales or the length of this part",
+            f"{mm(row.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+        )  # fmt: skip
+
+
+def _curves(layout: RunLayout) -> Iterator[Finding]:
+    worst = max(layout.legs, key=lambda leg: leg.offset)
+    if worst.offset > 0.0:
+        run = layout.run
+        yield Finding(
+            "CHORD-OFFSET", Severity.NOTE, f"run {run.letter}",
+            "bays on the curve are straight; this is the largest distance between a bay and the "
+            "curve. For less, set posts.curve_offset",
+            f"{mm(worst.offset)} mm",
+            f"{mm(run.posts.curve_offset)} mm" if run.posts.curve_offset else "no limit set",
+            "posts.curve_offset",
+        )  # fmt: skip
+
+
+def _ground(
+    layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...], limits: Limits
+) -> Iterator[Finding]:
+    """Find what slopes bring about: steep rakes, wedges, short pales, rails near the ground."""
+    run, leg = layout.run, layout.legs[stretch.leg]
+    for bay, setting in enumerate(stretch.settings):
+        where = place_of(layout, stretch, bay)
+        if abs(setting.slope) > limits.rake * (1.0 + 1e-9):
+            yield Finding(
+                "RAKE-STEEP", Severity.WARN, where,
+                "a steep rake: step the bays (slopes.follow) or shorten them",
+                f"1 in {1.0 / abs(setting.slope):.1f}", f"1 in {1.0 / limits.rake:.1f} or flatter",
+            )  # fmt: skip
+        under = run.tops[0] - run.rails.section[0] * setting.secant
+        ground = leg.ground_between(setting.x0, setting.x1)
+        room = min(setting.base(x) + under - z for x, z in ground)
+        if room <= 0.0:
+            yield Finding(
+                "RAIL-IN-GROUND", Severity.STOP, where,
+                "the ground rises between the posts to over the lowest rail; set a post on the "
+                "rise, or step the bay",
+                f"{mm(room)} mm", "more than 0 mm", "geometry",
+            )  # fmt: skip
+    if not pales:
+        return
+    most = clearances(layout, stretch, pales)[1]
+    filled = all(s.follow == "step" and s.fill == "board" for s in stretch.settings)
+    if most > limits.open_foot and not filled:
+        yield Finding(
+            "FOOT-OPEN", Severity.WARN, place_of(layout, stretch),
+            "a wide opening under pales at the low end of a bay: shorter bays, or slopes.fill",
+            f"{mm(most)} mm", f"{mm(limits.open_foot)} mm or less",
+        )  # fmt: skip
+    lowest = min(pales, key=lambda pale: pale.length)
+    curved = run.top_line.heads == "curve"
+    rise = LEAST + run.top_line.rise if curved else run.head.rise(run.pales.width)
+    if lowest.length <= rise:
+        yield Finding(
+            "PALE-SHORT", Severity.STOP, place_of(layout, stretch, lowest.bay),
+            "the ground or the top line leaves a pale too short for its head",
+            f"{mm(lowest.length)} mm", f"more than {mm(rise)} mm", "geometry",
+        )  # fmt: skip
+    tails = [pale for pale in pales if _tail(layout, stretch, pale) > LONGEST_TAIL]
+    if tails:
+        longest = max(_tail(layout, stretch, pale) for pale in tails)
+        yield Finding(
+            "PALE-LONG-TAIL", Severity.WARN, place_of(layout, stretch),
+            f"{len(tails)} pales hang far below the lowest rail and will warp; add a rail lower "
+            "down, or step the fence in parts",
+            f"{mm(longest)} mm", f"{mm(LONGEST_TAIL)} mm or less",
+        )  # fmt: skip
+
+
+def _tail(layout: RunLayout, stretch: Stretch, pale: SetPale) -> float:
+    """Return how far a pale hangs below the lowest rail, mm."""
+    run, setting = layout.run, stretch.settings[pale.bay]
+    under = run.tops[0] - run.rails.section[0] * setting.secant
+    return setting.base(pale.x) + under - pale.foot
+
+
+def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -> Iterator[Finding]:
+    """Find shaped top lines that cannot be, or that leave the top rail in the open."""
+    run, line = layout.run, layout.run.top_line
+    if line.shape == "straight" or not pales:
+        return
+    if line.shape != "wave" and line.curve == "circle":
+        for bay in range(len(stretch.settings)):
+            start, end = top_span(stretch, bay, line.over)
+            if line.rise > (end - start) / 2.0:
+                yield Finding(
+                    "TOP-LINE-HIGH", Severity.STOP, place_of(layout, stretch, bay),
+                    "a circular dip or arch rises no more than half its span; lower the rise or "
+                    "use a catenary", f"{mm(line.rise)} mm", f"{mm((end - start) / 2)} mm or less",
+                    "geometry",
+                )  # fmt: skip
+    rise = run.head.rise(run.pales.width) if line.heads == "pale" else 0.0
+    least = min(
+        pale.top - rise - stretch.settings[pale.bay].base(pale.x) - run.tops[-1] for pale in pales
+    )
+    if least < 0.0:
+        yield Finding(
+            "RAIL-OVER-DIP", Severity.WARN, place_of(layout, stretch),
+            "the top rail shows over the lowest pales of the top line; lower the rail or the rise",
+            f"{mm(-least)} mm over", "0 mm", "geometry",
+        )  # fmt: skip
+
+
+def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
+    run = layout.run
+    stock = run.rails.stock_length
+    spans = rail_spans(layout, stretch)
+    for bay, span in enumerate(spans):
+        if span < LEAST_BEARING:
+            yield Finding(
+                "RAIL-NO-ROOM", Severity.STOP, place_of(layout, stretch, bay),
+                "a post stands in the angle of a sharp inside corner, where the rails have "
+                "already met; choose another bay or move the corner",
+                f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more", "geometry",
+            )  # fmt: skip
+    height, thickness = run.rails.section
+    if run.rails.form == "face":
+        longest = max(piece.stock(height, thickness) for piece in rail_pieces(layout, stretch))
+    else:
+        longest = max(
+            span * setting.secant + height * abs(setting.slope)
+            for span, setting in zip(spans, stretch.settings, strict=True)
+        )
+    if longest > stock * (1.0 + 1e-9):
+        yield Finding(
+            "RAIL-LONG", Severity.STOP, place_of(layout, stretch),
+            "a rail over one bay is longer than any to be had; shorten the bays or get longer "
+            "rails (rails.stock_length)",
+            f"{mm(longest)} mm", f"{mm(stock)} mm or less", "rails.stock_length",
+        )  # fmt: skip
+
+
+def _lengths(fence: FenceModel) -> Iterator[Finding]:
+    """Find pieces that no length of timber listed is long enough for."""
+    told = fence.job.timber
+    for section, pieces in sawn(fence).items():
+        longest = max(length for length, _ in pieces.values())
+        demand = {longest: 1}
+        stocks, special = stocks_of(section, demand, told, by_length)
+        if special:
+            sold = max(stock.length for stock in stocks if not stock.name)
+            marks = ", ".join(mark for mark, (length, _) in pieces.items() if length == longest)
+            yield Finding(
+                "TIMBER-LONG", Severity.NOTE, f"{section.name}, {marks}",
+                "no length that is listed is long enough, so one is put on the order; list it in "
+                "timber.lengths if it is sold",
+                f"{mm(longest)} mm", f"{mm(sold)} mm or less", "timber.lengths",
+            )  # fmt: skip
+
+
+def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:
+    run = layout.run
+    where = gate_place(layout, opening)
+    for leaf in leaves(run, opening):
+        yield from _leaf(run, leaf, where, limits, opening.ground - opening.base)
+
+
+def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits, ground: float) -> Iterator[Finding]:
+    width = leaf.width
+    if leaf.spacing.count == 0:
+        yield Finding(
+            "LEAF-NARROW", Severity.STOP, where, "the leaf is narrower than one pale",
+            f"{mm(width)} mm", f"{mm(run.pales.width)} mm or more",
+        )  # fmt: skip
+        return
+    if leaf.spacing.gap > run.gap_max * (1.0 + 1e-9):
+        yield Finding(
+            "LEAF-GAP-WIDE", Severity.STOP, where,
+            "no count of whole pales keeps the leaf's gap within pales.gap_max; change the "
+            "opening a little",
+            f"{mm(leaf.spacing.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+        )  # fmt: skip
+    if width > limits.leaf:
+        yield Finding(
+            "LEAF-WIDE", Severity.WARN, where,
+            "wider than a leaf should hang: it sags and strains its post; use two leaves",
+            f"{mm(width)} mm", f"{mm(limits.leaf)} mm or less",
+        )  # fmt: skip
+    if leaf.foot - ground < limits.ground:
+        yield Finding(
+            "LEAF-NEAR-GROUND", Severity.WARN, where, "the leaf will catch on the ground",
+            f"{mm(leaf.foot - ground)} mm", f"{mm(limits.ground)} mm or more",
+        )  # fmt: skip
+    thickness = run.pales.thickness + run.ledge[1]
+    past = math.hypot(width, thickness) - width
+    if past > run.gates.latch_clearance:
+        yield Finding(
+            "LEAF-BINDS", Severity.WARN, where,
+            "the corner of the leaf strikes the post as it swings; raise gates.latch_clearance",
+            f"{mm(past)} mm past its edge", f"{mm(run.gates.latch_clearance)} mm or less",
+            "geometry",
+        )  # fmt: skip
+    for low, high in pairwise(leaf.ledges):
+        rise = high - low - run.ledge[0]
+        brace = brace_of(width, rise, run.gates.brace)
+        if brace is None:
+            yield Finding(
+                "BRACE-NO-ROOM", Severity.STOP, where,
+                "the brace does not fit between the ledges; use a narrower brace or move the rails",
+                f"{mm(width - 2 * BRACE_INSET)} x {mm(rise)} mm for a brace of "
+                f"{mm(run.gates.brace)} mm", "a diagonal between the ledges", "geometry",
+            )  # fmt: skip
+        elif not BRACE_ANGLES[0] <= brace.degrees <= BRACE_ANGLES[1]:
+            yield Finding(
+                "BRACE-ANGLE", Severity.WARN, where,
+                "a brace this flat or steep holds the leaf badly; change the leaf's width",
+                f"{brace.degrees:.0f} degrees",
+                f"{BRACE_ANGLES[0]:g} to {BRACE_ANGLES[1]:g} degrees",
+            )  # fmt: skip
+
+
+def _holes(fence: FenceModel) -> Iterator[Finding]:
+    """Find neighbouring holes that run into each other, measured along the line of their posts."""
+    for layout in fence.layouts:
+        posts = sorted(layout.posts, key=lambda post: post.chainage)
+        pairs = list(pairwise(posts))
+        if layout.run.line.closed:
+            pairs.append((posts[-1], posts[0]))
+        hole = layout.run.hole()
+        size = hole.diameter if isinstance(hole, RoundHole) else max(hole.width, hole.depth)
+        for first, last in pairs:
+            apart = math.dist(first.frame.origin[:2], last.frame.origin[:2])
+            if apart < size:
+                yield Finding(
+                    "HOLES-MEET", Severity.WARN, f"{first.label} and {last.label}",
+                    "the holes run into each other: dig them as one and pour both at once",
+                    f"{mm(apart)} mm apart", f"{mm(size)} mm or more", "geometry",
+                )  # fmt: skip

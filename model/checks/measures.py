@@ -1,0 +1,97 @@
+"""What rules measure: each a function from a fence and a run to places and values."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.heights import highest_point
+from palewright.model.layout.leaves import leaves
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.layout.run_layout import gate_place, place_of
+from palewright.model.layout.set_pales import clearances
+
+Found = list[tuple[str, float]]
+
+CLIMBABLE = 300.0
+"""A rail nearer than this to the pales' tops helps nobody up, mm (common practice)."""
+
+
+def _height(fence: FenceModel, run: int) -> Found:
+    layout = fence.layouts[run]
+    return [(f"run {layout.run.letter}", highest_point(layout))]
+
+
+def _least_height(fence: FenceModel, run: int) -> Found:
+    """Lowest top of a pale over the ground beside it."""
+    layout = fence.layouts[run]
+    half = layout.run.pales.width / 2.0
+    found = []
+    for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
+        leg = layout.legs[stretch.leg]
+        if pales:
+            least = min(p.top - max(leg.ground(p.x - half), leg.ground(p.x + half)) for p in pales)
+            found.append((place_of(layout, stretch), least))
+    for opening in layout.openings:
+        for leaf in leaves(layout.run, opening):
+            where = gate_place(layout, opening)
+            found.append((where, opening.base + leaf.foot + leaf.height - opening.ground))
+    return found
+
+
+def _gap(fence: FenceModel, run: int) -> Found:
+    """Clear gaps between pales, in leaves, and beside leaves."""
+    layout = fence.layouts[run]
+    found = []
+    for stretch in layout.stretches:
+        row = pale_row(layout, stretch)
+        if row.count > 1:
+            found.append((place_of(layout, stretch), row.gap))
+    for opening in layout.openings:
+        where = gate_place(layout, opening)
+        gates = layout.run.gates
+        beside = max(gates.hinge_clearance, gates.latch_clearance)
+        for leaf in leaves(layout.run, opening):
+            found.append((where, max(leaf.spacing.gap, beside)))
+    return found
+
+
+def _ground_gap(fence: FenceModel, run: int) -> Found:
+    """Largest clearance under pales and leaves."""
+    layout = fence.layouts[run]
+    found = []
+    for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
+        if pales:
+            where = place_of(layout, stretch)
+            found.append((where, clearances(layout, stretch, pales)[1]))
+    for opening in layout.openings:
+        leg = layout.legs[opening.leg]
+        where = gate_place(layout, opening)
+        for leaf in leaves(layout.run, opening):
+            low = leg.lowest(leaf.x0, leaf.x1)
+            found.append((where, opening.base + leaf.foot - low))
+    return found
+
+
+def _footholds(fence: FenceModel, run: int) -> Found:
+    """Level rails that a foot finds below the tops."""
+    job = fence.layouts[run].run
+    count = sum(1 for top in job.tops if top < job.height - CLIMBABLE)
+    return [(f"run {job.letter}", float(count))]
+
+
+def rails_apart(fence: FenceModel, run: int) -> float:
+    """Return the least distance between the tops of neighbouring rails, mm; inf for one."""
+    tops = fence.layouts[run].run.tops
+    return min((b - a for a, b in pairwise(tops)), default=float("inf"))
+
+
+MEASURES: dict[str, Callable[[FenceModel, int], Found]] = {
+    "height": _height,
+    "least height": _least_height,
+    "gap": _gap,
+    "ground gap": _ground_gap,
+    "footholds": _footholds,
+}
+"""What a rule can be about: mm, but for `footholds`, a count."""

@@ -1,0 +1,127 @@
+"""Checks against what the spec says of the site: access, frost, walls, sight lines, weather."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from palewright.model.basis.findings import Finding, Severity
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import FlatTop
+from palewright.model.layout.heights import heights
+from palewright.model.layout.leaves import leaves
+from palewright.model.layout.run_layout import RunLayout, footed_posts, gate_place
+
+
+def site_findings(fence: FenceModel) -> Iterator[Finding]:
+    """Yield what the site does not allow, and what will not last in the weather."""
+    for layout in fence.layouts:
+        yield from _access(layout, fence.job.limits.access)
+        yield from _frost(layout, fence.job.soil.frost)
+        yield from _at_walls(layout)
+        yield from _weather(layout, fence.job.fixings.coating)
+    yield from _splays(fence)
+
+
+def clear_opening(layout: RunLayout, number: int) -> float:
+    """Return what is left of a gate's opening when its leaves stand open square to it, mm."""
+    opening = layout.openings[number]
+    run = layout.run
+    thick = run.pales.thickness + run.ledge[1] + run.gates.hinge_clearance
+    return opening.end - opening.start - len(leaves(run, opening)) * thick
+
+
+def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:
+    if least is None:
+        return
+    for opening in layout.openings:
+        clear = clear_opening(layout, opening.number)
+        if clear < least - 1e-6:
+            yield Finding(
+                "ACCESS-NARROW", Severity.WARN,
+                gate_place(layout, opening),
+                "with its leaves open the gate is narrower than the access route asks; widen "
+                "gate.opening",
+                f"{mm(clear)} mm", f"{mm(least)} mm or more", "limits.access",
+            )  # fmt: skip
+
+
+def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
+    if depth is None:
+        return
+    for kind, posts in footed_posts(layout):
+        deep = posts[0].plan.embedment + layout.run.footings.bed
+        if deep < depth - 1e-6:
+            yield Finding(
+                "FOOTING-FROST", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
+                "frost reaches under the footing and lifts it; deepen posts.embedment",
+                f"{mm(deep)} mm", f"{mm(depth)} mm or more", "soil.frost",
+            )  # fmt: skip
+
+
+def _at_walls(layout: RunLayout) -> Iterator[Finding]:
+    """Find holes that would undermine the wall a run starts or ends at."""
+    walls = [post for post in layout.posts if post.kind == "wall"]
+    for wall in walls:
+        for post in layout.posts:
+            if post.kind == "wall":
+                continue
+            apart = math.dist(wall.frame.origin[:2], post.frame.origin[:2]) - layout.run.half_hole
+            if apart < layout.run.half_hole:
+                yield Finding(
+                    "HOLE-AT-WALL", Severity.WARN, f"post {post.label} and the wall",
+                    "the hole is dug right beside the wall and may undermine it; move the post, "
+                    "and ask about the wall's footing",
+                    f"{mm(apart)} mm from the wall", f"{mm(layout.run.half_hole)} mm or more",
+                )  # fmt: skip
+
+
+def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
+    run = layout.run
+    kinds = {post.kind for post in layout.posts if post.kind != "wall"}
+    plans = {post.plan for post in layout.posts if post.kind != "wall"}
+    if any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):
+        yield Finding(
+            "POST-TOP-FLAT", Severity.WARN, f"run {run.letter}, {', '.join(sorted(kinds))} posts",
+            "rain stands on end grain; slope the tops (weathered, pyramid) or cap them",
+            "flat", "a top that sheds water",
+        )  # fmt: skip
+    if coating == "bright":
+        yield Finding(
+            "FIXING-BRIGHT", Severity.WARN, f"run {run.letter}",
+            "bare steel rusts outside, faster in treated timber; use hot-dip galvanised or "
+            "stainless fixings",
+            "bright", "galvanised or stainless",
+        )  # fmt: skip
+
+
+def _splays(fence: FenceModel) -> Iterator[Finding]:
+    """Find what stands too high where people have to see over it."""
+    if not fence.job.splays:
+        return
+    import shapely
+
+    east, north, _ = fence.job.origin
+    tops = [
+        (layout, height, layout.legs[leg].frame.point((x, 0.0, 0.0)))
+        for layout in fence.layouts
+        for height, leg, x in heights(layout)
+    ]
+    for number, splay in enumerate(fence.job.splays, 1):
+        area = shapely.Polygon([(x - east, y - north) for x, y in splay.points])
+        if not area.is_valid:
+            area = area.buffer(0)
+        inside = [
+            (height, layout.run.letter)
+            for layout, height, (x, y, _) in tops
+            if area.covers(shapely.Point(x, y))
+        ]
+        if inside and max(inside)[0] > splay.height + 1e-6:
+            height, letter = max(inside)
+            yield Finding(
+                "SPLAY-HIGH", Severity.WARN, f"run {letter}, splay {number}",
+                "the fence stands in the way of people who have to see over it; lower it or set "
+                "it back, and ask the highway authority",
+                f"{mm(height)} mm", f"{mm(splay.height)} mm or less", "splay.height",
+            )  # fmt: skip

@@ -1,0 +1,1 @@
+"""The whole fence: members with marks."""

@@ -1,0 +1,1 @@
+"""Outlines, frames and the shapes of parts, with volumes in closed form."""

@@ -1,0 +1,1 @@
+"""Where posts, bays, openings, rails and pales stand."""

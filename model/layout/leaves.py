@@ -1,0 +1,131 @@
+"""The leaves of a gate in its opening: edges, ledges, pales, and the brace between ledges."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from palewright.model.resolved.job import RunJob
+
+from .run_layout import Opening
+from .spacing import Spacing, space_pales
+
+MIDDLE_LEDGE = 1500.0
+"""A leaf taller than this between its outer ledges gets a middle one, mm (common practice)."""
+
+BRACE_INSET = 20.0
+"""From the leaf's edges to the brace's ends along the ledges, mm."""
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """A gate leaf.
+
+    x0, x1 : its edges along the leg; hinge_left : whether it hangs on the left, seen from the
+    front; foot, height : of its pales over the gate's base; ledges : height of each ledge's
+    underside over it, lowest first; spacing : of its pales; keeps : whether its free side shuts
+    against a post; stands : whether it is held by a drop bolt.
+    """
+
+    x0: float
+    x1: float
+    hinge_left: bool
+    foot: float
+    height: float
+    ledges: tuple[float, ...]
+    spacing: Spacing
+    keeps: bool
+    stands: bool
+
+    @property
+    def width(self) -> float:
+        """Width of the leaf, mm."""
+        return self.x1 - self.x0
+
+
+@dataclass(frozen=True)
+class Brace:
+    """A brace tight between two ledges.
+
+    degrees : of its axis over the horizontal; along : length of its cuts on the ledges, mm;
+    run : level distance from one end of a side to the other, mm; rise : between the ledges, mm.
+    """
+
+    degrees: float
+    along: float
+    run: float
+    rise: float
+
+
+def leaves(run: RunJob, opening: Opening) -> tuple[Leaf, ...]:
+    """Return the leaves of a gate, from left to right."""
+    gates, spec = run.gates, opening.spec
+    # with a level top line the ground may lie below the base
+    foot = max(run.pales.clearance, gates.ground_clearance) + opening.ground - opening.base
+    hinge, latch = gates.hinge_clearance, gates.latch_clearance
+    start, end = opening.start, opening.end
+    spans: tuple[tuple[float, float, bool, bool, bool], ...]
+    if spec.leaves == 2:
+        middle = (start + end) / 2.0
+        spans = (
+            (start + hinge, middle - latch / 2.0, True, False, False),
+            (middle + latch / 2.0, end - hinge, False, False, True),
+        )
+    elif spec.hinge == "left":
+        spans = ((start + hinge, end - latch, True, True, False),)
+    else:
+        spans = ((start + latch, end - hinge, False, True, False),)
+    return tuple(
+        Leaf(
+            x0,
+            x1,
+            left,
+            foot,
+            run.height - foot,
+            _ledge_heights(run, foot),
+            space_pales(x1 - x0, run.pales.width, run.pales.gap, largest=run.gap_max),
+            keeps,
+            stands,
+        )
+        for x0, x1, left, keeps, stands in spans
+    )
+
+
+def _ledge_heights(run: RunJob, foot: float) -> tuple[float, ...]:
+    height = run.ledge[0]
+    low, high = run.tops[0] - height, run.tops[-1] - height
+    low = max(low, foot) if foot >= 0.0 else foot + low
+    if len(run.tops) == 1:
+        low = foot + (run.shoulder - run.tops[-1])
+    if high - low - height > MIDDLE_LEDGE:
+        return low, (low + high) / 2.0, high
+    return low, high
+
+
+def brace_of(width: float, rise: float, size: float) -> Brace | None:
+    """Return the brace of a leaf, or None when it does not fit.
+
+    Parameters
+    ----------
+    width, rise : float, mm
+        Of the leaf, and between the ledges.
+    size : float, mm
+        Width of the brace.
+
+    Notes
+    -----
+    A brace of width b, level run r between the ends of one side and rise H is cut to a length
+    s = b sqrt(H^2 + r^2) / H along the ledges, and r + s is the room R. Put together,
+    (H^2 - b^2) s^2 + 2 b^2 R s - b^2 (H^2 + R^2) = 0.
+    """
+    room = width - 2.0 * BRACE_INSET
+    if rise <= size or room <= size:
+        return None
+    a = rise**2 - size**2
+    b = 2.0 * size**2 * room
+    c = -(size**2) * (rise**2 + room**2)
+    along = (-b + math.sqrt(b * b - 4.0 * a * c)) / (2.0 * a)
+    run = room - along
+    if run < 0.0:
+        return None
+    return Brace(math.degrees(math.atan2(rise, run)), along, run, rise)

@@ -1,0 +1,96 @@
+"""How the pales of a stretch are spaced, and how far they reach at corners."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+
+from .run_layout import MEET, RunLayout, Stretch, StretchEnd
+from .spacing import Spacing, space_pales
+
+SHARES = {"pale": 0.0, "half-gap": 0.5, "gap": 1.0}
+
+MOST_BEVEL = 0.6
+"""A pale is mitred at a corner where the cut takes no more than this share of its width."""
+
+
+@dataclass(frozen=True)
+class PaleRow:
+    """The pales of a stretch.
+
+    x0, x1 : ends of the part they fill; parts : where each equally spaced part starts, and how
+    it is filled (one part, or one a bay); width : of a pale.
+    """
+
+    x0: float
+    x1: float
+    parts: tuple[tuple[float, Spacing], ...]
+    width: float
+
+    @property
+    def edges(self) -> tuple[float, ...]:
+        """X of each pale's first edge."""
+        return tuple(
+            start + edge for start, spacing in self.parts for edge in spacing.edges(self.width)
+        )
+
+    @property
+    def count(self) -> int:
+        """How many pales there are."""
+        return sum(spacing.count for _, spacing in self.parts)
+
+    @property
+    def gap(self) -> float:
+        """The largest gap, mm; all are equal where the row has one part."""
+        return max(spacing.gap for _, spacing in self.parts)
+
+
+def pale_row(layout: RunLayout, stretch: Stretch) -> PaleRow:
+    """Return where the pales of a stretch stand."""
+    run = layout.run
+    x0, first = _end(layout, stretch.first, at_start=True)
+    x1, last = _end(layout, stretch.last, at_start=False)
+    cuts = [x0, *(stretch.xs[1:-1] if run.pales.spaced == "bay" else ()), x1]
+    parts = []
+    for number, (start, end) in enumerate(itertools.pairwise(cuts)):
+        spacing = space_pales(
+            end - start,
+            run.pales.width,
+            run.pales.gap,
+            largest=run.gap_max,
+            at_start=first if number == 0 else 0.5,
+            at_end=last if number == len(cuts) - 2 else 0.5,
+        )
+        parts.append((start, spacing))
+    return PaleRow(x0, x1, tuple(parts), run.pales.width)
+
+
+def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
+    """Return where pales may stand up to, and the share of a gap that is kept from there.
+
+    At a corner the pales of both legs meet in one upright line: where their backs cross outside
+    the corner, where their fronts cross inside it. Mitred ones go on to where the other sides
+    cross.
+    """
+    run = layout.run
+    share = SHARES[run.pales.ends]
+    if limit.kind != "corner":
+        return limit.x, share
+    mitred = bevel(layout, limit) != 0.0
+    if (share > 0.0 or abs(limit.turn) < MEET) and not mitred:
+        share = 0.5
+    plane = run.pale_back if (limit.turn > 0) != mitred else run.pale_front
+    reach = plane * math.tan(math.radians(limit.turn) / 2.0)
+    return limit.x + (-reach if at_start else reach), 0.0 if mitred else share
+
+
+def bevel(layout: RunLayout, limit: StretchEnd) -> float:
+    """Return dx/dy of the mitre of a leg's last pale at a corner, 0 when it is not mitred."""
+    run = layout.run
+    if run.corners.pales != "mitre" or limit.kind != "corner" or abs(limit.turn) < MEET:
+        return 0.0
+    slope = math.tan(math.radians(limit.turn) / 2.0)
+    if abs(slope) * run.pales.thickness > MOST_BEVEL * run.pales.width:
+        return 0.0
+    return -slope

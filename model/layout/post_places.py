@@ -1,0 +1,84 @@
+"""Posts put in their places: on the line, and behind the face planes of both legs at corners."""
+
+from __future__ import annotations
+
+import math
+
+from palewright.model.geometry.frames import Frame, Point, cos_sin
+from palewright.model.resolved.job import PostPlan, RunJob
+from palewright.model.site.site_line import Leg
+
+from .fixed_posts import FixedPost
+from .run_layout import PlacedPost
+
+
+def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PlacedPost:
+    """Return the post at a mark of leg `number` in its place."""
+    leg = legs[number]
+    if mark.kind in ("corner", "bend") and not mark.pair:
+        first, second = leg, legs[(number + 1) % len(legs)]
+        if mark.at_start:
+            first, second = legs[number - 1], leg
+        distance = leg.before if mark.at_start else leg.before + leg.length
+        bend = mark.kind == "bend"
+        plan, kind = (run.line_post, "line") if bend else (run.corner_post, "corner")
+        return _corner_post(run, first, second, distance, plan, kind)
+    plans = {
+        "end": run.end_post, "gate": run.gate_post, "corner": run.corner_post,
+        "wall": run.wall_plate,
+    }  # fmt: skip
+    return post_on_line(run, leg, mark.x, mark.kind, plans[mark.kind])
+
+
+def post_on_line(run: RunJob, leg: Leg, x: float, kind: str, plan: PostPlan) -> PlacedPost:
+    """Return a post on the line of a leg, at x."""
+    # thicker posts stand back, so that all front faces are in one plane for the rails
+    back = plan.depth / 2.0 - run.face
+    frame = leg.frame @ Frame.at(x, back, leg.ground(x))
+    return PlacedPost(kind, plan, frame, run.line.chainage(leg.before + x))
+
+
+def _corner_post(
+    run: RunJob, first: Leg, second: Leg, distance: float, plan: PostPlan, kind: str
+) -> PlacedPost:
+    """Stand a corner post behind the face planes of both legs.
+
+    At an outside corner it touches both planes from inside the angle. At an inside corner it
+    touches the edge in which the planes meet, with a face (slight turns) or an edge.
+    """
+    turn = first.turn_end
+    frame = first.frame
+    edge_on = abs(turn) >= 45.0
+    angle = turn / 2.0 - (math.copysign(45.0, turn) if edge_on else 0.0)
+    cos, sin = cos_sin(angle)
+    tcos, tsin = cos_sin(turn)
+    # in the frame of the first leg: normals to the front of both legs, axes of the post
+    normal_a, normal_b = (0.0, -1.0), (tsin, -tcos)
+    ax, ay = (cos, sin), (-sin, cos)
+    length = first.length
+
+    def support(normal: Point) -> float:
+        return plan.width / 2.0 * abs(normal[0] * ax[0] + normal[1] * ax[1]) + (
+            plan.depth / 2.0 * abs(normal[0] * ay[0] + normal[1] * ay[1])
+        )
+
+    if abs(turn) < 1e-6:
+        shift = (0.0, plan.depth / 2.0 - run.face)
+    elif turn > 0:
+        room_a, room_b = run.face - support(normal_a), run.face - support(normal_b)
+        dy = -room_a
+        shift = ((room_b + tcos * dy) / tsin, dy)
+    else:
+        half_tan = math.tan(math.radians(turn) / 2.0)
+        meeting = (run.face * half_tan, -run.face)
+        # the corner or the face of the post that points to the meeting line
+        near = (-plan.width / 2.0 if edge_on else 0.0, -plan.depth / 2.0)
+        shift = (
+            meeting[0] - near[0] * ax[0] - near[1] * ay[0],
+            meeting[1] - near[0] * ax[1] - near[1] * ay[1],
+        )
+    chainage = run.line.chainage(distance)
+    if run.line.closed and chainage > run.line.length - 1e-6:
+        chainage = 0.0  # the line ends where it started
+    place = Frame.turned(length + shift[0], shift[1], first.ground(length), angle)
+    return PlacedPost(kind, plan, frame @ place, chainage)

@@ -1,0 +1,225 @@
+"""Where rails begin and end: joints on posts, cuts at corners, room between posts."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import (
+    SQUARE_CUT,
+    EndCut,
+)
+
+from .bases import BayBase
+from .run_layout import RunLayout, Stretch, StretchEnd
+from .stagger import stagger
+
+LEAST_BEARING = 30.0
+"""A rail end with less of a post behind it (mm) gets a bracket instead of a bolt."""
+
+BUTT_TURNS, BUTT_INSIDE = (60.0, 120.0), 90.0
+"""Corners between these turns (degrees) can be butted; others are mitred. Inside a corner sharper
+than a right angle the post stands in the way of a rail that would run on over it."""
+
+STRAIGHT = 0.5
+"""A base that bends or steps by less than this over a bay (mm) is one straight line to a rail."""
+
+
+@dataclass(frozen=True)
+class RailPiece:
+    """A rail on the face of the posts, between two joints.
+
+    top : height of its top edge over the base; x0, x1 : where its ends cut the posts' face plane;
+    left, right : its cuts in plan; bays : number of the first and of the last bay it covers;
+    setting : of these bays, which share one straight base.
+    """
+
+    row: int
+    top: float
+    x0: float
+    x1: float
+    left: EndCut
+    right: EndCut
+    bays: tuple[int, int]
+    setting: BayBase
+
+    def bottom(self, x: float, height: float) -> float:
+        """Return the level of its underside at x, over the leg's start, for its height, mm."""
+        return self.setting.base(x) + self.top - height * self.setting.secant
+
+    def stock(self, height: float, thickness: float) -> float:
+        """Return the length of stock the rail is cut from, for its section, mm.
+
+        The longest side along the rail, and what upright cuts of a raked rail add to it.
+        """
+        plan = self.x1 - self.x0 + sum(_added(self.left, self.right, thickness))
+        return plan * self.setting.secant + height * abs(self.setting.slope)
+
+
+def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
+    """Return the face rails of a stretch, with joints on posts and staggered row by row."""
+    edges, left, right = _edges(layout, stretch)
+    settings = stretch.settings
+    rows = stretch.rows or rail_rows(layout, stretch, layout.run.rails.stock_length)
+    pieces = []
+    for row, (top, splits) in enumerate(zip(layout.run.tops, rows, strict=True)):
+        for first, last in itertools.pairwise(splits):
+            pieces.append(
+                RailPiece(
+                    row,
+                    top,
+                    edges[first],
+                    edges[last],
+                    left if first == 0 else SQUARE_CUT,
+                    right if last == len(edges) - 1 else SQUARE_CUT,
+                    (first, last - 1),
+                    settings[first],
+                )
+            )
+    return pieces
+
+
+def rail_rows(layout: RunLayout, stretch: Stretch, longest: float) -> tuple[tuple[int, ...], ...]:
+    """Return the joints of each row of face rails of a stretch; longest : stock to be had, mm."""
+    height, thickness = layout.run.rails.section
+    edges, left, right = _edges(layout, stretch)
+    settings = stretch.settings
+    steepest = max(abs(setting.slope) for setting in settings)
+    extra = _added(left, right, thickness)
+    along = [0.0]  # the edges measured along the rails
+    for setting, (a, b) in zip(settings, itertools.pairwise(edges), strict=True):
+        along.append(along[-1] + (b - a) * setting.secant)
+    rows = stagger(
+        along,
+        longest - height * steepest,
+        len(layout.run.tops),
+        (extra[0] * settings[0].secant, extra[1] * settings[-1].secant),
+        frozenset(breaks(settings)),
+    )
+    return tuple(tuple(row) for row in rows)
+
+
+def breaks(settings: tuple[BayBase, ...]) -> list[int]:
+    """Return the numbers of the posts at which the base has a step or a bend."""
+    return [
+        number
+        for number, (a, b) in enumerate(itertools.pairwise(settings), 1)
+        if abs(a.z1 - b.z0) > STRAIGHT or abs(a.slope - b.slope) * (b.x1 - b.x0) > STRAIGHT
+    ]
+
+
+def _added(left: EndCut, right: EndCut, thickness: float) -> tuple[float, float]:
+    """Return what end cuts add to the longest side of a rail, measured on its back."""
+    return max(0.0, left.ky * thickness), max(0.0, -right.ky * thickness)
+
+
+def rail_spans(layout: RunLayout, stretch: Stretch) -> list[float]:
+    """Return what rails span in each bay, mm: from end or joint to end or joint.
+
+    In the angle of a sharp inside corner there may be none, and the span is 0 or less.
+    """
+    if layout.run.rails.form == "face":
+        edges, _, _ = _edges(layout, stretch)
+        return [b - a for a, b in itertools.pairwise(edges)]
+    return [x1 - x0 for x0, x1, _, _ in between_posts(layout, stretch)]
+
+
+def _edges(layout: RunLayout, stretch: Stretch) -> tuple[list[float], EndCut, EndCut]:
+    """Return where face rails may end or be jointed, and the cuts of the outer ends."""
+    start, left = _end(layout, stretch, at_start=True)
+    stop, right = _end(layout, stretch, at_start=False)
+    return [start, *stretch.xs[1:-1], stop], left, right
+
+
+def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float, EndCut]:
+    """Return where a face rail ends on the posts' face plane, and its cut there."""
+    run = layout.run
+    limit = stretch.first if at_start else stretch.last
+    if limit.kind != "corner" or abs(limit.turn) < 1e-6:
+        return limit.x, SQUARE_CUT
+    sharpest = BUTT_TURNS[1] if limit.turn > 0 else BUTT_INSIDE
+    if (
+        run.rails.corners == "butt"
+        and not limit.pair
+        and BUTT_TURNS[0] <= abs(limit.turn) <= sharpest + 1e-9
+    ):
+        if at_start or limit.turn > 0:
+            return _butted(run.face, run.rails.section[1], limit, at_start=at_start)
+        # at an inside corner the first leg's rail runs on over the post
+        post = layout.posts[stretch.posts[-1]]
+        return post.extent(layout.legs[stretch.leg])[1], SQUARE_CUT
+    # the cut lies in the plane of the mitre: x moves by tan(turn / 2) for each mm to the front
+    slope = (-1.0 if at_start else 1.0) * math.tan(math.radians(limit.turn) / 2.0)
+    return limit.x + slope * run.face, EndCut(-slope)
+
+
+def _butted(
+    face: float, thickness: float, limit: StretchEnd, *, at_start: bool
+) -> tuple[float, EndCut]:
+    """Return the end of a butted rail, where the first leg's rail covers the second's end.
+
+    The second leg's rail stops on the first's: on its back outside a corner, on its front
+    inside. The first leg's rail (outside a corner) ends flush with the second's front.
+    """
+    turn = math.radians(limit.turn)
+    slope = math.cos(turn) / math.sin(turn)
+    front = face + thickness
+    if at_start:
+        plane = face if limit.turn > 0 else front
+        return limit.x - plane / math.sin(turn) + slope * face, EndCut(-slope)
+    return limit.x + front / math.sin(turn) - slope * face, EndCut(slope)
+
+
+def between_posts(
+    layout: RunLayout, stretch: Stretch
+) -> Iterator[tuple[float, float, float, float]]:
+    """Yield start, end and the slopes of both end cuts of an arris rail in each bay."""
+    leg, face, depth = layout.legs[stretch.leg], layout.run.face, layout.run.rails.section[1]
+    for first, last in itertools.pairwise(stretch.posts):
+        one, other = layout.posts[first].in_leg(leg), layout.posts[last].in_leg(leg)
+        x0, left = _post_side(one, -face, depth, to_right=True)
+        x1, right = _post_side(other, -face, depth, to_right=False)
+        yield x0, x1, left, right
+
+
+def _post_side(
+    corners: tuple[Point, ...], y: float, depth: float, *, to_right: bool
+) -> tuple[float, float]:
+    """Return x at y and the slope dx/dy of the cut that lets a rail meet a post.
+
+    Where the rail meets one flat side, the cut lies on it; else it is square at the furthest
+    point of the post.
+    """
+    spots = [_side(corners, y + depth * share, to_right=to_right) for share in (0.0, 0.5, 1.0)]
+    if None not in spots:
+        a, b, c = (spot for spot in spots if spot is not None)
+        if abs((a + c) / 2.0 - b) < 1e-9:
+            return a, (c - a) / depth
+    return furthest(corners, y, depth, to_right=to_right), 0.0
+
+
+def furthest(corners: tuple[Point, ...], y: float, depth: float, *, to_right: bool) -> float:
+    """Return how far a post reaches to one side within a strip of y."""
+    xs = [x for x, cy in corners if y <= cy <= y + depth]
+    for edge in (y, y + depth):
+        side = _side(corners, edge, to_right=to_right)
+        if side is not None:
+            xs.append(side)
+    return max(xs) if to_right else min(xs)
+
+
+def _side(corners: tuple[Point, ...], y: float, *, to_right: bool) -> float | None:
+    xs: list[float] = []
+    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        low, high = sorted((y0, y1))
+        if high - low < 1e-9:
+            if abs(y - low) < 1e-9:
+                xs.extend((x0, x1))
+        elif low - 1e-9 <= y <= high + 1e-9:
+            xs.append(x0 + (x1 - x0) * (y - y0) / (y1 - y0))
+    if not xs:
+        return None
+    return max(xs) if to_right else min(xs)

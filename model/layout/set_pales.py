@@ -1,0 +1,99 @@
+"""Pales in their places: how high each stands and how long it is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import replace
+
+from palewright.model.geometry.shapes import tidy
+
+from .pale_rows import bevel, pale_row
+from .run_layout import RunLayout, SetPale, Stretch
+from .top_line import top_offset
+
+
+def with_pales(layout: RunLayout) -> RunLayout:
+    """Return a layout with the pales of each stretch in their places.
+
+    The top line follows the bay's base (and its shape); a foot stays `clearance` over the highest
+    ground under the pale. Where the ground differs from the base the length does too: it is up to
+    `slopes.group` shorter than it could be, so that the run needs few different lengths.
+    """
+    run = layout.run
+    clearance = run.pales.clearance
+    half = run.pales.width / 2.0
+    standing: list[list[tuple[SetPale, float]]] = []  # each with its room to be longer
+    for stretch in layout.stretches:
+        leg = layout.legs[stretch.leg]
+        spots = []
+        for edge in pale_row(layout, stretch).edges:
+            x = edge + half
+            bay = stretch.bay_at(x)
+            setting = stretch.settings[bay]
+            plain = setting.base(x) + abs(setting.slope) * half + run.height
+            room = tidy(plain - leg.highest(x - half, x + half) - clearance - run.pales.length)
+            if setting.follow == "step" and setting.fill != "pales":
+                room = min(room, 0.0)
+            offset = top_offset(layout, stretch, bay, x)
+            spots.append((SetPale(x, bay, plain + offset, run.pales.length + offset), room))
+        standing.append(spots)
+    chosen = grouped((room for spots in standing for _, room in spots), run.slopes.group)
+    pales = tuple(
+        _with_bevels(
+            layout,
+            stretch,
+            [replace(pale, length=tidy(pale.length + chosen[room])) for pale, room in spots],
+        )
+        for stretch, spots in zip(layout.stretches, standing, strict=True)
+    )
+    return replace(layout, pales=pales)
+
+
+def _with_bevels(layout: RunLayout, stretch: Stretch, pales: list[SetPale]) -> tuple[SetPale, ...]:
+    if pales:
+        left, right = -bevel(layout, stretch.first), bevel(layout, stretch.last)
+        pales[0] = replace(pales[0], bevels=(left, pales[0].bevels[1]))
+        pales[-1] = replace(pales[-1], bevels=(pales[-1].bevels[0], right))
+    return tuple(pales)
+
+
+def grouped(rooms: Iterable[float], tolerance: float) -> dict[float, float]:
+    """Return for each room the length to use of it, with few different lengths.
+
+    Each length is at most its room and at least `tolerance` less. Rooms that 0 suits (the plain
+    pale) get 0; the rest get the fewest lengths that do: the smallest room serves all that are no
+    more than the tolerance over it, and so on up (stabbing intervals from the left is optimal).
+
+    Examples
+    --------
+    >>> grouped([0.0, 4.0, 30.0, 33.0, 52.0], 20.0)
+    {0.0: 0.0, 4.0: 0.0, 30.0: 30.0, 33.0: 30.0, 52.0: 52.0}
+    """
+    result: dict[float, float] = {}
+    length = -math.inf
+    for room in sorted(set(rooms)):
+        if 0.0 <= room <= tolerance:
+            result[room] = 0.0
+            continue
+        if room - tolerance > length:
+            whole = float(math.floor(room))
+            length = whole if room - whole <= tolerance else room
+        result[room] = length
+    return result
+
+
+def clearances(
+    layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]
+) -> tuple[float, float]:
+    """Return the smallest and the largest clearance under the pales of a stretch, mm.
+
+    Measured over the whole width of every pale; (0, 0) where there is none.
+    """
+    leg, half = layout.legs[stretch.leg], layout.run.pales.width / 2.0
+    if not pales:
+        return 0.0, 0.0
+    return (
+        min(p.foot - leg.highest(p.x - half, p.x + half) for p in pales),
+        max(p.foot - leg.lowest(p.x - half, p.x + half) for p in pales),
+    )

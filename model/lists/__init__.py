@@ -1,0 +1,1 @@
+"""What a fence is made of and where it is set out."""

@@ -1,0 +1,142 @@
+"""Figures to build by: spacers and stops for pales, offsets from the string line, diagonals."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.run_layout import PlacedPost, RunLayout
+
+from .takeoff import stretch_lines
+
+FAR = 6000.0
+"""Diagonals are taken between posts no farther than this from the corner, mm: what one tape and
+two people manage."""
+
+
+@dataclass(frozen=True)
+class StopLine:
+    """How pales of a stretch are held while they are fixed; mm.
+
+    first, last : labels of its posts; gap : width of the spacer between pales; below : smallest
+    and largest distance from the top of the top rail down to the pale's foot; above : from there
+    up to the pale's top. A stop at either distance on the back of a pale sits on the rail and sets
+    its height; where both vary, pales are set to a string.
+    """
+
+    run: str
+    first: str
+    last: str
+    pales: int
+    gap: float
+    below: tuple[float, float]
+    above: tuple[float, float]
+
+
+def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
+    """Return one line for each stretch between fixed posts that has pales."""
+    rows = iter(stretch_lines(fence))
+    lines = []
+    for layout in fence.layouts:
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
+            row = next(rows)
+            if not pales:
+                continue
+            tops = [stretch.settings[pale.bay].base(pale.x) + layout.run.tops[-1] for pale in pales]
+            below = [top - pale.foot for top, pale in zip(tops, pales, strict=True)]
+            above = [pale.top - top for top, pale in zip(tops, pales, strict=True)]
+            lines.append(
+                StopLine(
+                    row.run, row.first, row.last, row.pales, row.gap,
+                    (min(below), max(below)), (min(above), max(above)),
+                )
+            )  # fmt: skip
+    return tuple(lines)
+
+
+def offsets(layout: RunLayout) -> dict[str, float]:
+    """Return how far the middle of each post is behind the string, mm.
+
+    The string runs along the front faces of the line posts, which all posts of a leg share.
+    """
+    found: dict[str, float] = {}
+    of = [(stretch.leg, number) for stretch in layout.stretches for number in stretch.posts]
+    of += [(opening.leg, number) for opening in layout.openings for number in opening.posts]
+    for leg, number in of:
+        post = layout.posts[number]
+        behind = layout.legs[leg].frame.local(post.frame.origin)[1] + layout.run.face
+        found.setdefault(post.label, behind + 0.0)
+    return found
+
+
+@dataclass(frozen=True)
+class Diagonal:
+    """A triangle that proves a corner. corner, first, last : labels of posts; sides : from the
+    corner to each, across : between them, post middle to post middle, level, mm.
+    """
+
+    corner: str
+    first: str
+    last: str
+    sides: tuple[float, float]
+    across: float
+
+
+def diagonals(fence: FenceModel) -> tuple[Diagonal, ...]:
+    """Return a triangle of posts for each corner of the fence that has a post in it."""
+    found = []
+    for layout in fence.layouts:
+        for number, post in enumerate(layout.posts):
+            if post.kind != "corner":
+                continue
+            before, after = _beside(layout, number)
+            if before is None or after is None:
+                continue
+            sides = (_away(post, before), _away(post, after))
+            found.append(
+                Diagonal(post.label, before.label, after.label, sides, _away(before, after))
+            )
+    return tuple(found)
+
+
+def _beside(layout: RunLayout, number: int) -> tuple[PlacedPost | None, PlacedPost | None]:
+    """Return the farthest post in reach on either side of a corner, on its two legs."""
+    corner = layout.posts[number]
+    ends: list[PlacedPost | None] = []
+    for at in (-1, 0):  # the stretch that ends here, the one that starts here
+        own = [s for s in layout.stretches if s.posts[at] == number]
+        posts = [layout.posts[n] for s in own for n in s.posts if n != number]
+        near = [post for post in posts if _away(corner, post) <= FAR]
+        posts = near or sorted(posts, key=lambda post: _away(corner, post))[:1]
+        ends.append(max(posts, key=lambda post: _away(corner, post), default=None))
+    return ends[0], ends[1]
+
+
+def _away(one: PlacedPost, other: PlacedPost) -> float:
+    return math.dist(one.frame.origin[:2], other.frame.origin[:2])
+
+
+STEPS = (
+    "Agree the line, the height and the finish with the owner and the neighbours; have permissions "
+    "in hand.",
+    "Ask for the plans of buried pipes and cables, trace them on the ground and mark them. Dig the "
+    "first half metre by hand near any mark; treat every service as live.",
+    "Set out: string along the front faces of the posts, pegs at each chainage, measured on from "
+    "the first post and never from peg to peg. Prove corners by the diagonals.",
+    "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "
+    "bottoms at the level listed.",
+    "Mix concrete or open the bags with gloves, long sleeves and goggles: wet cement burns skin "
+    "and eyes. Rinse at once.",
+    "Set end, corner and gate posts first, then line posts to the string, plumb both ways, the "
+    "uncut end down. Lift long or wet posts with two people.",
+    "Brace every post both ways until the concrete is hard; slope its top away from the post.",
+    "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
+    "gloves and a dust mask with treated timber.",
+    "Fix pales with the spacer and the stop listed; check plumb every few pales.",
+    "Hang gates with the leaf packed to its clearances; try the full swing; fit the latch.",
+    "Take braces down, clear spoil and offcuts. Never burn treated timber; take it to a site "
+    "licensed for it.",
+)
+"""The order of work on site with its cautions (common practice); local codes and licensed
+practice come first."""

@@ -1,0 +1,278 @@
+"""What a fence is made of and where it is set out: counts, lengths, concrete, chainages."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Bar, Footing, Plate, Shape
+from palewright.model.layout.bases import BayBase
+from palewright.model.layout.pale_rows import pale_row
+from palewright.model.layout.post_sizes import post_top
+from palewright.model.layout.run_layout import PlacedPost, RunLayout, Stretch
+from palewright.model.layout.set_pales import clearances
+from palewright.model.parts.members import FOOTING, KINDS, PALE, POST, TIMBER, WALL_PLATE, Kind
+from palewright.model.resolved.job import hole_text
+
+LEAST_STEP = 1.0
+"""Smaller steps between bays are none, mm."""
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """One mark in the list of members.
+
+    first, second : the section, mm; length : overall, mm; volume : of one, mm3; note : end cuts
+    and the like; uses : what its members do.
+    """
+
+    mark: str
+    kind: Kind
+    count: int
+    first: float
+    second: float
+    length: float
+    volume: float
+    note: str
+    uses: str
+
+
+@dataclass(frozen=True)
+class StretchLine:
+    """Pales and bays between two fixed posts.
+
+    gap : mm; bays : count of each length; follow : how it stands on the ground; slopes : of
+    the ground under its flattest and steepest bay; clearances : smallest and largest under its
+    pales, mm; steps : at its posts, mm, none where there are no steps; offset : of a chord from
+    its curve, mm.
+    """
+
+    run: str
+    first: str
+    last: str
+    pales: int
+    gap: float
+    bays: tuple[tuple[int, float], ...]
+    follow: str
+    slopes: tuple[float, float]
+    clearances: tuple[float, float]
+    steps: tuple[float, ...]
+    offset: float
+
+
+@dataclass(frozen=True)
+class StationLine:
+    """A post to set out.
+
+    chainage : mm from the start of the run; east, north, ground : site coordinates of the post's
+    middle and level of the ground there, mm; hole : words, empty for a plate on a wall;
+    hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
+    ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels.
+    """
+
+    label: str
+    run: str
+    kind: str
+    mark: str
+    chainage: float
+    east: float
+    north: float
+    ground: float
+    hole: str
+    hole_depth: float
+    embedment: float
+    top: float
+    rail_tops: tuple[tuple[float, ...], ...]
+    hole_bottom: float
+    top_level: float
+
+
+def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
+    """Return one line for each mark, kinds in the order of lists."""
+    lines = []
+    for mark, group in fence.by_mark.items():
+        first, second, length = group[0].shape.size
+        uses = sorted({member.role for member in group})
+        lines.append(
+            PartLine(
+                mark,
+                group[0].kind,
+                len(group),
+                first,
+                second,
+                length,
+                group[0].shape.volume,
+                _cuts(group[0].kind, group[0].shape),
+                ", ".join(uses),
+            )
+        )
+    return tuple(sorted(lines, key=lambda line: KINDS.index(line.kind)))
+
+
+def _cuts(kind: Kind, shape: Shape) -> str:
+    if kind.material != TIMBER:
+        return ""
+    if isinstance(shape, Plate):
+        sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
+        words = [
+            f"{name} side bevelled {math.degrees(math.atan(abs(slope))):.1f} degrees"
+            for name, slope in sides
+            if slope
+        ]
+        low, high = _side_heights(shape)
+        if abs(low - high) > 0.05:
+            words.insert(0, f"left side {mm(low)} high, right side {mm(high)}")
+        return "; ".join(words)
+    if not isinstance(shape, Bar):
+        return ""
+    words = []
+    for name, cut in (("left", shape.left), ("right", shape.right)):
+        angles = [
+            f"{abs(angle):.1f} degrees {view}"
+            for angle, view in ((cut.plan_angle, "in plan"), (cut.side_angle, "in face"))
+            if abs(angle) > 0.05
+        ]
+        if angles:
+            words.append(f"{name} end cut {' and '.join(angles)} off square")
+    return "; ".join(words)
+
+
+def _side_heights(plate: Plate) -> tuple[float, float]:
+    """Return how high a plate's left and right sides are, mm."""
+    left, _, right, _ = plate.outline.bounds
+    found = []
+    for side in (left, right):
+        zs = [z for x, z, _ in plate.outline.vertices if abs(x - side) < 1e-3]
+        found.append(max(zs, default=0.0) - min(zs, default=0.0))
+    return found[0], found[1]
+
+
+def stretch_lines(fence: FenceModel) -> tuple[StretchLine, ...]:
+    """Return one line for each stretch between fixed posts."""
+    lines = []
+    for layout in fence.layouts:
+        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
+            row = pale_row(layout, stretch)
+            settings = stretch.settings
+            slopes = sorted((_fall(layout, stretch, setting) for setting in settings), key=abs)
+            steps = (layout.posts[number].step for number in stretch.posts)
+            bays: dict[float, int] = {}
+            for bay in stretch.bays:
+                length = round(bay, 4)
+                bays[length] = bays.get(length, 0) + 1
+            first, last = (layout.posts[stretch.posts[end]].label for end in (0, -1))
+            lines.append(
+                StretchLine(
+                    layout.run.letter,
+                    first,
+                    last,
+                    row.count,
+                    row.gap,
+                    tuple((count, length) for length, count in bays.items()),
+                    " and ".join(dict.fromkeys(setting.follow for setting in settings)),
+                    (slopes[0], slopes[-1]),
+                    clearances(layout, stretch, pales),
+                    tuple(step for step in steps if step >= LEAST_STEP),
+                    layout.legs[stretch.leg].offset,
+                )
+            )
+    return tuple(lines)
+
+
+def _fall(layout: RunLayout, stretch: Stretch, setting: BayBase) -> float:
+    """Return the slope of the ground from post to post."""
+    leg = layout.legs[stretch.leg]
+    rise = leg.ground(setting.x1) - leg.ground(setting.x0)
+    return rise / (setting.x1 - setting.x0)
+
+
+def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
+    """Return one line for each post, run by run, in the order of chainage."""
+    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, WALL_PLATE)}
+    lines = []
+    origin = fence.job.origin
+    for layout in fence.layouts:
+        bed = layout.run.footings.bed
+        bases = _bases(layout)
+        for post in sorted(layout.posts, key=_chainage):
+            east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
+            footed = post.kind != "wall"
+            depth = post.plan.embedment + bed if footed else 0.0
+            top = post_top(layout, post)
+            lines.append(
+                StationLine(
+                    post.label,
+                    layout.run.name,
+                    post.kind,
+                    marks[post.label],
+                    post.chainage,
+                    east,
+                    north,
+                    ground,
+                    hole_text(layout.run.hole()) if footed else "",
+                    depth,
+                    post.plan.embedment,
+                    top,
+                    tuple(
+                        tuple(base + rail for rail in layout.run.tops) for base in bases[post.label]
+                    ),
+                    ground - depth,
+                    ground + top,
+                )
+            )
+    return tuple(lines)
+
+
+def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:
+    """Return the bases on either side of each post over the ground there, mm; one where equal."""
+    found: dict[str, list[float]] = {}
+    for stretch in layout.stretches:
+        start = layout.legs[stretch.leg].start[2]
+        for end, number in enumerate(stretch.posts):
+            post = layout.posts[number]
+            for setting in stretch.settings[max(0, end - 1) : end + 1]:
+                base = start + setting.base(stretch.xs[end]) - post.frame.origin[2]
+                found.setdefault(post.label, []).append(round(base, 1) + 0.0)
+    for opening in layout.openings:
+        start = layout.legs[opening.leg].start[2]
+        for number in opening.posts:
+            post = layout.posts[number]
+            base = start + opening.base - post.frame.origin[2]
+            found.setdefault(post.label, [round(base, 1) + 0.0])
+    return {label: tuple(dict.fromkeys(bases)) for label, bases in found.items()}
+
+
+def _chainage(post: PlacedPost) -> float:
+    return post.chainage
+
+
+@dataclass(frozen=True)
+class ConcreteTotal:
+    """Concrete and digging of a fence. footings : count; volume, excavation : mm3, net."""
+
+    footings: int
+    volume: float
+    excavation: float
+
+
+def concrete(fence: FenceModel) -> ConcreteTotal:
+    """Return the concrete in all footings and the volume of all holes."""
+    shapes = [member.shape for member in fence.members if member.kind == FOOTING]
+    found = [shape for shape in shapes if isinstance(shape, Footing)]
+    return ConcreteTotal(
+        len(found),
+        math.fsum(shape.volume for shape in found),
+        math.fsum(shape.excavation for shape in found),
+    )
+
+
+def fence_length(fence: FenceModel) -> float:
+    """Return the length of all runs along their lines, mm."""
+    return math.fsum(layout.run.line.length for layout in fence.layouts)
+
+
+def pale_count(fence: FenceModel) -> int:
+    """Return the number of pales, those of gates included."""
+    return sum(1 for member in fence.members if member.kind == PALE)

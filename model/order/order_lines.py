@@ -1,0 +1,174 @@
+"""The whole order: every line that is bought or done, under one name each."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from decimal import Decimal
+
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.heads import Square
+from palewright.model.parts.members import FOOTING, LEDGE, PALE, POST, RAIL
+
+from .concrete_mix import Mix, mix
+from .fixings import CutEnds, FixingLine, cut_ends, fixing_lines
+from .sawing import (
+    CostOf,
+    Section,
+    TimberLine,
+    by_length,
+    timber_lines,
+    waste,
+)
+from .weights import Weights, weights
+
+GROUPS = ("timber", "concrete", "fixings", "work")
+"""What lines are grouped under, in the order lists show them."""
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One thing to buy or to do.
+
+    group : one of GROUPS; item : its name, by which a price file prices it; unit : of the
+    quantity; note : what to know of it; owned : it lies in the yard and costs nothing.
+    """
+
+    group: str
+    item: str
+    unit: str
+    quantity: Decimal
+    note: str = ""
+    owned: bool = False
+
+
+@dataclass(frozen=True)
+class Order:
+    """Everything that is bought, and the plans and counts behind it."""
+
+    lines: tuple[OrderLine, ...]
+    timber: tuple[TimberLine, ...]
+    concrete: Mix
+    fixings: tuple[FixingLine, ...]
+    ends: CutEnds
+    weights: Weights
+
+    @property
+    def waste(self) -> float:
+        """Share of the timber bought, by volume, that does not become members."""
+        return waste(self.timber)
+
+
+def timber_item(section: Section, length: float | None = None) -> str:
+    """Return what a section of timber is called in orders and price files, with or without a
+    length in mm.
+
+    >>> timber_item(Section(75.0, 38.0), 3600.0)
+    'timber 75 x 38 use class 3, 3.6 m'
+    """
+    text = f"timber {section.name}"
+    return text if length is None else f"{text}, {length / 1000.0:g} m"
+
+
+def order(fence: FenceModel, cost: CostOf = by_length, *, seconds: float = 15.0) -> Order:
+    """Return the order of a fence.
+
+    cost : of a board, so that timber is cut at the least cost; seconds : see stock.cut.
+    """
+    timber = timber_lines(fence, cost, seconds=seconds)
+    concrete, fixings, ends = mix(fence), fixing_lines(fence), cut_ends(fence)
+    lines = [
+        *_timber(timber),
+        *_concrete(fence, concrete),
+        *_fixings(fixings, ends),
+        *_work(fence, concrete),
+    ]
+    return Order(tuple(lines), timber, concrete, fixings, ends, weights(fence))
+
+
+def _timber(lines: tuple[TimberLine, ...]) -> list[OrderLine]:
+    made = []
+    for line in lines:
+        for stock, count in line.plan.bought:
+            # what lies in the yard is not bought, and has a length of its own
+            own = stock.cost == 0 and stock.name != ""
+            name = timber_item(line.section, stock.length)
+            note = f"from the {stock.name.replace('yard', 'yard: offcut')}" if own else ""
+            if stock.name == "to order":
+                note = "longer than any length listed: to order"
+            if stock.pack > 1:
+                note = f"packs of {stock.pack}"
+            if own:
+                name = f"offcut of {name}"
+            made.append(OrderLine("timber", name, "each", Decimal(count), note, own))
+    return made
+
+
+def _concrete(fence: FenceModel, told: Mix) -> list[OrderLine]:
+    spec = fence.job.concrete
+    if not told.footings:
+        return []
+    if spec.supply == "delivered":
+        return [OrderLine("concrete", "concrete, delivered", "m3", _places(told.volume, 2))]
+    if spec.supply == "bags":
+        item = f"ready-mixed concrete, {spec.ready_bag:g} kg bag"
+        note = "whole bags for every hole"
+        return [OrderLine("concrete", item, "each", Decimal(told.ready_bags), note)]
+    bag, bulk = f"cement, {spec.cement_bag:g} kg bag", f", {spec.bulk_bag:g} kg bulk bag"
+    cement = OrderLine("concrete", bag, "each", Decimal(told.cement_bags), f"{told.cement:.0f} kg")
+    return [cement] + [
+        OrderLine("concrete", name + bulk, "each", Decimal(bags), f"{kg:.0f} kg, {loose:.2f} m3")
+        for name, loose, kg, bags in told.parts
+    ]
+
+
+def _places(value: float, places: int) -> Decimal:
+    return Decimal(f"{value:.{places}f}")
+
+
+def _fixings(lines: tuple[FixingLine, ...], ends: CutEnds) -> list[OrderLine]:
+    made = [
+        OrderLine("fixings", line.item, line.unit, Decimal(f"{line.quantity:g}"), line.note)
+        for line in lines
+    ]
+    if ends.litres:
+        note = f"{ends.area:.2f} m2 of cut ends, two coats"
+        made.append(
+            OrderLine("fixings", "end-grain preservative", "litre", Decimal(ends.litres), note)
+        )
+    return made
+
+
+def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
+    """Return what is done, for labour rates by operation."""
+    kinds: Counter[str] = Counter(member.kind.name for member in fence.members)
+    leaves = len({(m.run, m.leaf) for m in fence.members if m.kind == LEDGE})
+    shaped = sum(
+        1
+        for member in fence.members
+        if member.kind == PALE and not isinstance(fence.layouts[member.run].run.head, Square)
+    )
+    counts = [
+        ("dig hole", "each", Decimal(kinds[FOOTING.name])),
+        ("set post", "each", Decimal(kinds[POST.name])),
+        ("place concrete", "m3", _places(told.volume, 2)),
+        ("clear spoil", "m3", _places(told.spoil, 2)),
+        ("fix rail", "each", Decimal(kinds[RAIL.name])),
+        ("shape pale head", "each", Decimal(shaped)),
+        ("fix pale", "each", Decimal(kinds[PALE.name])),
+        ("make and hang gate leaf", "each", Decimal(leaves)),
+    ]
+    return [OrderLine("work", item, unit, count) for item, unit, count in counts if count]
+
+
+def pieces_text(lengths: tuple[float, ...]) -> str:
+    """Return pieces as a sawyer reads them: "2 x 1800 + 870".
+
+    >>> pieces_text((1800.0, 1800.0, 870.0))
+    '2 x 1800 + 870'
+    """
+    counts: Counter[float] = Counter(lengths)
+    return " + ".join(
+        f"{count} x {mm(length)}" if count > 1 else mm(length) for length, count in counts.items()
+    )

@@ -1,0 +1,1 @@
+"""The pieces that a fence is made of, one module a kind."""

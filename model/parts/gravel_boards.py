@@ -1,0 +1,154 @@
+"""Gravel boards that close the wedge between stepped bays and the ground."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+from palewright.model.geometry.frames import Frame, Point
+from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
+from palewright.model.layout.post_sizes import footing_of
+from palewright.model.layout.run_layout import RunLayout, Stretch, StretchEnd
+from palewright.model.site.site_line import level_at
+
+from .members import BOARD, Piece
+
+CONCRETE_CLEAR = 5.0
+"""From the top of a footing's concrete to a board over it, mm."""
+
+THINNEST = 15.0
+"""A board's end lower than this is left out: it would only split, mm (common practice)."""
+
+
+def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    """Yield the gravel boards of the stepped bays of a stretch that ask for them.
+
+    Whole boards are stacked downwards from the feet of the pales, on the faces of the posts from
+    middle to middle and mitred at corners; each is cut off along the ground. groups : name of
+    each bay.
+    """
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    height, thickness = run.slopes.board
+    last = len(stretch.settings) - 1
+    for bay, setting in enumerate(stretch.settings):
+        if setting.follow != "step" or setting.fill != "board":
+            continue
+        x0, left = setting.x0, 0.0
+        x1, right = setting.x1, 0.0
+        if bay == 0:
+            x0, left = _end(layout, stretch.first, at_start=True)
+        if bay == last:
+            x1, right = _end(layout, stretch.last, at_start=False)
+        ground = _foot(layout, stretch, bay, x0, x1)
+        top = setting.z0 + run.pales.clearance
+        while top > min(z for _, z in ground) + THINNEST:
+            for loop in _above(ground, top - height, top):
+                low, high = min(x for x, _ in loop), max(x for x, _ in loop)
+                z0 = min(z for _, z in loop)
+                outline = Outline.polygon((tidy(x - low), tidy(z - z0)) for x, z in loop)
+                bevels = (left if low <= x0 + 1e-6 else 0.0, right if high >= x1 - 1e-6 else 0.0)
+                plate = Plate(outline, thickness, tidy_slope(bevels[0]), tidy_slope(bevels[1]))
+                place = leg.frame @ Frame.at(low, -run.face - thickness, z0)
+                yield Piece(BOARD, plate, place, groups[bay], "gravel board", stretch.leg)
+            top -= height
+
+
+def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
+    """Return how far the boards of a stretch reach, and dx/dy of their mitre at a corner."""
+    run = layout.run
+    if limit.kind != "corner":
+        return limit.x, 0.0
+    slope = math.tan(math.radians(limit.turn) / 2.0) * (-1.0 if at_start else 1.0)
+    front, back = run.face + run.slopes.board[1], run.face
+    reaches = (limit.x + slope * front, limit.x + slope * back)
+    return (min(reaches) if at_start else max(reaches)), -slope
+
+
+def _foot(layout: RunLayout, stretch: Stretch, bay: int, x0: float, x1: float) -> list[Point]:
+    """Return the line that boards are cut off along: clear of the ground and of the concrete."""
+    run, leg = layout.run, layout.legs[stretch.leg]
+    setting = stretch.settings[bay]
+    half = min(run.half_hole, (setting.x1 - setting.x0) / 3.0)
+    line = tuple((x, z + run.slopes.board_clearance) for x, z in leg.ground_between(x0, x1))
+    cuts = [x0, setting.x0 + half, setting.x1 - half, x1]
+    foot: list[Point] = []
+    for place, (a, b) in enumerate(itertools.pairwise(cuts)):
+        post = layout.posts[stretch.posts[bay + (place > 0)]]
+        if place == 1 or post.kind == "wall":
+            foot += _between(line, a, b)
+            continue
+        middle = setting.x0 if place == 0 else setting.x1
+        concrete = post.frame.origin[2] - post.drop - leg.start[2]
+        concrete += footing_of(run, post.plan).height_at(post.plan.depth / 2.0) + CONCRETE_CLEAR
+        near, far = max(a, middle - half), min(b, middle + half)
+        if a < near:  # beyond the hole, up to the corner
+            foot += _between(line, a, near)
+        foot += _raised(_between(line, near, far), concrete)
+        if far < b:
+            foot += _between(line, far, b)
+    return foot
+
+
+def _between(line: tuple[Point, ...], a: float, b: float) -> list[Point]:
+    """Return the part of a line from a to b."""
+    inside = [point for point in line if a < point[0] < b]
+    return [(a, level_at(line, a)), *inside, (b, level_at(line, b))]
+
+
+def _raised(line: list[Point], top: float) -> list[Point]:
+    """Return a line nowhere lower than `top`."""
+    return [(x, max(z, top)) for x, z in _cut_at(line, top)]
+
+
+def _above(ground: list[Point], low: float, top: float) -> list[tuple[Point, ...]]:
+    """Return the parts of a board from `low` to `top` that lie over the ground, anticlockwise."""
+    loops = []
+    foot: list[Point] = []
+    for (xa, za), (xb, zb) in itertools.pairwise(_cut_at(_cut_at(ground, top), low)):
+        if (za + zb) / 2.0 < top:
+            if not foot:
+                foot.append((xa, max(za, low)))
+            foot.append((xb, max(zb, low)))
+        elif foot:
+            loops.append(foot)
+            foot = []
+    if foot:
+        loops.append(foot)
+    made = []
+    for line in loops:
+        if top - min(z for _, z in line) < THINNEST:
+            continue
+        loop = [*line, (line[-1][0], top), (line[0][0], top)]
+        made.append(tuple(_simple(loop)))
+    return made
+
+
+def _cut_at(line: list[Point], level: float) -> list[Point]:
+    """Return a line of points with more where it crosses a level."""
+    result = [line[0]]
+    for (xa, za), (xb, zb) in itertools.pairwise(line):
+        if (za - level) * (zb - level) < 0.0:
+            result.append((xa + (xb - xa) * (level - za) / (zb - za), level))
+        result.append((xb, zb))
+    return result
+
+
+def _simple(loop: list[Point]) -> list[Point]:
+    """Leave out points that repeat or lie on the line of their neighbours."""
+    kept = [
+        p
+        for n, p in enumerate(loop)
+        if abs(p[0] - loop[n - 1][0]) + abs(p[1] - loop[n - 1][1]) > 1e-3
+    ]
+    return [
+        p
+        for n, p in enumerate(kept)
+        if abs(_twice_area(kept[n - 1], p, kept[(n + 1) % len(kept)])) > 1e-3
+    ]
+
+
+def _twice_area(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])

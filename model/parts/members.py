@@ -1,0 +1,110 @@
+"""Members: every made or bought piece of a fence, with its shape, place and mark."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from palewright.model.geometry.frames import Frame
+from palewright.model.geometry.shapes import Shape
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of member. prefix : of its marks; name : the trade's word;
+    material : what it is made of.
+    """
+
+    prefix: str
+    name: str
+    material: str
+
+
+TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
+
+POST = Kind("PO", "post", TIMBER)
+WALL_PLATE = Kind("WP", "wall plate", TIMBER)
+CAP = Kind("CA", "post cap", TIMBER)
+RAIL = Kind("RA", "rail", TIMBER)
+PALE = Kind("PA", "pale", TIMBER)
+BOARD = Kind("GB", "gravel board", TIMBER)
+LEDGE = Kind("LE", "gate ledge", TIMBER)
+BRACE = Kind("BR", "gate brace", TIMBER)
+FOOTING = Kind("FO", "footing", CONCRETE)
+BOLT = Kind("BO", "bolt", METAL)
+BRACKET = Kind("BK", "rail bracket", METAL)
+ANCHOR = Kind("AN", "wall anchor", METAL)
+STRAP = Kind("HS", "hinge strap", METAL)
+PIN = Kind("HP", "hinge pin", METAL)
+LATCH = Kind("LA", "gate latch", METAL)
+KEEP = Kind("KP", "latch keep", METAL)
+DROP_BOLT = Kind("DB", "drop bolt", METAL)
+
+KINDS = (
+    POST, WALL_PLATE, CAP, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT, BRACKET, ANCHOR, STRAP,
+    PIN, LATCH, KEEP, DROP_BOLT,
+)  # fmt: skip
+"""Every kind, in the order lists show them."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A member before it has a mark.
+
+    group : the bay or gate it belongs to, as "A bay 03"; role : what it does there;
+    leg : number of the leg whose elevation shows it; leaf : number of the gate leaf it hangs on;
+    station : label of the post it belongs to, of posts, caps and footings.
+    """
+
+    kind: Kind
+    shape: Shape
+    frame: Frame
+    group: str
+    role: str
+    leg: int
+    leaf: int | None = None
+    station: str = ""
+
+
+@dataclass(frozen=True)
+class Member:
+    """One piece of the fence.
+
+    mark : shared by all members of the same kind and shape; shape : in its own coordinates;
+    frame : where it stands on the site; run : number of its run; name : unlike any other's.
+    """
+
+    kind: Kind
+    mark: str
+    shape: Shape
+    frame: Frame
+    run: int
+    group: str
+    role: str
+    leg: int
+    name: str
+    leaf: int | None = None
+    station: str = ""
+
+
+def marked(pieces_by_run: Iterable[Iterable[Piece]]) -> tuple[Member, ...]:
+    """Return the pieces as members, with marks in the order in which shapes first appear."""
+    marks: dict[tuple[Kind, Shape], str] = {}
+    counts: dict[Kind, int] = {}
+    uses: dict[str, int] = {}
+    members = []
+    for run, pieces in enumerate(pieces_by_run):
+        for piece in pieces:
+            key = (piece.kind, piece.shape)
+            mark = marks.get(key)
+            if mark is None:
+                counts[piece.kind] = counts.get(piece.kind, 0) + 1
+                mark = marks[key] = f"{piece.kind.prefix}{counts[piece.kind]}"
+            uses[mark] = uses.get(mark, 0) + 1
+            place = (piece.leg, f"{mark}-{uses[mark]:03d}", piece.leaf, piece.station)
+            members.append(
+                Member(
+                    piece.kind, mark, piece.shape, piece.frame, run, piece.group, piece.role, *place
+                )
+            )
+    return tuple(members)

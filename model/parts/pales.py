@@ -1,0 +1,89 @@
+"""Pales along a stretch: where they may stand, how they are spaced, how long they are."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+from palewright.model.geometry.curves import arc_through
+from palewright.model.geometry.frames import Frame, Point
+from palewright.model.geometry.heads import pale_outline
+from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
+from palewright.model.layout.run_layout import RunLayout, SetPale, Stretch
+from palewright.model.layout.top_line import span, top_offset
+
+from .members import PALE, Piece
+
+LEAST = 10.0
+"""No side of a pale is cut shorter than this, mm."""
+
+
+def pale_members(
+    layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...], groups: list[str]
+) -> Iterator[Piece]:
+    """Yield the pales of a stretch. groups : name of each bay."""
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    thickness = run.pales.thickness
+    for pale in pales:
+        outline = pale_shape(layout, stretch, pale)
+        place = Frame.at(pale.x, -run.pale_front, pale.foot)
+        bevels = (tidy_slope(pale.bevels[0]), tidy_slope(pale.bevels[1]))
+        other = _turned_round(outline)
+        plain = run.top_line.heads == "pale" or bevels != (0.0, 0.0)
+        if not plain and other.vertices < outline.vertices:
+            # a mirrored pale is the same board with its other face to the front
+            outline = other
+            spot = (pale.x, thickness - run.pale_front, pale.foot)
+            place = Frame(spot, (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
+        plate = Plate(outline, thickness, *bevels)
+        yield Piece(PALE, plate, leg.frame @ place, groups[pale.bay], "pale", stretch.leg)
+
+
+def _turned_round(outline: Outline) -> Outline:
+    """Return a pale's outline seen from its back, its foot first as in `pale_shape`."""
+    left, right, *top = outline.vertices
+    bulges = [bulge for _, _, bulge in top[-2::-1]] + [0.0]
+    turned = [(-x + 0.0, z, b) for (x, z, _), b in zip(reversed(top), bulges, strict=True)]
+    return Outline((left, right, *turned))
+
+
+def pale_shape(layout: RunLayout, stretch: Stretch, pale: SetPale) -> Outline:
+    """Return the outline of a pale: its head square to it, or cut along the top line."""
+    run = layout.run
+    if run.top_line.heads == "pale":
+        if pale.length <= run.head.rise(run.pales.width):
+            return _stub(run.pales.width, pale.length)
+        return pale_outline(run.head, run.pales.width, pale.length)
+    half = run.pales.width / 2.0
+    setting = stretch.settings[pale.bay]
+    middle = setting.base(pale.x) + top_offset(layout, stretch, pale.bay, pale.x)
+
+    def height(dx: float) -> float:
+        x = pale.x + dx
+        level = setting.base(x) + top_offset(layout, stretch, pale.bay, x)
+        return pale.length + level - middle
+
+    ends = span(stretch, pale.bay, run.top_line.over)
+    kinks = sorted(end - pale.x for end in ends if abs(end - pale.x) < half - 1e-6)
+    if run.top_line.shape == "straight":
+        kinks = []
+    cuts = [-half, *kinks, half]
+    if min(height(x) for x in cuts) < LEAST:
+        return _stub(run.pales.width, pale.length)
+    loop: list[tuple[float, float, float]] = [(-half, 0.0, 0.0), (half, 0.0, 0.0)]
+    for x0, x1 in itertools.pairwise(reversed(cuts)):
+        spots: list[Point] = [(x, height(x)) for x in (x0, (x0 + x1) / 2.0, x1)]
+        arc = arc_through(*spots)
+        flat = arc is None or abs(arc.sweep) < 1e-6
+        bulge = 0.0 if arc is None or flat else math.tan(arc.sweep / 4.0)
+        loop.append((tidy(x0), tidy(spots[0][1]), tidy_slope(bulge)))
+    loop.append((-half, tidy(height(-half)), 0.0))
+    return Outline(tuple(loop))
+
+
+def _stub(width: float, length: float) -> Outline:
+    """Return what stands for a pale that cannot be cut; the checks stop a job that has one."""
+    return Outline.rectangle(-width / 2.0, 0.0, width / 2.0, max(tidy(length), LEAST))

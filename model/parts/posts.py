@@ -1,0 +1,92 @@
+"""Posts, their caps and their footings as pieces."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from palewright.model.geometry.frames import Frame
+from palewright.model.geometry.shapes import Post, Rod, Shape, tidy
+from palewright.model.layout.post_sizes import footing_of, post_top
+from palewright.model.layout.run_layout import PlacedPost, RunLayout
+
+from .hardware import BOLTS
+from .members import ANCHOR, CAP, FOOTING, POST, WALL_PLATE, Kind, Piece
+
+ROLES = {"line": "line post", "end": "end post", "corner": "corner post", "gate": "gate post"}
+
+ANCHOR_INSET = 60.0
+"""From the ends of a wall plate to its outer anchors, mm (common practice, no source)."""
+
+ANCHOR_CLEAR = 50.0
+"""From an anchor to a bolt that crosses it, mm."""
+
+ANCHOR_HEAD = 12.0
+"""How far an anchor stands out of the plate, for washer and nut, mm."""
+
+
+def post_members(layout: RunLayout, number: int, group: str, leg: int) -> Iterator[Piece]:
+    """Yield a post, its footing and its cap."""
+    post = layout.posts[number]
+    if post.kind == "wall":
+        yield from _wall_plate(layout, post, group, leg)
+        return
+    plan = post.plan
+    top = post_top(layout, post)
+    shape = Post(plan.width, plan.depth, tidy(plan.embedment + top), plan.top)
+    made: list[tuple[Kind, Shape, float]] = [
+        (POST, shape, -plan.embedment),
+        (FOOTING, footing_of(layout.run, plan, post.drop), -post.drop),
+    ]
+    if plan.cap is not None:
+        made.append((CAP, plan.cap, top))
+    for kind, part, z in made:
+        frame = post.frame @ Frame.at(0.0, 0.0, z)
+        yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
+
+
+def _wall_plate(layout: RunLayout, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
+    """Yield the plate on a wall and its anchors, which go through it into the wall."""
+    run = layout.run
+    plan = post.plan
+    foot = max(run.pales.clearance, 0.0)
+    length = tidy(post_top(layout, post) - foot)
+    place = post.frame @ Frame.at(0.0, 0.0, foot)
+    yield Piece(
+        WALL_PLATE, Post(plan.width, plan.depth, length), place, group, "plate on the wall", leg,
+        station=post.label,
+    )  # fmt: skip
+    diameter = BOLTS[run.walls.anchor].diameter
+    rod = Rod(diameter, tidy(plan.width + run.walls.hold + ANCHOR_HEAD))
+    # from the free side into the wall
+    at_start = layout.legs[leg].frame.local(post.frame.origin)[0] < layout.legs[leg].length / 2.0
+    out = 1.0 if at_start else -1.0
+    x = out * (plan.width / 2.0 + ANCHOR_HEAD)
+    half = run.rails.section[0] / 2.0
+    bolts = [top - half + post.rise - foot for top in run.tops]
+    for z in anchor_heights(length, run.walls.spacing, bolts):
+        spot = Frame((x, 0.0, z), (0.0, 0.0, out), (0.0, 1.0, 0.0))
+        yield Piece(ANCHOR, rod, place @ spot, group, "plate to wall", leg, station=post.label)
+
+
+def anchor_heights(length: float, spacing: float, bolts: Iterable[float] = ()) -> list[float]:
+    """Return the heights of the anchors over the foot of a plate, mm.
+
+    length : of the plate; spacing : largest distance between anchors, but for what they move to
+    keep clear of `bolts`, which cross the plate at those heights.
+
+    >>> anchor_heights(1020.0, 450.0), anchor_heights(1020.0, 450.0, [500.0])
+    ([60.0, 510.0, 960.0], [60.0, 550.0, 960.0])
+    """
+    room = length - 2.0 * ANCHOR_INSET
+    if room <= 0.0:
+        return [length / 2.0]
+    count = max(1, math.ceil(room / spacing - 1e-9))
+    heights = []
+    for number in range(count + 1):
+        z = ANCHOR_INSET + room * number / count
+        for bolt in bolts:
+            if abs(z - bolt) < ANCHOR_CLEAR:
+                z = bolt + (ANCHOR_CLEAR if z >= bolt else -ANCHOR_CLEAR)
+        heights.append(z)
+    return heights

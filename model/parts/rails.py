@@ -1,0 +1,286 @@
+"""Rails: their pieces between joints, their cuts at corners, and what fixes them to the posts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from palewright.model.geometry.frames import Frame, Point
+from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.shapes import (
+    Bar,
+    Bolt,
+    EndCut,
+    Plate,
+    arris_section,
+    rectangle_section,
+    tidy,
+    tidy_slope,
+)
+from palewright.model.layout.bases import BayBase
+from palewright.model.layout.rail_pieces import (
+    LEAST_BEARING,
+    RailPiece,
+    between_posts,
+    furthest,
+    rail_pieces,
+)
+from palewright.model.layout.run_layout import RunLayout, Stretch
+
+from .hardware import (
+    ARRIS_BRACKET_LENGTH,
+    ARRIS_BRACKET_METAL,
+    BOLTS,
+    BRACKET_HEIGHT,
+    BRACKET_LEG,
+    BRACKET_METAL,
+    THREAD_OUT,
+    bolt_length,
+)
+from .members import BOLT, BRACKET, RAIL, Piece
+
+BOLTS_CROSS = 30.0
+"""From this turn on (degrees) the bolts of two legs cross in the post and are set off."""
+
+
+def rail_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    """Yield the rails of a stretch and what fixes them. groups : name of each bay."""
+    if layout.run.rails.form == "face":
+        yield from _face_rails(layout, stretch, groups)
+    else:
+        yield from _arris_rails(layout, stretch, groups)
+
+
+def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    height, thickness = run.rails.section
+    pieces = rail_pieces(layout, stretch)
+    for piece in pieces:
+        # the bar is measured along its lower front edge; its own y = 0 is the front
+        front0 = piece.x0 - piece.left.ky * thickness
+        front1 = piece.x1 - piece.right.ky * thickness
+        section = rectangle_section(height, thickness)
+        bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
+        place = _tilted(front0, -run.face - thickness, piece.bottom(front0, height), piece.setting)
+        role = f"rail {piece.row + 1} of {len(run.tops)}"
+        yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg)
+        for bay in range(piece.bays[0], piece.bays[1] + 2):
+            yield from _fixing(layout, stretch, piece, bay, groups)
+        yield from _pair_bracket(layout, stretch, piece, groups)
+
+
+def tilted_bar(
+    section: tuple[Point, ...], run: float, left: float, right: float, setting: BayBase
+) -> Bar:
+    """Return a bar along a base, with upright cuts at its ends.
+
+    Parameters
+    ----------
+    section : (n, 2) float, mm
+        (y, z) of the bar, square to it.
+    run : float, mm
+        Plan length along y = z = 0.
+    left, right : float
+        dx/dy of its cuts in plan.
+    setting : Setting
+        What slopes. An upright plane x = k y leaves the slope's angle a as x = (k / cos a) y +
+        (tan a) z in the bar's own coordinates.
+    """
+    secant, kz = setting.secant, tidy_slope(setting.slope)
+    cuts = (EndCut(tidy_slope(k * secant), kz) for k in (left, right))
+    return Bar(section, tidy(run * secant), *cuts)
+
+
+def _tilted(x: float, y: float, z: float, setting: BayBase) -> Frame:
+    """Return a place in a leg's frame with its x axis along the base."""
+    secant = setting.secant
+    cos, sin = 1.0 / secant, setting.slope / secant
+    return Frame((x, y, z), (cos, 0.0, sin), (0.0, 1.0, 0.0))
+
+
+def _fixing(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, place: int, groups: list[str]
+) -> Iterator[Piece]:
+    """Yield what holds a rail to the post at one of its bays' ends."""
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    post = layout.posts[stretch.posts[place]]
+    limit = stretch.first if place == 0 else stretch.last
+    at_corner = place in (0, len(stretch.xs) - 1) and limit.kind == "corner" and not limit.pair
+    group = groups[min(place, len(groups) - 1)]
+    height, thickness = run.rails.section
+    half = height / 2.0 * piece.setting.secant
+    low, high = post.extent(leg)
+    low, high = max(low, piece.x0), min(high, piece.x1)
+    bearing = high - low
+    if bearing >= LEAST_BEARING or (bearing > 0.0 and not at_corner):
+        x = (low + high) / 2.0
+        z = piece.bottom(x, height) + half
+        if at_corner and abs(limit.turn) >= BOLTS_CROSS:
+            z += _clear_of_crossing(layout, stretch, place, z, half)
+        grip = thickness + _chord_end(post.in_leg(leg), x) + run.face
+        bolt = bolt_through(run.rails.bolt, grip)
+        spot = Frame.at(x, -run.face - thickness, z)
+        yield Piece(BOLT, bolt, leg.frame @ spot, group, "rail to post", stretch.leg)
+    elif at_corner:
+        x = piece.x1 if place else piece.x0
+        yield _angle_bracket(layout, stretch, piece, place, group, piece.bottom(x, height) + half)
+
+
+def _clear_of_crossing(
+    layout: RunLayout, stretch: Stretch, place: int, z: float, half: float
+) -> float:
+    """Return how far off the rail's middle a bolt sits, so that it clears the other leg's bolts.
+
+    The leg that ends at the corner sets its bolts a quarter of the rail higher. The one that
+    starts there goes as far from them as its rail allows: with rails at one height, a quarter
+    lower.
+    """
+    if place:
+        return half / 2.0
+    leg = layout.legs[stretch.leg]
+    before = next(
+        other
+        for other in layout.stretches
+        if other.posts[-1] == stretch.posts[0] and other.last.kind == "corner"
+    )
+    ends = layout.legs[before.leg]
+    setting = before.settings[-1]
+    level = ends.start[2] + setting.base(before.xs[-1]) - leg.start[2]
+    height = layout.run.rails.section[0] * setting.secant
+    theirs = [level + top - height / 2.0 + height / 4.0 for top in layout.run.tops]
+    choices = (-half / 2.0, half / 2.0, 0.0)
+    return max(choices, key=lambda lift: round(min(abs(z + lift - other) for other in theirs), 3))
+
+
+def _pair_bracket(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, groups: list[str]
+) -> Iterator[Piece]:
+    """Yield the bracket that joins the rails of both legs where no post stands in the corner.
+
+    It sits behind the rails, in the angle of their backs.
+    """
+    run = layout.run
+    limit = stretch.last
+    if piece.bays[1] != len(stretch.settings) - 1 or limit.kind != "corner" or not limit.pair:
+        return
+    leg = layout.legs[stretch.leg]
+    height = run.rails.section[0]
+    plate = _angle_plate(math.radians(180.0 - limit.turn))
+    half = height / 2.0 * piece.setting.secant
+    z = piece.bottom(piece.x1, height) + half + BRACKET_HEIGHT / 2.0
+    frame = leg.frame @ Frame((piece.x1, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    yield Piece(BRACKET, plate, frame, groups[-1], "rail to rail", stretch.leg)
+
+
+def bolt_through(size: str, grip: float) -> Bolt:
+    """Return the bolt that clamps `grip` (mm), its head let in flush.
+
+    size : "M8", "M10" or "M12". The length is what the timber, the washer, the nut and the
+    standing thread need, rounded up to a length that is sold.
+    """
+    part = BOLTS[size]
+    needed = grip - part.head_height + part.washer_height + part.nut_height + THREAD_OUT
+    return Bolt(
+        part.diameter,
+        bolt_length(needed),
+        tidy(grip),
+        part.head_diameter,
+        part.head_height,
+        part.washer_diameter,
+        part.washer_height,
+        part.nut_width,
+        part.nut_height,
+    )
+
+
+def _angle_bracket(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, place: int, group: str, middle: float
+) -> Piece:
+    """Return the bracket between a rail's back and the side of an inside corner's post."""
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    limit = stretch.last if place else stretch.first
+    turn = abs(limit.turn)
+    outline = _angle_plate(math.radians(45.0 + turn / 2.0)).outline
+    x = piece.x1 if place else piece.x0
+    if not place:
+        outline = outline.mirrored()
+    plate = Plate(outline, BRACKET_HEIGHT)
+    z = middle + BRACKET_HEIGHT / 2.0
+    frame = leg.frame @ Frame((x, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    return Piece(BRACKET, plate, frame, group, "rail to corner post", stretch.leg)
+
+
+def _angle_plate(inner: float) -> Plate:
+    """Return a bracket of two legs with an angle between them, radians; the metal lies in it.
+
+    One leg runs back along -x, its side y = 0 on the first rail; over half a turn the metal wraps
+    round the outside.
+    """
+    m, a = BRACKET_METAL, BRACKET_LEG
+    lx, ly = -math.cos(inner), math.sin(inner)
+    k = m / math.tan(inner / 2.0)
+    loop = [
+        (0.0, 0.0),
+        (a * lx, a * ly),
+        (a * lx - m * ly, a * ly + m * lx),
+        (-k, m),
+        (-a, m),
+        (-a, 0.0),
+    ]
+    # a plate lies in x and z; standing it on its y axis turns z into the leg's y
+    return Plate(Outline.polygon((tidy(x), tidy(y)) for x, y in loop), BRACKET_HEIGHT)
+
+
+def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    run = layout.run
+    leg = layout.legs[stretch.leg]
+    height, depth = run.rails.section
+    section = arris_section(height, depth)
+    reach = depth + 4.0 * ARRIS_BRACKET_METAL
+    for bay, (x0, x1, left, right) in enumerate(between_posts(layout, stretch)):
+        setting = stretch.settings[bay]
+        secant = setting.secant
+        bar = tilted_bar(section, x1 - x0, left, right, setting)
+        one, other = (layout.posts[stretch.posts[bay + end]].in_leg(leg) for end in (0, 1))
+        # the sleeves' ends are square to the rail: clear of the posts at their nearest edge
+        lean = (height + 4.0 * ARRIS_BRACKET_METAL) * abs(setting.slope) / secant
+        clear0 = max(x0, furthest(one, -run.face, reach, to_right=True)) + lean
+        clear1 = min(x1, furthest(other, -run.face, reach, to_right=False)) - lean
+        room = (clear1 - clear0) * secant
+        length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor(room / 2.0)))
+        sleeve = _sleeve(height, depth, length)
+        for row, top in enumerate(run.tops):
+
+            def place(x: float, top: float = top, setting: BayBase = setting) -> Frame:
+                bottom = setting.base(x) + top - height * setting.secant
+                return leg.frame @ _tilted(x, -run.face, bottom, setting)
+
+            role = f"rail {row + 1} of {len(run.tops)}"
+            yield Piece(RAIL, bar, place(x0), groups[bay], role, stretch.leg)
+            for x in (clear0, clear1 - length / secant):
+                # the plate's thickness runs along the rail
+                spot = place(x) @ Frame((0.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
+                yield Piece(BRACKET, sleeve, spot, groups[bay], "rail to post", stretch.leg)
+
+
+def _sleeve(height: float, depth: float, length: float) -> Plate:
+    """Return the sheet-metal sleeve round the two back faces of an arris rail."""
+    metal, half = ARRIS_BRACKET_METAL, height / 2.0
+    slant = math.hypot(half, depth)
+    ny, nz = half / slant * metal, depth / slant * metal
+    tip = depth + metal * slant / half
+    loop = [(0.0, 0.0), (ny, -nz), (tip, half), (ny, height + nz), (0.0, height), (depth, half)]
+    outline = Outline.polygon((tidy(-y), tidy(z)) for y, z in reversed(loop))
+    return Plate(outline, length)
+
+
+def _chord_end(corners: tuple[Point, ...], x: float) -> float:
+    """Return the largest y at which the line at x leaves a convex polygon."""
+    ys = []
+    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        if min(x0, x1) <= x <= max(x0, x1) and x0 != x1:
+            ys.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
+    return max(ys)

@@ -1,0 +1,1 @@
+"""A spec with every default worked out."""

@@ -1,0 +1,1 @@
+"""The line of a fence on the site, and the ground along it."""

@@ -1,0 +1,1 @@
+"""The only room of the model that loads the CAD kernel."""

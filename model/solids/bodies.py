@@ -1,0 +1,179 @@
+"""Solids of shapes, by the CAD kernel. The only module of the model that imports it."""
+
+from __future__ import annotations
+
+import math
+
+import cadquery as cq
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.model.geometry.facets import Face, concrete_faces, faces_of
+from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.shapes import (
+    Bar,
+    Bolt,
+    Cap,
+    Footing,
+    Plate,
+    Post,
+    Rod,
+    RoundHole,
+    Shape,
+)
+
+MESH_TOLERANCE = 0.2
+"""Largest distance between a curved face and its mesh, mm."""
+
+MESH_ANGLE = 0.35
+"""Largest angle between neighbouring facets of a curved face, radians (about 20 degrees)."""
+
+
+def solid_of(shape: Shape) -> cq.Solid:
+    """Return the solid of a shape in the shape's own coordinates, mm.
+
+    The solid is closed, valid and one piece; its volume is the shape's `volume`.
+    """
+    match shape:
+        case Bar() | Post() | Cap():
+            return _polyhedron(faces_of(shape))
+        case Plate(outline, thickness):
+            wire = _wire(outline)
+            whole = _solid(cq.Solid.extrudeLinear(wire, [], cq.Vector(0, thickness, 0)))
+            return _bevelled(whole, shape)
+        case Footing():
+            return _footing(shape)
+        case Bolt():
+            return _bolt(shape)
+        case Rod(diameter, length):
+            return cq.Solid.makeCylinder(diameter / 2.0, length)
+
+
+def mesh_of(
+    solid: cq.Solid,
+) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]:
+    """Return a watertight mesh of a solid.
+
+    Returns
+    -------
+    vertices : (n, 3) float, mm, shared between faces
+    triangles : (m, 3) int, anticlockwise seen from outside
+    faces : (m,) int, number of the solid's face each triangle lies on
+    """
+    shape = solid.copy()
+    shape.mesh(MESH_TOLERANCE, MESH_ANGLE)
+    points: list[Vector] = []
+    triangles: list[tuple[int, int, int]] = []
+    owners: list[int] = []
+    for number, face in enumerate(shape.Faces()):
+        vertices, parts = face.tessellate(MESH_TOLERANCE, MESH_ANGLE)
+        base = len(points)
+        points.extend(vertex.toTuple() for vertex in vertices)
+        triangles.extend((base + a, base + b, base + c) for a, b, c in parts)
+        owners.extend([number] * len(parts))
+    rounded = np.round(np.array(points), 6) + 0.0
+    unique, index = np.unique(rounded, axis=0, return_inverse=True)
+    joined = index.reshape(-1)[np.array(triangles)]
+    return unique, joined, np.array(owners)
+
+
+def _wire(outline: Outline) -> cq.Wire:
+    edges = []
+    for edge in outline.edges:
+        (x0, z0), (x1, z1) = edge.start, edge.end
+        start, end = cq.Vector(x0, 0, z0), cq.Vector(x1, 0, z1)
+        if edge.bulge:
+            mx, mz = edge.middle
+            edges.append(cq.Edge.makeThreePointArc(start, cq.Vector(mx, 0, mz), end))
+        else:
+            edges.append(cq.Edge.makeLine(start, end))
+    return cq.Wire.assembleEdges(edges)
+
+
+def _polyhedron(faces: tuple[Face, ...]) -> cq.Solid:
+    made = [
+        cq.Face.makeFromWires(cq.Wire.makePolygon([cq.Vector(*p) for p in loop], close=True))
+        for loop in faces
+    ]
+    return _solid(cq.Solid.makeSolid(cq.Shell.makeShell(made)).fix())
+
+
+def _bevelled(whole: cq.Solid, plate: Plate) -> cq.Solid:
+    """Return a plate with its sides cut along their bevels."""
+    _, low, _, high = plate.outline.bounds
+    result: cq.Shape = whole
+    for number, slope in enumerate((plate.bevel_left, plate.bevel_right)):
+        if not slope:
+            continue
+        out = 1e3 if number else -1e3
+        near, far = -1.0, plate.thickness + 1.0
+        x0, x1 = plate.sides(near)[number], plate.sides(far)[number]
+        loop = [(x0, near), (x0 + out, near), (x0 + out, far), (x1, far)]
+        wire = cq.Wire.makePolygon([cq.Vector(x, y, low - 1.0) for x, y in loop], close=True)
+        cutter = cq.Solid.extrudeLinear(wire, [], cq.Vector(0, 0, high - low + 2.0))
+        result = result.cut(cutter)
+    return _solid(result)
+
+
+def _footing(footing: Footing) -> cq.Solid:
+    depth, weathering = footing.depth, footing.weathering
+    w, d = footing.post_width, footing.post_depth
+    top = footing.cone_height if isinstance(footing.hole, RoundHole) else weathering
+    post = cq.Solid.makeBox(
+        w, d, footing.embedment + top + 1.0, cq.Vector(-w / 2.0, -d / 2.0, -footing.embedment)
+    )
+    if isinstance(footing.hole, RoundHole):
+        radius = footing.hole.diameter / 2.0
+        if weathering == 0.0:
+            body = cq.Solid.makeCylinder(radius, depth, cq.Vector(0, 0, -depth))
+        else:
+            profile = cq.Wire.makePolygon(
+                [
+                    cq.Vector(0, 0, -depth),
+                    cq.Vector(radius, 0, -depth),
+                    cq.Vector(radius, 0, 0),
+                    cq.Vector(0, 0, top),
+                ],
+                close=True,
+            )
+            body = cq.Solid.revolve(
+                cq.Face.makeFromWires(profile), 360.0, cq.Vector(0, 0, 0), cq.Vector(0, 0, 1)
+            )
+    else:
+        body = _polyhedron(concrete_faces(footing))
+    return _solid(body.cut(post))
+
+
+def _bolt(bolt: Bolt) -> cq.Solid:
+    y = cq.Vector(0, 1, 0)
+
+    def drum(diameter: float, start: float, length: float) -> cq.Solid:
+        return cq.Solid.makeCylinder(diameter / 2.0, length, cq.Vector(0, start, 0), y)
+
+    nut_start = bolt.grip + bolt.washer_height
+    radius = bolt.nut_width / math.sqrt(3.0)
+    corners = [
+        cq.Vector(
+            radius * math.cos(math.radians(60 * n)),
+            nut_start,
+            radius * math.sin(math.radians(60 * n)),
+        )
+        for n in range(6)
+    ]
+    nut = cq.Solid.extrudeLinear(
+        cq.Wire.makePolygon(corners, close=True), [], cq.Vector(0, bolt.nut_height, 0)
+    )
+    shank = drum(bolt.diameter, bolt.head_height, bolt.length)
+    head = drum(bolt.head_diameter, 0.0, bolt.head_height)
+    washer = drum(bolt.washer_diameter, bolt.grip, bolt.washer_height)
+    return _solid(shank.fuse(head, washer, nut))
+
+
+def _solid(shape: cq.Shape) -> cq.Solid:
+    """Return the single solid in a shape."""
+    if isinstance(shape, cq.Solid):
+        return shape
+    solids = shape.Solids()
+    assert len(solids) == 1, f"{len(solids)} solids where one was meant"
+    return solids[0]

@@ -1,0 +1,136 @@
+"""The part of the spec that says what stands between posts: rails, pales, gates, slopes."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from palewright.model.basis.lengths import (
+    PARSE,
+    NotNegative,
+    Positive,
+    Section,
+    Table,
+    length_schema,
+)
+
+from .head_keys import HeadSpec, PointedHead
+
+
+class GateSpec(Table):
+    """A gate in a run."""
+
+    at: NotNegative = Field(description="chainage of the middle of the opening")
+    opening: Positive = Field(1000.0, description="clear width between the gate posts")
+    leaves: Literal[1, 2] = 1
+    hinge: Literal["left", "right"] = Field(
+        "left", description="hanging side of a single leaf, seen from the front"
+    )
+    swing: Literal["in", "out"] = Field(
+        "in", description="'in' opens away from the front, 'out' towards it"
+    )
+
+
+class Rails(Table):
+    """Rails."""
+
+    form: Literal["face", "arris"] = Field(
+        "face", description="rectangular on the face of the posts, or arris between the posts"
+    )
+    section: Section = Field((75.0, 38.0), description="[height, thickness]")
+    count: Annotated[int, Field(ge=1, le=12)] | None = Field(
+        None, description="2 up to a height of 1.2 m and 3 above, when left out (common practice)"
+    )
+    tops: Annotated[tuple[Positive, ...], Field(min_length=1, max_length=12)] | None = Field(
+        None, description="height of each rail's top edge over the ground, lowest first"
+    )
+    stock_length: Positive = Field(3600.0, description="longest rail to be had")
+    joints: Literal["fewest", "least timber"] = Field(
+        "fewest",
+        description="rails as long as can be had, or jointed so that least has to be bought; "
+        "always on posts and staggered row by row",
+    )
+    corners: Literal["mitre", "butt"] = "mitre"
+    bolt: Literal["M8", "M10", "M12"] = "M10"
+
+
+class Pales(Table):
+    """Pales."""
+
+    width: Positive = 100.0
+    thickness: Positive = 20.0
+    length: Positive = Field(900.0, description="overall, head included")
+    gap: Positive = Field(60.0, description="wanted clear gap between pales")
+    gap_max: Positive | None = Field(
+        None, description="largest gap allowed; a third over the wanted gap when left out"
+    )
+    ends: Literal["pale", "gap", "half-gap"] = Field(
+        "pale",
+        description="how a stretch starts and ends: with a pale flush to the post's outer edge, "
+        "with a gap, or in the middle of a gap",
+    )
+    spaced: Literal["stretch", "bay"] = Field(
+        "stretch",
+        description="equal gaps from fixed post to fixed post, or bay by bay with a gap at the "
+        "middle of each line post",
+    )
+    clearance: Annotated[
+        float, Field(ge=-1e4, le=1e4, allow_inf_nan=False), PARSE, length_schema()
+    ] = Field(50.0, description="from the ground to the foot of the pales")
+    head: HeadSpec = Field(default_factory=lambda: PointedHead(shape="pointed"))
+
+
+class Gates(Table):
+    """How gates are made."""
+
+    ledge: Section | None = Field(
+        None, description="[height, thickness]; as the rails (95 x 28 with arris rails)"
+    )
+    brace: Positive = Field(75.0, description="width of the diagonal brace")
+    hinge_clearance: Positive = Field(12.0, description="leaf to hanging post")
+    latch_clearance: Positive = Field(10.0, description="leaf to shutting post, or between leaves")
+    ground_clearance: Positive = Field(60.0, description="ground to the foot of the leaf")
+
+
+class Slopes(Table):
+    """How the fence follows sloping ground. On level ground all ways come out the same."""
+
+    follow: Literal["rake", "step", "level"] = Field(
+        "rake",
+        description="rails parallel to the ground from post to post, level bays with steps at "
+        "the posts, or one level top line with pales that grow with the fall",
+    )
+    fill: Literal["none", "pales", "board"] = Field(
+        "none",
+        description="what closes the wedge under stepped bays: nothing, longer pales, or gravel "
+        "boards",
+    )
+    board: Section = Field((150.0, 22.0), description="[height, thickness] of a gravel board")
+    board_clearance: NotNegative = Field(10.0, description="from the ground to gravel boards")
+    group: NotNegative = Field(
+        15.0,
+        description="how much shorter a pale may be than its place allows, so that fewer "
+        "different lengths are cut",
+    )
+
+
+class TopLine(Table):
+    """The line of the pales' tops between posts, over the line of a plain fence."""
+
+    shape: Literal["straight", "dip", "arch", "wave"] = Field(
+        "straight",
+        description="pales shorter in the middle (dip), longer in the middle (arch), or shorter "
+        "in troughs along the run (wave)",
+    )
+    rise: Positive = Field(100.0, description="height of the curve, from its ends to its middle")
+    curve: Literal["circle", "catenary"] = Field("circle", description="of a dip or an arch")
+    over: Literal["bay", "stretch"] = Field(
+        "bay", description="what a dip or an arch spans: post to post, or fixed post to fixed post"
+    )
+    length: Positive = Field(
+        1800.0, description="wanted length of a wave; whole waves fill each stretch"
+    )
+    heads: Literal["pale", "curve"] = Field(
+        "pale", description="heads set square to the pale, or the pales' tops cut along the curve"
+    )

@@ -1,0 +1,76 @@
+"""The part of the spec that says where the line runs, and what was measured."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from palewright.model.basis.lengths import (
+    Length,
+    NotNegative,
+    Positive,
+    Table,
+)
+
+
+class PartOfRun(Table):
+    """A part of a run that follows the ground in its own way: bays with their middle in it."""
+
+    start: NotNegative = Field(description="chainage")
+    end: NotNegative = Field(description="chainage")
+    follow: Literal["rake", "step", "level"] | None = None
+    fill: Literal["none", "pales", "board"] | None = None
+
+
+class LinePoint(Table):
+    """A corner or an end of a run's line."""
+
+    at: tuple[Length, Length] = Field(description="[east, north]")
+    level: Length | None = Field(None, description="of the ground there")
+    through: tuple[Length, Length] | None = Field(
+        None, description="a point on the arc that leads here; straight when left out"
+    )
+
+
+def _line_point(value: Any) -> Any:
+    if not isinstance(value, (list, tuple)):
+        return value
+    if len(value) not in (2, 3):
+        raise ValueError("a point is [east, north] or [east, north, level]")
+    return {"at": value[:2], **({"level": value[2]} if len(value) == 3 else {})}
+
+
+PointSpec = Annotated[
+    LinePoint,
+    BeforeValidator(
+        _line_point,
+        json_schema_input_type=tuple[Length, Length] | tuple[Length, Length, Length] | LinePoint,
+    ),
+]
+
+
+class SurveySpec(Table):
+    """The site as measured: a file of points and lines."""
+
+    file: str = Field(max_length=1000, description="CSV, DXF or GeoJSON, beside the spec")
+    units: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
+        None, description="of a file that does not say; CSV is in metres when left out"
+    )
+    crs: str = Field(
+        "", max_length=60, description="grid of the coordinates, as EPSG:27700; GeoJSON in "
+        "degrees is put on it, and on a local plane when left out",
+    )  # fmt: skip
+    tolerance: Positive = Field(5.0, description="how closely splines are followed by chords")
+    straight: NotNegative = Field(
+        20.0,
+        description="points of a line no farther than this from the straight between its corners "
+        "give levels alone, and no corner",
+    )
+    ground: tuple[Annotated[str, Field(max_length=60)], ...] = Field(
+        (), max_length=100, description="codes or layers of spot levels; all points with a level "
+        "near the line when left out",
+    )  # fmt: skip
+    within: Positive = Field(
+        1500.0, description="how far from the line a spot level may lie and still count"
+    )

@@ -1,0 +1,125 @@
+"""The part of the spec that says how posts are: sections, tops, holes, walls, corners."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from palewright.model.basis.lengths import (
+    NotNegative,
+    Positive,
+    Section,
+    Table,
+    shape_named,
+)
+
+
+class FlatTopSpec(Table):
+    """Post top sawn square."""
+
+    shape: Literal["flat"]
+
+
+class WeatheredTopSpec(Table):
+    """Post top sloping to the back."""
+
+    shape: Literal["weathered"]
+    fall: Positive = Field(25.0, description="from front to back")
+
+
+class PyramidTopSpec(Table):
+    """Four-way post top."""
+
+    shape: Literal["pyramid"]
+    rise: Positive = 30.0
+
+
+class CapTopSpec(Table):
+    """Flat post top under a cap."""
+
+    shape: Literal["cap"]
+    overhang: NotNegative = Field(15.0, description="beyond the post, all round")
+    thickness: Positive = Field(20.0, description="of the cap at its edge")
+    rise: NotNegative = Field(25.0, description="of the cap's four-way top over its edge")
+
+
+TopSpec = Annotated[
+    Annotated[
+        FlatTopSpec | WeatheredTopSpec | PyramidTopSpec | CapTopSpec,
+        Field(discriminator="shape"),
+    ],
+    BeforeValidator(shape_named),
+]
+
+
+class PostKind(Table):
+    """How the posts of one kind differ from the line posts."""
+
+    section: Section | None = Field(None, description="[along the run, across it]")
+    embedment: Positive | None = Field(None, description="depth of the post below ground")
+    above_rail: NotNegative | None = Field(None, description="post top over the top rail")
+    top: TopSpec | None = None
+
+
+class Posts(Table):
+    """Posts and bays."""
+
+    section: Section = Field((100.0, 100.0), description="[along the run, across it]")
+    embedment: Positive = Field(600.0, description="depth of the post below ground")
+    above_rail: NotNegative = Field(100.0, description="post top over the top rail")
+    top: TopSpec = Field(default_factory=lambda: WeatheredTopSpec(shape="weathered"))
+    layout: Literal["equal", "standard"] = Field(
+        "equal",
+        description="equal bays between fixed posts, or full bays and one make-up bay",
+    )
+    bay: Positive = Field(1800.0, ge=50.0, description="largest bay, centre to centre")
+    curve_offset: Positive | None = Field(
+        None,
+        ge=1.0,
+        description="largest distance between a curved line and its chords; bays on curves are "
+        "made shorter to keep it",
+    )
+    end: PostKind = PostKind()
+    corner: PostKind = PostKind()
+    gate: PostKind = Field(
+        PostKind(), description="25 mm thicker and 100 mm deeper when left out (common practice)"
+    )
+
+
+class Footings(Table):
+    """Holes and concrete."""
+
+    hole: Literal["round", "square"] = "square"
+    size: Positive | Section = Field(
+        300.0, description="diameter, or side, or [along the run, across it]"
+    )
+    bed: NotNegative = Field(50.0, description="concrete under the post")
+    weathering: NotNegative = Field(
+        25.0, description="height of the concrete at the post, sloping down to the hole's edge"
+    )
+
+
+class Corners(Table):
+    """How a fence turns a corner."""
+
+    posts: Literal["one", "pair"] = Field(
+        "one", description="a post in the corner, or a post on either side of it"
+    )
+    setback: Positive | None = Field(
+        None, description="with a pair: from the corner to the middle of each post; just clear of "
+        "each other when left out",
+    )  # fmt: skip
+    pales: Literal["meet", "mitre"] = Field(
+        "meet", description="the last pales of both legs meet edge to edge, or are mitred"
+    )
+
+
+class Walls(Table):
+    """The timber plate that takes the place of a post where a run starts or ends at a wall."""
+
+    section: Section = Field((50.0, 100.0), description="[off the wall, across the run]")
+    anchor: Literal["M8", "M10", "M12"] = "M10"
+    hold: Positive = Field(90.0, description="how deep an anchor goes into the wall")
+    spacing: Positive = Field(450.0, description="largest distance from anchor to anchor")
+    gap: NotNegative = Field(5.0, description="from the wall to rails and pales")

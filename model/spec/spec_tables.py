@@ -1,0 +1,123 @@
+"""The spec: what a user writes, as validated and frozen values.
+
+Every table has defaults, so that a spec with nothing but the points of one run builds. A run may
+repeat the tables `posts`, `rails`, `pales`, `gates` and `footings` to differ from the top-level
+ones. Defaults marked *common practice* are trade rules of thumb without a source.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from palewright.model.basis.lengths import (
+    Length,
+    NotNegative,
+    Positive,
+    Table,
+)
+
+from .buying import Concrete, Fixings, Timber
+from .demands import Rules, Soil, Splay, Strength, Wind
+from .infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
+from .line_keys import PartOfRun, PointSpec, SurveySpec
+from .paper_keys import Finishes, Project, Revision, Sheets
+from .post_keys import Corners, Footings, Posts, Walls
+
+
+class Limits(Table):
+    """What `check` measures against; all of them common practice, none a code."""
+
+    bay: Positive = Field(3000.0, description="longest bay")
+    leaf: Positive = Field(1500.0, description="widest single gate leaf")
+    ground: NotNegative = Field(25.0, description="least clearance under pales and gates")
+    open_foot: NotNegative = Field(
+        200.0, description="largest clearance under pales, as at the low end of stepped bays"
+    )
+    rake: Annotated[float, Field(gt=0, le=10)] = Field(
+        1 / 3, description="steepest rake, rise over run"
+    )
+    access: Positive | None = Field(
+        None, description="least clear opening of gates, as an access route asks"
+    )
+
+
+class Run(Table):
+    """One stretch of fence along a line in plan."""
+
+    name: str = Field("", max_length=80)
+    points: tuple[PointSpec, ...] = Field(
+        (), max_length=2000, description="[east, north] or [east, north, level] of the line's "
+        "corners",
+    )  # fmt: skip
+    line: str = Field(
+        "", max_length=120, description="the line in the survey: a code, a layer, a handle or a "
+        "name; instead of points",
+    )  # fmt: skip
+    levels: tuple[tuple[NotNegative, Length], ...] = Field(
+        (), max_length=5000, description="[chainage, level] of the ground along the line"
+    )
+    starts: Literal["post", "wall"] = "post"
+    ends: Literal["post", "wall"] = "post"
+    closed: bool = Field(False, description="whether the last point joins the first")
+    front: Literal["left", "right"] = Field(
+        "right", description="side the pales are on, going along the points"
+    )
+    level: Length = Field(0.0, description="level of the ground where no other is given")
+    beside: Literal["road", "other", "unknown"] = Field(
+        "unknown", description="whether it is beside a road with vehicles, for height rules"
+    )
+    guards: tuple[Literal["drop", "children", "pool"], ...] = Field(
+        (), description="what it keeps people from, for rules on gaps and heights"
+    )
+    existing: str = Field(
+        "", max_length=120, description="what stands on the line today, for planning drawings"
+    )
+    existing_height: NotNegative = Field(0.0, description="height of what stands there today")
+    gate: tuple[GateSpec, ...] = Field((), max_length=200)
+    part: tuple[PartOfRun, ...] = Field((), max_length=200)
+    posts: Posts | None = None
+    rails: Rails | None = None
+    pales: Pales | None = None
+    gates: Gates | None = None
+    footings: Footings | None = None
+    slopes: Slopes | None = None
+    top_line: TopLine | None = None
+    corners: Corners | None = None
+    walls: Walls | None = None
+
+
+class SpecTables(Table):
+    """A whole fence."""
+
+    project: Project = Project()
+    survey: SurveySpec | None = None
+    run: tuple[Run, ...] = Field(min_length=1, max_length=200)
+    posts: Posts = Posts()
+    rails: Rails = Rails()
+    pales: Pales = Pales()
+    gates: Gates = Gates()
+    footings: Footings = Footings()
+    slopes: Slopes = Slopes()
+    top_line: TopLine = TopLine()
+    corners: Corners = Corners()
+    walls: Walls = Walls()
+    finishes: Finishes = Finishes()
+    limits: Limits = Limits()
+    timber: Timber = Timber()
+    concrete: Concrete = Concrete()
+    fixings: Fixings = Fixings()
+    wind: Wind | None = None
+    strength: Strength = Strength()
+    soil: Soil = Soil()
+    rules: Rules = Rules()
+    splay: tuple[Splay, ...] = Field((), max_length=60)
+    sheets: Sheets = Sheets()
+    revision: tuple[Revision, ...] = Field((), max_length=60)
+
+
+RUN_TABLES = (
+    "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
+)  # fmt: skip
+"""Tables that a run may repeat to differ from the top-level ones."""

@@ -1,0 +1,87 @@
+"""Reading a survey file: which format it is, and the limits that keep hostile files out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from .csv_points import read_csv
+from .dxf_lines import UNITS, read_dxf
+from .geojson import read_geojson
+from .points_and_lines import Survey, SurveyError
+
+LARGEST_FILE = 32_000_000
+"""Bytes; a site of a few kilometres has a few hundred thousand."""
+
+SUFFIXES = {
+    ".csv": "CSV", ".txt": "CSV", ".dxf": "DXF", ".geojson": "GeoJSON", ".json": "GeoJSON",
+}  # fmt: skip
+
+
+def read_survey(
+    path: Path,
+    *,
+    units: str | None = None,
+    crs: str = "",
+    tolerance: float = 5.0,
+) -> Survey:
+    """Return the survey in a file.
+
+    Parameters
+    ----------
+    path : Path
+        A .csv, .txt, .dxf, .geojson or .json file.
+    units : str or None
+        "mm", "cm", "m", "in" or "ft". A DXF drawing without it goes by its header, others are in
+        metres.
+    crs : str
+        Grid of the coordinates ("EPSG:27700").
+    tolerance : float, mm
+        How closely splines are followed.
+
+    Raises
+    ------
+    SurveyError
+        With one message that says what is wrong and where.
+    """
+    kind = SUFFIXES.get(path.suffix.lower())
+    if kind is None:
+        raise SurveyError(f"{path}: not a survey; allowed: {', '.join(SUFFIXES)}")
+    try:
+        if not path.is_file():
+            raise SurveyError(f"{path}: cannot be read: no such file")
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= LARGEST_FILE else b""
+    except OSError as error:
+        raise SurveyError(f"{path}: cannot be read: {error.strerror}") from None
+    except ValueError:
+        raise SurveyError(f"{str(path)[:200]!r}: cannot be read: not a file name") from None
+    if size > LARGEST_FILE:
+        raise SurveyError(f"{path}: the file is {size} bytes; at most {LARGEST_FILE} are read")
+    return parse_survey(data, str(path), kind, units=units, crs=crs, tolerance=tolerance)
+
+
+def parse_survey(
+    data: bytes,
+    file: str,
+    kind: str,
+    *,
+    units: str | None = None,
+    crs: str = "",
+    tolerance: float = 5.0,
+) -> Survey:
+    """Return the survey in the bytes of a file. kind : "CSV", "DXF" or "GeoJSON".
+
+    The rest, and what is raised, as in `read_survey`.
+    """
+    if kind == "DXF":
+        return read_dxf(data, file, units, tolerance)
+    if b"\0" in data[:4096]:
+        raise SurveyError(f"{file}: is not a text file")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("cp1252", errors="replace")
+    factor = UNITS[units or "m"]
+    if kind == "CSV":
+        return read_csv(text, file, factor)
+    return read_geojson(text, file, factor, crs)

@@ -1,0 +1,145 @@
+"""Reading a spec: TOML text in, a validated `Spec` out, or every mistake in it at once."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from palewright.model.basis.errors import Problem, SpecError
+from palewright.model.basis.toml_lines import key_lines
+from palewright.model.checks.rule_findings import check_measures
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.fixed_posts import gate_problems
+from palewright.model.order.joints import make_fence
+from palewright.model.resolved.job import Job
+from palewright.model.resolved.resolve import resolve
+from palewright.model.rules.rule_sets import RuleFileError, RuleSet, read_rules
+from palewright.model.spec.mistakes import (
+    is_echo,
+    merged_tables,
+    placed_problems,
+    problem_of,
+    table_of_key,
+    without_keys,
+)
+from palewright.model.spec.spec_tables import SpecTables
+from palewright.model.survey.points_and_lines import Survey, SurveyError
+from palewright.model.survey.survey_files import read_survey
+
+LARGEST_FILE = 4_000_000
+"""Bytes; a spec is written by hand, a larger file is something else."""
+
+
+def read_job(path: Path) -> Job:
+    """Return the job in a spec file.
+
+    Raises
+    ------
+    SpecError
+        With every problem in the file: where, on which line, what stands there, what is allowed.
+    """
+    return parse_job(_text(path), str(path), path.parent)
+
+
+def read_fence(path: Path) -> FenceModel:
+    """Return the fence in a spec file. Raises as `read_job`."""
+    return make_fence(read_job(path))
+
+
+def read_spec(path: Path) -> tuple[SpecTables, Survey | None, tuple[RuleSet, ...]]:
+    """Return a sound spec itself, with what the files hold that it names. Raises as `read_job`."""
+    text = _text(path)
+    parse_job(text, str(path), path.parent)
+    spec = SpecTables.model_validate(merged_tables(tomllib.loads(text)))
+    survey, _ = _survey(spec, path.parent)
+    return spec, survey, _rules(spec, path.parent)[0]
+
+
+def _text(path: Path) -> str:
+    """Return the text of a spec file, or raise why there is none."""
+    try:
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= LARGEST_FILE else b""
+    except OSError as error:
+        raise SpecError(str(path), (Problem((), f"cannot be read: {error.strerror}"),)) from None
+    if size > LARGEST_FILE:
+        message = f"the file is {size} bytes; a spec has at most {LARGEST_FILE}"
+        raise SpecError(str(path), (Problem((), message),))
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise SpecError(str(path), (Problem((), "is not UTF-8 text", line=line),)) from None
+
+
+def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
+    """Return the job in the TOML `text`. Raises as `read_job`.
+
+    file : names it in messages; folder : where the survey it names is, the current one when None.
+    """
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        found = re.search(r"at line (\d+)", str(error))
+        line = int(found[1]) if found else None
+        message = re.sub(r"\s*\(at .*\)$", "", str(error))
+        raise SpecError(file, (Problem((), f"is not TOML: {message}", line=line),)) from None
+    except RecursionError:
+        raise SpecError(file, (Problem((), "is nested too deeply"),)) from None
+    lines = key_lines(text)
+    problems: list[Problem] = []
+    merged = merged_tables(raw)
+    spec: SpecTables | None = None
+    try:
+        spec = SpecTables.model_validate(merged)
+    except ValidationError as error:
+        problems.extend(
+            problem_of(detail, merged) for detail in error.errors() if not is_echo(detail)
+        )
+        spec = without_keys(merged, [problem.path for problem in problems])
+    if spec is not None:
+        survey, missing = _survey(spec, folder or Path())
+        problems.extend(missing)
+        rules, unread = _rules(spec, folder or Path())
+        problems.extend(unread)
+        job = resolve(spec, survey, rules)
+        if missing:  # lines that the survey would have given are no mistakes of their own
+            kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
+            job = replace(job, problems=tuple(kept))
+        wrong = {table_of_key(problem.path) for problem in problems}
+        later = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
+        problems.extend(problem for problem in later if table_of_key(problem.path) not in wrong)
+        if not problems:
+            return job
+    raise SpecError(file, placed_problems(problems, raw, lines))
+
+
+def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem]]:
+    """Return the survey that a spec names, or what is wrong with it."""
+    told = spec.survey
+    if told is None:
+        return None, []
+    try:
+        place = folder / told.file
+        read = read_survey(place, units=told.units, crs=told.crs, tolerance=told.tolerance)
+    except SurveyError as error:
+        return None, [Problem(("survey", "file"), str(error))]
+    return read, []
+
+
+def _rules(spec: SpecTables, folder: Path) -> tuple[tuple[RuleSet, ...], list[Problem]]:
+    """Return the rule sets of the files that a spec names, and what is wrong with them."""
+    read: list[RuleSet] = []
+    problems: list[Problem] = []
+    for number, name in enumerate(spec.rules.files):
+        try:
+            rules = read_rules(folder / name)
+            check_measures(rules, str(folder / name))
+            read.append(rules)
+        except RuleFileError as error:
+            problems.append(Problem(("rules", "files", number), str(error)))
+    return tuple(read), problems

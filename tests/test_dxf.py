@@ -142,8 +142,14 @@ def test_dimensions_are_the_models_own_figures(read: Read) -> None:
         longest = max(layout.stretches, key=lambda s: s.xs[-1] - s.xs[0])
         if layout is fence.layouts[0]:
             assert any(has(part.gap) for _, part in pale_row(layout, longest).parts)
-        rise = run.head.rise(run.pales.width)
-        for value in (run.pales.clearance, run.pales.length, run.pales.width, rise, *run.tops):
+        rise = run.head_rise
+        for value in (
+            run.pales.clearance,
+            run.pales.length,
+            run.pales.width,
+            rise,
+            *run.rails.tops,
+        ):
             assert has(value)
 
 

@@ -138,7 +138,7 @@ def test_rails_are_parallel_to_what_they_follow_and_gaps_keep_the_limit(
             if m.kind == PALE and m.leg == stretch.leg
         )
         gaps = np.diff(xs) - run.pales.width
-        assert gaps.max(initial=0.0) <= run.gap_max * (1 + 1e-9)
+        assert gaps.max(initial=0.0) <= run.pales.gap_max * (1 + 1e-9)
         assert gaps.min(initial=0.0) >= -EXACT
 
 

@@ -56,7 +56,7 @@ def test_bays_gaps_and_chains(data: dict[str, Any]) -> None:
             assert max(stretch.bays) - min(stretch.bays) <= 1e-6
         row = pale_row(layout, stretch)
         if not found:
-            assert row.gap <= run.gap_max * (1 + 1e-9)
+            assert row.gap <= run.pales.gap_max * (1 + 1e-9)
         edges = row.edges
         gaps = [b - a - run.pales.width for a, b in zip(edges, edges[1:])]
         assert all(gap == pytest.approx(row.gap, abs=1e-6) for gap in gaps)

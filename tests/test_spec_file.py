@@ -144,7 +144,7 @@ def test_a_run_takes_over_what_it_does_not_change() -> None:
     )
     run = job.runs[0]
     assert (run.pales.width, run.pales.length) == (70.0, 1200.0)
-    assert (run.gate_post.width, run.gate_post.embedment) == (150.0, 900.0)
+    assert (run.posts.gate.width, run.posts.gate.embedment) == (150.0, 900.0)
 
 
 def test_a_mistake_taken_over_by_a_run_is_said_where_it_stands() -> None:

@@ -32,6 +32,7 @@ from palewright.model.layout.top_line import span as top_span
 from palewright.model.order.sawing import by_length, sawn, stocks_of
 from palewright.model.parts.pales import LEAST
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import Fill, Follow, RailForm
 from palewright.model.spec.spec_tables import Limits
 
 from .rule_findings import rule_findings
@@ -121,7 +122,7 @@ def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
             "lower footings.weathering",
             f"{mm(clearance)} mm", f"{mm(concrete)} mm or more", "geometry",
         )  # fmt: skip
-    top, low = run.tops[-1], run.tops[0] - run.rails.section[0]
+    top, low = run.rails.tops[-1], run.rails.tops[0] - run.rails.section[0]
     if top > run.height:
         yield Finding(
             "RAIL-OVER-PALES", Severity.STOP, where,
@@ -144,8 +145,8 @@ def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
 
 def _concrete_at_pales(run: RunJob) -> float:
     """Return how high a line post's concrete stands where the pales' backs are, mm."""
-    away = run.pale_back - run.face + run.line_post.depth / 2.0
-    return footing_of(run, run.line_post).height_at(away)
+    away = run.pale_back - run.face + run.posts.line.depth / 2.0
+    return footing_of(run, run.posts.line).height_at(away)
 
 
 def _embedments(layout: RunLayout) -> Iterator[Finding]:
@@ -196,12 +197,12 @@ def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
             "not even one whole pale fits between the posts",
             f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more",
         )  # fmt: skip
-    elif row.gap > run.gap_max * (1.0 + 1e-9):
+    elif row.gap > run.pales.gap_max * (1.0 + 1e-9):
         yield Finding(
             "GAP-WIDE", Severity.STOP, where,
             "no count of whole pales keeps the gap within pales.gap_max; change the gap, the "
             "width of the pales or the length of this part",
-            f"{mm(row.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+            f"{mm(row.gap)} mm", f"{mm(run.pales.gap_max)} mm or less", "pales.gap_max",
         )  # fmt: skip
 
 
@@ -232,7 +233,7 @@ def _ground(
                 "a steep rake: step the bays (slopes.follow) or shorten them",
                 f"1 in {1.0 / abs(setting.slope):.1f}", f"1 in {1.0 / limits.rake:.1f} or flatter",
             )  # fmt: skip
-        under = run.tops[0] - run.rails.section[0] * setting.secant
+        under = run.rails.tops[0] - run.rails.section[0] * setting.secant
         ground = leg.ground_between(setting.x0, setting.x1)
         room = min(setting.base(x) + under - z for x, z in ground)
         if room <= 0.0:
@@ -245,7 +246,7 @@ def _ground(
     if not pales:
         return
     most = clearances(layout, stretch, pales)[1]
-    filled = all(s.follow == "step" and s.fill == "board" for s in stretch.settings)
+    filled = all(s.follow == Follow.STEP and s.fill == Fill.BOARD for s in stretch.settings)
     if most > limits.open_foot and not filled:
         yield Finding(
             "FOOT-OPEN", Severity.WARN, place_of(layout, stretch),
@@ -254,7 +255,7 @@ def _ground(
         )  # fmt: skip
     lowest = min(pales, key=lambda pale: pale.length)
     curved = run.top_line.heads == "curve"
-    rise = LEAST + run.top_line.rise if curved else run.head.rise(run.pales.width)
+    rise = LEAST + run.top_line.rise if curved else run.head_rise
     if lowest.length <= rise:
         yield Finding(
             "PALE-SHORT", Severity.STOP, place_of(layout, stretch, lowest.bay),
@@ -275,7 +276,7 @@ def _ground(
 def _tail(layout: RunLayout, stretch: Stretch, pale: SetPale) -> float:
     """Return how far a pale hangs below the lowest rail, mm."""
     run, setting = layout.run, stretch.settings[pale.bay]
-    under = run.tops[0] - run.rails.section[0] * setting.secant
+    under = run.rails.tops[0] - run.rails.section[0] * setting.secant
     return setting.base(pale.x) + under - pale.foot
 
 
@@ -294,9 +295,10 @@ def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -
                     "use a catenary", f"{mm(line.rise)} mm", f"{mm((end - start) / 2)} mm or less",
                     "geometry",
                 )  # fmt: skip
-    rise = run.head.rise(run.pales.width) if line.heads == "pale" else 0.0
+    rise = run.head_rise if line.heads == "pale" else 0.0
     least = min(
-        pale.top - rise - stretch.settings[pale.bay].base(pale.x) - run.tops[-1] for pale in pales
+        pale.top - rise - stretch.settings[pale.bay].base(pale.x) - run.rails.tops[-1]
+        for pale in pales
     )
     if least < 0.0:
         yield Finding(
@@ -319,7 +321,7 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
                 f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more", "geometry",
             )  # fmt: skip
     height, thickness = run.rails.section
-    if run.rails.form == "face":
+    if run.rails.form == RailForm.FACE:
         longest = max(piece.stock(height, thickness) for piece in rail_pieces(layout, stretch))
     else:
         longest = max(
@@ -368,12 +370,12 @@ def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits, ground: float) ->
             f"{mm(width)} mm", f"{mm(run.pales.width)} mm or more",
         )  # fmt: skip
         return
-    if leaf.spacing.gap > run.gap_max * (1.0 + 1e-9):
+    if leaf.spacing.gap > run.pales.gap_max * (1.0 + 1e-9):
         yield Finding(
             "LEAF-GAP-WIDE", Severity.STOP, where,
             "no count of whole pales keeps the leaf's gap within pales.gap_max; change the "
             "opening a little",
-            f"{mm(leaf.spacing.gap)} mm", f"{mm(run.gap_max)} mm or less", "pales.gap_max",
+            f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less", "pales.gap_max",
         )  # fmt: skip
     if width > limits.leaf:
         yield Finding(
@@ -386,7 +388,7 @@ def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits, ground: float) ->
             "LEAF-NEAR-GROUND", Severity.WARN, where, "the leaf will catch on the ground",
             f"{mm(leaf.foot - ground)} mm", f"{mm(limits.ground)} mm or more",
         )  # fmt: skip
-    thickness = run.pales.thickness + run.ledge[1]
+    thickness = run.pales.thickness + run.gates.ledge[1]
     past = math.hypot(width, thickness) - width
     if past > run.gates.latch_clearance:
         yield Finding(
@@ -396,7 +398,7 @@ def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits, ground: float) ->
             "geometry",
         )  # fmt: skip
     for low, high in pairwise(leaf.ledges):
-        rise = high - low - run.ledge[0]
+        rise = high - low - run.gates.ledge[0]
         brace = brace_of(width, rise, run.gates.brace)
         if brace is None:
             yield Finding(
@@ -421,7 +423,7 @@ def _holes(fence: FenceModel) -> Iterator[Finding]:
         pairs = list(pairwise(posts))
         if layout.run.line.closed:
             pairs.append((posts[-1], posts[0]))
-        hole = layout.run.hole()
+        hole = layout.run.footings.hole
         size = hole.diameter if isinstance(hole, RoundHole) else max(hole.width, hole.depth)
         for first, last in pairs:
             apart = math.dist(first.frame.origin[:2], last.frame.origin[:2])

@@ -77,13 +77,13 @@ def _ground_gap(fence: FenceModel, run: int) -> Found:
 def _footholds(fence: FenceModel, run: int) -> Found:
     """Level rails that a foot finds below the tops."""
     job = fence.layouts[run].run
-    count = sum(1 for top in job.tops if top < job.height - CLIMBABLE)
+    count = sum(1 for top in job.rails.tops if top < job.height - CLIMBABLE)
     return [(f"run {job.letter}", float(count))]
 
 
 def rails_apart(fence: FenceModel, run: int) -> float:
     """Return the least distance between the tops of neighbouring rails, mm; inf for one."""
-    tops = fence.layouts[run].run.tops
+    tops = fence.layouts[run].run.rails.tops
     return min((b - a for a, b in pairwise(tops)), default=float("inf"))
 
 

@@ -12,6 +12,7 @@ from palewright.model.geometry.shapes import FlatTop
 from palewright.model.layout.heights import heights
 from palewright.model.layout.leaves import leaves
 from palewright.model.layout.run_layout import RunLayout, footed_posts, gate_place
+from palewright.model.resolved.words import PostRole
 
 
 def site_findings(fence: FenceModel) -> Iterator[Finding]:
@@ -28,7 +29,7 @@ def clear_opening(layout: RunLayout, number: int) -> float:
     """Return what is left of a gate's opening when its leaves stand open square to it, mm."""
     opening = layout.openings[number]
     run = layout.run
-    thick = run.pales.thickness + run.ledge[1] + run.gates.hinge_clearance
+    thick = run.pales.thickness + run.gates.ledge[1] + run.gates.hinge_clearance
     return opening.end - opening.start - len(leaves(run, opening)) * thick
 
 
@@ -62,25 +63,29 @@ def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
 
 def _at_walls(layout: RunLayout) -> Iterator[Finding]:
     """Find holes that would undermine the wall a run starts or ends at."""
-    walls = [post for post in layout.posts if post.kind == "wall"]
+    walls = [post for post in layout.posts if post.kind == PostRole.WALL]
     for wall in walls:
         for post in layout.posts:
-            if post.kind == "wall":
+            if post.kind == PostRole.WALL:
                 continue
-            apart = math.dist(wall.frame.origin[:2], post.frame.origin[:2]) - layout.run.half_hole
-            if apart < layout.run.half_hole:
+            apart = (
+                math.dist(wall.frame.origin[:2], post.frame.origin[:2])
+                - layout.run.footings.half_hole
+            )
+            if apart < layout.run.footings.half_hole:
                 yield Finding(
                     "HOLE-AT-WALL", Severity.WARN, f"post {post.label} and the wall",
                     "the hole is dug right beside the wall and may undermine it; move the post, "
                     "and ask about the wall's footing",
-                    f"{mm(apart)} mm from the wall", f"{mm(layout.run.half_hole)} mm or more",
+                    f"{mm(apart)} mm from the wall",
+                    f"{mm(layout.run.footings.half_hole)} mm or more",
                 )  # fmt: skip
 
 
 def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     run = layout.run
-    kinds = {post.kind for post in layout.posts if post.kind != "wall"}
-    plans = {post.plan for post in layout.posts if post.kind != "wall"}
+    kinds = {post.kind for post in layout.posts if post.kind != PostRole.WALL}
+    plans = {post.plan for post in layout.posts if post.kind != PostRole.WALL}
     if any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):
         yield Finding(
             "POST-TOP-FLAT", Severity.WARN, f"run {run.letter}, {', '.join(sorted(kinds))} posts",

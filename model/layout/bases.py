@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass, replace
 
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import Fill, Follow
 from palewright.model.site.site_line import Leg
 
 
@@ -20,15 +21,15 @@ class BayBase:
     """How a bay stands on the ground.
 
     x0, x1 : of its posts, mm along the leg; z0, z1 : of the base there, mm over the leg's start;
-    follow : "rake", "step" or "level"; fill : what closes the wedge under a stepped bay.
+    follow : the ground; fill : what closes the wedge under a stepped bay.
     """
 
     x0: float
     x1: float
     z0: float
     z1: float
-    follow: str = "rake"
-    fill: str = "none"
+    follow: Follow = Follow.RAKE
+    fill: Fill = Fill.NONE
 
     @property
     def slope(self) -> float:
@@ -60,28 +61,19 @@ def bases_of(run: RunJob, legs: tuple[Leg, ...], places: list[Place]) -> list[Ba
     made: list[BayBase] = []
     for place in places:
         leg = legs[place.leg]
-        follow, fill = ways(run, leg.before + (place.x0 + place.x1) / 2.0)
-        if follow == "rake":
+        middle = leg.before + (place.x0 + place.x1) / 2.0
+        follow, fill = run.slopes.ways(run.line.chainage(middle))
+        if follow == Follow.RAKE:
             z0, z1 = leg.ground(place.x0), leg.ground(place.x1)
         else:
             z0 = z1 = leg.highest(*place.reach)
         made.append(BayBase(place.x0, place.x1, z0, z1, follow, fill))
     # on a ring a level top line may go on over its start: begin where it does not
-    free = [number for number, setting in enumerate(made) if setting.follow != "level"]
+    free = [number for number, setting in enumerate(made) if setting.follow != Follow.LEVEL]
     turn = free[0] if run.line.closed and free else 0
     levelled = _levelled(legs, places[turn:] + places[:turn], made[turn:] + made[:turn])
     back = len(made) - turn
     return levelled[back:] + levelled[:back]
-
-
-def ways(run: RunJob, distance: float) -> tuple[str, str]:
-    """Return how the fence follows the ground, and what fills wedges, at a distance."""
-    follow, fill = run.slopes.follow, run.slopes.fill
-    chainage = run.line.chainage(distance)
-    for part in run.parts:
-        if part.start <= chainage <= part.end:
-            follow, fill = part.follow or follow, part.fill or fill
-    return follow, fill
 
 
 def _levelled(legs: tuple[Leg, ...], places: list[Place], made: list[BayBase]) -> list[BayBase]:
@@ -90,7 +82,7 @@ def _levelled(legs: tuple[Leg, ...], places: list[Place], made: list[BayBase]) -
     first = 0
     while first < len(made):
         last = first
-        while last < len(made) and made[last].follow == "level":
+        while last < len(made) and made[last].follow == Follow.LEVEL:
             last += 1
         if last > first:
             starts = [legs[place.leg].start[2] for place in places[first:last]]

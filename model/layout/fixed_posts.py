@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from palewright.model.basis.errors import Problem
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 
 from .run_layout import MEET
@@ -22,7 +23,7 @@ class FixedPost:
     """A post that has to stand at x of its leg, before it is placed."""
 
     x: float
-    kind: str
+    kind: PostRole
     opening: int | None = None  # gate whose opening starts here
     closes: int | None = None  # gate whose opening ends here
     at_start: bool = False  # of a leg
@@ -38,9 +39,9 @@ def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]
     """Return the fixed posts of each leg in order, and what is wrong with the gates."""
     legs = run.line.legs
     problems: list[Problem] = []
-    half = run.gate_post.width / 2.0
+    half = run.posts.gate.width / 2.0
     inside: list[list[tuple[float, float, int]]] = [[] for _ in legs]
-    for number, gate in enumerate(run.gate_specs):
+    for number, gate in enumerate(run.gates.openings):
         path = (*run.path, "gate", number, "at")
         if gate.at > run.line.length:
             text = f"the run is only {run.line.length:.0f} mm long"
@@ -57,13 +58,13 @@ def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]
         end = _end_mark(run, leg, number, at_start=False)
         marks = [start]
         for x0, x1, which in sorted(inside[number]):
-            if abs(x0 - marks[-1].x) < SAME and marks[-1].kind in ("end", "gate"):
-                marks[-1] = replace(marks[-1], kind="gate", opening=which)
+            if abs(x0 - marks[-1].x) < SAME and marks[-1].kind in (PostRole.END, PostRole.GATE):
+                marks[-1] = replace(marks[-1], kind=PostRole.GATE, opening=which)
             else:
-                marks.append(FixedPost(x0, "gate", which))
-            marks.append(FixedPost(x1, "gate", None, which))
-        if abs(marks[-1].x - end.x) < SAME and end.kind == "end" and len(marks) > 1:
-            marks[-1] = FixedPost(end.x, "gate", None, marks[-1].closes)
+                marks.append(FixedPost(x0, PostRole.GATE, which))
+            marks.append(FixedPost(x1, PostRole.GATE, None, which))
+        if abs(marks[-1].x - end.x) < SAME and end.kind == PostRole.END and len(marks) > 1:
+            marks[-1] = FixedPost(end.x, PostRole.GATE, None, marks[-1].closes)
         else:
             marks.append(end)
         for a, b in itertools.pairwise(marks):
@@ -81,19 +82,19 @@ def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> FixedPos
     last = len(run.line.legs) - 1
     x = 0.0 if at_start else leg.length
     if not run.line.closed and number == (0 if at_start else last):
-        if run.wall_start if at_start else run.wall_end:
-            half = run.wall_plate.width / 2.0
-            return FixedPost(x + (half if at_start else -half), "wall", at_start=at_start)
-        return FixedPost(x, "end", at_start=at_start)
+        if run.walls.at_start if at_start else run.walls.at_end:
+            half = run.walls.plate.width / 2.0
+            return FixedPost(x + (half if at_start else -half), PostRole.WALL, at_start=at_start)
+        return FixedPost(x, PostRole.END, at_start=at_start)
     if leg.bent_start if at_start else leg.bent_end:
-        return FixedPost(x, "bend", at_start=at_start)
+        return FixedPost(x, PostRole.BEND, at_start=at_start)
     turn = leg.turn_start if at_start else leg.turn_end
     if run.corners.posts == "pair" and abs(turn) >= MEET:
         setback = run.corners.setback or _setback(run, turn)
         return FixedPost(
-            x + (setback if at_start else -setback), "corner", at_start=at_start, pair=True
+            x + (setback if at_start else -setback), PostRole.CORNER, at_start=at_start, pair=True
         )
-    return FixedPost(x, "corner", at_start=at_start)
+    return FixedPost(x, PostRole.CORNER, at_start=at_start)
 
 
 def _setback(run: RunJob, turn: float) -> float:
@@ -102,7 +103,7 @@ def _setback(run: RunJob, turn: float) -> float:
     Their holes keep a spade's width of ground between them, and the posts are clear of the plane
     that halves the corner.
     """
-    plan, hole = run.corner_post, run.hole()
+    plan, hole = run.posts.corner, run.footings.hole
     size = hole.diameter if isinstance(hole, RoundHole) else math.hypot(hole.width, hole.depth)
     half_tan = math.tan(math.radians(turn) / 2.0)
     clear = plan.width / 2.0 + max((plan.depth - run.face) * half_tan, -run.face * half_tan)
@@ -111,12 +112,8 @@ def _setback(run: RunJob, turn: float) -> float:
 
 
 def _reach(run: RunJob, mark: FixedPost) -> float:
-    plans = {
-        "end": run.end_post, "corner": run.corner_post, "gate": run.gate_post,
-        "wall": run.wall_plate, "bend": run.line_post,
-    }  # fmt: skip
-    plan = plans[mark.kind]
-    if mark.kind in ("corner", "bend") and not mark.pair:
+    plan = run.post_plan(mark.kind)
+    if mark.kind in (PostRole.CORNER, PostRole.BEND) and not mark.pair:
         # it may stand at an angle and off the line
         return math.hypot(plan.width, plan.depth) / 2.0
     return plan.width / 2.0
@@ -125,9 +122,12 @@ def _reach(run: RunJob, mark: FixedPost) -> float:
 def _crowded(run: RunJob, a: FixedPost, b: FixedPost, room: float) -> Problem:
     gate = b.opening if b.opening is not None else a.closes
     names = {
-        "end": "the end of the run", "corner": "a corner", "gate": "another gate",
-        "wall": "the wall", "bend": "a post on the curve (a gate needs a straight part)",
-    }  # fmt: skip
+        PostRole.END: "the end of the run",
+        PostRole.CORNER: "a corner",
+        PostRole.GATE: "another gate",
+        PostRole.WALL: "the wall",
+        PostRole.BEND: "a post on the curve (a gate needs a straight part)",
+    }
     if gate is None:
         text = f"two corners or ends are {-room:.0f} mm too near each other for their posts"
         return Problem((*run.path, "points"), text)

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import Follow, PostRole
 from palewright.model.site.site_line import Leg
 
 from .bases import BayBase, Place, bases_of
@@ -52,7 +53,7 @@ def lay_out(run: RunJob) -> RunLayout:
                 for bay in bays[:-1]:
                     xs.append(xs[-1] + bay)
                     numbers.append(len(posts))
-                    posts.append(post_on_line(run, leg, xs[-1], "line", run.line_post))
+                    posts.append(post_on_line(run, leg, xs[-1], PostRole.LINE))
             closing = following is marks[-1] and run.line.closed and number == len(legs) - 1
             if closing and not following.pair:
                 at = first_number
@@ -65,14 +66,14 @@ def lay_out(run: RunJob) -> RunLayout:
                 first, last = _limit(run, leg, this), _limit(run, leg, following)
                 stretches.append(Stretch(number, tuple(numbers), tuple(xs), first, last))
             else:
-                half = run.gate_post.width / 2.0
+                half = run.posts.gate.width / 2.0
                 openings.append(
                     Opening(
                         number,
                         this.x + half,
                         following.x - half,
                         (numbers[0], numbers[-1]),
-                        run.gate_specs[this.opening],
+                        run.gates.openings[this.opening],
                         this.opening,
                     )
                 )
@@ -107,7 +108,7 @@ def _on_ground(layout: RunLayout) -> RunLayout:
                 bases.setdefault(stretch.posts[end], []).append(leg.start[2] + setting.base(x))
             continue
         ground = leg.highest(place.x0, place.x1)
-        base = setting.z0 if setting.follow == "level" else ground
+        base = setting.z0 if setting.follow == Follow.LEVEL else ground
         openings[number] = replace(openings[number], base=tidy(base), ground=ground)
         for post in openings[number].posts:
             bases.setdefault(post, []).append(leg.start[2] + base)
@@ -144,7 +145,7 @@ def _places(layout: RunLayout) -> dict[int, list[tuple[int, float]]]:
 
 def _drop(layout: RunLayout, post: PlacedPost, places: list[tuple[int, float]]) -> float:
     """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
-    half = layout.run.half_hole
+    half = layout.run.footings.half_hole
     lowest = min(
         layout.legs[leg].start[2] + layout.legs[leg].lowest(x - half, x + half) for leg, x in places
     )
@@ -160,15 +161,15 @@ def _labelled(run: RunJob, posts: list[PlacedPost]) -> tuple[PlacedPost, ...]:
 
 
 def _limit(run: RunJob, leg: Leg, mark: FixedPost) -> StretchEnd:
-    if mark.kind in ("corner", "bend"):
+    if mark.kind in (PostRole.CORNER, PostRole.BEND):
         x = 0.0 if mark.at_start else leg.length
         turn = leg.turn_start if mark.at_start else leg.turn_end
-        return StretchEnd(x, "corner", turn, mark.pair)
-    if mark.kind == "wall":
+        return StretchEnd(x, PostRole.CORNER, turn, mark.pair)
+    if mark.kind == PostRole.WALL:
         gap = run.walls.gap
-        return StretchEnd(gap if mark.at_start else leg.length - gap, "wall")
-    if mark.kind == "end":
-        half = run.end_post.width / 2.0
-        return StretchEnd(mark.x + (half if mark.x > 0.0 else -half), "end")
-    half = run.gate_post.width / 2.0
-    return StretchEnd(mark.x + (half if mark.opening is not None else -half), "gate")
+        return StretchEnd(gap if mark.at_start else leg.length - gap, PostRole.WALL)
+    if mark.kind == PostRole.END:
+        half = run.posts.end.width / 2.0
+        return StretchEnd(mark.x + (half if mark.x > 0.0 else -half), PostRole.END)
+    half = run.posts.gate.width / 2.0
+    return StretchEnd(mark.x + (half if mark.opening is not None else -half), PostRole.GATE)

@@ -83,7 +83,7 @@ def leaves(run: RunJob, opening: Opening) -> tuple[Leaf, ...]:
             foot,
             run.height - foot,
             _ledge_heights(run, foot),
-            space_pales(x1 - x0, run.pales.width, run.pales.gap, largest=run.gap_max),
+            space_pales(x1 - x0, run.pales.width, run.pales.gap, largest=run.pales.gap_max),
             keeps,
             stands,
         )
@@ -92,11 +92,11 @@ def leaves(run: RunJob, opening: Opening) -> tuple[Leaf, ...]:
 
 
 def _ledge_heights(run: RunJob, foot: float) -> tuple[float, ...]:
-    height = run.ledge[0]
-    low, high = run.tops[0] - height, run.tops[-1] - height
+    height = run.gates.ledge[0]
+    low, high = run.rails.tops[0] - height, run.rails.tops[-1] - height
     low = max(low, foot) if foot >= 0.0 else foot + low
-    if len(run.tops) == 1:
-        low = foot + (run.shoulder - run.tops[-1])
+    if len(run.rails.tops) == 1:
+        low = foot + (run.shoulder - run.rails.tops[-1])
     if high - low - height > MIDDLE_LEDGE:
         return low, (low + high) / 2.0, high
     return low, high

@@ -6,6 +6,8 @@ import itertools
 import math
 from dataclasses import dataclass
 
+from palewright.model.resolved.words import PostRole
+
 from .run_layout import MEET, RunLayout, Stretch, StretchEnd
 from .spacing import Spacing, space_pales
 
@@ -58,7 +60,7 @@ def pale_row(layout: RunLayout, stretch: Stretch) -> PaleRow:
             end - start,
             run.pales.width,
             run.pales.gap,
-            largest=run.gap_max,
+            largest=run.pales.gap_max,
             at_start=first if number == 0 else 0.5,
             at_end=last if number == len(cuts) - 2 else 0.5,
         )
@@ -75,7 +77,7 @@ def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float
     """
     run = layout.run
     share = SHARES[run.pales.ends]
-    if limit.kind != "corner":
+    if limit.kind != PostRole.CORNER:
         return limit.x, share
     mitred = bevel(layout, limit) != 0.0
     if (share > 0.0 or abs(limit.turn) < MEET) and not mitred:
@@ -88,7 +90,7 @@ def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float
 def bevel(layout: RunLayout, limit: StretchEnd) -> float:
     """Return dx/dy of the mitre of a leg's last pale at a corner, 0 when it is not mitred."""
     run = layout.run
-    if run.corners.pales != "mitre" or limit.kind != "corner" or abs(limit.turn) < MEET:
+    if run.corners.pales != "mitre" or limit.kind != PostRole.CORNER or abs(limit.turn) < MEET:
         return 0.0
     slope = math.tan(math.radians(limit.turn) / 2.0)
     if abs(slope) * run.pales.thickness > MOST_BEVEL * run.pales.width:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from palewright.model.geometry.frames import Frame, Point, cos_sin
-from palewright.model.resolved.job import PostPlan, RunJob
+from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 
 from .fixed_posts import FixedPost
@@ -15,23 +16,19 @@ from .run_layout import PlacedPost
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PlacedPost:
     """Return the post at a mark of leg `number` in its place."""
     leg = legs[number]
-    if mark.kind in ("corner", "bend") and not mark.pair:
+    if mark.kind in (PostRole.CORNER, PostRole.BEND) and not mark.pair:
         first, second = leg, legs[(number + 1) % len(legs)]
         if mark.at_start:
             first, second = legs[number - 1], leg
         distance = leg.before if mark.at_start else leg.before + leg.length
-        bend = mark.kind == "bend"
-        plan, kind = (run.line_post, "line") if bend else (run.corner_post, "corner")
-        return _corner_post(run, first, second, distance, plan, kind)
-    plans = {
-        "end": run.end_post, "gate": run.gate_post, "corner": run.corner_post,
-        "wall": run.wall_plate,
-    }  # fmt: skip
-    return post_on_line(run, leg, mark.x, mark.kind, plans[mark.kind])
+        kind = PostRole.LINE if mark.kind == PostRole.BEND else mark.kind
+        return _corner_post(run, first, second, distance, kind)
+    return post_on_line(run, leg, mark.x, mark.kind)
 
 
-def post_on_line(run: RunJob, leg: Leg, x: float, kind: str, plan: PostPlan) -> PlacedPost:
+def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PlacedPost:
     """Return a post on the line of a leg, at x."""
+    plan = run.post_plan(kind)
     # thicker posts stand back, so that all front faces are in one plane for the rails
     back = plan.depth / 2.0 - run.face
     frame = leg.frame @ Frame.at(x, back, leg.ground(x))
@@ -39,13 +36,14 @@ def post_on_line(run: RunJob, leg: Leg, x: float, kind: str, plan: PostPlan) -> 
 
 
 def _corner_post(
-    run: RunJob, first: Leg, second: Leg, distance: float, plan: PostPlan, kind: str
+    run: RunJob, first: Leg, second: Leg, distance: float, kind: PostRole
 ) -> PlacedPost:
     """Stand a corner post behind the face planes of both legs.
 
     At an outside corner it touches both planes from inside the angle. At an inside corner it
     touches the edge in which the planes meet, with a face (slight turns) or an edge.
     """
+    plan = run.post_plan(kind)
     turn = first.turn_end
     frame = first.frame
     edge_on = abs(turn) >= 45.0

@@ -13,7 +13,7 @@ def post_top(layout: RunLayout, post: PlacedPost) -> float:
 
     On sloping ground the rails of its higher bay decide.
     """
-    return layout.run.tops[-1] + post.plan.above_rail + post.rise
+    return layout.run.rails.tops[-1] + post.plan.above_rail + post.rise
 
 
 def full_height(layout: RunLayout, post: PlacedPost) -> float:
@@ -24,7 +24,7 @@ def full_height(layout: RunLayout, post: PlacedPost) -> float:
 def footing_of(run: RunJob, plan: PostPlan, drop: float = 0.0) -> Footing:
     """Return the footing of a post. drop : how far its concrete ends below the ground there."""
     return Footing(
-        run.hole(),
+        run.footings.hole,
         run.footings.bed,
         tidy(plan.embedment - drop),
         plan.width,

@@ -12,6 +12,7 @@ from palewright.model.geometry.shapes import (
     SQUARE_CUT,
     EndCut,
 )
+from palewright.model.resolved.words import PostRole, RailForm
 
 from .bases import BayBase
 from .run_layout import RunLayout, Stretch, StretchEnd
@@ -65,7 +66,7 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
     settings = stretch.settings
     rows = stretch.rows or rail_rows(layout, stretch, layout.run.rails.stock_length)
     pieces = []
-    for row, (top, splits) in enumerate(zip(layout.run.tops, rows, strict=True)):
+    for row, (top, splits) in enumerate(zip(layout.run.rails.tops, rows, strict=True)):
         for first, last in itertools.pairwise(splits):
             pieces.append(
                 RailPiece(
@@ -95,7 +96,7 @@ def rail_rows(layout: RunLayout, stretch: Stretch, longest: float) -> tuple[tupl
     rows = stagger(
         along,
         longest - height * steepest,
-        len(layout.run.tops),
+        len(layout.run.rails.tops),
         (extra[0] * settings[0].secant, extra[1] * settings[-1].secant),
         frozenset(breaks(settings)),
     )
@@ -121,7 +122,7 @@ def rail_spans(layout: RunLayout, stretch: Stretch) -> list[float]:
 
     In the angle of a sharp inside corner there may be none, and the span is 0 or less.
     """
-    if layout.run.rails.form == "face":
+    if layout.run.rails.form == RailForm.FACE:
         edges, _, _ = _edges(layout, stretch)
         return [b - a for a, b in itertools.pairwise(edges)]
     return [x1 - x0 for x0, x1, _, _ in between_posts(layout, stretch)]
@@ -138,7 +139,7 @@ def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float,
     """Return where a face rail ends on the posts' face plane, and its cut there."""
     run = layout.run
     limit = stretch.first if at_start else stretch.last
-    if limit.kind != "corner" or abs(limit.turn) < 1e-6:
+    if limit.kind != PostRole.CORNER or abs(limit.turn) < 1e-6:
         return limit.x, SQUARE_CUT
     sharpest = BUTT_TURNS[1] if limit.turn > 0 else BUTT_INSIDE
     if (

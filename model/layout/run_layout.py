@@ -14,6 +14,7 @@ from functools import cached_property
 from palewright.model.basis.units import format_length as mm
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.resolved.job import PostPlan, RunJob
+from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 from palewright.model.spec.infill_keys import GateSpec
 
@@ -23,19 +24,22 @@ MEET = 30.0
 """From this turn on (degrees) the pales of two legs meet edge to edge at the corner; below it
 they keep half a gap each, so that a nearly straight line shows no double pale."""
 
+FOOTED = (PostRole.LINE, PostRole.END, PostRole.CORNER, PostRole.GATE)
+"""The kinds of post that stand in the ground, in the order lists show them."""
+
 
 @dataclass(frozen=True)
 class PlacedPost:
     """A post on the site.
 
-    kind : "line", "end", "corner", "gate" or "wall" (a plate on a wall); frame : on the ground in
-    the post's middle, x along the post's width; chainage : mm from the user's start; label : run
-    letter and number, counted from the user's start; rise : of the highest base of its bays over
-    the ground, mm; step : between the bases of its bays, mm; drop : from the ground in its middle
-    to the lowest at its hole, where the concrete ends, in whole steps, mm.
+    kind : what it is for, WALL for a plate on a wall; frame : on the ground in the post's middle,
+    x along the post's width; chainage : mm from the user's start; label : run letter and number,
+    counted from the user's start; rise : of the highest base of its bays over the ground, mm;
+    step : between the bases of its bays, mm; drop : from the ground in its middle to the lowest
+    at its hole, where the concrete ends, in whole steps, mm.
     """
 
-    kind: str
+    kind: PostRole
     plan: PostPlan
     frame: Frame
     chainage: float
@@ -68,12 +72,12 @@ class StretchEnd:
     """How a stretch ends on one side.
 
     x : where the line of the stretch ends (post centre, corner, or edge of the opening);
-    kind : "end", "wall", "corner" or "gate"; turn : degrees, at corners; pair : whether a corner
+    kind : END, WALL, CORNER or GATE; turn : degrees, at corners; pair : whether a corner
     has a post on either side instead of one in it.
     """
 
     x: float
-    kind: str
+    kind: PostRole
     turn: float = 0.0
     pair: bool = False
 
@@ -170,9 +174,9 @@ def gate_place(layout: RunLayout, opening: Opening) -> str:
     return f"run {layout.run.letter}, gate {opening.number + 1}"
 
 
-def footed_posts(layout: RunLayout) -> Iterator[tuple[str, list[PlacedPost]]]:
+def footed_posts(layout: RunLayout) -> Iterator[tuple[PostRole, list[PlacedPost]]]:
     """Yield the posts in the ground by kind; those of a kind stand equally deep."""
-    for kind in ("line", "end", "corner", "gate"):
+    for kind in FOOTED:
         posts = [post for post in layout.posts if post.kind == kind]
         if posts:
             yield kind, posts
@@ -181,7 +185,7 @@ def footed_posts(layout: RunLayout) -> Iterator[tuple[str, list[PlacedPost]]]:
 def stations_of_leg(layout: RunLayout, leg_number: int) -> list[tuple[float, PlacedPost]]:
     """Return the posts of a leg from left to right, with their x on the line."""
     found: dict[int, float] = {}
-    half = layout.run.gate_post.width / 2.0
+    half = layout.run.posts.gate.width / 2.0
     for stretch in layout.stretches:
         if stretch.leg == leg_number:
             found.update(zip(stretch.posts, stretch.xs, strict=True))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.run_layout import PlacedPost, RunLayout
+from palewright.model.resolved.words import PostRole
 
 from .takeoff import stretch_lines
 
@@ -43,7 +44,10 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
             row = next(rows)
             if not pales:
                 continue
-            tops = [stretch.settings[pale.bay].base(pale.x) + layout.run.tops[-1] for pale in pales]
+            tops = [
+                stretch.settings[pale.bay].base(pale.x) + layout.run.rails.tops[-1]
+                for pale in pales
+            ]
             below = [top - pale.foot for top, pale in zip(tops, pales, strict=True)]
             above = [pale.top - top for top, pale in zip(tops, pales, strict=True)]
             lines.append(
@@ -88,7 +92,7 @@ def diagonals(fence: FenceModel) -> tuple[Diagonal, ...]:
     found = []
     for layout in fence.layouts:
         for number, post in enumerate(layout.posts):
-            if post.kind != "corner":
+            if post.kind != PostRole.CORNER:
                 continue
             before, after = _beside(layout, number)
             if before is None or after is None:

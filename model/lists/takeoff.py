@@ -15,6 +15,7 @@ from palewright.model.layout.run_layout import PlacedPost, RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
 from palewright.model.parts.members import FOOTING, KINDS, PALE, POST, TIMBER, WALL_PLATE, Kind
 from palewright.model.resolved.job import hole_text
+from palewright.model.resolved.words import PostRole
 
 LEAST_STEP = 1.0
 """Smaller steps between bays are none, mm."""
@@ -198,7 +199,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
         bases = _bases(layout)
         for post in sorted(layout.posts, key=_chainage):
             east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
-            footed = post.kind != "wall"
+            footed = post.kind != PostRole.WALL
             depth = post.plan.embedment + bed if footed else 0.0
             top = post_top(layout, post)
             lines.append(
@@ -211,12 +212,13 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(layout.run.hole()) if footed else "",
+                    hole_text(layout.run.footings.hole) if footed else "",
                     depth,
                     post.plan.embedment,
                     top,
                     tuple(
-                        tuple(base + rail for rail in layout.run.tops) for base in bases[post.label]
+                        tuple(base + rail for rail in layout.run.rails.tops)
+                        for base in bases[post.label]
                     ),
                     ground - depth,
                     ground + top,

@@ -130,11 +130,11 @@ def _crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
         job = fence.layouts[member.run].run
         thick = member.shape.size[1]
         if member.leaf is None:
-            found[thick, job.rails.section[1]] += len(job.tops)
+            found[thick, job.rails.section[1]] += len(job.rails.tops)
             continue
         for other in leaves[member.run, member.leaf]:
             if other.kind == LEDGE or (other.kind == BRACE and _behind(member, other)):
-                found[thick, job.ledge[1]] += 1
+                found[thick, job.gates.ledge[1]] += 1
     return found
 
 

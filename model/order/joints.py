@@ -10,6 +10,7 @@ from palewright.model.fence.fence_model import FenceModel, build_fence, fence_of
 from palewright.model.layout.rail_pieces import rail_pieces, rail_rows
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.resolved.job import Job
+from palewright.model.resolved.words import RailForm
 from palewright.model.spec.buying import Timber
 
 from .cutting import cut
@@ -37,7 +38,7 @@ def with_joints(layouts: Sequence[RunLayout], told: Timber) -> tuple[RunLayout, 
     found: dict[Section, list[tuple[int, int, list[Rows]]]] = {}
     for number, layout in enumerate(layouts):
         rails = layout.run.rails
-        if rails.form != "face" or rails.joints != "least timber":
+        if rails.form != RailForm.FACE or rails.joints != "least timber":
             continue
         section = Section(max(rails.section), min(rails.section))
         for at, stretch in enumerate(layout.stretches):

@@ -8,7 +8,6 @@ from decimal import Decimal
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.heads import Square
 from palewright.model.parts.members import FOOTING, LEDGE, PALE, POST, RAIL
 
 from .concrete_mix import Mix, mix
@@ -147,7 +146,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     shaped = sum(
         1
         for member in fence.members
-        if member.kind == PALE and not isinstance(fence.layouts[member.run].run.head, Square)
+        if member.kind == PALE and fence.layouts[member.run].run.head_rise > 0.0
     )
     counts = [
         ("dig hole", "each", Decimal(kinds[FOOTING.name])),

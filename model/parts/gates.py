@@ -57,7 +57,7 @@ from .members import (
 
 def leaf_pale_outline(run: RunJob, leaf: Leaf) -> Outline:
     """Return the outline of the pales of a leaf; the fence's own where the feet are level."""
-    return pale_outline(run.head, run.pales.width, tidy(leaf.height))
+    return pale_outline(run.pales.head, run.pales.width, tidy(leaf.height))
 
 
 def gate_members(layout: RunLayout, opening: Opening, group: str, first: int) -> Iterator[Piece]:
@@ -80,7 +80,7 @@ Made = tuple[Kind, Shape, Frame, str]
 
 
 def _timber(run: RunJob, leaf: Leaf) -> Iterator[Made]:
-    height, thickness = run.ledge
+    height, thickness = run.gates.ledge
     back = -run.pale_back
     plate = Plate(leaf_pale_outline(run, leaf), run.pales.thickness)
     half = run.pales.width / 2.0
@@ -102,7 +102,7 @@ def _brace_bar(
     run: RunJob, leaf: Leaf, brace: Brace, foot: float, back: float
 ) -> tuple[Bar, Frame]:
     """Return the brace as a bar with level cuts, and its place."""
-    thickness = run.ledge[1]
+    thickness = run.gates.ledge[1]
     length = math.hypot(brace.run, brace.rise)
     slope = brace.run / brace.rise  # along the bar for each mm across it, on a level cut
     rising = leaf.hinge_left
@@ -120,13 +120,13 @@ def hinge_axis(run: RunJob, leaf: Leaf, *, out: bool) -> tuple[float, float]:
     """Return x and y in the leg of the upright axis that a leaf turns about, mm."""
     gap = run.gates.hinge_clearance
     x = leaf.x0 - gap / 2.0 if leaf.hinge_left else leaf.x1 + gap / 2.0
-    y = -run.pale_front - STRAP_METAL if out else -run.pale_back + run.ledge[1]
+    y = -run.pale_front - STRAP_METAL if out else -run.pale_back + run.gates.ledge[1]
     return x, y + STRAP_METAL / 2.0
 
 
 def _hinges(run: RunJob, leaf: Leaf, opening: Opening, *, out: bool) -> Iterator[Made]:
     """Yield straps and pins. The pin stands on the side to which the leaf opens."""
-    height = run.ledge[0]
+    height = run.gates.ledge[0]
     pin_x, pin_y = hinge_axis(run, leaf, out=out)
     y = pin_y - STRAP_METAL / 2.0
     length = tidy(leaf.width / 3.0)
@@ -144,7 +144,7 @@ def _hinges(run: RunJob, leaf: Leaf, opening: Opening, *, out: bool) -> Iterator
 
 def _fastening(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
     """Yield the latch on the top ledge, its keep on the post and the drop bolt."""
-    height, thickness = run.ledge
+    height, thickness = run.gates.ledge
     back = -run.pale_back + thickness
     middle = leaf.ledges[-1] + height / 2.0
     if not leaf.stands:

@@ -11,6 +11,7 @@ from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
 from palewright.model.layout.post_sizes import footing_of
 from palewright.model.layout.run_layout import RunLayout, Stretch, StretchEnd
+from palewright.model.resolved.words import Fill, Follow, PostRole
 from palewright.model.site.site_line import level_at
 
 from .members import BOARD, Piece
@@ -34,7 +35,7 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
     height, thickness = run.slopes.board
     last = len(stretch.settings) - 1
     for bay, setting in enumerate(stretch.settings):
-        if setting.follow != "step" or setting.fill != "board":
+        if setting.follow != Follow.STEP or setting.fill != Fill.BOARD:
             continue
         x0, left = setting.x0, 0.0
         x1, right = setting.x1, 0.0
@@ -59,7 +60,7 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
 def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
     """Return how far the boards of a stretch reach, and dx/dy of their mitre at a corner."""
     run = layout.run
-    if limit.kind != "corner":
+    if limit.kind != PostRole.CORNER:
         return limit.x, 0.0
     slope = math.tan(math.radians(limit.turn) / 2.0) * (-1.0 if at_start else 1.0)
     front, back = run.face + run.slopes.board[1], run.face
@@ -71,13 +72,13 @@ def _foot(layout: RunLayout, stretch: Stretch, bay: int, x0: float, x1: float) -
     """Return the line that boards are cut off along: clear of the ground and of the concrete."""
     run, leg = layout.run, layout.legs[stretch.leg]
     setting = stretch.settings[bay]
-    half = min(run.half_hole, (setting.x1 - setting.x0) / 3.0)
+    half = min(run.footings.half_hole, (setting.x1 - setting.x0) / 3.0)
     line = tuple((x, z + run.slopes.board_clearance) for x, z in leg.ground_between(x0, x1))
     cuts = [x0, setting.x0 + half, setting.x1 - half, x1]
     foot: list[Point] = []
     for place, (a, b) in enumerate(itertools.pairwise(cuts)):
         post = layout.posts[stretch.posts[bay + (place > 0)]]
-        if place == 1 or post.kind == "wall":
+        if place == 1 or post.kind == PostRole.WALL:
             foot += _between(line, a, b)
             continue
         middle = setting.x0 if place == 0 else setting.x1

@@ -54,9 +54,9 @@ def pale_shape(layout: RunLayout, stretch: Stretch, pale: SetPale) -> Outline:
     """Return the outline of a pale: its head square to it, or cut along the top line."""
     run = layout.run
     if run.top_line.heads == "pale":
-        if pale.length <= run.head.rise(run.pales.width):
+        if pale.length <= run.head_rise:
             return _stub(run.pales.width, pale.length)
-        return pale_outline(run.head, run.pales.width, pale.length)
+        return pale_outline(run.pales.head, run.pales.width, pale.length)
     half = run.pales.width / 2.0
     setting = stretch.settings[pale.bay]
     middle = setting.base(pale.x) + top_offset(layout, stretch, pale.bay, pale.x)

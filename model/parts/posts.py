@@ -8,12 +8,13 @@ from collections.abc import Iterable, Iterator
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.shapes import Post, Rod, Shape, tidy
 from palewright.model.layout.post_sizes import footing_of, post_top
-from palewright.model.layout.run_layout import PlacedPost, RunLayout
+from palewright.model.layout.run_layout import FOOTED, PlacedPost, RunLayout
+from palewright.model.resolved.words import PostRole
 
 from .hardware import BOLTS
 from .members import ANCHOR, CAP, FOOTING, POST, WALL_PLATE, Kind, Piece
 
-ROLES = {"line": "line post", "end": "end post", "corner": "corner post", "gate": "gate post"}
+ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
 ANCHOR_INSET = 60.0
 """From the ends of a wall plate to its outer anchors, mm (common practice, no source)."""
@@ -28,7 +29,7 @@ ANCHOR_HEAD = 12.0
 def post_members(layout: RunLayout, number: int, group: str, leg: int) -> Iterator[Piece]:
     """Yield a post, its footing and its cap."""
     post = layout.posts[number]
-    if post.kind == "wall":
+    if post.kind == PostRole.WALL:
         yield from _wall_plate(layout, post, group, leg)
         return
     plan = post.plan
@@ -63,7 +64,7 @@ def _wall_plate(layout: RunLayout, post: PlacedPost, group: str, leg: int) -> It
     out = 1.0 if at_start else -1.0
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
-    bolts = [top - half + post.rise - foot for top in run.tops]
+    bolts = [top - half + post.rise - foot for top in run.rails.tops]
     for z in anchor_heights(length, run.walls.spacing, bolts):
         spot = Frame((x, 0.0, z), (0.0, 0.0, out), (0.0, 1.0, 0.0))
         yield Piece(ANCHOR, rod, place @ spot, group, "plate to wall", leg, station=post.label)

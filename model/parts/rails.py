@@ -26,6 +26,7 @@ from palewright.model.layout.rail_pieces import (
     rail_pieces,
 )
 from palewright.model.layout.run_layout import RunLayout, Stretch
+from palewright.model.resolved.words import PostRole, RailForm
 
 from .hardware import (
     ARRIS_BRACKET_LENGTH,
@@ -45,7 +46,7 @@ BOLTS_CROSS = 30.0
 
 def rail_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     """Yield the rails of a stretch and what fixes them. groups : name of each bay."""
-    if layout.run.rails.form == "face":
+    if layout.run.rails.form == RailForm.FACE:
         yield from _face_rails(layout, stretch, groups)
     else:
         yield from _arris_rails(layout, stretch, groups)
@@ -63,7 +64,7 @@ def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Itera
         section = rectangle_section(height, thickness)
         bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
         place = _tilted(front0, -run.face - thickness, piece.bottom(front0, height), piece.setting)
-        role = f"rail {piece.row + 1} of {len(run.tops)}"
+        role = f"rail {piece.row + 1} of {len(run.rails.tops)}"
         yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg)
         for bay in range(piece.bays[0], piece.bays[1] + 2):
             yield from _fixing(layout, stretch, piece, bay, groups)
@@ -107,7 +108,8 @@ def _fixing(
     leg = layout.legs[stretch.leg]
     post = layout.posts[stretch.posts[place]]
     limit = stretch.first if place == 0 else stretch.last
-    at_corner = place in (0, len(stretch.xs) - 1) and limit.kind == "corner" and not limit.pair
+    in_corner = limit.kind == PostRole.CORNER and not limit.pair
+    at_corner = place in (0, len(stretch.xs) - 1) and in_corner
     group = groups[min(place, len(groups) - 1)]
     height, thickness = run.rails.section
     half = height / 2.0 * piece.setting.secant
@@ -143,13 +145,13 @@ def _clear_of_crossing(
     before = next(
         other
         for other in layout.stretches
-        if other.posts[-1] == stretch.posts[0] and other.last.kind == "corner"
+        if other.posts[-1] == stretch.posts[0] and other.last.kind == PostRole.CORNER
     )
     ends = layout.legs[before.leg]
     setting = before.settings[-1]
     level = ends.start[2] + setting.base(before.xs[-1]) - leg.start[2]
     height = layout.run.rails.section[0] * setting.secant
-    theirs = [level + top - height / 2.0 + height / 4.0 for top in layout.run.tops]
+    theirs = [level + top - height / 2.0 + height / 4.0 for top in layout.run.rails.tops]
     choices = (-half / 2.0, half / 2.0, 0.0)
     return max(choices, key=lambda lift: round(min(abs(z + lift - other) for other in theirs), 3))
 
@@ -163,7 +165,9 @@ def _pair_bracket(
     """
     run = layout.run
     limit = stretch.last
-    if piece.bays[1] != len(stretch.settings) - 1 or limit.kind != "corner" or not limit.pair:
+    if limit.kind != PostRole.CORNER or not limit.pair:
+        return
+    if piece.bays[1] != len(stretch.settings) - 1:
         return
     leg = layout.legs[stretch.leg]
     height = run.rails.section[0]
@@ -252,13 +256,13 @@ def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iter
         room = (clear1 - clear0) * secant
         length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor(room / 2.0)))
         sleeve = _sleeve(height, depth, length)
-        for row, top in enumerate(run.tops):
+        for row, top in enumerate(run.rails.tops):
 
             def place(x: float, top: float = top, setting: BayBase = setting) -> Frame:
                 bottom = setting.base(x) + top - height * setting.secant
                 return leg.frame @ _tilted(x, -run.face, bottom, setting)
 
-            role = f"rail {row + 1} of {len(run.tops)}"
+            role = f"rail {row + 1} of {len(run.rails.tops)}"
             yield Piece(RAIL, bar, place(x0), groups[bay], role, stretch.leg)
             for x in (clear0, clear1 - length / secant):
                 # the plate's thickness runs along the rail

@@ -1,36 +1,28 @@
-"""A job: a spec with everything worked out that does not depend on where posts stand."""
+"""A job: a spec with everything worked out that does not depend on where posts stand.
+
+What a spec leaves out is filled in here once; no later step meets a default that is still open.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.frames import Vector
-from palewright.model.geometry.heads import (
-    Head,
-)
+from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import (
-    Cap,
-    Hole,
-    PostTop,
-    RoundHole,
-    SquareHole,
-)
+from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
-from palewright.model.spec.infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
-from palewright.model.spec.line_keys import PartOfRun
+from palewright.model.spec.infill_keys import GateSpec, TopLine
 from palewright.model.spec.paper_keys import Finishes, Project, Revision, Sheets
-from palewright.model.spec.post_keys import (
-    Corners,
-    Footings,
-    Posts,
-    Walls,
-)
+from palewright.model.spec.post_keys import Corners
 from palewright.model.spec.spec_tables import Limits
+
+from .words import Fill, Follow, PostRole, RailForm
 
 
 @dataclass(frozen=True)
@@ -46,55 +38,171 @@ class PostPlan:
 
 
 @dataclass(frozen=True)
+class PostPlans:
+    """The posts of a run by kind. layout : of the bays; bay : the largest, mm; curve_offset :
+    largest distance of a bay from a curve, mm, where it has a limit.
+    """
+
+    layout: Literal["equal", "standard"]
+    bay: float
+    curve_offset: float | None
+    line: PostPlan
+    end: PostPlan
+    corner: PostPlan
+    gate: PostPlan
+
+
+@dataclass(frozen=True)
+class RailPlan:
+    """The rails of a run. section : height and thickness, mm; tops : heights of their top edges
+    over ground, lowest first, mm; stock_length : longest to be had, mm; bolt : its size.
+    """
+
+    form: RailForm
+    section: tuple[float, float]
+    tops: tuple[float, ...]
+    stock_length: float
+    joints: Literal["fewest", "least timber"]
+    corners: Literal["mitre", "butt"]
+    bolt: str
+
+
+@dataclass(frozen=True)
+class PalePlan:
+    """The pales of a run, sizes in mm. head : with its sizes; outline : of a plain pale."""
+
+    width: float
+    thickness: float
+    length: float
+    gap: float
+    gap_max: float
+    ends: Literal["pale", "gap", "half-gap"]
+    spaced: Literal["stretch", "bay"]
+    clearance: float
+    head: Head
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class GatePlan:
+    """How the gates of a run are made, mm. ledge : height and thickness; openings : its gates."""
+
+    ledge: tuple[float, float]
+    brace: float
+    hinge_clearance: float
+    latch_clearance: float
+    ground_clearance: float
+    openings: tuple[GateSpec, ...]
+
+
+@dataclass(frozen=True)
+class FootingPlan:
+    """The footings of a run. hole : dug for each post; bed : concrete under it, mm; weathering :
+    height of the concrete at the post, mm.
+    """
+
+    hole: Hole
+    bed: float
+    weathering: float
+
+    @property
+    def half_hole(self) -> float:
+        """Half the size of the hole along the run, mm."""
+        return (self.hole.diameter if isinstance(self.hole, RoundHole) else self.hole.width) / 2.0
+
+
+@dataclass(frozen=True)
+class WallPlan:
+    """Where a run meets walls. at_start, at_end : whether its line, as it runs in the model,
+    starts or ends at one; plate : in place of a post; anchor : its size; hold : how deep it goes
+    into the wall, spacing : of anchors, gap : from the wall to rails and pales, mm.
+    """
+
+    at_start: bool
+    at_end: bool
+    plate: PostPlan
+    anchor: str
+    hold: float
+    spacing: float
+    gap: float
+
+
+@dataclass(frozen=True)
+class SlopePlan:
+    """How a run follows sloping ground. follow, fill : where no part of the run says otherwise;
+    following, filling : what parts say, with the chainages from and to which they say it, the
+    last that covers a place deciding; board : height and thickness of a gravel board,
+    board_clearance : from the ground to it, group : see the spec, all mm.
+    """
+
+    follow: Follow
+    fill: Fill
+    following: tuple[tuple[float, float, Follow], ...]
+    filling: tuple[tuple[float, float, Fill], ...]
+    board: tuple[float, float]
+    board_clearance: float
+    group: float
+
+    def ways(self, chainage: float) -> tuple[Follow, Fill]:
+        """Return how the ground is followed and wedges are filled at a chainage (mm)."""
+        follow, fill = self.follow, self.fill
+        for start, end, way in self.following:
+            follow = way if start <= chainage <= end else follow
+        for start, end, filler in self.filling:
+            fill = filler if start <= chainage <= end else fill
+        return follow, fill
+
+
+@dataclass(frozen=True)
 class RunJob:
     """One run with everything worked out that does not depend on where posts stand.
 
-    path : where the run stands in the spec; letter : what its posts are called after;
-    line : about the job's origin; tops : heights of the rails' top edges over ground, lowest
-    first, mm; wall_start, wall_end : whether the line, as it runs in the model, starts or ends at
-    a wall; parts : of the run with ways of their own to follow the ground.
+    path : where the run stands in the spec; letter : what its posts are called after; line :
+    about the job's origin; existing : what stands there today, existing_height mm high; beside,
+    guards : for rules.
     """
 
     path: KeyPath
     letter: str
     name: str
     line: SiteLine
-    posts: Posts
-    rails: Rails
-    pales: Pales
-    gates: Gates
-    footings: Footings
-    gate_specs: tuple[GateSpec, ...]
-    line_post: PostPlan
-    end_post: PostPlan
-    corner_post: PostPlan
-    gate_post: PostPlan
-    wall_plate: PostPlan
-    wall_start: bool
-    wall_end: bool
-    slopes: Slopes
-    parts: tuple[PartOfRun, ...]
+    posts: PostPlans
+    rails: RailPlan
+    pales: PalePlan
+    gates: GatePlan
+    footings: FootingPlan
+    walls: WallPlan
+    slopes: SlopePlan
     top_line: TopLine
     corners: Corners
-    walls: Walls
-    tops: tuple[float, ...]
-    head: Head
-    outline: Outline
-    gap_max: float
     existing: str
     existing_height: float
     beside: str
     guards: tuple[str, ...]
 
+    def post_plan(self, role: PostRole) -> PostPlan:
+        """Return the plan of posts with a role."""
+        match role:
+            case PostRole.END:
+                return self.posts.end
+            case PostRole.CORNER:
+                return self.posts.corner
+            case PostRole.GATE:
+                return self.posts.gate
+            case PostRole.WALL:
+                return self.walls.plate
+            case PostRole.LINE | PostRole.BEND:
+                return self.posts.line
+
     @property
     def face(self) -> float:
         """Distance of the posts' front faces from the line, mm."""
-        return self.line_post.depth / 2.0
+        return self.posts.line.depth / 2.0
 
     @property
     def pale_back(self) -> float:
         """Distance of the pales' backs from the line, to the front, mm."""
-        thickness = self.rails.section[1] if self.rails.form == "face" else 0.0
+        thickness = self.rails.section[1] if self.rails.form == RailForm.FACE else 0.0
         return self.face + thickness
 
     @property
@@ -108,28 +216,14 @@ class RunJob:
         return self.pales.clearance + self.pales.length
 
     @property
+    def head_rise(self) -> float:
+        """Height of the pales' heads over the springing line, mm."""
+        return self.pales.head.rise(self.pales.width)
+
+    @property
     def shoulder(self) -> float:
         """Height over ground where the pales' straight sides end, mm."""
-        return self.height - self.head.rise(self.pales.width)
-
-    @property
-    def ledge(self) -> tuple[float, float]:
-        """Height and thickness of gate ledges, mm."""
-        if self.gates.ledge is not None:
-            return self.gates.ledge
-        return self.rails.section if self.rails.form == "face" else (95.0, 28.0)
-
-    @property
-    def half_hole(self) -> float:
-        """Half the size of the hole along the run, mm."""
-        hole = self.hole()
-        return (hole.diameter if isinstance(hole, RoundHole) else hole.width) / 2.0
-
-    def hole(self) -> Hole:
-        """Return the hole dug for each post."""
-        size = self.footings.size
-        along, across = size if isinstance(size, tuple) else (size, size)
-        return RoundHole(along) if self.footings.hole == "round" else SquareHole(along, across)
+        return self.height - self.head_rise
 
 
 @dataclass(frozen=True)

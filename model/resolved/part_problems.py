@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 
 from palewright.model.basis.errors import Problem
-from palewright.model.geometry.shapes import (
-    RoundHole,
-)
+from palewright.model.geometry.shapes import Hole, RoundHole
+from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
-from .job import RunJob, hole_text
+from .job import PostPlan, RunJob, hole_text
+from .words import RailForm
 
 
 def run_problems(made: RunJob, run: Run) -> list[Problem]:
@@ -39,9 +40,9 @@ def meets_itself(run: RunJob) -> bool:
         return False
     import shapely  # only lines of three legs or more can come back to themselves
 
-    plans = (run.line_post, run.end_post, run.corner_post, run.gate_post)
+    plans = (run.posts.line, run.posts.end, run.posts.corner, run.posts.gate)
     back = max(plan.depth for plan in plans) - run.face
-    past = run.end_post.width / 2.0
+    past = run.posts.end.width / 2.0
     bands = []
     for number, leg in enumerate(legs):
         start = -past if number == 0 and not run.line.closed else 0.0
@@ -58,62 +59,72 @@ def meets_itself(run: RunJob) -> bool:
     )
 
 
-def part_problems(run: RunJob) -> list[Problem]:
-    """Find parts that cannot be made or would not fit together."""
-    problems: list[Problem] = []
+def part_problems(run: RunJob, rails: Rails) -> list[Problem]:
+    """Find parts that cannot be made or would not fit together. rails : as the spec has them."""
+    return [
+        *_pale_problems(run),
+        *_rail_problems(run, rails),
+        *_gate_problems(run),
+        *_post_problems(run),
+    ]
 
-    def add(message: str, *keys: str) -> None:
-        problems.append(Problem((*run.path, *keys), message))
 
-    if run.gap_max < run.pales.gap:
-        add(f"is less than the wanted gap ({run.pales.gap:g} mm)", "pales", "gap_max")
-    height, tops = run.rails.section[0], run.tops
-    if run.rails.tops and run.rails.count not in (None, len(run.rails.tops)):
-        add(f"{len(run.rails.tops)} heights for {run.rails.count} rails", "rails", "tops")
-    key = "tops" if run.rails.tops else "section"
+def _pale_problems(run: RunJob) -> Iterator[Problem]:
+    if run.pales.gap_max < run.pales.gap:
+        text = f"is less than the wanted gap ({run.pales.gap:g} mm)"
+        yield Problem((*run.path, "pales", "gap_max"), text)
+
+
+def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
+    height, tops = run.rails.section[0], run.rails.tops
+    if rails.tops and rails.count not in (None, len(rails.tops)):
+        text = f"{len(rails.tops)} heights for {rails.count} rails"
+        yield Problem((*run.path, "rails", "tops"), text)
+    path = (*run.path, "rails", "tops" if rails.tops else "section")
     if any(b - a < height for a, b in itertools.pairwise(tops)):
         heights = ", ".join(f"{top:g}" for top in tops)
-        add(f"rails {height:g} mm high would overlap at {heights} (lowest first)", "rails", key)
+        text = f"rails {height:g} mm high would overlap at {heights} (lowest first)"
+        yield Problem(path, text)
     elif tops[0] < height:
-        add("the lowest rail would stand in the ground", "rails", key)
-    leaf = run.height - max(run.pales.clearance, run.gates.ground_clearance)
-    if run.gate_specs and leaf <= run.head.rise(run.pales.width):
-        add(f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high",
-            "gates", "ground_clearance")  # fmt: skip
-    for number, gate in enumerate(run.gate_specs):
-        gates = run.gates
+        yield Problem(path, "the lowest rail would stand in the ground")
+
+
+def _gate_problems(run: RunJob) -> Iterator[Problem]:
+    gates = run.gates
+    leaf = run.height - max(run.pales.clearance, gates.ground_clearance)
+    if gates.openings and leaf <= run.head_rise:
+        text = f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high"
+        yield Problem((*run.path, "gates", "ground_clearance"), text)
+    for number, gate in enumerate(gates.openings):
         taken = gates.hinge_clearance * gate.leaves + gates.latch_clearance
         if gate.opening <= taken:
-            path = (*run.path, "gate", number, "opening")
             text = f"must be more than the clearances, {taken:g} mm together"
-            problems.append(Problem(path, text))
-    kinds = (
-        ("", run.line_post),
-        ("end", run.end_post),
-        ("corner", run.corner_post),
-        ("gate", run.gate_post),
-    )
-    hole = run.hole()
+            yield Problem((*run.path, "gate", number, "opening"), text)
+
+
+def _post_problems(run: RunJob) -> Iterator[Problem]:
+    posts, tops = run.posts, run.rails.tops
+    kinds = (("", posts.line), ("end", posts.end), ("corner", posts.corner), ("gate", posts.gate))
     for name, plan in kinds:
-        keys = ("posts", name) if name else ("posts",)
+        path = (*run.path, "posts", name) if name else (*run.path, "posts")
         room = plan.above_rail + tops[-1] + plan.embedment
         rise = getattr(plan.top, "fall", getattr(plan.top, "rise", 0.0))
         if rise >= room:
-            add("the top is taller than the post", *keys, "top")
-        if plan.cap is not None and run.rails.form == "arris":
+            yield Problem((*path, "top"), "the top is taller than the post")
+        if plan.cap is not None and run.rails.form == RailForm.ARRIS:
             overhang = (plan.cap.depth - plan.depth) / 2.0
             if overhang > 0 and tops[-1] + plan.above_rail < run.height:
-                add("the cap would meet the pales; raise the post or use no overhang", *keys, "top")
-        fits = (
-            math.hypot(plan.width, plan.depth) < hole.diameter
-            if isinstance(hole, RoundHole)
-            else plan.width < hole.width and plan.depth < hole.depth
-        )
-        if not fits and (name != "gate" or run.gate_specs):
-            add(
-                f"a hole of {hole_text(hole)} does not take a post of "
-                f"{plan.width:g} x {plan.depth:g} mm",
-                "footings",
-                "size",
+                text = "the cap would meet the pales; raise the post or use no overhang"
+                yield Problem((*path, "top"), text)
+        if not _fits(plan, run.footings.hole) and (name != "gate" or run.gates.openings):
+            text = (
+                f"a hole of {hole_text(run.footings.hole)} does not take a post of "
+                f"{plan.width:g} x {plan.depth:g} mm"
             )
-    return problems
+            yield Problem((*run.path, "footings", "size"), text)
+
+
+def _fits(plan: PostPlan, hole: Hole) -> bool:
+    if isinstance(hole, RoundHole):
+        return math.hypot(plan.width, plan.depth) < hole.diameter
+    return plan.width < hole.width and plan.depth < hole.depth

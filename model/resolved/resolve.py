@@ -2,62 +2,67 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.lengths import LARGEST
 from palewright.model.geometry.frames import Vector
-from palewright.model.geometry.heads import (
-    Clipped,
-    Free,
-    Head,
-    HeadError,
-    Ogee,
-    Pointed,
-    PointedArch,
-    Round,
-    Segmental,
-    Square,
-    pale_outline,
-)
+from palewright.model.geometry.heads import HeadError, pale_outline
 from palewright.model.geometry.shapes import (
     Cap,
     FlatTop,
     PostTop,
     PyramidTop,
+    RoundHole,
+    SquareHole,
     WeatheredTop,
 )
 from palewright.model.rules.rule_sets import RuleFileError, RuleSet, built_in
 from palewright.model.site.path import in_chords, path_length, site_line
-from palewright.model.spec.head_keys import (
-    ClippedHead,
-    FreeHead,
-    OgeeHead,
-    PointedArchHead,
-    PointedHead,
-    RoundHead,
-    SegmentalHead,
-    SquareHead,
-)
-from palewright.model.spec.infill_keys import Pales
+from palewright.model.site.site_line import SiteLine
+from palewright.model.spec.infill_keys import Gates, GateSpec, Pales, Rails, Slopes
+from palewright.model.spec.line_keys import PartOfRun
 from palewright.model.spec.post_keys import (
     CapTopSpec,
     FlatTopSpec,
+    Footings,
     PostKind,
     Posts,
     PyramidTopSpec,
+    Walls,
     WeatheredTopSpec,
 )
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
-from .job import Job, PostPlan, RunJob, run_letter
+from .job import (
+    FootingPlan,
+    GatePlan,
+    Job,
+    PalePlan,
+    PostPlan,
+    PostPlans,
+    RailPlan,
+    RunJob,
+    SlopePlan,
+    WallPlan,
+    run_letter,
+)
 from .part_problems import meets_itself, part_problems, run_problems
 from .sites import Site, line_problems, node_problems, origin_of, site_of
+from .words import Fill, Follow, RailForm
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 """How gate posts differ from line posts, mm (common practice, no source)."""
+
+GAP_MAX = 4.0 / 3.0
+"""The largest gap allowed over the wanted one, when not given (common practice, no source)."""
+
+LEDGE = (95.0, 28.0)
+"""Height and thickness of ledges beside arris rails, mm (common practice, no source)."""
 
 MOST_BAYS = 50_000
 """Most bays in one run."""
@@ -126,35 +131,84 @@ def _resolve_run(
 ) -> tuple[RunJob | None, list[Problem]]:
     path: KeyPath = ("run", number)
     key = "points" if run.points else "line"
+    tables = _TablesOfRun.of(spec, run)
+    line, problems = _line(spec, run, (*path, key), site, origin)
+    if line is None:
+        return None, problems
+    try:
+        pales = _pale_plan(tables.pales)
+    except HeadError as error:
+        return None, [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
+    shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
+    resolved = RunJob(
+        path=path,
+        letter=run_letter(number),
+        name=run.name or f"run {run_letter(number)}",
+        line=line,
+        posts=_post_plans(tables.posts),
+        rails=_rail_plan(tables.rails, pales, shoulder),
+        pales=pales,
+        gates=_gate_plan(tables.gates, tables.rails, run.gate),
+        footings=_footing_plan(tables.footings),
+        walls=_wall_plan(tables.walls, run, turned=line.turned),
+        slopes=_slope_plan(run.slopes or spec.slopes, run.part),
+        top_line=run.top_line or spec.top_line,
+        corners=run.corners or spec.corners,
+        existing=run.existing,
+        existing_height=run.existing_height,
+        beside=run.beside,
+        guards=run.guards,
+    )
+    problems.extend(part_problems(resolved, tables.rails))
+    problems.extend(run_problems(resolved, run))
+    if meets_itself(resolved):
+        text = "the line comes so near to itself that the fence would stand in its own way"
+        problems.append(Problem((*path, key), text))
+    return resolved, problems
+
+
+@dataclass(frozen=True)
+class _TablesOfRun:
+    """The tables that hold for a run: its own, else the spec's."""
+
+    posts: Posts
+    rails: Rails
+    pales: Pales
+    gates: Gates
+    footings: Footings
+    walls: Walls
+
+    @classmethod
+    def of(cls, spec: SpecTables, run: Run) -> _TablesOfRun:
+        """Return the tables of a run."""
+        return cls(
+            run.posts or spec.posts,
+            run.rails or spec.rails,
+            run.pales or spec.pales,
+            run.gates or spec.gates,
+            run.footings or spec.footings,
+            run.walls or spec.walls,
+        )
+
+
+def _line(
+    spec: SpecTables, run: Run, path: KeyPath, site: Site, origin: Vector
+) -> tuple[SiteLine | None, list[Problem]]:
+    """Return the line of a run about the origin, or what is wrong with it."""
     east, north, base = origin
+    posts = run.posts or spec.posts
     nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
-    problems = node_problems(nodes, site.closed, (*path, key))
+    problems = node_problems(nodes, site.closed, path)
     if problems:
         return None, problems
-    posts, rails = run.posts or spec.posts, run.rails or spec.rails
-    pales, gates = run.pales or spec.pales, run.gates or spec.gates
-    footings = run.footings or spec.footings
-    walls = run.walls or spec.walls
     bays = path_length(nodes) / posts.bay
     if bays > MOST_BAYS:
         message = f"the run would have about {bays:.0f} bays; at most {MOST_BAYS} are built"
-        return None, [Problem((*path, key), message)]
+        return None, [Problem(path, message)]
     cut = in_chords(nodes, closed=site.closed, bay=posts.bay, offset=posts.curve_offset)
-    problems = line_problems(cut, site.closed, (*path, key))
+    problems = line_problems(cut, site.closed, path)
     if problems:
         return None, problems
-    head = _head(pales)
-    try:
-        outline = pale_outline(head, pales.width, pales.length)
-    except HeadError as error:
-        return None, [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
-    thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
-    gate_kind = PostKind(
-        section=posts.gate.section or thicker,
-        embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
-        above_rail=posts.gate.above_rail,
-        top=posts.gate.top,
-    )
     line = site_line(
         cut,
         closed=site.closed,
@@ -162,72 +216,27 @@ def _resolve_run(
         levels=tuple((x, z - base) for x, z in run.levels),
         spots=tuple((x - east, y - north, z - base) for x, y, z in site.spots),
         within=spec.survey.within if spec.survey is not None else 0.0,
-    ).facing(front_left=run.front == "left")
-    wall_start, wall_end = run.starts == "wall", run.ends == "wall"
-    if line.turned:
-        wall_start, wall_end = wall_end, wall_start
-    gap_max = pales.gap_max if pales.gap_max is not None else pales.gap * 4.0 / 3.0
-    made = RunJob(
-        path=path,
-        letter=run_letter(number),
-        name=run.name or f"run {run_letter(number)}",
-        line=line,
-        posts=posts,
-        rails=rails,
-        pales=pales,
-        gates=gates,
-        footings=footings,
-        gate_specs=run.gate,
-        line_post=_post_plan(posts, PostKind()),
-        end_post=_post_plan(posts, posts.end),
-        corner_post=_post_plan(posts, posts.corner),
-        gate_post=_post_plan(posts, gate_kind),
-        wall_plate=PostPlan(*walls.section, 0.0, 0.0, FlatTop(), None),
-        wall_start=wall_start,
-        wall_end=wall_end,
-        slopes=run.slopes or spec.slopes,
-        parts=run.part,
-        top_line=run.top_line or spec.top_line,
-        corners=run.corners or spec.corners,
-        walls=walls,
-        tops=(),
-        head=head,
-        outline=outline,
-        gap_max=gap_max,
-        existing=run.existing,
-        existing_height=run.existing_height,
-        beside=run.beside,
-        guards=run.guards,
     )
-    tops = rails.tops or _default_tops(made)
-    made = RunJob(**{**made.__dict__, "tops": tops})
-    problems.extend(part_problems(made))
-    problems.extend(run_problems(made, run))
-    if meets_itself(made):
-        text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, key), text))
-    return made, problems
+    return line.facing(front_left=run.front == "left"), []
 
 
-def _head(pales: Pales) -> Head:
-    width = pales.width
-    match pales.head:
-        case SquareHead():
-            return Square()
-        case ClippedHead(across=across, down=down):
-            return Clipped(across, down)
-        case PointedHead(rise=rise, tip=tip):
-            return Pointed(rise or width / 2.0, tip)
-        case RoundHead():
-            return Round()
-        case SegmentalHead(rise=rise):
-            return Segmental(rise or width / 5.0)
-        case PointedArchHead(rise=rise):
-            return PointedArch(rise or width * 0.75)
-        case OgeeHead(rise=rise):
-            return Ogee(rise or width)
-        case FreeHead(points=points):
-            return Free(points)
+def _post_plans(posts: Posts) -> PostPlans:
+    thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
+    gate_kind = PostKind(
+        section=posts.gate.section or thicker,
+        embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
+        above_rail=posts.gate.above_rail,
+        top=posts.gate.top,
+    )
+    return PostPlans(
+        posts.layout,
+        posts.bay,
+        posts.curve_offset,
+        line=_post_plan(posts, PostKind()),
+        end=_post_plan(posts, posts.end),
+        corner=_post_plan(posts, posts.corner),
+        gate=_post_plan(posts, gate_kind),
+    )
 
 
 def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
@@ -248,14 +257,82 @@ def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
     return PostPlan(width, depth, kind.embedment or posts.embedment, above, top, cap)
 
 
-def _default_tops(run: RunJob) -> tuple[float, ...]:
+def _pale_plan(pales: Pales) -> PalePlan:
+    """Return the pales of a run; raises HeadError when their head cannot be cut."""
+    head = pales.head.head(pales.width)
+    return PalePlan(
+        pales.width,
+        pales.thickness,
+        pales.length,
+        pales.gap,
+        pales.gap_max if pales.gap_max is not None else pales.gap * GAP_MAX,
+        pales.ends,
+        pales.spaced,
+        pales.clearance,
+        head,
+        pale_outline(head, pales.width, pales.length),
+    )
+
+
+def _rail_plan(rails: Rails, pales: PalePlan, shoulder: float) -> RailPlan:
+    return RailPlan(
+        RailForm(rails.form),
+        rails.section,
+        rails.tops or _default_tops(rails, pales, shoulder),
+        rails.stock_length,
+        rails.joints,
+        rails.corners,
+        rails.bolt,
+    )
+
+
+def _default_tops(rails: Rails, pales: PalePlan, shoulder: float) -> tuple[float, ...]:
     """Rails set in from the foot and the shoulder of the pales by 12 %, 90 to 200 mm."""
-    count = run.rails.count or (2 if run.height <= LOW_FENCE else 3)
-    inset = min(max(0.12 * run.pales.length, 90.0), 200.0)
-    foot = run.pales.clearance
-    first = foot + inset + run.rails.section[0]
-    last = run.shoulder - inset
+    count = rails.count or (2 if pales.clearance + pales.length <= LOW_FENCE else 3)
+    inset = min(max(0.12 * pales.length, 90.0), 200.0)
+    first = pales.clearance + inset + rails.section[0]
+    last = shoulder - inset
     if count == 1:
         return (last,)
     step = (last - first) / (count - 1)
     return tuple(round(first + step * number, 1) for number in range(count))
+
+
+def _gate_plan(gates: Gates, rails: Rails, openings: tuple[GateSpec, ...]) -> GatePlan:
+    as_rails = rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE
+    return GatePlan(
+        gates.ledge or as_rails,
+        gates.brace,
+        gates.hinge_clearance,
+        gates.latch_clearance,
+        gates.ground_clearance,
+        openings,
+    )
+
+
+def _footing_plan(footings: Footings) -> FootingPlan:
+    size = footings.size
+    along, across = size if isinstance(size, tuple) else (size, size)
+    hole = RoundHole(along) if footings.hole == "round" else SquareHole(along, across)
+    return FootingPlan(hole, footings.bed, footings.weathering)
+
+
+def _wall_plan(walls: Walls, run: Run, *, turned: bool) -> WallPlan:
+    """Return where a run meets walls; turned : its line runs against the spec's."""
+    at_start, at_end = run.starts == "wall", run.ends == "wall"
+    if turned:
+        at_start, at_end = at_end, at_start
+    plate = PostPlan(*walls.section, 0.0, 0.0, FlatTop(), None)
+    return WallPlan(at_start, at_end, plate, walls.anchor, walls.hold, walls.spacing, walls.gap)
+
+
+def _slope_plan(slopes: Slopes, parts: tuple[PartOfRun, ...]) -> SlopePlan:
+    return SlopePlan(
+        Follow(slopes.follow),
+        Fill(slopes.fill),
+        tuple((p.start, p.end, Follow(p.follow)) for p in parts if p.follow),
+        tuple((p.start, p.end, Fill(p.fill)) for p in parts if p.fill),
+        slopes.board,
+        slopes.board_clearance,
+        slopes.group,
+    )

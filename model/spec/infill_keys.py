@@ -14,8 +14,7 @@ from palewright.model.basis.lengths import (
     Table,
     length_schema,
 )
-
-from .head_keys import HeadSpec, PointedHead
+from palewright.model.geometry.heads import HeadSpec, PointedHead
 
 
 class GateSpec(Table):

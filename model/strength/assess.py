@@ -17,6 +17,7 @@ from palewright.model.layout.run_layout import PlacedPost, RunLayout, Stretch
 from palewright.model.order.fixings import NAILS, driven_size
 from palewright.model.parts.hardware import BOLTS
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.spec.buying import Fixings
 from palewright.model.spec.demands import Soil, Strength, Wind
 
@@ -205,7 +206,7 @@ def _governing(layout: RunLayout) -> dict[str, tuple[PlacedPost, float, float]]:
     found: dict[str, tuple[PlacedPost, float, float]] = {}
     for number, halves in sorted(sides.items()):
         post = layout.posts[number]
-        if post.kind == "wall":
+        if post.kind == PostRole.WALL:
             continue
         by_leg: dict[int, float] = {}
         for leg, half in halves:
@@ -302,7 +303,7 @@ def leaf_weight(
     run: RunJob, density: float, width: float, height: float, ledges: int, pales: int
 ) -> float:
     """Return about what a leaf weighs, kg: pales, ledges and a brace; density : kg/m3."""
-    ledge_height, thickness = run.ledge
+    ledge_height, thickness = run.gates.ledge
     volume = pales * run.pales.width * run.pales.thickness * height
     volume += ledges * width * ledge_height * thickness
     volume += math.hypot(width, height) * run.gates.brace * thickness
@@ -313,7 +314,7 @@ def _ground(
     layout: RunLayout, site: _Site, post: PlacedPost, force: float, arm: float
 ) -> list[StrengthCheck]:
     soil = site.soil
-    hole = layout.run.hole()
+    hole = layout.run.footings.hole
     width = hole.diameter if isinstance(hole, RoundHole) else math.hypot(hole.width, hole.depth)
     deep = (post.plan.embedment + layout.run.footings.bed) / 1000.0
     lateral = soil.lateral if soil.lateral is not None else SOILS[soil.kind]
@@ -331,7 +332,7 @@ def _ground(
         ), mend, IBC),
     ]  # fmt: skip
     if soil.cohesion is not None:
-        side = 2.0 * layout.run.half_hole
+        side = 2.0 * layout.run.footings.half_hole
         load = soil.safety * force / 1000.0
         short = short_in_clay(load, arm / 1000.0, side / 1000.0, soil.cohesion)
         checks.append(
@@ -367,12 +368,12 @@ def _rails(layout: RunLayout, site: _Site, fixings: Fixings) -> Assessment:
     run = layout.run
     stretch, bay = _longest_bay(layout)
     span = stretch.bays[bay]
-    share = rail_share(run.tops, run.rails.section[0], site.foot, site.top)
+    share = rail_share(run.rails.tops, run.rails.section[0], site.foot, site.top)
     line = site.pressure * site.height * share  # N/mm
     grade = CLASSES[site.strength.rails]
     factor = site.strength.factor
     height, thickness = run.rails.section
-    if run.rails.form == "arris":
+    if run.rails.form == RailForm.ARRIS:
         section: Rectangle | Arris = Arris(height * math.sqrt(2.0), thickness / math.sqrt(2.0))
     else:
         section = Rectangle(height, thickness)
@@ -397,7 +398,7 @@ def _rails(layout: RunLayout, site: _Site, fixings: Fixings) -> Assessment:
         ), "thicker rails (rails.section), one more (rails.count) or shorter bays",
             f"{EC5}, 6.1.6"),
     ]  # fmt: skip
-    if run.rails.form == "face":
+    if run.rails.form == RailForm.FACE:
         checks.append(_bolt(site, line * span))
     if fixings.pales == "nails":  # of small screws only their maker knows
         checks.append(_nail(site, share, fixings.crossing))
@@ -440,7 +441,7 @@ def _nail(site: _Site, share: float, count: int) -> StrengthCheck:
     run = site.run
     behind = run.rails.section[1]
     length, diameter = driven_size(run.pales.thickness, behind, NAILS)
-    pitch = run.pales.width + run.gap_max
+    pitch = run.pales.width + run.pales.gap_max
     demand = site.wind.wind_factor * site.pressure * site.height * share * pitch
     point = length - run.pales.thickness
     pull, factor = nail_withdrawal(diameter, point, CLASSES[site.strength.rails].density)

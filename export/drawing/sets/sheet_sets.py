@@ -37,6 +37,7 @@ from palewright.model.lists.takeoff import (
 )
 from palewright.model.order.order_lines import order
 from palewright.model.resolved.job import PostPlan
+from palewright.model.resolved.words import PostRole
 
 from .site_papers import site_lists, workshop_lists
 
@@ -285,7 +286,7 @@ def _details(fence: FenceModel, style: Style, figures: Figures, out: set[str]) -
         alike = (job.posts, job.rails, job.pales, job.footings)
         if alike not in drawn:
             drawn.add(alike)
-            footed = any(post.kind != "wall" for post in layout.posts)
+            footed = any(post.kind != PostRole.WALL for post in layout.posts)
             if "section" not in out and footed:
                 yield fence_section(fence, run, at(DETAIL), style, figures)
             if "bay" not in out and layout.stretches:
@@ -317,7 +318,7 @@ def _post_kinds(layout: RunLayout) -> list[tuple[str, PostPlan]]:
     """Return the posts of a run that differ in section or top, named by their kinds."""
     kinds: dict[object, tuple[list[str], PostPlan]] = {}
     for post in layout.posts:
-        if post.kind == "wall":
+        if post.kind == PostRole.WALL:
             continue
         plan = post.plan
         names, _ = kinds.setdefault((plan.width, plan.depth, plan.top, plan.cap), ([], plan))
@@ -475,7 +476,7 @@ def _planning_notes(fence: FenceModel, style: Style, figures: Figures) -> View:
         widest = max(gaps, default=0.0)
         notes.append(
             f"Run {job.letter}: timber pales {_small(job.pales.width, figures)} wide, gaps up to "
-            f"{_small(widest, figures)}, on {len(job.tops)} rails between timber posts."
+            f"{_small(widest, figures)}, on {len(job.rails.tops)} rails between timber posts."
         )
     finish = plain(fence.job.project.finish)
     notes.append(f"Finish: {finish}." if finish else "Finish: treated timber, natural colour.")

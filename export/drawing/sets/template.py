@@ -47,10 +47,10 @@ class Template:
 def head_template(layout: RunLayout) -> Template:
     """Return the head of a run's pales with a piece of the straight sides."""
     run = layout.run
-    spring = run.pales.length - run.head.rise(run.pales.width)
+    spring = run.pales.length - run.head_rise
     below = min(BELOW_HEAD * run.pales.width, spring)
     half = run.pales.width / 2.0
-    head = tuple((x, y - spring, bulge) for x, y, bulge in run.outline.vertices[2:])
+    head = tuple((x, y - spring, bulge) for x, y, bulge in run.pales.outline.vertices[2:])
     loop = ((-half, -below, 0.0), (half, -below, 0.0), *head)
     name = f"pale head, run {run.letter}, {run.pales.width:g} mm wide"
     return Template(name, Outline(loop))

@@ -147,7 +147,7 @@ def gate_view(
         layout.posts[number].frame.origin[2] - leg.start[2] - opening.base
         for number in opening.posts
     ]
-    deepest = job.gate_post.embedment + job.footings.bed - min(at_posts)
+    deepest = job.posts.gate.embedment + job.footings.bed - min(at_posts)
     top = max(
         job.height,
         *(
@@ -239,14 +239,17 @@ def _gate_heights(
     if abs(job.gates.ground_clearance - (leaf.foot - ground)) < 1e-6:
         spots: list[Point] = [(window.left, ground), (window.left, leaf.foot)]
         items.extend(chain(spots, (x, 0.0), 90.0, n, style, figures, aside=False))
-    gate, line = job.gate_post, job.line_post
+    gate, line = job.posts.gate, job.posts.line
     if gate.embedment != line.embedment:
         spots = [(window.left, at_post - gate.embedment), (window.left, at_post)]
         items.extend(
             chain(spots, (x - style.side_tier * n, 0.0), 90.0, n, style, figures, aside=False)
         )
     if gate.above_rail != line.above_rail:
-        spots = [(window.right, job.tops[-1]), (window.right, job.tops[-1] + gate.above_rail)]
+        spots = [
+            (window.right, job.rails.tops[-1]),
+            (window.right, job.rails.tops[-1] + gate.above_rail),
+        ]
         side = window.right + style.first_tier * n
         items.extend(chain(spots, (side, 0.0), 90.0, n, style, figures, aside=False))
 
@@ -256,7 +259,7 @@ def _brace(
 ) -> None:
     """Add the brace's width, square across it, seen from the back."""
     job = layout.run
-    height = job.ledge[0]
+    height = job.gates.ledge[0]
     foot = leaf.ledges[0] + height
     brace = brace_of(leaf.width, leaf.ledges[1] - foot, job.gates.brace)
     if brace is None or leaf.stands:
@@ -286,9 +289,9 @@ def _ledge(
 ) -> None:
     """Add the ledge's height where it is not that of the rails."""
     job = layout.run
-    if job.ledge == job.rails.section:
+    if job.gates.ledge == job.rails.section:
         return
     x = -leaf.x0 if leaf.hinge_left else -leaf.x1
-    spots: list[Point] = [(x, leaf.ledges[0]), (x, leaf.ledges[0] + job.ledge[0])]
+    spots: list[Point] = [(x, leaf.ledges[0]), (x, leaf.ledges[0] + job.gates.ledge[0])]
     side = max(-leaf.x0, -leaf.x1) + (220.0 + style.first_tier * n)
     items.extend(chain(spots, (side, 0.0), 90.0, n, style, figures, aside=False))

@@ -21,6 +21,7 @@ from palewright.model.geometry.shapes import (
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL
 from palewright.model.resolved.job import PostPlan
+from palewright.model.resolved.words import RailForm
 
 from .dimensions import chain
 from .members_shown import break_line
@@ -38,11 +39,11 @@ def head_detail(layout: RunLayout, scale: Scale, style: Style, figures: Figures)
     run = layout.run
     n = scale.n
     width, top = run.pales.width, run.pales.length
-    rise = run.head.rise(width)
+    rise = run.head_rise
     spring = top - rise
     cut = max(spring - CUT_OFF * width, 0.0)
     half = width / 2
-    head = run.outline.vertices[2:]
+    head = run.pales.outline.vertices[2:]
     items: list[Item] = [
         Line(_without_doubles(((half, cut, 0.0), *head, (-half, cut, 0.0))), layers.PALES),
         break_line(((-half, cut), (half, cut)), n),
@@ -71,7 +72,7 @@ def head_detail(layout: RunLayout, scale: Scale, style: Style, figures: Figures)
 
 def _head_notes(layout: RunLayout, figures: Figures) -> list[str]:
     run = layout.run
-    radii = sorted({round(e.radius, 1) for e in run.outline.edges if e.bulge})
+    radii = sorted({round(e.radius, 1) for e in run.pales.outline.edges if e.bulge})
     notes = []
     if radii:
         words = " and ".join(figures.text(radius) for radius in radii)
@@ -79,9 +80,9 @@ def _head_notes(layout: RunLayout, figures: Figures) -> list[str]:
             PointedArch: ", centres on the springing line",
             Ogee: ", centres level with springing line and tip",
             Segmental: ", centre on the middle line",
-        }.get(type(run.head), ", centre on the springing line")
+        }.get(type(run.pales.head), ", centre on the springing line")
         notes.append(f"arcs of radius {words}{where}")
-    if run.head.rise(run.pales.width) == 0.0:
+    if run.head_rise == 0.0:
         notes.append("cut square")
     return notes
 
@@ -99,7 +100,7 @@ def _without_doubles(
 
 def _up_spots(layout: RunLayout, rise: float) -> list[float]:
     """Return the heights of the head's corners and turning points over the springing line."""
-    match layout.run.head:
+    match layout.run.pales.head:
         case Ogee():
             return [0.0, rise / 2.0, rise]
         case Free(points):
@@ -113,7 +114,7 @@ def _tip_spots(layout: RunLayout) -> list[float]:
 
     Of a symmetrical head the left half says all.
     """
-    head, half = layout.run.head, layout.run.pales.width / 2.0
+    head, half = layout.run.pales.head, layout.run.pales.width / 2.0
     match head:
         case Clipped(across, _):
             return [-half, -half + across]
@@ -209,12 +210,12 @@ def rail_detail(
     layout: RunLayout, bolt: Bolt | None, scale: Scale, style: Style, figures: Figures
 ) -> View:
     """Return a rail joint on a post: from the front, and in plan, with its bolts."""
-    if layout.run.rails.form == "arris":
+    if layout.run.rails.form == RailForm.ARRIS:
         return _arris_detail(layout, scale, style, figures)
     run = layout.run
     n = scale.n
     height, thickness = run.rails.section
-    w, d = run.line_post.width / 2.0, run.line_post.depth
+    w, d = run.posts.line.width / 2.0, run.posts.line.depth
     reach = w + 100.0
     items: list[Item] = []
     # front, x = 0 in the middle of the post, y = 0 at the underside of the rail
@@ -274,7 +275,7 @@ def _arris_detail(layout: RunLayout, scale: Scale, style: Style, figures: Figure
     spots = [(0.0, 0.0), (depth, height / 2.0)]
     items.extend(chain(spots, (0.0, -style.first_tier * n), 0.0, n, style, figures))
     # plan beside it: the front is below, the rails' flat faces level with the post's
-    w, d = run.line_post.width / 2.0, run.line_post.depth
+    w, d = run.posts.line.width / 2.0, run.posts.line.depth
     reach = w + ARRIS_BRACKET_LENGTH + 60.0
     middle = depth + 12.0 * n + reach
     post = Outline.rectangle(middle - w, 0.0, middle + w, d)

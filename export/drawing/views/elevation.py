@@ -18,6 +18,7 @@ from palewright.model.layout.heights import heights
 from palewright.model.layout.leaves import leaves
 from palewright.model.layout.post_sizes import post_top
 from palewright.model.layout.run_layout import PlacedPost
+from palewright.model.resolved.words import PostRole
 
 from .dimensions import beyond, chain
 from .front import Front, members_near
@@ -144,13 +145,13 @@ def elevation(
 
 
 def _walled(station: tuple[float, PlacedPost]) -> bool:
-    return station[1].kind == "wall"
+    return station[1].kind == PostRole.WALL
 
 
 def _hole_bottom(front: Front, post: PlacedPost) -> float:
     """Return the level of the bottom of a post's hole in the front, mm."""
     ground = post.frame.origin[2] - front.datum
-    if post.kind == "wall":
+    if post.kind == PostRole.WALL:
         return ground
     return ground - post.plan.embedment - front.layout.run.footings.bed
 
@@ -265,7 +266,7 @@ def _label_at(
     """
     x, post = station
     width = text_width(text, height) * n
-    if post.kind != "wall":
+    if post.kind != PostRole.WALL:
         return x - width / 2.0, x + width / 2.0, x, "centre"
     if x < front.length / 2.0:
         return n, n + width, n, "left"

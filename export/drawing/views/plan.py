@@ -28,6 +28,7 @@ from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.leaves import leaves
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.parts.members import LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
+from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 
 from .dimensions import chain
@@ -166,13 +167,13 @@ def _line(layout: RunLayout, items: list[Item], placer: Placer) -> None:
     past = LINE_PAST * n
     first, last = layout.legs[0], layout.legs[-1]
     for walled, leg, x, way in (
-        (layout.run.wall_start, first, 0.0, -1.0),
-        (layout.run.wall_end, last, last.length, 1.0),
+        (layout.run.walls.at_start, first, 0.0, -1.0),
+        (layout.run.walls.at_end, last, last.length, 1.0),
     ):
         if walled:
             _wall(leg, x, way, items, placer)
-    points[0] = first.frame.point((0.0 if layout.run.wall_start else -past, 0.0, 0.0))[:2]
-    far = last.length + (0.0 if layout.run.wall_end else past)
+    points[0] = first.frame.point((0.0 if layout.run.walls.at_start else -past, 0.0, 0.0))[:2]
+    far = last.length + (0.0 if layout.run.walls.at_end else past)
     points[-1] = last.frame.point((far, 0.0, 0.0))[:2]
     items.append(Line.through(tuple(points), layers.AXIS))
 
@@ -204,12 +205,12 @@ def _labels(
         for number, leg in enumerate(layout.legs)
     }
     for post in layout.posts:
-        if (post.kind != "line") != fixed:
+        if (post.kind != PostRole.LINE) != fixed:
             continue
         back = backs[post.label]
         spot = post.frame.origin[:2]
         clear = max(post.plan.depth, post.plan.width) / 2.0 / placer.scale + 1.2
-        if post.kind == "corner":
+        if post.kind == PostRole.CORNER:
             out = (-back[0], -back[1])
             turn = turns.get(post.label, 0.0)
             words = f"{post.label}  {180.0 - abs(turn):.1f}°" if turn else post.label
@@ -387,7 +388,7 @@ def _swings(layout: RunLayout, items: list[Item], placer: Placer) -> None:
     for opening in layout.openings:
         frame = layout.legs[opening.leg].frame
         out = opening.spec.swing == "out"
-        y = -layout.run.pale_front if out else -layout.run.pale_back + layout.run.ledge[1]
+        y = -layout.run.pale_front if out else -layout.run.pale_back + layout.run.gates.ledge[1]
         for leaf in leaves(layout.run, opening):
             hinge = leaf.x0 if leaf.hinge_left else leaf.x1
             free = leaf.x1 if leaf.hinge_left else leaf.x0

@@ -27,6 +27,7 @@ from palewright.model.geometry.shapes import (
 from palewright.model.layout.post_sizes import footing_of
 from palewright.model.layout.run_layout import PlacedPost, RunLayout, stations_of_leg
 from palewright.model.parts.members import BOLT, BRACKET, PALE, POST, RAIL, Member
+from palewright.model.resolved.words import PostRole, RailForm
 
 from .details import bolt_lines, cap_outline
 from .dimensions import chain
@@ -47,7 +48,7 @@ def fence_section(
     n = scale.n
     post = section_post(layout)
     footing = footing_of(job, post.plan)
-    top = job.tops[-1] + post.plan.above_rail  # where the base lies on the ground
+    top = job.rails.tops[-1] + post.plan.above_rail  # where the base lies on the ground
     front, back = -job.face, post.plan.depth - job.face
     middle = (front + back) / 2.0
     items: list[Item] = []
@@ -86,8 +87,8 @@ def _flat(layout: RunLayout) -> bool:
 
 def section_post(layout: RunLayout) -> PlacedPost:
     """Return the post that a run is cut at: a line post, or the first that stands in the ground."""
-    footed = [post for post in layout.posts if post.kind != "wall"]
-    return next((post for post in footed if post.kind == "line"), footed[0])
+    footed = [post for post in layout.posts if post.kind != PostRole.WALL]
+    return next((post for post in footed if post.kind == PostRole.LINE), footed[0])
 
 
 def _half_hole(footing: Footing) -> float:
@@ -116,9 +117,9 @@ def _rails_and_pale(fence: FenceModel, run: int, items: list[Item], post: Placed
     job = fence.layouts[run].run
     rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
     assert isinstance(rail, Bar)
-    start = -job.face - (job.rails.section[1] if job.rails.form == "face" else 0.0)
+    start = -job.face - (job.rails.section[1] if job.rails.form == RailForm.FACE else 0.0)
     height = job.rails.section[0]
-    for top in job.tops:
+    for top in job.rails.tops:
         loop = tuple((start + y, top - height + z) for y, z in rail.section)
         items.append(Line.through(loop, layers.RAILS, closed=True))
         items.append(Hatch(loop, CUT_TIMBER))
@@ -131,7 +132,7 @@ def _rails_and_pale(fence: FenceModel, run: int, items: list[Item], post: Placed
     bolt = _bolt_at(fence, run, post)
     if bolt is None:
         return
-    for top in job.tops:
+    for top in job.rails.tops:
         for line in bolt_lines(bolt, (0.0, 0.0)):
             # from upright to level: y of the bolt becomes x of the section
             spots = tuple((start + y, top - height / 2.0 + x, b) for x, y, b in line.vertices)
@@ -170,13 +171,13 @@ def _section_dimensions(
     if job.footings.weathering:
         spots: list[Point] = [(right, 0.0), (right, job.footings.weathering)]
         items.extend(chain(spots, (x, 0.0), 90.0, n, style, figures, aside=False))
-    spots = [(right, job.tops[-1]), (right, top)]
+    spots = [(right, job.rails.tops[-1]), (right, top)]
     items.extend(chain(spots, (x, 0.0), 90.0, n, style, figures, aside=False))
     x += style.side_tier * n
     # above ground the rails, nearest first; below it the post and its bed
     below = [-embedment - bed, -embedment, 0.0] if bed else [-embedment, 0.0]
     items.extend(chain([(right, z) for z in below], (x, 0.0), 90.0, n, style, figures))
-    for rail in job.tops:
+    for rail in job.rails.tops:
         items.append(Dimension((right, 0.0), (right, rail), (x, 0.0), 90.0))
         x += style.side_tier * n
     low = -embedment - bed
@@ -263,14 +264,17 @@ def corner_plan(
 def _rail_levels(layout: RunLayout, leg_number: int) -> dict[int, float]:
     """Return the middle of the top rail at a corner for both legs, over the corner's ground, mm."""
     job = layout.run
-    up = job.tops[-1] - job.rails.section[0] / 2.0
+    up = job.rails.tops[-1] - job.rails.section[0] / 2.0
     found = {}
     corner = layout.legs[leg_number].start[2]
     for stretch in layout.stretches:
         start = layout.legs[stretch.leg].start[2] - corner
-        if stretch.leg == leg_number and stretch.first.kind == "corner":
+        if stretch.leg == leg_number and stretch.first.kind == PostRole.CORNER:
             found[stretch.leg] = start + stretch.settings[0].base(stretch.first.x) + up
-        elif stretch.leg == (leg_number - 1) % len(layout.legs) and stretch.last.kind == "corner":
+        elif (
+            stretch.leg == (leg_number - 1) % len(layout.legs)
+            and stretch.last.kind == PostRole.CORNER
+        ):
             found[stretch.leg] = start + stretch.settings[-1].base(stretch.last.x) + up
     return found
 

@@ -1,4 +1,4 @@
-"""Reading a spec: TOML text in, a validated `Spec` out, or every mistake in it at once."""
+"""Reading a spec: TOML in, a job or a fence out, or every mistake in it at once."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ import re
 import tomllib
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from pydantic import ValidationError
 
-from palewright.model.basis.errors import Problem, SpecError
+from palewright.model.basis.errors import KeyPath, Problem, SpecError
 from palewright.model.basis.toml_lines import key_lines
 from palewright.model.checks.rule_findings import check_measures
 from palewright.model.fence.fence_model import FenceModel
@@ -90,7 +91,14 @@ def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
         raise SpecError(file, (Problem((), f"is not TOML: {message}", line=line),)) from None
     except RecursionError:
         raise SpecError(file, (Problem((), "is nested too deeply"),)) from None
-    lines = key_lines(text)
+    return job_of(raw, key_lines(text), file, folder or Path())
+
+
+def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Path) -> Job:
+    """Return the job in the tables of a spec. Raises as `read_job`.
+
+    raw : as TOML gives them; lines : of their keys, as far as they came from a text.
+    """
     problems: list[Problem] = []
     merged = merged_tables(raw)
     spec: SpecTables | None = None
@@ -102,9 +110,9 @@ def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
         )
         spec = without_keys(merged, [problem.path for problem in problems])
     if spec is not None:
-        survey, missing = _survey(spec, folder or Path())
+        survey, missing = _survey(spec, folder)
         problems.extend(missing)
-        rules, unread = _rules(spec, folder or Path())
+        rules, unread = _rules(spec, folder)
         problems.extend(unread)
         job = resolve(spec, survey, rules)
         if missing:  # lines that the survey would have given are no mistakes of their own

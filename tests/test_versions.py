@@ -17,6 +17,7 @@ from helpers import ROOT
 from palewright.export.outputs.making import RECORD
 
 EXAMPLE = ROOT / "examples" / "terrace.toml"
+WINDY = ROOT / "examples" / "headland.toml"
 PYTHONS = ("3.11", "3.12", "3.13")
 LOWEST = "3.11"
 """The Python that the oldest dependencies have wheels for."""
@@ -72,6 +73,22 @@ def outputs(python: str | Path, folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
+def five_lines(python: Path, folder: Path) -> None:
+    """Go through the front door in an environment with the wheel alone, from another folder."""
+    code = f"""
+import palewright as pw
+fence = pw.read({str(WINDY)!r})
+fence.check(); fence.order(); fence.wind()
+pw.write(fence, "headland.step")
+assembly = fence.to_assembly()
+print(fence, len(assembly.objects))
+"""
+    done = subprocess.run([python, "-c", code], cwd=folder, capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.startswith("<Fence ")
+    assert (folder / "headland.step").read_bytes().startswith(b"ISO-10303-21")
+
+
 @pytest.fixture(scope="session")
 def here(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     """What the Python that runs the tests makes of the example."""
@@ -98,5 +115,6 @@ def test_the_wheel_on_another_python_makes_the_same(
     made = outputs(own, tmp_path / "made")
     ours = OURS if which == "lowest" else ("",)
     assert made.keys() == here.keys()
+    five_lines(own, tmp_path)
     differ = [name for name, data in here.items() if name.endswith(ours) and made[name] != data]
     assert not differ

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 from palewright.export.models.product import Product
 
@@ -14,7 +14,9 @@ from .files import Files
 class Output:
     """One output. name : what the user calls it; help : one line; make : built fence and file
     stem to files; solids : whether it needs the CAD kernel; needs : parts of the job that it is
-    made from; asked : whether it is made only when asked for by name.
+    made from; asked : whether it is made only when asked for by name; suffixes : that a file may
+    have which asks for it, with what follows the stem in the name of the file that is meant;
+    beside : what follows it in the names of files that this one cannot do without.
     """
 
     name: str
@@ -23,6 +25,8 @@ class Output:
     solids: bool
     needs: tuple[str, ...]
     asked: bool = False
+    suffixes: Mapping[str, str] = field(default_factory=dict)
+    beside: tuple[str, ...] = ()
 
 
 def _step(built: Product, stem: str) -> Files:
@@ -97,9 +101,42 @@ def _usdz(built: Product, stem: str) -> Files:
     return {f"{stem}.usdz": write_usdz(built)}
 
 
+def _page(built: Product, stem: str) -> Files:
+    from palewright.export.page.html import write_page
+
+    return {f"{stem}.html": write_page([(stem, built)])}
+
+
+def _picture(built: Product, stem: str) -> Files:
+    from palewright.export.pictures.picture import write_picture
+
+    return {f"{stem}.png": write_picture(built)}
+
+
+def _calculation(built: Product, stem: str) -> Files:
+    from palewright.export.papers.calculation import calculation_pdf
+
+    return {f"{stem}-wind.pdf": calculation_pdf(built.fence)}
+
+
+def _set(purpose: str) -> Callable[[Product, str], Files]:
+    """Return what makes the sheets for a purpose."""
+
+    def make(built: Product, stem: str) -> Files:
+        from palewright.export.drawing.sets.drawing_files import set_files
+        from palewright.export.drawing.sets.sheet_sets import Purpose
+
+        return set_files(built.fence, Purpose(purpose), f"{stem}-{purpose}")
+
+    return make
+
+
 PLACED = ("project", "runs", "origin", "crs")
 LISTED = (*PLACED, "timber", "concrete", "fixings")
 SHOWN = (*PLACED, "finishes")
+
+DRAWN = (*PLACED, "sheets", "revisions")
+WHOLE = (*LISTED, *DRAWN, "finishes", "limits", "wind", "strength", "soil", "rules", "splays")
 
 OUTPUTS = (
     Output(
@@ -109,23 +146,65 @@ OUTPUTS = (
         False,
         LISTED,
     ),
-    Output("xlsx", "the same lists as a spreadsheet to print or price", _xlsx, False, LISTED),
-    Output("takeoff", "the same as JSON, for other programs", _takeoff, False, LISTED),
+    Output(
+        "xlsx",
+        "the same lists as a spreadsheet to print or price",
+        _xlsx,
+        False,
+        LISTED,
+        suffixes={".xlsx": ".xlsx"},
+    ),
+    Output(
+        "takeoff",
+        "the same as JSON, for other programs",
+        _takeoff,
+        False,
+        LISTED,
+        suffixes={".json": "-takeoff.json"},
+    ),
     Output(
         "sheets",
         "construction drawings: DXF with sheets, and PDF",
         _sheets,
         False,
-        (*PLACED, "sheets", "revisions"),
+        DRAWN,
+        suffixes={".pdf": ".pdf", ".dxf": ".dxf"},
     ),
     Output(
-        "site", "line, posts and levels in site coordinates: DXF in metres", _site, False, PLACED
+        "site",
+        "line, posts and levels in site coordinates: DXF in metres",
+        _site,
+        False,
+        PLACED,
+        suffixes={".dxf": "-setting-out.dxf"},
     ),
-    Output("step", "solids for CAD, with assembly tree and colours", _step, True, SHOWN),
-    Output("glb", "3D model for viewers and phones", _glb, True, SHOWN),
-    Output("stl", "all triangles in one", _stl, True, PLACED),
-    Output("3mf", "meshes by mark with colours, for printing a model", _3mf, True, SHOWN),
-    Output("obj", "meshes by member with materials", _obj, True, SHOWN),
+    Output(
+        "step",
+        "solids for CAD, with assembly tree and colours",
+        _step,
+        True,
+        SHOWN,
+        suffixes={".step": ".step", ".stp": ".step"},
+    ),
+    Output("glb", "3D model for viewers and phones", _glb, True, SHOWN, suffixes={".glb": ".glb"}),
+    Output("stl", "all triangles in one", _stl, True, PLACED, suffixes={".stl": ".stl"}),
+    Output(
+        "3mf",
+        "meshes by mark with colours, for printing a model",
+        _3mf,
+        True,
+        SHOWN,
+        suffixes={".3mf": ".3mf"},
+    ),
+    Output(
+        "obj",
+        "meshes by member with materials",
+        _obj,
+        True,
+        SHOWN,
+        suffixes={".obj": ".obj"},
+        beside=(".mtl",),
+    ),
     Output(
         "instanced",
         "GLB with GPU instances, for viewers that know them",
@@ -134,6 +213,34 @@ OUTPUTS = (
         SHOWN,
         asked=True,
     ),
-    Output("usdz", "3D model for phones' rooms; needs usd-core", _usdz, True, SHOWN, asked=True),
+    Output(
+        "usdz",
+        "3D model for phones' rooms; needs usd-core",
+        _usdz,
+        True,
+        SHOWN,
+        asked=True,
+        suffixes={".usdz": ".usdz"},
+    ),
+    Output(
+        "page",
+        "a page with the 3D model, for any browser",
+        _page,
+        True,
+        WHOLE,
+        asked=True,
+        suffixes={".html": ".html"},
+    ),
+    Output("picture", "a picture", _picture, True, SHOWN, asked=True, suffixes={".png": ".png"}),
+    Output("calculation", "the wind calculation as PDF", _calculation, False, WHOLE, asked=True),
+    *(
+        Output(f"sheets-{purpose}", f"drawings {words}", _set(purpose), False, WHOLE, asked=True)
+        for purpose, words in (
+            ("planning", "for a planning enquiry"),
+            ("customer", "for the customer"),
+            ("workshop", "for the workshop"),
+            ("site", "for the site"),
+        )
+    ),
 )
 """Every output, in the order in which they are made."""

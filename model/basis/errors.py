@@ -60,3 +60,9 @@ class SpecError(PalewrightError):
 
 class OutputError(PalewrightError):
     """An output that cannot be written."""
+
+
+class FaultError(PalewrightError):
+    """A fence with faults that stop the job, so that nothing is made from it."""
+
+    exit_code = 1

@@ -32,7 +32,7 @@ from palewright.model.layout.top_line import span as top_span
 from palewright.model.order.sawing import by_length, sawn, stocks_of
 from palewright.model.parts.pales import LEAST
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import Fill, Follow, RailForm
+from palewright.model.resolved.words import Follow, RailForm, WedgeFill
 from palewright.model.spec.spec_tables import Limits
 
 from .rule_findings import rule_findings
@@ -246,7 +246,7 @@ def _ground(
     if not pales:
         return
     most = clearances(layout, stretch, pales)[1]
-    filled = all(s.follow == Follow.STEP and s.fill == Fill.BOARD for s in stretch.settings)
+    filled = all(s.follow == Follow.STEP and s.fill == WedgeFill.BOARD for s in stretch.settings)
     if most > limits.open_foot and not filled:
         yield Finding(
             "FOOT-OPEN", Severity.WARN, place_of(layout, stretch),

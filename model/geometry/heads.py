@@ -15,6 +15,7 @@ from typing import Annotated, Literal, Protocol
 
 from pydantic import BeforeValidator, Field
 
+from palewright.model.basis.errors import PalewrightError
 from palewright.model.basis.lengths import NotNegative, Positive, Table, shape_named
 
 from .frames import Point
@@ -25,7 +26,7 @@ Vertices = tuple[tuple[float, float, float], ...]
 AT_SPRINGING = "centre on the springing line"
 
 
-class HeadError(ValueError):
+class HeadError(PalewrightError):
     """A head that cannot be cut from the given pale; the text says why."""
 
 

@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass, replace
 
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import Fill, Follow
+from palewright.model.resolved.words import Follow, WedgeFill
 from palewright.model.site.site_line import Leg
 
 
@@ -29,7 +29,7 @@ class BayBase:
     z0: float
     z1: float
     follow: Follow = Follow.RAKE
-    fill: Fill = Fill.NONE
+    fill: WedgeFill = WedgeFill.NONE
 
     @property
     def slope(self) -> float:

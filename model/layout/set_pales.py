@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from palewright.model.geometry.shapes import tidy
-from palewright.model.resolved.words import Fill, Follow
+from palewright.model.resolved.words import Follow, WedgeFill
 
 from .pale_rows import bevel, pale_row
 from .run_layout import RunLayout, SetPale, Stretch
@@ -34,7 +34,7 @@ def with_pales(layout: RunLayout) -> RunLayout:
             setting = stretch.settings[bay]
             plain = setting.base(x) + abs(setting.slope) * half + run.height
             room = tidy(plain - leg.highest(x - half, x + half) - clearance - run.pales.length)
-            if setting.follow == Follow.STEP and setting.fill != Fill.PALES:
+            if setting.follow == Follow.STEP and setting.fill != WedgeFill.PALES:
                 room = min(room, 0.0)
             offset = top_offset(layout, stretch, bay, x)
             spots.append((SetPale(x, bay, plain + offset, run.pales.length + offset), room))

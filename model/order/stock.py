@@ -9,6 +9,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from palewright.model.basis.errors import PalewrightError
+
 TENTHS = 10
 """Units of length in a millimetre."""
 
@@ -91,7 +93,7 @@ class CutPlan:
         return 0.0 if self.length == 0.0 else 1.0 - self.pieces / self.length
 
 
-class NoStockError(ValueError):
+class NoStockError(PalewrightError):
     """No stock is long enough for a piece. length : of the piece, mm."""
 
     def __init__(self, length: float) -> None:

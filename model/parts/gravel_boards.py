@@ -11,7 +11,7 @@ from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
 from palewright.model.layout.post_sizes import footing_of
 from palewright.model.layout.run_layout import RunLayout, Stretch, StretchEnd
-from palewright.model.resolved.words import Fill, Follow, PostRole
+from palewright.model.resolved.words import Follow, PostRole, WedgeFill
 from palewright.model.site.site_line import level_at
 
 from .members import BOARD, Piece
@@ -35,7 +35,7 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
     height, thickness = run.slopes.board
     last = len(stretch.settings) - 1
     for bay, setting in enumerate(stretch.settings):
-        if setting.follow != Follow.STEP or setting.fill != Fill.BOARD:
+        if setting.follow != Follow.STEP or setting.fill != WedgeFill.BOARD:
             continue
         x0, left = setting.x0, 0.0
         x1, right = setting.x1, 0.0

@@ -22,7 +22,7 @@ from palewright.model.spec.paper_keys import Finishes, Project, Revision, Sheets
 from palewright.model.spec.post_keys import Corners
 from palewright.model.spec.spec_tables import Limits
 
-from .words import Fill, Follow, PostRole, RailForm
+from .words import Follow, PostRole, RailForm, WedgeFill
 
 
 @dataclass(frozen=True)
@@ -136,14 +136,14 @@ class SlopePlan:
     """
 
     follow: Follow
-    fill: Fill
+    fill: WedgeFill
     following: tuple[tuple[float, float, Follow], ...]
-    filling: tuple[tuple[float, float, Fill], ...]
+    filling: tuple[tuple[float, float, WedgeFill], ...]
     board: tuple[float, float]
     board_clearance: float
     group: float
 
-    def ways(self, chainage: float) -> tuple[Follow, Fill]:
+    def ways(self, chainage: float) -> tuple[Follow, WedgeFill]:
         """Return how the ground is followed and wedges are filled at a chainage (mm)."""
         follow, fill = self.follow, self.fill
         for start, end, way in self.following:

@@ -50,7 +50,7 @@ from .job import (
 )
 from .part_problems import meets_itself, part_problems, run_problems
 from .sites import Site, line_problems, node_problems, origin_of, site_of
-from .words import Fill, Follow, RailForm
+from .words import Follow, RailForm, WedgeFill
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
@@ -329,9 +329,9 @@ def _wall_plan(walls: Walls, run: Run, *, turned: bool) -> WallPlan:
 def _slope_plan(slopes: Slopes, parts: tuple[PartOfRun, ...]) -> SlopePlan:
     return SlopePlan(
         Follow(slopes.follow),
-        Fill(slopes.fill),
+        WedgeFill(slopes.fill),
         tuple((p.start, p.end, Follow(p.follow)) for p in parts if p.follow),
-        tuple((p.start, p.end, Fill(p.fill)) for p in parts if p.fill),
+        tuple((p.start, p.end, WedgeFill(p.fill)) for p in parts if p.fill),
         slopes.board,
         slopes.board_clearance,
         slopes.group,

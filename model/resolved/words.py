@@ -13,7 +13,7 @@ class Follow(StrEnum):
     LEVEL = "level"
 
 
-class Fill(StrEnum):
+class WedgeFill(StrEnum):
     """What closes the wedge under a stepped bay."""
 
     NONE = "none"

@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationError, model_validator
 
+from palewright.model.basis.errors import PalewrightError
 from palewright.model.basis.lengths import Table
 
 Words = Annotated[str, Field(min_length=1, max_length=600)]
@@ -73,7 +74,7 @@ class RuleSet(Table):
     rule: tuple[Rule, ...] = Field(min_length=1, max_length=200)
 
 
-class RuleFileError(ValueError):
+class RuleFileError(PalewrightError):
     """A rule file that cannot be used; the message says where and what is allowed."""
 
 

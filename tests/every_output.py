@@ -18,6 +18,9 @@ HAVE_NO = {
 }  # fmt: skip
 """What the program says where a spec does not have what a command is about."""
 
+COMMANDS = ("sheets-", "page", "picture", "calculation")
+"""Outputs that commands of their own make."""
+
 
 def run(*arguments: str) -> str:
     """Run a command and return what it printed; it may say that the fence has no such thing."""
@@ -39,7 +42,7 @@ def everything(spec: str, folder: Path) -> None:
         assert all(now[path] == time for path, time in times.items()), arguments
         times.update(now)
 
-    every = ",".join(output.name for output in OUTPUTS)
+    every = ",".join(o.name for o in OUTPUTS if not o.name.startswith(COMMANDS))
     write("build", spec, "-o", str(folder), "--only", every, "-q", "--fresh")
     for purpose in SETS:
         write("sheets", spec, "-o", str(folder), "--for", purpose)

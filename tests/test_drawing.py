@@ -23,7 +23,6 @@ from palewright.export.drawing.views.projection import project, visible
 from palewright.export.models.product import Product
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame
-from palewright.model.layout.pale_rows import pale_row
 from palewright.model.layout.run_layout import stations_of_leg
 
 STYLE, FIGURES, FIFTY = Style(), Figures(), Scale(50, "1:50")
@@ -89,7 +88,7 @@ def test_hidden_lines_are_left_out_behind_nearer_pieces() -> None:
     ]
     lines = {member.name: found for member, found in visible(drawn)}
     rail = next(m for m in fence.members if m.kind.name == "rail")
-    row = pale_row(fence.layouts[0], fence.layouts[0].stretches[0])
+    row = fence.layouts[0].stretches[0].row
     # of a rail both long edges are seen in each gap, and nothing behind the pales
     gaps = (row.count - 1) * row.gap
     assert lines[rail.name].length == pytest.approx(2 * gaps, rel=1e-6)

@@ -21,7 +21,6 @@ from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.writers.dxf import write_dxf
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Plate
-from palewright.model.layout.pale_rows import pale_row
 from palewright.model.parts.members import PALE
 
 STYLE = Style()
@@ -141,7 +140,7 @@ def test_dimensions_are_the_models_own_figures(read: Read) -> None:
         assert all(has(opening.spec.opening) for opening in layout.openings)
         longest = max(layout.stretches, key=lambda s: s.xs[-1] - s.xs[0])
         if layout is fence.layouts[0]:
-            assert any(has(part.gap) for _, part in pale_row(layout, longest).parts)
+            assert any(has(part.gap) for _, part in longest.row.parts)
         rise = run.head_rise
         for value in (
             run.pales.clearance,

@@ -17,7 +17,6 @@ from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.fixed_posts import gate_problems
-from palewright.model.layout.post_sizes import post_top
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.layout.set_pales import grouped
 from palewright.model.layout.stagger import stagger
@@ -89,8 +88,8 @@ def test_pales_stand_plumb_and_clear_of_the_ground_within_the_band(data: dict[st
                 min(setting.x0, stretch.first.x) if bay == 0 else setting.x0,
                 max(setting.x1, stretch.last.x) if bay == len(stretch.settings) - 1 else setting.x1,
             )
-            low, high = ground.under(layout, stretch.leg, reach[0] - half, reach[1] + half)
-            band[stretch.leg, round(setting.x0, 3)] = high - low
+            low, high = ground.under(layout, stretch.leg_number, reach[0] - half, reach[1] + half)
+            band[stretch.leg_number, round(setting.x0, 3)] = high - low
     for member in fence.members:
         if member.kind in (PALE, POST, WALL_PLATE, BOARD):
             assert member.frame.z == pytest.approx((0.0, 0.0, 1.0), abs=1e-12)
@@ -131,11 +130,11 @@ def test_rails_are_parallel_to_what_they_follow_and_gaps_keep_the_limit(
         wanted = (levels[1] - levels[0]) / (setting.x1 - setting.x0)
         assert abs(slope - wanted) * (setting.x1 - setting.x0) < 0.51
     for stretch in layout.stretches:
-        frame = layout.legs[stretch.leg].frame
+        frame = stretch.leg.frame
         xs = sorted(
             frame.local(m.frame.origin)[0]
             for m in fence.members
-            if m.kind == PALE and m.leg == stretch.leg
+            if m.kind == PALE and m.leg == stretch.leg_number
         )
         gaps = np.diff(xs) - run.pales.width
         assert gaps.max(initial=0.0) <= run.pales.gap_max * (1 + 1e-9)
@@ -215,9 +214,7 @@ def test_steps_are_reported_and_posts_grow_by_them() -> None:
     assert most == pytest.approx(50.0 + 185.0, abs=1e-3)
     lengths = [m.shape.size[2] for m in fence.members if m.kind == POST]
     layout = fence.layouts[0]
-    assert lengths == pytest.approx(
-        [600 + post_top(layout, post) for post in layout.posts], abs=1e-3
-    )
+    assert lengths == pytest.approx([600 + post.top for post in layout.posts], abs=1e-3)
     assert max(lengths) - min(lengths) > 100
     assert len({m.mark for m in fence.members if m.kind == PALE}) == 1
     row = bays_table(fence)[1]
@@ -241,7 +238,7 @@ def test_gravel_boards_close_the_wedge_down_to_the_ground() -> None:
     boards = [m for m in fence.members if m.kind == BOARD]
     assert boards
     for stretch in layout.stretches:
-        leg = layout.legs[stretch.leg]
+        leg = stretch.leg
         for x in np.linspace(-40.0, 7240.0, 300):
             setting = stretch.settings[stretch.bay_at(x)]
             ground, foot = leg.ground(x), setting.z0 + 50.0
@@ -294,7 +291,7 @@ def test_a_level_top_line_goes_on_over_the_start_of_a_ring() -> None:
     )
     layout = fence.layouts[0]
     bases = {
-        round(layout.legs[stretch.leg].start[2] + setting.z0, 6)
+        round(stretch.leg.start[2] + setting.z0, 6)
         for stretch in layout.stretches
         for setting in stretch.settings
         if setting.follow == "level"

@@ -17,8 +17,6 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Cap, Plate, Post, Rod
-from palewright.model.layout.leaves import leaves
-from palewright.model.layout.pale_rows import pale_row
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.parts.members import BOLT, BRACKET, FOOTING, PALE, POST, Member
 from palewright.model.resolved.resolve import resolve
@@ -54,7 +52,7 @@ def test_bays_gaps_and_chains(data: dict[str, Any]) -> None:
         assert max(stretch.bays) <= run.posts.bay * (1 + 1e-9)
         if run.posts.layout == "equal":
             assert max(stretch.bays) - min(stretch.bays) <= 1e-6
-        row = pale_row(layout, stretch)
+        row = stretch.row
         if not found:
             assert row.gap <= run.pales.gap_max * (1 + 1e-9)
         edges = row.edges
@@ -100,12 +98,12 @@ def test_openings_stay_clear_and_leaves_fill_them(data: dict[str, Any]) -> None:
     run = layout.run
     for opening in layout.openings:
         assert opening.end - opening.start == pytest.approx(opening.spec.opening, abs=1e-6)
-        made = leaves(run, opening)
+        made = opening.leaves
         assert len(made) == opening.spec.leaves
         clear = 2 * run.gates.hinge_clearance if len(made) == 2 else run.gates.hinge_clearance
         taken = sum(leaf.width for leaf in made) + clear + run.gates.latch_clearance
         assert taken == pytest.approx(opening.spec.opening, abs=1e-6)
-        leg = layout.legs[opening.leg]
+        leg = opening.leg
         inside = shapely.box(opening.start + TOUCH, -1e3, opening.end - TOUCH, 1e3)
         for member in fence.members:
             if member.leg == opening.leg and "gate" not in member.group and member.kind != FOOTING:
@@ -153,7 +151,7 @@ def test_marks_stand_for_shapes(data: dict[str, Any]) -> None:
     assert len(set(names)) == len(names)
     posts = [member for member in fence.members if member.kind == POST]
     assert len(posts) == len(fence.layouts[0].posts)
-    wanted = sum(pale_row(fence.layouts[0], s).count for s in fence.layouts[0].stretches)
+    wanted = sum(s.row.count for s in fence.layouts[0].stretches)
     assert sum(m.kind == PALE and m.leaf is None for m in fence.members) == wanted
 
 

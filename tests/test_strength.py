@@ -50,15 +50,15 @@ def test_covered_area_is_the_projection_of_the_solids(path: Path) -> None:
     fence = example_fence(path)
     built = Product(fence)
     layout = fence.layouts[0]
-    at = next(n for n, pales in enumerate(layout.pales) if pales)
-    stretch, pales = layout.stretches[at], layout.pales[at]
+    stretch = next(stretch for stretch in layout.stretches if stretch.pales)
+    pales = stretch.pales
     own = [pale for pale in pales if pale.bay == 0] or list(pales)
     x0, x1 = stretch.xs[:2]
     window = shapely.box(x0, min(p.foot for p in own), x1, max(p.top for p in own))
-    frame = layout.legs[stretch.leg].frame
+    frame = stretch.leg.frame
     shown = []
     for member in fence.members:
-        if member.run or member.leg != stretch.leg or member.kind not in COVERING:
+        if member.run or member.leg != stretch.leg_number or member.kind not in COVERING:
             continue
         mesh = built.meshes[member.mark]
         points = [frame.local(member.frame.point(tuple(v))) for v in mesh.vertices]
@@ -77,7 +77,7 @@ def test_solidity_in_closed_form() -> None:
     """Square pales before two rails: pales, and rails and posts where no pale is before them."""
     fence = fence_of(windy())
     stretch = fence.layouts[0].stretches[0]
-    pales = fence.layouts[0].pales[0]
+    pales = fence.layouts[0].stretches[0].pales
     x0, x1 = stretch.xs[1:3]
     parts = [max(0.0, min(p.x + 45.0, x1) - max(p.x - 45.0, x0)) for p in pales]
     open_width = (x1 - x0) - sum(parts)

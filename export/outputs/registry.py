@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from palewright.export.models.product import Product
+from palewright.model.basis.errors import OutputError
 
 from .files import Files
 
@@ -116,6 +117,8 @@ def _picture(built: Product, stem: str) -> Files:
 def _calculation(built: Product, stem: str) -> Files:
     from palewright.export.papers.calculation import calculation_pdf
 
+    if built.fence.job.wind is None:
+        raise OutputError(f"{stem}: has no [wind] table, so there is no wind to calculate")
     return {f"{stem}-wind.pdf": calculation_pdf(built.fence)}
 
 

@@ -17,9 +17,6 @@ from palewright.export.models.product import Product
 from palewright.export.pictures.terrain import terrain
 from palewright.model.geometry.frames import Frame
 from palewright.model.layout.heights import highest_point
-from palewright.model.layout.leaves import leaves
-from palewright.model.layout.pale_rows import pale_row
-from palewright.model.layout.post_sizes import post_top
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.takeoff import fence_length, pale_count, part_lines
 from palewright.model.parts.gates import hinge_axis
@@ -137,7 +134,7 @@ def _facts(built: Product) -> list[list[str]]:
     gates = sum(len(layout.openings) for layout in fence.layouts)
     high = max(highest_point(layout) for layout in fence.layouts)
     gaps = sorted({round(part.gap) for layout in fence.layouts for s in layout.stretches
-                   for _, part in pale_row(layout, s).parts})  # fmt: skip
+                   for _, part in s.row.parts})  # fmt: skip
     words = f"{gaps[0]}" if len(gaps) == 1 else f"{gaps[0]} to {gaps[-1]}"
     return [
         ["Length", f"{fence_length(fence) / 1000.0:.2f} m"],
@@ -155,11 +152,11 @@ def _leaves(
     """Return the gate leaves: the axis each turns about, how far, and its parts."""
     found = []
     number = 0
-    places = sorted(layout.openings, key=lambda opening: (opening.leg, opening.start))
+    places = sorted(layout.openings, key=lambda opening: (opening.leg_number, opening.start))
     for opening in places:
-        leg = layout.legs[opening.leg]
+        leg = opening.leg
         out = opening.spec.swing == "out"
-        for leaf in leaves(layout.run, opening):
+        for leaf in opening.leaves:
             x, y = hinge_axis(layout.run, leaf, out=out)
             sign = (1.0 if leaf.hinge_left else -1.0) * (-1.0 if out else 1.0)
             found.append(
@@ -227,7 +224,7 @@ def _posts(layout: RunLayout) -> list[dict[str, Any]]:
             "kind": post.kind,
             "at": [round(v, 3) for v in post.frame.origin],
             "along": [round(v, 6) for v in post.frame.x[:2]],
-            "top": round(post_top(layout, post), 1),
+            "top": round(post.top, 1),
             "deep": round(post.plan.embedment + depth, 1) if post.kind != PostRole.WALL else 0.0,
         }
         for post in layout.posts

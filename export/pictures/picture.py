@@ -202,7 +202,7 @@ def _shown(
         up = layout.run.height
         if of == "gate" and layout.openings:
             opening = layout.openings[0]
-            leg = layout.legs[opening.leg]
+            leg = opening.leg
             xs = (opening.start - AROUND / 2.0, opening.end + AROUND / 2.0)
             spots = [leg.frame.point((x, 0.0, opening.base + z)) for x in xs for z in (0.0, up)]
             return spots, (-leg.frame.y[0], -leg.frame.y[1])
@@ -237,7 +237,7 @@ def _eye_level(fence: FenceModel) -> tuple[float, ...]:
 def _front(fence: FenceModel) -> tuple[float, float]:
     """Return the direction that most of the fence faces; legs with a gate count twice."""
     legs = [leg for layout in fence.layouts for leg in layout.legs]
-    gated = [layout.legs[gate.leg] for layout in fence.layouts for gate in layout.openings]
+    gated = [gate.leg for layout in fence.layouts for gate in layout.openings]
     fx = -math.fsum(leg.frame.y[0] * leg.length for leg in [*legs, *gated])
     fy = -math.fsum(leg.frame.y[1] * leg.length for leg in [*legs, *gated])
     if math.hypot(fx, fy) > 0.1 * math.fsum(leg.length for leg in legs):

@@ -14,21 +14,19 @@ from palewright.model.basis.findings import Finding, Severity
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import RoundHole
-from palewright.model.layout.leaves import BRACE_INSET, Leaf, brace_of, leaves
-from palewright.model.layout.pale_rows import pale_row
-from palewright.model.layout.post_sizes import footing_of, post_top
-from palewright.model.layout.rail_pieces import LEAST_BEARING, rail_pieces, rail_spans
+from palewright.model.layout.footings import footing_of
+from palewright.model.layout.leaves import BRACE_INSET, Leaf, brace_of
+from palewright.model.layout.rail_pieces import LEAST_BEARING
 from palewright.model.layout.run_layout import (
     Opening,
     RunLayout,
-    SetPale,
     Stretch,
     footed_posts,
     gate_place,
     place_of,
 )
-from palewright.model.layout.set_pales import clearances
-from palewright.model.layout.top_line import span as top_span
+from palewright.model.layout.set_pales import SetPale, clearances
+from palewright.model.layout.top_line import curve_ends as top_span
 from palewright.model.order.sawing import by_length, sawn, stocks_of
 from palewright.model.parts.pales import LEAST
 from palewright.model.resolved.job import RunJob
@@ -81,11 +79,11 @@ def check(fence: FenceModel) -> tuple[Finding, ...]:
         found.extend(_heights(layout, limits))
         found.extend(_embedments(layout))
         found.extend(_curves(layout))
-        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
+        for stretch in layout.stretches:
             found.extend(_bays(layout, stretch, limits))
             found.extend(_pales(layout, stretch))
-            found.extend(_ground(layout, stretch, pales, limits))
-            found.extend(_top_line(layout, stretch, pales))
+            found.extend(_ground(layout, stretch, stretch.pales, limits))
+            found.extend(_top_line(layout, stretch, stretch.pales))
             found.extend(_rails(layout, stretch))
         for opening in layout.openings:
             found.extend(_gate(layout, opening, limits))
@@ -152,7 +150,7 @@ def _concrete_at_pales(run: RunJob) -> float:
 def _embedments(layout: RunLayout) -> Iterator[Finding]:
     for kind, posts in footed_posts(layout):
         depth = posts[0].plan.embedment
-        share = depth / (depth + max(post_top(layout, post) for post in posts))
+        share = depth / (depth + max(post.top for post in posts))
         if share < LEAST_SHARE:
             yield Finding(
                 "POST-SHALLOW", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
@@ -162,11 +160,11 @@ def _embedments(layout: RunLayout) -> Iterator[Finding]:
 
 
 def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Finding]:
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     for bay, length in enumerate(stretch.bays):
-        first, last = (layout.posts[stretch.posts[bay + end]] for end in (0, 1))
+        first, last = (stretch.posts[bay + end] for end in (0, 1))
         room = last.extent(leg)[0] - first.extent(leg)[1]
-        where = place_of(layout, stretch, bay)
+        where = place_of(stretch, bay)
         if room <= 0.0:
             yield Finding(
                 "POSTS-OVERLAP", Severity.STOP, where,
@@ -189,8 +187,8 @@ def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Findi
 
 def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     run = layout.run
-    row = pale_row(layout, stretch)
-    where = place_of(layout, stretch)
+    row = stretch.row
+    where = place_of(stretch)
     if row.count == 0:
         yield Finding(
             "PALE-NO-ROOM", Severity.STOP, where,
@@ -224,9 +222,9 @@ def _ground(
     layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...], limits: Limits
 ) -> Iterator[Finding]:
     """Find what slopes bring about: steep rakes, wedges, short pales, rails near the ground."""
-    run, leg = layout.run, layout.legs[stretch.leg]
+    run, leg = layout.run, stretch.leg
     for bay, setting in enumerate(stretch.settings):
-        where = place_of(layout, stretch, bay)
+        where = place_of(stretch, bay)
         if abs(setting.slope) > limits.rake * (1.0 + 1e-9):
             yield Finding(
                 "RAKE-STEEP", Severity.WARN, where,
@@ -245,11 +243,11 @@ def _ground(
             )  # fmt: skip
     if not pales:
         return
-    most = clearances(layout, stretch, pales)[1]
+    most = clearances(layout.run, stretch.leg, stretch.pales)[1]
     filled = all(s.follow == Follow.STEP and s.fill == WedgeFill.BOARD for s in stretch.settings)
     if most > limits.open_foot and not filled:
         yield Finding(
-            "FOOT-OPEN", Severity.WARN, place_of(layout, stretch),
+            "FOOT-OPEN", Severity.WARN, place_of(stretch),
             "a wide opening under pales at the low end of a bay: shorter bays, or slopes.fill",
             f"{mm(most)} mm", f"{mm(limits.open_foot)} mm or less",
         )  # fmt: skip
@@ -258,7 +256,7 @@ def _ground(
     rise = LEAST + run.top_line.rise if curved else run.head_rise
     if lowest.length <= rise:
         yield Finding(
-            "PALE-SHORT", Severity.STOP, place_of(layout, stretch, lowest.bay),
+            "PALE-SHORT", Severity.STOP, place_of(stretch, lowest.bay),
             "the ground or the top line leaves a pale too short for its head",
             f"{mm(lowest.length)} mm", f"more than {mm(rise)} mm", "geometry",
         )  # fmt: skip
@@ -266,7 +264,7 @@ def _ground(
     if tails:
         longest = max(_tail(layout, stretch, pale) for pale in tails)
         yield Finding(
-            "PALE-LONG-TAIL", Severity.WARN, place_of(layout, stretch),
+            "PALE-LONG-TAIL", Severity.WARN, place_of(stretch),
             f"{len(tails)} pales hang far below the lowest rail and will warp; add a rail lower "
             "down, or step the fence in parts",
             f"{mm(longest)} mm", f"{mm(LONGEST_TAIL)} mm or less",
@@ -290,7 +288,7 @@ def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -
             start, end = top_span(stretch, bay, line.over)
             if line.rise > (end - start) / 2.0:
                 yield Finding(
-                    "TOP-LINE-HIGH", Severity.STOP, place_of(layout, stretch, bay),
+                    "TOP-LINE-HIGH", Severity.STOP, place_of(stretch, bay),
                     "a circular dip or arch rises no more than half its span; lower the rise or "
                     "use a catenary", f"{mm(line.rise)} mm", f"{mm((end - start) / 2)} mm or less",
                     "geometry",
@@ -302,7 +300,7 @@ def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -
     )
     if least < 0.0:
         yield Finding(
-            "RAIL-OVER-DIP", Severity.WARN, place_of(layout, stretch),
+            "RAIL-OVER-DIP", Severity.WARN, place_of(stretch),
             "the top rail shows over the lowest pales of the top line; lower the rail or the rise",
             f"{mm(-least)} mm over", "0 mm", "geometry",
         )  # fmt: skip
@@ -311,18 +309,18 @@ def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -
 def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     run = layout.run
     stock = run.rails.stock_length
-    spans = rail_spans(layout, stretch)
+    spans = stretch.rail_spans
     for bay, span in enumerate(spans):
         if span < LEAST_BEARING:
             yield Finding(
-                "RAIL-NO-ROOM", Severity.STOP, place_of(layout, stretch, bay),
+                "RAIL-NO-ROOM", Severity.STOP, place_of(stretch, bay),
                 "a post stands in the angle of a sharp inside corner, where the rails have "
                 "already met; choose another bay or move the corner",
                 f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more", "geometry",
             )  # fmt: skip
     height, thickness = run.rails.section
     if run.rails.form == RailForm.FACE:
-        longest = max(piece.stock(height, thickness) for piece in rail_pieces(layout, stretch))
+        longest = max(piece.stock(height, thickness) for piece in stretch.rails)
     else:
         longest = max(
             span * setting.secant + height * abs(setting.slope)
@@ -330,7 +328,7 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
         )
     if longest > stock * (1.0 + 1e-9):
         yield Finding(
-            "RAIL-LONG", Severity.STOP, place_of(layout, stretch),
+            "RAIL-LONG", Severity.STOP, place_of(stretch),
             "a rail over one bay is longer than any to be had; shorten the bays or get longer "
             "rails (rails.stock_length)",
             f"{mm(longest)} mm", f"{mm(stock)} mm or less", "rails.stock_length",
@@ -358,7 +356,7 @@ def _lengths(fence: FenceModel) -> Iterator[Finding]:
 def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:
     run = layout.run
     where = gate_place(layout, opening)
-    for leaf in leaves(run, opening):
+    for leaf in opening.leaves:
         yield from _leaf(run, leaf, where, limits, opening.ground - opening.base)
 
 

@@ -7,8 +7,6 @@ from itertools import pairwise
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.heights import highest_point
-from palewright.model.layout.leaves import leaves
-from palewright.model.layout.pale_rows import pale_row
 from palewright.model.layout.run_layout import gate_place, place_of
 from palewright.model.layout.set_pales import clearances
 
@@ -28,13 +26,15 @@ def _least_height(fence: FenceModel, run: int) -> Found:
     layout = fence.layouts[run]
     half = layout.run.pales.width / 2.0
     found = []
-    for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
-        leg = layout.legs[stretch.leg]
-        if pales:
-            least = min(p.top - max(leg.ground(p.x - half), leg.ground(p.x + half)) for p in pales)
-            found.append((place_of(layout, stretch), least))
+    for stretch in layout.stretches:
+        leg = stretch.leg
+        if stretch.pales:
+            least = min(
+                p.top - max(leg.ground(p.x - half), leg.ground(p.x + half)) for p in stretch.pales
+            )
+            found.append((place_of(stretch), least))
     for opening in layout.openings:
-        for leaf in leaves(layout.run, opening):
+        for leaf in opening.leaves:
             where = gate_place(layout, opening)
             found.append((where, opening.base + leaf.foot + leaf.height - opening.ground))
     return found
@@ -45,14 +45,14 @@ def _gap(fence: FenceModel, run: int) -> Found:
     layout = fence.layouts[run]
     found = []
     for stretch in layout.stretches:
-        row = pale_row(layout, stretch)
+        row = stretch.row
         if row.count > 1:
-            found.append((place_of(layout, stretch), row.gap))
+            found.append((place_of(stretch), row.gap))
     for opening in layout.openings:
         where = gate_place(layout, opening)
         gates = layout.run.gates
         beside = max(gates.hinge_clearance, gates.latch_clearance)
-        for leaf in leaves(layout.run, opening):
+        for leaf in opening.leaves:
             found.append((where, max(leaf.spacing.gap, beside)))
     return found
 
@@ -61,14 +61,14 @@ def _ground_gap(fence: FenceModel, run: int) -> Found:
     """Largest clearance under pales and leaves."""
     layout = fence.layouts[run]
     found = []
-    for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
-        if pales:
-            where = place_of(layout, stretch)
-            found.append((where, clearances(layout, stretch, pales)[1]))
+    for stretch in layout.stretches:
+        if stretch.pales:
+            where = place_of(stretch)
+            found.append((where, clearances(layout.run, stretch.leg, stretch.pales)[1]))
     for opening in layout.openings:
-        leg = layout.legs[opening.leg]
+        leg = opening.leg
         where = gate_place(layout, opening)
-        for leaf in leaves(layout.run, opening):
+        for leaf in opening.leaves:
             low = leg.lowest(leaf.x0, leaf.x1)
             found.append((where, opening.base + leaf.foot - low))
     return found

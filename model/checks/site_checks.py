@@ -10,7 +10,6 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import FlatTop
 from palewright.model.layout.heights import heights
-from palewright.model.layout.leaves import leaves
 from palewright.model.layout.run_layout import RunLayout, footed_posts, gate_place
 from palewright.model.resolved.words import PostRole
 
@@ -30,7 +29,7 @@ def clear_opening(layout: RunLayout, number: int) -> float:
     opening = layout.openings[number]
     run = layout.run
     thick = run.pales.thickness + run.gates.ledge[1] + run.gates.hinge_clearance
-    return opening.end - opening.start - len(leaves(run, opening)) * thick
+    return opening.end - opening.start - len(opening.leaves) * thick
 
 
 def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:

@@ -8,8 +8,7 @@ from functools import cached_property
 from operator import itemgetter
 
 from palewright.model.layout.lay_out import lay_out
-from palewright.model.layout.run_layout import RunLayout
-from palewright.model.layout.set_pales import with_pales
+from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
 from palewright.model.parts.members import Member, Piece, marked
@@ -63,7 +62,7 @@ class FenceModel:
 
 def build_fence(job: Job) -> FenceModel:
     """Return the fence that a job describes, its rails with as few joints as can be."""
-    return fence_of(job, tuple(with_pales(lay_out(run)) for run in job.runs))
+    return fence_of(job, tuple(lay_out(run) for run in job.runs))
 
 
 def fence_of(job: Job, layouts: tuple[RunLayout, ...]) -> FenceModel:
@@ -73,30 +72,28 @@ def fence_of(job: Job, layouts: tuple[RunLayout, ...]) -> FenceModel:
 
 def _pieces(layout: RunLayout) -> Iterator[Piece]:
     """Yield the pieces of a run, bay by bay from left to right, gates where they stand."""
-    letter = layout.run.letter
-    parts = [(stretch.leg, stretch.xs[0], stretch, None) for stretch in layout.stretches]
-    doors = [(opening.leg, opening.start, None, opening) for opening in layout.openings]
-    pales = dict(zip(layout.stretches, layout.pales, strict=True))
-    made: set[int] = set()
+    run, letter = layout.run, layout.run.letter
+    parts: list[tuple[int, float, Stretch | Opening]] = [
+        *((stretch.leg_number, stretch.xs[0], stretch) for stretch in layout.stretches),
+        *((opening.leg_number, opening.start, opening) for opening in layout.openings),
+    ]
+    standing: set[int] = set()
     bay = 0
     leaf = 0
-    for _, _, stretch, opening in sorted([*parts, *doors], key=lambda part: part[:2]):
-        if stretch is not None:
-            groups = [f"{letter} bay {bay + number:02d}" for number in range(1, len(stretch.xs))]
+    for leg, _, part in sorted(parts, key=itemgetter(0, 1)):
+        if isinstance(part, Stretch):
+            groups = [f"{letter} bay {bay + number:02d}" for number in range(1, len(part.xs))]
             bay += len(groups)
-            for place, number in enumerate(stretch.posts):
-                if number not in made:
-                    made.add(number)
-                    group = groups[min(place, len(groups) - 1)]
-                    yield from post_members(layout, number, group, stretch.leg)
-            yield from rail_members(layout, stretch, groups)
-            yield from pale_members(layout, stretch, pales[stretch], groups)
-            yield from board_members(layout, stretch, groups)
-        if opening is not None:
-            group = f"{letter} gate {opening.number + 1}"
-            for number in opening.posts:
-                if number not in made:
-                    made.add(number)
-                    yield from post_members(layout, number, group, opening.leg)
-            yield from gate_members(layout, opening, group, leaf)
-            leaf += opening.spec.leaves
+        else:
+            groups = [f"{letter} gate {part.number + 1}"]
+        for place, (number, post) in enumerate(zip(part.numbers, part.posts, strict=True)):
+            if number not in standing:
+                standing.add(number)
+                yield from post_members(run, post, groups[min(place, len(groups) - 1)], leg)
+        if isinstance(part, Stretch):
+            yield from rail_members(layout, part, groups)
+            yield from pale_members(run, part, groups)
+            yield from board_members(run, part, groups)
+        else:
+            yield from gate_members(run, part, groups[0], leaf)
+            leaf += part.spec.leaves

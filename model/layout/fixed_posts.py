@@ -12,7 +12,7 @@ from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 
-from .run_layout import MEET
+from .spans import MEET
 
 SAME = 1.0
 """Posts nearer than this (mm) are one post."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from .leaves import leaves
-from .post_sizes import full_height
 from .run_layout import RunLayout
 
 
@@ -17,22 +15,19 @@ def highest_point(layout: RunLayout) -> float:
 
 def heights(layout: RunLayout) -> list[tuple[float, int, float]]:
     """Return heights over the ground with the leg and the x they are measured at, mm."""
-    run = layout.run
-    half = run.pales.width / 2.0
-    found = []
-    for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
-        leg = layout.legs[stretch.leg]
-        for pale in pales:
-            ground = leg.lowest(pale.x - half, pale.x + half)
-            found.append((pale.top - ground, stretch.leg, pale.x))
-        for number, x in zip(stretch.posts, stretch.xs, strict=True):
-            found.append((full_height(layout, layout.posts[number]), stretch.leg, x))
+    half = layout.run.pales.width / 2.0
+    measured = []
+    for stretch in layout.stretches:
+        for pale in stretch.pales:
+            ground = stretch.leg.lowest(pale.x - half, pale.x + half)
+            measured.append((pale.top - ground, stretch.leg_number, pale.x))
+        for post, x in zip(stretch.posts, stretch.xs, strict=True):
+            measured.append((post.full_height, stretch.leg_number, x))
     for opening in layout.openings:
-        leg = layout.legs[opening.leg]
-        ground = leg.lowest(opening.start, opening.end)
-        for leaf in leaves(run, opening):
+        ground = opening.leg.lowest(opening.start, opening.end)
+        for leaf in opening.leaves:
             top = opening.base + leaf.foot + leaf.height
-            found.append((top - ground, opening.leg, leaf.x0))
-        for number, x in zip(opening.posts, (opening.start, opening.end), strict=True):
-            found.append((full_height(layout, layout.posts[number]), opening.leg, x))
-    return found
+            measured.append((top - ground, opening.leg_number, leaf.x0))
+        for post, x in zip(opening.posts, (opening.start, opening.end), strict=True):
+            measured.append((post.full_height, opening.leg_number, x))
+    return measured

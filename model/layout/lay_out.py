@@ -1,163 +1,279 @@
-"""Where posts stand: fixed posts, stretches between them, bays and gate openings.
+"""A run laid out once: posts, stretches with their rails and pales, gates with their leaves.
 
-Distances x run along a leg from its start (see `line`); the front of the fence is at negative y.
+Distances x run along a leg from its start (see `site_line`); the front of the fence is at
+negative y.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import replace
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 
 from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import Follow, PostRole
+from palewright.model.resolved.words import Follow, PostRole, RailForm
 from palewright.model.site.site_line import Leg
 
 from .bases import BayBase, Place, bases_of
 from .fixed_posts import FixedPost, fixed_posts
-from .post_places import fixed_post, post_on_line
-from .run_layout import Opening, PlacedPost, RunLayout, Stretch, StretchEnd
+from .footings import footing_of
+from .leaves import leaves_of
+from .pale_rows import pale_row
+from .placed_posts import PlacedPost
+from .post_places import PostPlace, fixed_post, post_on_line
+from .rail_pieces import between_posts, rail_pieces, rail_rows, rail_spans
+from .run_layout import Opening, RunLayout, Stretch
+from .set_pales import set_pales
 from .spacing import equal_bays, standard_bays
+from .spans import Span, StretchEnd
 
 DROPS = 10.0
 """Concrete ends lower on slopes by a multiple of this, so that few footings differ, mm."""
 
+Rows = tuple[tuple[int, ...], ...]
+
+
+@dataclass(frozen=True)
+class _Between:
+    """What stands between two fixed posts: bays, or the opening of a gate.
+
+    numbers : of its posts; xs : of the posts, or of an opening's sides; gate : number of the
+    gate, None where there is fence; first, last : how a stretch ends.
+    """
+
+    leg: int
+    numbers: tuple[int, ...]
+    xs: tuple[float, ...]
+    first: StretchEnd
+    last: StretchEnd
+    gate: int | None
+
+
+@dataclass
+class _SetOut:
+    """A run's posts and what is between them, in the order of the line, while it is set out."""
+
+    places: list[PostPlace] = field(default_factory=list)
+    parts: list[_Between] = field(default_factory=list)
+
+    def post(self, place: PostPlace) -> int:
+        """Add a post and return its number."""
+        self.places.append(place)
+        return len(self.places) - 1
+
 
 def lay_out(run: RunJob) -> RunLayout:
-    """Return where the posts of a run stand, its stretches and its gate openings.
+    """Return a run laid out, its face rails with as few joints as can be.
 
     The run's gates must be without problems (`gate_problems`).
     """
+    out = _set_out(run)
+    bases = _bases(run, out.parts)
+    posts = _posts(run, out, bases)
+    legs = run.line.legs
+    spans = [
+        Span(
+            part.leg,
+            legs[part.leg],
+            part.numbers,
+            tuple(posts[number] for number in part.numbers),
+            part.xs,
+            part.first,
+            part.last,
+            settings,
+        )
+        for part, settings in zip(out.parts, bases, strict=True)
+        if part.gate is None
+    ]
+    rows = [(span, pale_row(run, span)) for span in spans]
+    pales = set_pales(run, rows)
+    openings = tuple(
+        _opening(run, part, posts, base[0])
+        for part, base in zip(out.parts, bases, strict=True)
+        if part.gate is not None
+    )
+    stretches = []
+    for (span, row), standing in zip(rows, pales, strict=True):
+        face = run.rails.form == RailForm.FACE
+        joints = rail_rows(run, span, run.rails.stock_length) if face else ()
+        stretches.append(
+            Stretch(
+                span.leg_number, span.leg, span.numbers, span.posts, span.xs, span.first,
+                span.last, span.settings, row, standing,
+                rails=rail_pieces(run, span, joints) if face else (),
+                arris_rails=() if face else tuple(between_posts(run, span)),
+                rail_spans=rail_spans(run, span),
+            )
+        )  # fmt: skip
+    return RunLayout(run, posts, tuple(stretches), openings)
+
+
+def jointed(run: RunJob, stretch: Stretch, rows: Rows) -> Stretch:
+    """Return a stretch with its face rails jointed otherwise."""
+    return replace(stretch, rails=rail_pieces(run, stretch, rows))
+
+
+def _set_out(run: RunJob) -> _SetOut:
+    """Return the posts of a run and what is between them, in the order of the line."""
     legs = run.line.legs
     fixed, _ = fixed_posts(run)
-    posts: list[PlacedPost] = []
-    stretches: list[Stretch] = []
-    openings: list[Opening] = []
-    first_number = 0
+    out = _SetOut()
     for number, leg in enumerate(legs):
         marks = fixed[number]
-        at = len(posts) - 1
+        at = len(out.places) - 1
         if number == 0 or marks[0].pair:
-            at = len(posts)
-            posts.append(fixed_post(run, legs, number, marks[0]))
+            at = out.post(fixed_post(run, legs, number, marks[0]))
         for this, following in itertools.pairwise(marks):
-            xs = [this.x]
-            numbers = [at]
-            if this.opening is None:
-                bays = (equal_bays if run.posts.layout == "equal" else standard_bays)(
-                    following.x - this.x, run.posts.bay
-                )
-                if run.line.turned:
-                    bays = bays[::-1]  # the make-up bay comes last as the user counts
-                for bay in bays[:-1]:
-                    xs.append(xs[-1] + bay)
-                    numbers.append(len(posts))
-                    posts.append(post_on_line(run, leg, xs[-1], PostRole.LINE))
+            xs, numbers = [this.x], [at]
+            for x in () if this.opening is not None else _line_posts(run, this.x, following.x):
+                xs.append(x)
+                numbers.append(out.post(post_on_line(run, leg, x, PostRole.LINE)))
             closing = following is marks[-1] and run.line.closed and number == len(legs) - 1
             if closing and not following.pair:
-                at = first_number
+                at = 0
             else:
-                at = len(posts)
-                posts.append(fixed_post(run, legs, number, following))
+                at = out.post(fixed_post(run, legs, number, following))
             xs.append(following.x)
             numbers.append(at)
-            if this.opening is None:
-                first, last = _limit(run, leg, this), _limit(run, leg, following)
-                stretches.append(Stretch(number, tuple(numbers), tuple(xs), first, last))
-            else:
+            ends = _limit(run, leg, this), _limit(run, leg, following)
+            if this.opening is not None:
                 half = run.posts.gate.width / 2.0
-                openings.append(
-                    Opening(
-                        number,
-                        this.x + half,
-                        following.x - half,
-                        (numbers[0], numbers[-1]),
-                        run.gates.openings[this.opening],
-                        this.opening,
-                    )
-                )
-    return _on_ground(RunLayout(run, _labelled(run, posts), tuple(stretches), tuple(openings)))
+                xs = [this.x + half, following.x - half]
+            out.parts.append(_Between(number, tuple(numbers), tuple(xs), *ends, this.opening))
+    return out
 
 
-def _on_ground(layout: RunLayout) -> RunLayout:
-    """Return the layout with the settings of its bays and gates, and its posts as high as these."""
-    run, legs = layout.run, layout.legs
+def _line_posts(run: RunJob, start: float, end: float) -> Iterator[float]:
+    """Yield where line posts stand between two fixed posts."""
+    bays = (equal_bays if run.posts.layout == "equal" else standard_bays)(
+        end - start, run.posts.bay
+    )
+    if run.line.turned:
+        bays = bays[::-1]  # the make-up bay comes last as the user counts
+    x = start
+    for bay in bays[:-1]:
+        x += bay
+        yield x
+
+
+def _bases(run: RunJob, parts: list[_Between]) -> list[tuple[BayBase, ...]]:
+    """Return the bases of the bays of each part; of a gate there is one."""
     half = run.pales.width / 2.0
-    keyed: list[tuple[tuple[int, float], Place, int, int]] = []
-    for number, stretch in enumerate(layout.stretches):
-        for bay, (x0, x1) in enumerate(itertools.pairwise(stretch.xs)):
-            low = min(x0, stretch.first.x) if bay == 0 else x0
-            high = max(x1, stretch.last.x) if bay == len(stretch.xs) - 2 else x1
-            place = Place(stretch.leg, x0, x1, (low - half, high + half))
-            keyed.append(((stretch.leg, x0), place, number, bay))
-    for number, opening in enumerate(layout.openings):
-        place = Place(opening.leg, opening.start, opening.end, (opening.start, opening.end))
-        keyed.append(((opening.leg, opening.start), place, number, -1))
-    keyed.sort(key=lambda item: item[0])
-    found = bases_of(run, legs, [place for _, place, _, _ in keyed])
-    bays: dict[int, dict[int, BayBase]] = {}
-    openings = list(layout.openings)
-    bases: dict[int, list[float]] = {}
-    for (_, place, number, bay), setting in zip(keyed, found, strict=True):
-        leg = legs[place.leg]
-        if bay >= 0:
-            bays.setdefault(number, {})[bay] = setting
-            stretch = layout.stretches[number]
-            for end, x in ((bay, place.x0), (bay + 1, place.x1)):
-                bases.setdefault(stretch.posts[end], []).append(leg.start[2] + setting.base(x))
+    places = []
+    for part in parts:
+        if part.gate is not None:
+            (start, end) = part.xs
+            places.append(Place(part.leg, start, end, (start, end)))
             continue
-        ground = leg.highest(place.x0, place.x1)
-        base = setting.z0 if setting.follow == Follow.LEVEL else ground
-        openings[number] = replace(openings[number], base=tidy(base), ground=ground)
-        for post in openings[number].posts:
-            bases.setdefault(post, []).append(leg.start[2] + base)
-    places = _places(layout)
-    posts = [
-        replace(
-            post,
-            rise=max(0.0, tidy(max(bases[number]) - post.frame.origin[2])),
-            step=tidy(max(bases[number]) - min(bases[number])),
-            drop=_drop(layout, post, places[number]),
-        )
-        for number, post in enumerate(layout.posts)
-    ]
-    stretches = (
-        replace(stretch, settings=tuple(bays[number][bay] for bay in range(len(stretch.xs) - 1)))
-        for number, stretch in enumerate(layout.stretches)
+        for bay, (x0, x1) in enumerate(itertools.pairwise(part.xs)):
+            low = min(x0, part.first.x) if bay == 0 else x0
+            high = max(x1, part.last.x) if bay == len(part.xs) - 2 else x1
+            places.append(Place(part.leg, x0, x1, (low - half, high + half)))
+    bases = iter(bases_of(run, run.line.legs, places))
+    return [tuple(itertools.islice(bases, len(part.xs) - 1)) for part in parts]
+
+
+def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple[PlacedPost, ...]:
+    """Return the posts, as high as the bays beside them and as deep as their ground asks for."""
+    legs = run.line.legs
+    levels: dict[int, list[float]] = {}  # of the bases at each post
+    spots: dict[int, list[tuple[int, float]]] = {}  # of each post: leg, x
+    for part, settings in zip(out.parts, bases, strict=True):
+        leg = legs[part.leg]
+        if part.gate is not None:
+            base, _ = _gate_levels(leg, part, settings[0])
+            for number in part.numbers:
+                levels.setdefault(number, []).append(leg.start[2] + base)
+                x = leg.frame.local(out.places[number].frame.origin)[0]
+                spots.setdefault(number, []).append((part.leg, x))
+            continue
+        for bay, setting in enumerate(settings):
+            for end, x in ((bay, setting.x0), (bay + 1, setting.x1)):
+                levels.setdefault(part.numbers[end], []).append(leg.start[2] + setting.base(x))
+        for number, x in zip(part.numbers, part.xs, strict=True):
+            spots.setdefault(number, []).append((part.leg, x))
+    labels = _labels(run, out.places)
+    return tuple(
+        _post(run, place, labels[number], levels[number], spots[number])
+        for number, place in enumerate(out.places)
     )
-    return RunLayout(run, tuple(posts), tuple(stretches), tuple(openings))
 
 
-def _places(layout: RunLayout) -> dict[int, list[tuple[int, float]]]:
-    """Return for each post the legs it belongs to and its x there."""
-    found: dict[int, list[tuple[int, float]]] = {}
-    for stretch in layout.stretches:
-        for number, x in zip(stretch.posts, stretch.xs, strict=True):
-            found.setdefault(number, []).append((stretch.leg, x))
-    for opening in layout.openings:
-        frame = layout.legs[opening.leg].frame
-        for number in opening.posts:
-            x = frame.local(layout.posts[number].frame.origin)[0]
-            found.setdefault(number, []).append((opening.leg, x))
-    return found
+def _post(
+    run: RunJob,
+    place: PostPlace,
+    label: str,
+    levels: list[float],
+    spots: list[tuple[int, float]],
+) -> PlacedPost:
+    """Return a post. levels : of the bases beside it, spots : leg and x where it stands, mm."""
+    plan = run.post_plan(place.kind)
+    rise = max(0.0, tidy(max(levels) - place.frame.origin[2]))
+    drop = _drop(run, place, spots)
+    walled = place.kind == PostRole.WALL
+    return PlacedPost(
+        place.kind,
+        plan,
+        place.frame,
+        place.chainage,
+        label,
+        rise,
+        step=tidy(max(levels) - min(levels)),
+        drop=drop,
+        # on sloping ground the rails of its higher bay decide
+        top=run.rails.tops[-1] + plan.above_rail + rise,
+        footing=None if walled else footing_of(run, plan, drop),
+    )
 
 
-def _drop(layout: RunLayout, post: PlacedPost, places: list[tuple[int, float]]) -> float:
+def _drop(run: RunJob, place: PostPlace, spots: list[tuple[int, float]]) -> float:
     """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
-    half = layout.run.footings.half_hole
-    lowest = min(
-        layout.legs[leg].start[2] + layout.legs[leg].lowest(x - half, x + half) for leg, x in places
+    half = run.footings.half_hole
+    legs = run.line.legs
+    lowest = min(legs[leg].start[2] + legs[leg].lowest(x - half, x + half) for leg, x in spots)
+    fall = max(0.0, place.frame.origin[2] - lowest)
+    embedment = run.post_plan(place.kind).embedment
+    return min(DROPS * math.ceil(fall / DROPS - 1e-6), embedment / 2.0)
+
+
+def _labels(run: RunJob, places: list[PostPlace]) -> dict[int, str]:
+    """Return the labels of posts by number: A01, A02 in the order of chainage."""
+    order = sorted(range(len(places)), key=lambda number: places[number].chainage)
+    digits = max(2, len(str(len(places))))
+    return {number: f"{run.letter}{place:0{digits}d}" for place, number in enumerate(order, 1)}
+
+
+def _gate_levels(leg: Leg, part: _Between, setting: BayBase) -> tuple[float, float]:
+    """Return a gate's base and its highest ground, mm over the leg's start."""
+    (start, end) = part.xs
+    ground = leg.highest(start, end)
+    return (setting.z0 if setting.follow == Follow.LEVEL else ground), ground
+
+
+def _opening(
+    run: RunJob, part: _Between, posts: tuple[PlacedPost, ...], setting: BayBase
+) -> Opening:
+    assert part.gate is not None
+    leg = run.line.legs[part.leg]
+    base, ground = _gate_levels(leg, part, setting)
+    base = tidy(base)
+    (first, last), (start, end) = part.numbers, part.xs
+    spec = run.gates.openings[part.gate]
+    return Opening(
+        part.leg,
+        leg,
+        start,
+        end,
+        (first, last),
+        (posts[first], posts[last]),
+        spec,
+        part.gate,
+        base,
+        ground,
+        leaves_of(run, spec, start, end, ground, base),
     )
-    fall = max(0.0, post.frame.origin[2] - lowest)
-    return min(DROPS * math.ceil(fall / DROPS - 1e-6), post.plan.embedment / 2.0)
-
-
-def _labelled(run: RunJob, posts: list[PlacedPost]) -> tuple[PlacedPost, ...]:
-    order = sorted(range(len(posts)), key=lambda number: posts[number].chainage)
-    digits = max(2, len(str(len(posts))))
-    labels = {number: f"{run.letter}{place:0{digits}d}" for place, number in enumerate(order, 1)}
-    return tuple(replace(post, label=labels[number]) for number, post in enumerate(posts))
 
 
 def _limit(run: RunJob, leg: Leg, mark: FixedPost) -> StretchEnd:

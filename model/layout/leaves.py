@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from palewright.model.resolved.job import RunJob
+from palewright.model.spec.infill_keys import GateSpec
 
-from .run_layout import Opening
 from .spacing import Spacing, space_pales
 
 MIDDLE_LEDGE = 1500.0
@@ -57,13 +57,17 @@ class Brace:
     rise: float
 
 
-def leaves(run: RunJob, opening: Opening) -> tuple[Leaf, ...]:
-    """Return the leaves of a gate, from left to right."""
-    gates, spec = run.gates, opening.spec
-    # with a level top line the ground may lie below the base
-    foot = max(run.pales.clearance, gates.ground_clearance) + opening.ground - opening.base
+def leaves_of(
+    run: RunJob, spec: GateSpec, start: float, end: float, ground: float, base: float
+) -> tuple[Leaf, ...]:
+    """Return the leaves of a gate, from left to right.
+
+    start, end : x of the gate posts' faces; ground : its highest, base : what heights count from,
+    mm over the leg's start; with a level top line the ground may lie below the base.
+    """
+    gates = run.gates
+    foot = max(run.pales.clearance, gates.ground_clearance) + ground - base
     hinge, latch = gates.hinge_clearance, gates.latch_clearance
-    start, end = opening.start, opening.end
     spans: tuple[tuple[float, float, bool, bool, bool], ...]
     if spec.leaves == 2:
         middle = (start + end) / 2.0

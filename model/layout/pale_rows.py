@@ -6,10 +6,11 @@ import itertools
 import math
 from dataclasses import dataclass
 
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 
-from .run_layout import MEET, RunLayout, Stretch, StretchEnd
 from .spacing import Spacing, space_pales
+from .spans import MEET, Span, StretchEnd
 
 SHARES = {"pale": 0.0, "half-gap": 0.5, "gap": 1.0}
 
@@ -48,12 +49,11 @@ class PaleRow:
         return max(spacing.gap for _, spacing in self.parts)
 
 
-def pale_row(layout: RunLayout, stretch: Stretch) -> PaleRow:
+def pale_row(run: RunJob, span: Span) -> PaleRow:
     """Return where the pales of a stretch stand."""
-    run = layout.run
-    x0, first = _end(layout, stretch.first, at_start=True)
-    x1, last = _end(layout, stretch.last, at_start=False)
-    cuts = [x0, *(stretch.xs[1:-1] if run.pales.spaced == "bay" else ()), x1]
+    x0, first = _end(run, span.first, at_start=True)
+    x1, last = _end(run, span.last, at_start=False)
+    cuts = [x0, *(span.xs[1:-1] if run.pales.spaced == "bay" else ()), x1]
     parts = []
     for number, (start, end) in enumerate(itertools.pairwise(cuts)):
         spacing = space_pales(
@@ -68,18 +68,17 @@ def pale_row(layout: RunLayout, stretch: Stretch) -> PaleRow:
     return PaleRow(x0, x1, tuple(parts), run.pales.width)
 
 
-def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
+def _end(run: RunJob, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
     """Return where pales may stand up to, and the share of a gap that is kept from there.
 
     At a corner the pales of both legs meet in one upright line: where their backs cross outside
     the corner, where their fronts cross inside it. Mitred ones go on to where the other sides
     cross.
     """
-    run = layout.run
     share = SHARES[run.pales.ends]
     if limit.kind != PostRole.CORNER:
         return limit.x, share
-    mitred = bevel(layout, limit) != 0.0
+    mitred = bevel(run, limit) != 0.0
     if (share > 0.0 or abs(limit.turn) < MEET) and not mitred:
         share = 0.5
     plane = run.pale_back if (limit.turn > 0) != mitred else run.pale_front
@@ -87,9 +86,8 @@ def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float
     return limit.x + (-reach if at_start else reach), 0.0 if mitred else share
 
 
-def bevel(layout: RunLayout, limit: StretchEnd) -> float:
+def bevel(run: RunJob, limit: StretchEnd) -> float:
     """Return dx/dy of the mitre of a leg's last pale at a corner, 0 when it is not mitred."""
-    run = layout.run
     if run.corners.pales != "mitre" or limit.kind != PostRole.CORNER or abs(limit.turn) < MEET:
         return 0.0
     slope = math.tan(math.radians(limit.turn) / 2.0)

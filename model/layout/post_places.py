@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from palewright.model.geometry.frames import Frame, Point, cos_sin
 from palewright.model.resolved.job import RunJob
@@ -10,10 +11,18 @@ from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 
 from .fixed_posts import FixedPost
-from .run_layout import PlacedPost
 
 
-def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PlacedPost:
+@dataclass(frozen=True)
+class PostPlace:
+    """Where a post stands. frame, chainage : see PlacedPost."""
+
+    kind: PostRole
+    frame: Frame
+    chainage: float
+
+
+def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:
     """Return the post at a mark of leg `number` in its place."""
     leg = legs[number]
     if mark.kind in (PostRole.CORNER, PostRole.BEND) and not mark.pair:
@@ -26,18 +35,18 @@ def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost)
     return post_on_line(run, leg, mark.x, mark.kind)
 
 
-def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PlacedPost:
+def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PostPlace:
     """Return a post on the line of a leg, at x."""
     plan = run.post_plan(kind)
     # thicker posts stand back, so that all front faces are in one plane for the rails
     back = plan.depth / 2.0 - run.face
     frame = leg.frame @ Frame.at(x, back, leg.ground(x))
-    return PlacedPost(kind, plan, frame, run.line.chainage(leg.before + x))
+    return PostPlace(kind, frame, run.line.chainage(leg.before + x))
 
 
 def _corner_post(
     run: RunJob, first: Leg, second: Leg, distance: float, kind: PostRole
-) -> PlacedPost:
+) -> PostPlace:
     """Stand a corner post behind the face planes of both legs.
 
     At an outside corner it touches both planes from inside the angle. At an inside corner it
@@ -79,4 +88,4 @@ def _corner_post(
     if run.line.closed and chainage > run.line.length - 1e-6:
         chainage = 0.0  # the line ends where it started
     place = Frame.turned(length + shift[0], shift[1], first.ground(length), angle)
-    return PlacedPost(kind, plan, frame @ place, chainage)
+    return PostPlace(kind, frame @ place, chainage)

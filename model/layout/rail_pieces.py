@@ -12,10 +12,11 @@ from palewright.model.geometry.shapes import (
     SQUARE_CUT,
     EndCut,
 )
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
 
 from .bases import BayBase
-from .run_layout import RunLayout, Stretch, StretchEnd
+from .spans import Span, StretchEnd
 from .stagger import stagger
 
 LEAST_BEARING = 30.0
@@ -60,13 +61,14 @@ class RailPiece:
         return plan * self.setting.secant + height * abs(self.setting.slope)
 
 
-def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
-    """Return the face rails of a stretch, with joints on posts and staggered row by row."""
-    edges, left, right = _edges(layout, stretch)
-    settings = stretch.settings
-    rows = stretch.rows or rail_rows(layout, stretch, layout.run.rails.stock_length)
+def rail_pieces(
+    run: RunJob, span: Span, rows: tuple[tuple[int, ...], ...]
+) -> tuple[RailPiece, ...]:
+    """Return the face rails of a stretch. rows : of each row the posts it is jointed at."""
+    edges, left, right = _edges(run, span)
+    settings = span.settings
     pieces = []
-    for row, (top, splits) in enumerate(zip(layout.run.rails.tops, rows, strict=True)):
+    for row, (top, splits) in enumerate(zip(run.rails.tops, rows, strict=True)):
         for first, last in itertools.pairwise(splits):
             pieces.append(
                 RailPiece(
@@ -80,14 +82,16 @@ def rail_pieces(layout: RunLayout, stretch: Stretch) -> list[RailPiece]:
                     settings[first],
                 )
             )
-    return pieces
+    return tuple(pieces)
 
 
-def rail_rows(layout: RunLayout, stretch: Stretch, longest: float) -> tuple[tuple[int, ...], ...]:
-    """Return the joints of each row of face rails of a stretch; longest : stock to be had, mm."""
-    height, thickness = layout.run.rails.section
-    edges, left, right = _edges(layout, stretch)
-    settings = stretch.settings
+def rail_rows(run: RunJob, span: Span, longest: float) -> tuple[tuple[int, ...], ...]:
+    """Return the joints of each row of face rails of a stretch: the numbers of posts of the span,
+    ends included, staggered row by row. longest : stock to be had, mm.
+    """
+    height, thickness = run.rails.section
+    edges, left, right = _edges(run, span)
+    settings = span.settings
     steepest = max(abs(setting.slope) for setting in settings)
     extra = _added(left, right, thickness)
     along = [0.0]  # the edges measured along the rails
@@ -96,7 +100,7 @@ def rail_rows(layout: RunLayout, stretch: Stretch, longest: float) -> tuple[tupl
     rows = stagger(
         along,
         longest - height * steepest,
-        len(layout.run.rails.tops),
+        len(run.rails.tops),
         (extra[0] * settings[0].secant, extra[1] * settings[-1].secant),
         frozenset(breaks(settings)),
     )
@@ -117,28 +121,27 @@ def _added(left: EndCut, right: EndCut, thickness: float) -> tuple[float, float]
     return max(0.0, left.ky * thickness), max(0.0, -right.ky * thickness)
 
 
-def rail_spans(layout: RunLayout, stretch: Stretch) -> list[float]:
+def rail_spans(run: RunJob, span: Span) -> tuple[float, ...]:
     """Return what rails span in each bay, mm: from end or joint to end or joint.
 
     In the angle of a sharp inside corner there may be none, and the span is 0 or less.
     """
-    if layout.run.rails.form == RailForm.FACE:
-        edges, _, _ = _edges(layout, stretch)
-        return [b - a for a, b in itertools.pairwise(edges)]
-    return [x1 - x0 for x0, x1, _, _ in between_posts(layout, stretch)]
+    if run.rails.form == RailForm.FACE:
+        edges, _, _ = _edges(run, span)
+        return tuple(b - a for a, b in itertools.pairwise(edges))
+    return tuple(rail.x1 - rail.x0 for rail in between_posts(run, span))
 
 
-def _edges(layout: RunLayout, stretch: Stretch) -> tuple[list[float], EndCut, EndCut]:
+def _edges(run: RunJob, span: Span) -> tuple[list[float], EndCut, EndCut]:
     """Return where face rails may end or be jointed, and the cuts of the outer ends."""
-    start, left = _end(layout, stretch, at_start=True)
-    stop, right = _end(layout, stretch, at_start=False)
-    return [start, *stretch.xs[1:-1], stop], left, right
+    start, left = _end(run, span, at_start=True)
+    stop, right = _end(run, span, at_start=False)
+    return [start, *span.xs[1:-1], stop], left, right
 
 
-def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float, EndCut]:
+def _end(run: RunJob, span: Span, *, at_start: bool) -> tuple[float, EndCut]:
     """Return where a face rail ends on the posts' face plane, and its cut there."""
-    run = layout.run
-    limit = stretch.first if at_start else stretch.last
+    limit = span.first if at_start else span.last
     if limit.kind != PostRole.CORNER or abs(limit.turn) < 1e-6:
         return limit.x, SQUARE_CUT
     sharpest = BUTT_TURNS[1] if limit.turn > 0 else BUTT_INSIDE
@@ -150,8 +153,7 @@ def _end(layout: RunLayout, stretch: Stretch, *, at_start: bool) -> tuple[float,
         if at_start or limit.turn > 0:
             return _butted(run.face, run.rails.section[1], limit, at_start=at_start)
         # at an inside corner the first leg's rail runs on over the post
-        post = layout.posts[stretch.posts[-1]]
-        return post.extent(layout.legs[stretch.leg])[1], SQUARE_CUT
+        return span.posts[-1].extent(span.leg)[1], SQUARE_CUT
     # the cut lies in the plane of the mitre: x moves by tan(turn / 2) for each mm to the front
     slope = (-1.0 if at_start else 1.0) * math.tan(math.radians(limit.turn) / 2.0)
     return limit.x + slope * run.face, EndCut(-slope)
@@ -174,16 +176,23 @@ def _butted(
     return limit.x + front / math.sin(turn) - slope * face, EndCut(slope)
 
 
-def between_posts(
-    layout: RunLayout, stretch: Stretch
-) -> Iterator[tuple[float, float, float, float]]:
-    """Yield start, end and the slopes of both end cuts of an arris rail in each bay."""
-    leg, face, depth = layout.legs[stretch.leg], layout.run.face, layout.run.rails.section[1]
-    for first, last in itertools.pairwise(stretch.posts):
-        one, other = layout.posts[first].in_leg(leg), layout.posts[last].in_leg(leg)
-        x0, left = _post_side(one, -face, depth, to_right=True)
-        x1, right = _post_side(other, -face, depth, to_right=False)
-        yield x0, x1, left, right
+@dataclass(frozen=True)
+class ArrisRail:
+    """The rails between two posts. x0, x1 : of their ends; left, right : dx/dy of their cuts."""
+
+    x0: float
+    x1: float
+    left: float
+    right: float
+
+
+def between_posts(run: RunJob, span: Span) -> Iterator[ArrisRail]:
+    """Yield the arris rails of each bay."""
+    leg, face, depth = span.leg, run.face, run.rails.section[1]
+    for first, last in itertools.pairwise(span.posts):
+        x0, left = _post_side(first.in_leg(leg), -face, depth, to_right=True)
+        x1, right = _post_side(last.in_leg(leg), -face, depth, to_right=False)
+        yield ArrisRail(x0, x1, left, right)
 
 
 def _post_side(

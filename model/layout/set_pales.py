@@ -3,57 +3,76 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from palewright.model.geometry.shapes import tidy
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import Follow, WedgeFill
+from palewright.model.site.site_line import Leg
 
-from .pale_rows import bevel, pale_row
-from .run_layout import RunLayout, SetPale, Stretch
+from .pale_rows import PaleRow, bevel
+from .spans import Span
 from .top_line import top_offset
 
 
-def with_pales(layout: RunLayout) -> RunLayout:
-    """Return a layout with the pales of each stretch in their places.
+@dataclass(frozen=True)
+class SetPale:
+    """A pale in its place.
+
+    x : of its middle; bay : number of its bay; top : level of its head, mm over the leg's start;
+    length : overall, mm; bevels : dx/dy of its left and right side.
+    """
+
+    x: float
+    bay: int
+    top: float
+    length: float
+    bevels: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def foot(self) -> float:
+        """Level of its foot, mm over the leg's start."""
+        return self.top - self.length
+
+
+def set_pales(run: RunJob, rows: Sequence[tuple[Span, PaleRow]]) -> tuple[tuple[SetPale, ...], ...]:
+    """Return the pales of each stretch of a run in their places.
 
     The top line follows the bay's base (and its shape); a foot stays `clearance` over the highest
     ground under the pale. Where the ground differs from the base the length does too: it is up to
     `slopes.group` shorter than it could be, so that the run needs few different lengths.
     """
-    run = layout.run
     clearance = run.pales.clearance
     half = run.pales.width / 2.0
     standing: list[list[tuple[SetPale, float]]] = []  # each with its room to be longer
-    for stretch in layout.stretches:
-        leg = layout.legs[stretch.leg]
-        spots = []
-        for edge in pale_row(layout, stretch).edges:
+    for span, row in rows:
+        pales = []
+        for edge in row.edges:
             x = edge + half
-            bay = stretch.bay_at(x)
-            setting = stretch.settings[bay]
+            bay = span.bay_at(x)
+            setting = span.settings[bay]
             plain = setting.base(x) + abs(setting.slope) * half + run.height
-            room = tidy(plain - leg.highest(x - half, x + half) - clearance - run.pales.length)
+            room = tidy(plain - span.leg.highest(x - half, x + half) - clearance - run.pales.length)
             if setting.follow == Follow.STEP and setting.fill != WedgeFill.PALES:
                 room = min(room, 0.0)
-            offset = top_offset(layout, stretch, bay, x)
-            spots.append((SetPale(x, bay, plain + offset, run.pales.length + offset), room))
-        standing.append(spots)
-    chosen = grouped((room for spots in standing for _, room in spots), run.slopes.group)
-    pales = tuple(
+            offset = top_offset(run, span, bay, x)
+            pales.append((SetPale(x, bay, plain + offset, run.pales.length + offset), room))
+        standing.append(pales)
+    chosen = grouped((room for pales in standing for _, room in pales), run.slopes.group)
+    return tuple(
         _with_bevels(
-            layout,
-            stretch,
-            [replace(pale, length=tidy(pale.length + chosen[room])) for pale, room in spots],
+            run,
+            span,
+            [replace(pale, length=tidy(pale.length + chosen[room])) for pale, room in pales],
         )
-        for stretch, spots in zip(layout.stretches, standing, strict=True)
+        for (span, _), pales in zip(rows, standing, strict=True)
     )
-    return replace(layout, pales=pales)
 
 
-def _with_bevels(layout: RunLayout, stretch: Stretch, pales: list[SetPale]) -> tuple[SetPale, ...]:
+def _with_bevels(run: RunJob, span: Span, pales: list[SetPale]) -> tuple[SetPale, ...]:
     if pales:
-        left, right = -bevel(layout, stretch.first), bevel(layout, stretch.last)
+        left, right = -bevel(run, span.first), bevel(run, span.last)
         pales[0] = replace(pales[0], bevels=(left, pales[0].bevels[1]))
         pales[-1] = replace(pales[-1], bevels=(pales[-1].bevels[0], right))
     return tuple(pales)
@@ -84,14 +103,12 @@ def grouped(rooms: Iterable[float], tolerance: float) -> dict[float, float]:
     return result
 
 
-def clearances(
-    layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]
-) -> tuple[float, float]:
+def clearances(run: RunJob, leg: Leg, pales: tuple[SetPale, ...]) -> tuple[float, float]:
     """Return the smallest and the largest clearance under the pales of a stretch, mm.
 
     Measured over the whole width of every pale; (0, 0) where there is none.
     """
-    leg, half = layout.legs[stretch.leg], layout.run.pales.width / 2.0
+    half = run.pales.width / 2.0
     if not pales:
         return 0.0, 0.0
     return (

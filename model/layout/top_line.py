@@ -4,41 +4,43 @@ from __future__ import annotations
 
 import math
 
-from .run_layout import RunLayout, Stretch
+from palewright.model.resolved.job import RunJob
+
+from .spans import Span
 
 STEPS = 200
 """Halvings that settle the catenary: more than a double has bits."""
 
 
-def top_offset(layout: RunLayout, stretch: Stretch, bay: int, x: float) -> float:
+def top_offset(run: RunJob, span: Span, bay: int, x: float) -> float:
     """Return how much higher the tops of pales are at x than those of a plain fence, mm.
 
     bay : number of the bay that the pale belongs to. Beyond the span's ends there is no offset.
     """
-    line = layout.run.top_line
+    line = run.top_line
     match line.shape:
         case "straight":
             return 0.0
         case "wave":
-            start, end = stretch.xs[0], stretch.xs[-1]
+            start, end = span.xs[0], span.xs[-1]
             length = end - start
             waves = max(1, round(length / line.length))
             inside = min(max(x - start, 0.0), length)
             turn = math.cos(math.tau * waves * inside / length)
             return -line.rise / 2.0 * (1.0 - turn)
         case _:
-            start, end = span(stretch, bay, line.over)
+            start, end = curve_ends(span, bay, line.over)
             half = (end - start) / 2.0
             away = x - (start + end) / 2.0
             height = (circle if line.curve == "circle" else catenary)(half, line.rise, away)
             return -height if line.shape == "dip" else height
 
 
-def span(stretch: Stretch, bay: int, over: str) -> tuple[float, float]:
+def curve_ends(span: Span, bay: int, over: str) -> tuple[float, float]:
     """Return the ends of what a dip or an arch spans, mm along the leg."""
     if over == "stretch":
-        return stretch.xs[0], stretch.xs[-1]
-    return stretch.xs[bay], stretch.xs[bay + 1]
+        return span.xs[0], span.xs[-1]
+    return span.xs[bay], span.xs[bay + 1]
 
 
 def circle(half: float, rise: float, away: float) -> float:

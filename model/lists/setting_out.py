@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.layout.run_layout import PlacedPost, RunLayout
+from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.resolved.words import PostRole
 
 from .takeoff import stretch_lines
@@ -40,8 +41,8 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
     rows = iter(stretch_lines(fence))
     lines = []
     for layout in fence.layouts:
-        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
-            row = next(rows)
+        for stretch in layout.stretches:
+            row, pales = next(rows), stretch.pales
             if not pales:
                 continue
             tops = [
@@ -64,14 +65,13 @@ def offsets(layout: RunLayout) -> dict[str, float]:
 
     The string runs along the front faces of the line posts, which all posts of a leg share.
     """
-    found: dict[str, float] = {}
-    of = [(stretch.leg, number) for stretch in layout.stretches for number in stretch.posts]
-    of += [(opening.leg, number) for opening in layout.openings for number in opening.posts]
-    for leg, number in of:
-        post = layout.posts[number]
-        behind = layout.legs[leg].frame.local(post.frame.origin)[1] + layout.run.face
-        found.setdefault(post.label, behind + 0.0)
-    return found
+    behind: dict[str, float] = {}
+    parts: list[Stretch | Opening] = [*layout.stretches, *layout.openings]
+    for part in parts:
+        for post in part.posts:
+            away = part.leg.frame.local(post.frame.origin)[1] + layout.run.face
+            behind.setdefault(post.label, away + 0.0)
+    return behind
 
 
 @dataclass(frozen=True)
@@ -109,8 +109,8 @@ def _beside(layout: RunLayout, number: int) -> tuple[PlacedPost | None, PlacedPo
     corner = layout.posts[number]
     ends: list[PlacedPost | None] = []
     for at in (-1, 0):  # the stretch that ends here, the one that starts here
-        own = [s for s in layout.stretches if s.posts[at] == number]
-        posts = [layout.posts[n] for s in own for n in s.posts if n != number]
+        own = [s for s in layout.stretches if s.numbers[at] == number]
+        posts = [layout.posts[n] for s in own for n in s.numbers if n != number]
         near = [post for post in posts if _away(corner, post) <= FAR]
         posts = near or sorted(posts, key=lambda post: _away(corner, post))[:1]
         ends.append(max(posts, key=lambda post: _away(corner, post), default=None))

@@ -9,9 +9,8 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Footing, Plate, Shape
 from palewright.model.layout.bases import BayBase
-from palewright.model.layout.pale_rows import pale_row
-from palewright.model.layout.post_sizes import post_top
-from palewright.model.layout.run_layout import PlacedPost, RunLayout, Stretch
+from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
 from palewright.model.parts.members import FOOTING, KINDS, PALE, POST, TIMBER, WALL_PLATE, Kind
 from palewright.model.resolved.job import hole_text
@@ -154,16 +153,16 @@ def stretch_lines(fence: FenceModel) -> tuple[StretchLine, ...]:
     """Return one line for each stretch between fixed posts."""
     lines = []
     for layout in fence.layouts:
-        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
-            row = pale_row(layout, stretch)
+        for stretch in layout.stretches:
+            row = stretch.row
             settings = stretch.settings
-            slopes = sorted((_fall(layout, stretch, setting) for setting in settings), key=abs)
-            steps = (layout.posts[number].step for number in stretch.posts)
+            slopes = sorted((_fall(stretch, setting) for setting in settings), key=abs)
+            steps = (post.step for post in stretch.posts)
             bays: dict[float, int] = {}
             for bay in stretch.bays:
                 length = round(bay, 4)
                 bays[length] = bays.get(length, 0) + 1
-            first, last = (layout.posts[stretch.posts[end]].label for end in (0, -1))
+            first, last = (stretch.posts[end].label for end in (0, -1))
             lines.append(
                 StretchLine(
                     layout.run.letter,
@@ -174,17 +173,17 @@ def stretch_lines(fence: FenceModel) -> tuple[StretchLine, ...]:
                     tuple((count, length) for length, count in bays.items()),
                     " and ".join(dict.fromkeys(setting.follow for setting in settings)),
                     (slopes[0], slopes[-1]),
-                    clearances(layout, stretch, pales),
+                    clearances(layout.run, stretch.leg, stretch.pales),
                     tuple(step for step in steps if step >= LEAST_STEP),
-                    layout.legs[stretch.leg].offset,
+                    stretch.leg.offset,
                 )
             )
     return tuple(lines)
 
 
-def _fall(layout: RunLayout, stretch: Stretch, setting: BayBase) -> float:
+def _fall(stretch: Stretch, setting: BayBase) -> float:
     """Return the slope of the ground from post to post."""
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     rise = leg.ground(setting.x1) - leg.ground(setting.x0)
     return rise / (setting.x1 - setting.x0)
 
@@ -201,7 +200,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
             east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
             footed = post.kind != PostRole.WALL
             depth = post.plan.embedment + bed if footed else 0.0
-            top = post_top(layout, post)
+            top = post.top
             lines.append(
                 StationLine(
                     post.label,
@@ -231,16 +230,14 @@ def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:
     """Return the bases on either side of each post over the ground there, mm; one where equal."""
     found: dict[str, list[float]] = {}
     for stretch in layout.stretches:
-        start = layout.legs[stretch.leg].start[2]
-        for end, number in enumerate(stretch.posts):
-            post = layout.posts[number]
+        start = stretch.leg.start[2]
+        for end, post in enumerate(stretch.posts):
             for setting in stretch.settings[max(0, end - 1) : end + 1]:
                 base = start + setting.base(stretch.xs[end]) - post.frame.origin[2]
                 found.setdefault(post.label, []).append(round(base, 1) + 0.0)
     for opening in layout.openings:
-        start = layout.legs[opening.leg].start[2]
-        for number in opening.posts:
-            post = layout.posts[number]
+        start = opening.leg.start[2]
+        for post in opening.posts:
             base = start + opening.base - post.frame.origin[2]
             found.setdefault(post.label, [round(base, 1) + 0.0])
     return {label: tuple(dict.fromkeys(bases)) for label, bases in found.items()}

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from palewright.model.fence.fence_model import FenceModel, build_fence, fence_of
-from palewright.model.layout.rail_pieces import rail_pieces, rail_rows
+from palewright.model.layout.lay_out import jointed
+from palewright.model.layout.rail_pieces import rail_rows
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.resolved.job import Job
 from palewright.model.resolved.words import RailForm
@@ -53,7 +54,7 @@ def with_joints(layouts: Sequence[RunLayout], told: Timber) -> tuple[RunLayout, 
         chosen = cut({}, stocks, saw, choices=choices).chosen
         for (number, at, ways), taken in zip(parts, chosen, strict=True):
             stretches = list(made[number].stretches)
-            stretches[at] = replace(stretches[at], rows=ways[taken])
+            stretches[at] = jointed(made[number].run, stretches[at], ways[taken])
             made[number] = replace(made[number], stretches=tuple(stretches))
     return tuple(made)
 
@@ -70,13 +71,13 @@ def _ways(layout: RunLayout, stretch: Stretch, section: Section, told: Timber) -
     longest = layout.run.rails.stock_length
     stocks, _ = stocks_of(section, {}, told, by_length)
     lengths = sorted({stock.length for stock in stocks if stock.length < longest}, reverse=True)
-    ways = [rail_rows(layout, stretch, length) for length in (longest, *lengths)]
+    ways = [rail_rows(layout.run, stretch, length) for length in (longest, *lengths)]
     return list(dict.fromkeys(ways))
 
 
 def _way(layout: RunLayout, at: int, rows: Rows) -> Way:
     """Return the stock lengths of a stretch's rails when it is jointed so; a rail costs a mm."""
     height, thickness = layout.run.rails.section
-    pieces = rail_pieces(layout, replace(layout.stretches[at], rows=rows))
+    pieces = jointed(layout.run, layout.stretches[at], rows).rails
     lengths = Counter(round(piece.stock(height, thickness), 4) for piece in pieces)
     return Way(lengths, len(pieces))

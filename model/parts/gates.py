@@ -22,8 +22,8 @@ from palewright.model.geometry.shapes import (
     tidy,
     tidy_slope,
 )
-from palewright.model.layout.leaves import BRACE_INSET, Brace, Leaf, brace_of, leaves
-from palewright.model.layout.run_layout import Opening, RunLayout
+from palewright.model.layout.leaves import BRACE_INSET, Brace, Leaf, brace_of
+from palewright.model.layout.run_layout import Opening
 from palewright.model.resolved.job import RunJob
 
 from .hardware import (
@@ -60,20 +60,19 @@ def leaf_pale_outline(run: RunJob, leaf: Leaf) -> Outline:
     return pale_outline(run.pales.head, run.pales.width, tidy(leaf.height))
 
 
-def gate_members(layout: RunLayout, opening: Opening, group: str, first: int) -> Iterator[Piece]:
+def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Iterator[Piece]:
     """Yield the pieces of a gate. group : its name; first : number of its first leaf."""
-    run = layout.run
-    leg = layout.legs[opening.leg]
+    leg = opening.leg
     out = opening.spec.swing == "out"
-    for number, leaf in enumerate(leaves(run, opening), first):
+    for number, leaf in enumerate(opening.leaves, first):
         for kind, shape, local, role in (
             *_timber(run, leaf),
-            *_hinges(run, leaf, opening, out=out),
+            *_hinges(run, leaf, out=out),
             *_fastening(run, leaf, opening),
         ):
             frame = leg.frame @ Frame.at(0.0, 0.0, opening.base) @ local
             hung = None if kind in (PIN, KEEP) else number
-            yield Piece(kind, shape, frame, group, role, opening.leg, hung)
+            yield Piece(kind, shape, frame, group, role, opening.leg_number, hung)
 
 
 Made = tuple[Kind, Shape, Frame, str]
@@ -124,7 +123,7 @@ def hinge_axis(run: RunJob, leaf: Leaf, *, out: bool) -> tuple[float, float]:
     return x, y + STRAP_METAL / 2.0
 
 
-def _hinges(run: RunJob, leaf: Leaf, opening: Opening, *, out: bool) -> Iterator[Made]:
+def _hinges(run: RunJob, leaf: Leaf, *, out: bool) -> Iterator[Made]:
     """Yield straps and pins. The pin stands on the side to which the leaf opens."""
     height = run.gates.ledge[0]
     pin_x, pin_y = hinge_axis(run, leaf, out=out)

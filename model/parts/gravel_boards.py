@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
-from palewright.model.layout.post_sizes import footing_of
-from palewright.model.layout.run_layout import RunLayout, Stretch, StretchEnd
+from palewright.model.layout.run_layout import Stretch
+from palewright.model.layout.spans import StretchEnd
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import Follow, PostRole, WedgeFill
 from palewright.model.site.site_line import level_at
 
@@ -23,15 +24,14 @@ THINNEST = 15.0
 """A board's end lower than this is left out: it would only split, mm (common practice)."""
 
 
-def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+def board_members(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     """Yield the gravel boards of the stepped bays of a stretch that ask for them.
 
     Whole boards are stacked downwards from the feet of the pales, on the faces of the posts from
     middle to middle and mitred at corners; each is cut off along the ground. groups : name of
     each bay.
     """
-    run = layout.run
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     height, thickness = run.slopes.board
     last = len(stretch.settings) - 1
     for bay, setting in enumerate(stretch.settings):
@@ -40,10 +40,10 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
         x0, left = setting.x0, 0.0
         x1, right = setting.x1, 0.0
         if bay == 0:
-            x0, left = _end(layout, stretch.first, at_start=True)
+            x0, left = _end(run, stretch.first, at_start=True)
         if bay == last:
-            x1, right = _end(layout, stretch.last, at_start=False)
-        ground = _foot(layout, stretch, bay, x0, x1)
+            x1, right = _end(run, stretch.last, at_start=False)
+        ground = _foot(run, stretch, bay, x0, x1)
         top = setting.z0 + run.pales.clearance
         while top > min(z for _, z in ground) + THINNEST:
             for loop in _above(ground, top - height, top):
@@ -53,13 +53,12 @@ def board_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Ite
                 bevels = (left if low <= x0 + 1e-6 else 0.0, right if high >= x1 - 1e-6 else 0.0)
                 plate = Plate(outline, thickness, tidy_slope(bevels[0]), tidy_slope(bevels[1]))
                 place = leg.frame @ Frame.at(low, -run.face - thickness, z0)
-                yield Piece(BOARD, plate, place, groups[bay], "gravel board", stretch.leg)
+                yield Piece(BOARD, plate, place, groups[bay], "gravel board", stretch.leg_number)
             top -= height
 
 
-def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
+def _end(run: RunJob, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
     """Return how far the boards of a stretch reach, and dx/dy of their mitre at a corner."""
-    run = layout.run
     if limit.kind != PostRole.CORNER:
         return limit.x, 0.0
     slope = math.tan(math.radians(limit.turn) / 2.0) * (-1.0 if at_start else 1.0)
@@ -68,22 +67,22 @@ def _end(layout: RunLayout, limit: StretchEnd, *, at_start: bool) -> tuple[float
     return (min(reaches) if at_start else max(reaches)), -slope
 
 
-def _foot(layout: RunLayout, stretch: Stretch, bay: int, x0: float, x1: float) -> list[Point]:
+def _foot(run: RunJob, stretch: Stretch, bay: int, x0: float, x1: float) -> list[Point]:
     """Return the line that boards are cut off along: clear of the ground and of the concrete."""
-    run, leg = layout.run, layout.legs[stretch.leg]
+    leg = stretch.leg
     setting = stretch.settings[bay]
     half = min(run.footings.half_hole, (setting.x1 - setting.x0) / 3.0)
     line = tuple((x, z + run.slopes.board_clearance) for x, z in leg.ground_between(x0, x1))
     cuts = [x0, setting.x0 + half, setting.x1 - half, x1]
     foot: list[Point] = []
     for place, (a, b) in enumerate(itertools.pairwise(cuts)):
-        post = layout.posts[stretch.posts[bay + (place > 0)]]
-        if place == 1 or post.kind == PostRole.WALL:
+        post = stretch.posts[bay + (place > 0)]
+        if place == 1 or post.footing is None:
             foot += _between(line, a, b)
             continue
         middle = setting.x0 if place == 0 else setting.x1
         concrete = post.frame.origin[2] - post.drop - leg.start[2]
-        concrete += footing_of(run, post.plan).height_at(post.plan.depth / 2.0) + CONCRETE_CLEAR
+        concrete += post.footing.height_at(post.plan.depth / 2.0) + CONCRETE_CLEAR
         near, far = max(a, middle - half), min(b, middle + half)
         if a < near:  # beyond the hole, up to the corner
             foot += _between(line, a, near)

@@ -11,8 +11,10 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.heads import pale_outline
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
-from palewright.model.layout.run_layout import RunLayout, SetPale, Stretch
-from palewright.model.layout.top_line import span, top_offset
+from palewright.model.layout.run_layout import Stretch
+from palewright.model.layout.set_pales import SetPale
+from palewright.model.layout.top_line import curve_ends, top_offset
+from palewright.model.resolved.job import RunJob
 
 from .members import PALE, Piece
 
@@ -20,15 +22,12 @@ LEAST = 10.0
 """No side of a pale is cut shorter than this, mm."""
 
 
-def pale_members(
-    layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...], groups: list[str]
-) -> Iterator[Piece]:
+def pale_members(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     """Yield the pales of a stretch. groups : name of each bay."""
-    run = layout.run
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     thickness = run.pales.thickness
-    for pale in pales:
-        outline = pale_shape(layout, stretch, pale)
+    for pale in stretch.pales:
+        outline = pale_shape(run, stretch, pale)
         place = Frame.at(pale.x, -run.pale_front, pale.foot)
         bevels = (tidy_slope(pale.bevels[0]), tidy_slope(pale.bevels[1]))
         other = _turned_round(outline)
@@ -39,7 +38,7 @@ def pale_members(
             spot = (pale.x, thickness - run.pale_front, pale.foot)
             place = Frame(spot, (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
         plate = Plate(outline, thickness, *bevels)
-        yield Piece(PALE, plate, leg.frame @ place, groups[pale.bay], "pale", stretch.leg)
+        yield Piece(PALE, plate, leg.frame @ place, groups[pale.bay], "pale", stretch.leg_number)
 
 
 def _turned_round(outline: Outline) -> Outline:
@@ -50,23 +49,22 @@ def _turned_round(outline: Outline) -> Outline:
     return Outline((left, right, *turned))
 
 
-def pale_shape(layout: RunLayout, stretch: Stretch, pale: SetPale) -> Outline:
+def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
     """Return the outline of a pale: its head square to it, or cut along the top line."""
-    run = layout.run
     if run.top_line.heads == "pale":
         if pale.length <= run.head_rise:
             return _stub(run.pales.width, pale.length)
         return pale_outline(run.pales.head, run.pales.width, pale.length)
     half = run.pales.width / 2.0
     setting = stretch.settings[pale.bay]
-    middle = setting.base(pale.x) + top_offset(layout, stretch, pale.bay, pale.x)
+    middle = setting.base(pale.x) + top_offset(run, stretch, pale.bay, pale.x)
 
     def height(dx: float) -> float:
         x = pale.x + dx
-        level = setting.base(x) + top_offset(layout, stretch, pale.bay, x)
+        level = setting.base(x) + top_offset(run, stretch, pale.bay, x)
         return pale.length + level - middle
 
-    ends = span(stretch, pale.bay, run.top_line.over)
+    ends = curve_ends(stretch, pale.bay, run.top_line.over)
     kinks = sorted(end - pale.x for end in ends if abs(end - pale.x) < half - 1e-6)
     if run.top_line.shape == "straight":
         kinks = []

@@ -7,9 +7,8 @@ from collections.abc import Iterable, Iterator
 
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.shapes import Post, Rod, Shape, tidy
-from palewright.model.layout.post_sizes import footing_of, post_top
-from palewright.model.layout.run_layout import FOOTED, PlacedPost, RunLayout
-from palewright.model.resolved.words import PostRole
+from palewright.model.layout.placed_posts import FOOTED, PlacedPost
+from palewright.model.resolved.job import RunJob
 
 from .hardware import BOLTS
 from .members import ANCHOR, CAP, FOOTING, POST, WALL_PLATE, Kind, Piece
@@ -26,32 +25,29 @@ ANCHOR_HEAD = 12.0
 """How far an anchor stands out of the plate, for washer and nut, mm."""
 
 
-def post_members(layout: RunLayout, number: int, group: str, leg: int) -> Iterator[Piece]:
-    """Yield a post, its footing and its cap."""
-    post = layout.posts[number]
-    if post.kind == PostRole.WALL:
-        yield from _wall_plate(layout, post, group, leg)
+def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
+    """Yield a post, its footing and its cap. leg : number of the leg that it is counted with."""
+    if post.footing is None:
+        yield from _wall_plate(run, post, group, leg)
         return
     plan = post.plan
-    top = post_top(layout, post)
-    shape = Post(plan.width, plan.depth, tidy(plan.embedment + top), plan.top)
+    shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top)
     made: list[tuple[Kind, Shape, float]] = [
         (POST, shape, -plan.embedment),
-        (FOOTING, footing_of(layout.run, plan, post.drop), -post.drop),
+        (FOOTING, post.footing, -post.drop),
     ]
     if plan.cap is not None:
-        made.append((CAP, plan.cap, top))
+        made.append((CAP, plan.cap, post.top))
     for kind, part, z in made:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
 
 
-def _wall_plate(layout: RunLayout, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
+def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
     """Yield the plate on a wall and its anchors, which go through it into the wall."""
-    run = layout.run
     plan = post.plan
     foot = max(run.pales.clearance, 0.0)
-    length = tidy(post_top(layout, post) - foot)
+    length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
     yield Piece(
         WALL_PLATE, Post(plan.width, plan.depth, length), place, group, "plate on the wall", leg,
@@ -60,7 +56,8 @@ def _wall_plate(layout: RunLayout, post: PlacedPost, group: str, leg: int) -> It
     diameter = BOLTS[run.walls.anchor].diameter
     rod = Rod(diameter, tidy(plan.width + run.walls.hold + ANCHOR_HEAD))
     # from the free side into the wall
-    at_start = layout.legs[leg].frame.local(post.frame.origin)[0] < layout.legs[leg].length / 2.0
+    along = run.line.legs[leg]
+    at_start = along.frame.local(post.frame.origin)[0] < along.length / 2.0
     out = 1.0 if at_start else -1.0
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0

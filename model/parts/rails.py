@@ -21,11 +21,10 @@ from palewright.model.layout.bases import BayBase
 from palewright.model.layout.rail_pieces import (
     LEAST_BEARING,
     RailPiece,
-    between_posts,
     furthest,
-    rail_pieces,
 )
 from palewright.model.layout.run_layout import RunLayout, Stretch
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
 
 from .hardware import (
@@ -49,15 +48,14 @@ def rail_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iter
     if layout.run.rails.form == RailForm.FACE:
         yield from _face_rails(layout, stretch, groups)
     else:
-        yield from _arris_rails(layout, stretch, groups)
+        yield from _arris_rails(layout.run, stretch, groups)
 
 
 def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     run = layout.run
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     height, thickness = run.rails.section
-    pieces = rail_pieces(layout, stretch)
-    for piece in pieces:
+    for piece in stretch.rails:
         # the bar is measured along its lower front edge; its own y = 0 is the front
         front0 = piece.x0 - piece.left.ky * thickness
         front1 = piece.x1 - piece.right.ky * thickness
@@ -65,10 +63,10 @@ def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Itera
         bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
         place = _tilted(front0, -run.face - thickness, piece.bottom(front0, height), piece.setting)
         role = f"rail {piece.row + 1} of {len(run.rails.tops)}"
-        yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg)
+        yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg_number)
         for bay in range(piece.bays[0], piece.bays[1] + 2):
             yield from _fixing(layout, stretch, piece, bay, groups)
-        yield from _pair_bracket(layout, stretch, piece, groups)
+        yield from _pair_bracket(run, stretch, piece, groups)
 
 
 def tilted_bar(
@@ -105,8 +103,8 @@ def _fixing(
 ) -> Iterator[Piece]:
     """Yield what holds a rail to the post at one of its bays' ends."""
     run = layout.run
-    leg = layout.legs[stretch.leg]
-    post = layout.posts[stretch.posts[place]]
+    leg = stretch.leg
+    post = stretch.posts[place]
     limit = stretch.first if place == 0 else stretch.last
     in_corner = limit.kind == PostRole.CORNER and not limit.pair
     at_corner = place in (0, len(stretch.xs) - 1) and in_corner
@@ -124,10 +122,10 @@ def _fixing(
         grip = thickness + _chord_end(post.in_leg(leg), x) + run.face
         bolt = bolt_through(run.rails.bolt, grip)
         spot = Frame.at(x, -run.face - thickness, z)
-        yield Piece(BOLT, bolt, leg.frame @ spot, group, "rail to post", stretch.leg)
+        yield Piece(BOLT, bolt, leg.frame @ spot, group, "rail to post", stretch.leg_number)
     elif at_corner:
         x = piece.x1 if place else piece.x0
-        yield _angle_bracket(layout, stretch, piece, place, group, piece.bottom(x, height) + half)
+        yield _angle_bracket(run, stretch, piece, place, group, piece.bottom(x, height) + half)
 
 
 def _clear_of_crossing(
@@ -141,13 +139,13 @@ def _clear_of_crossing(
     """
     if place:
         return half / 2.0
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     before = next(
         other
         for other in layout.stretches
-        if other.posts[-1] == stretch.posts[0] and other.last.kind == PostRole.CORNER
+        if other.numbers[-1] == stretch.numbers[0] and other.last.kind == PostRole.CORNER
     )
-    ends = layout.legs[before.leg]
+    ends = before.leg
     setting = before.settings[-1]
     level = ends.start[2] + setting.base(before.xs[-1]) - leg.start[2]
     height = layout.run.rails.section[0] * setting.secant
@@ -157,25 +155,24 @@ def _clear_of_crossing(
 
 
 def _pair_bracket(
-    layout: RunLayout, stretch: Stretch, piece: RailPiece, groups: list[str]
+    run: RunJob, stretch: Stretch, piece: RailPiece, groups: list[str]
 ) -> Iterator[Piece]:
     """Yield the bracket that joins the rails of both legs where no post stands in the corner.
 
     It sits behind the rails, in the angle of their backs.
     """
-    run = layout.run
     limit = stretch.last
     if limit.kind != PostRole.CORNER or not limit.pair:
         return
     if piece.bays[1] != len(stretch.settings) - 1:
         return
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     height = run.rails.section[0]
     plate = _angle_plate(math.radians(180.0 - limit.turn))
     half = height / 2.0 * piece.setting.secant
     z = piece.bottom(piece.x1, height) + half + BRACKET_HEIGHT / 2.0
     frame = leg.frame @ Frame((piece.x1, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
-    yield Piece(BRACKET, plate, frame, groups[-1], "rail to rail", stretch.leg)
+    yield Piece(BRACKET, plate, frame, groups[-1], "rail to rail", stretch.leg_number)
 
 
 def bolt_through(size: str, grip: float) -> Bolt:
@@ -200,11 +197,10 @@ def bolt_through(size: str, grip: float) -> Bolt:
 
 
 def _angle_bracket(
-    layout: RunLayout, stretch: Stretch, piece: RailPiece, place: int, group: str, middle: float
+    run: RunJob, stretch: Stretch, piece: RailPiece, place: int, group: str, middle: float
 ) -> Piece:
     """Return the bracket between a rail's back and the side of an inside corner's post."""
-    run = layout.run
-    leg = layout.legs[stretch.leg]
+    leg = stretch.leg
     limit = stretch.last if place else stretch.first
     turn = abs(limit.turn)
     outline = _angle_plate(math.radians(45.0 + turn / 2.0)).outline
@@ -214,7 +210,7 @@ def _angle_bracket(
     plate = Plate(outline, BRACKET_HEIGHT)
     z = middle + BRACKET_HEIGHT / 2.0
     frame = leg.frame @ Frame((x, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
-    return Piece(BRACKET, plate, frame, group, "rail to corner post", stretch.leg)
+    return Piece(BRACKET, plate, frame, group, "rail to corner post", stretch.leg_number)
 
 
 def _angle_plate(inner: float) -> Plate:
@@ -238,21 +234,20 @@ def _angle_plate(inner: float) -> Plate:
     return Plate(Outline.polygon((tidy(x), tidy(y)) for x, y in loop), BRACKET_HEIGHT)
 
 
-def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
-    run = layout.run
-    leg = layout.legs[stretch.leg]
+def _arris_rails(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    leg = stretch.leg
     height, depth = run.rails.section
     section = arris_section(height, depth)
     reach = depth + 4.0 * ARRIS_BRACKET_METAL
-    for bay, (x0, x1, left, right) in enumerate(between_posts(layout, stretch)):
+    for bay, rail in enumerate(stretch.arris_rails):
         setting = stretch.settings[bay]
         secant = setting.secant
-        bar = tilted_bar(section, x1 - x0, left, right, setting)
-        one, other = (layout.posts[stretch.posts[bay + end]].in_leg(leg) for end in (0, 1))
+        bar = tilted_bar(section, rail.x1 - rail.x0, rail.left, rail.right, setting)
+        one, other = (post.in_leg(leg) for post in stretch.posts[bay : bay + 2])
         # the sleeves' ends are square to the rail: clear of the posts at their nearest edge
         lean = (height + 4.0 * ARRIS_BRACKET_METAL) * abs(setting.slope) / secant
-        clear0 = max(x0, furthest(one, -run.face, reach, to_right=True)) + lean
-        clear1 = min(x1, furthest(other, -run.face, reach, to_right=False)) - lean
+        clear0 = max(rail.x0, furthest(one, -run.face, reach, to_right=True)) + lean
+        clear1 = min(rail.x1, furthest(other, -run.face, reach, to_right=False)) - lean
         room = (clear1 - clear0) * secant
         length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor(room / 2.0)))
         sleeve = _sleeve(height, depth, length)
@@ -263,11 +258,11 @@ def _arris_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iter
                 return leg.frame @ _tilted(x, -run.face, bottom, setting)
 
             role = f"rail {row + 1} of {len(run.rails.tops)}"
-            yield Piece(RAIL, bar, place(x0), groups[bay], role, stretch.leg)
+            yield Piece(RAIL, bar, place(rail.x0), groups[bay], role, stretch.leg_number)
             for x in (clear0, clear1 - length / secant):
                 # the plate's thickness runs along the rail
                 spot = place(x) @ Frame((0.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
-                yield Piece(BRACKET, sleeve, spot, groups[bay], "rail to post", stretch.leg)
+                yield Piece(BRACKET, sleeve, spot, groups[bay], "rail to post", stretch.leg_number)
 
 
 def _sleeve(height: float, depth: float, length: float) -> Plate:

@@ -12,8 +12,8 @@ from itertools import pairwise
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import RoundHole
-from palewright.model.layout.leaves import leaves
-from palewright.model.layout.run_layout import PlacedPost, RunLayout, Stretch
+from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.order.fixings import NAILS, driven_size
 from palewright.model.parts.hardware import BOLTS
 from palewright.model.resolved.job import RunJob
@@ -124,7 +124,7 @@ def assess(fence: FenceModel) -> tuple[Assessment, ...]:
         return ()
     found: list[Assessment] = []
     for number, layout in enumerate(fence.layouts):
-        if not any(layout.pales):
+        if not any(stretch.pales for stretch in layout.stretches):
             continue
         shown = _shown(fence, number)
         for kind, (post, width, away) in _governing(layout).items():
@@ -138,16 +138,12 @@ def assess(fence: FenceModel) -> tuple[Assessment, ...]:
 def _shown(fence: FenceModel, number: int) -> tuple[float, float, float]:
     """Return what a run shows to the wind: top and foot of its pales, mm, and its solidity."""
     layout = fence.layouts[number]
-    placed = [
-        (layout.legs[stretch.leg], pale)
-        for stretch, pales in zip(layout.stretches, layout.pales, strict=True)
-        for pale in pales
-    ]
+    placed = [(stretch.leg, pale) for stretch in layout.stretches for pale in stretch.pales]
     # the tallest pales of the run, as if they stood everywhere
     top = max(pale.top - leg.ground(pale.x) for leg, pale in placed)
     foot = max(top - max(pale.length for _, pale in placed), 0.0)
-    at = next(n for n, pales in enumerate(layout.pales) if pales)
-    return top, foot, solidity(fence, number, layout.stretches[at], 0)
+    first = next(stretch for stretch in layout.stretches if stretch.pales)
+    return top, foot, solidity(fence, number, first, 0)
 
 
 def _site(
@@ -197,12 +193,12 @@ def _governing(layout: RunLayout) -> dict[str, tuple[PlacedPost, float, float]]:
     sides: dict[int, list[tuple[int, float]]] = {}
     for stretch in layout.stretches:
         for bay, length in enumerate(stretch.bays):
-            for number in stretch.posts[bay : bay + 2]:
-                sides.setdefault(number, []).append((stretch.leg, length / 2.0))
+            for number in stretch.numbers[bay : bay + 2]:
+                sides.setdefault(number, []).append((stretch.leg_number, length / 2.0))
     for opening in layout.openings:
-        for number in opening.posts:
+        for number in opening.numbers:
             half = (opening.end - opening.start) / 2.0
-            sides.setdefault(number, []).append((opening.leg, half))
+            sides.setdefault(number, []).append((opening.leg_number, half))
     found: dict[str, tuple[PlacedPost, float, float]] = {}
     for number, halves in sorted(sides.items()):
         post = layout.posts[number]
@@ -287,8 +283,8 @@ def _leaf_moment(layout: RunLayout, site: _Site, post: PlacedPost) -> float:
     run = layout.run
     largest = 0.0
     for opening in layout.openings:
-        left, right = (layout.posts[number] for number in opening.posts)
-        for leaf in leaves(run, opening):
+        left, right = opening.posts
+        for leaf in opening.leaves:
             hangs = left if leaf.hinge_left else right
             if hangs.label != post.label:
                 continue
@@ -402,7 +398,7 @@ def _rails(layout: RunLayout, site: _Site, fixings: Fixings) -> Assessment:
         checks.append(_bolt(site, line * span))
     if fixings.pales == "nails":  # of small screws only their maker knows
         checks.append(_nail(site, share, fixings.crossing))
-    first, last = (layout.posts[number].label for number in stretch.posts[bay : bay + 2])
+    first, last = (post.label for post in stretch.posts[bay : bay + 2])
     where = f"{first} to {last}"
     return Assessment(where, f"Rails and fixings, bay {where}", loads, tuple(checks))
 

@@ -50,15 +50,13 @@ def covered(fence: FenceModel, run: int, stretch: Stretch, bay: int) -> tuple[fl
     """
     import shapely
 
-    layout = fence.layouts[run]
-    pales = layout.pales[layout.stretches.index(stretch)]
-    own = [pale for pale in pales if pale.bay == bay] or list(pales)
+    own = [pale for pale in stretch.pales if pale.bay == bay] or list(stretch.pales)
     x0, x1 = stretch.xs[bay], stretch.xs[bay + 1]
     low, high = min(pale.foot for pale in own), max(pale.top for pale in own)
     window = shapely.box(x0, low, x1, high)
     shown = [
         polygon & window
-        for polygon in outlines(fence, run, stretch.leg)
+        for polygon in outlines(fence, run, stretch.leg_number)
         if polygon.bounds[0] < x1 and polygon.bounds[2] > x0
     ]
     return shapely.union_all(shown).area, (x1 - x0) * max(pale.length for pale in own)

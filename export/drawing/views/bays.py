@@ -11,9 +11,7 @@ from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Block, Dimension, Insert, Item, Line, Text, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
-from palewright.model.layout.leaves import Leaf, brace_of, leaves
-from palewright.model.layout.pale_rows import pale_row
-from palewright.model.layout.post_sizes import post_top
+from palewright.model.layout.leaves import Leaf, brace_of
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.members import FOOTING, METAL, Member
 
@@ -37,18 +35,18 @@ def typical_bay(
     n = scale.n
     span = (x0 - PAST, x1 + PAST)
     zero = stretch.settings[bay].base((x0 + x1) / 2.0)
-    view, window, ground = _facing(layout, stretch.leg, span, zero, back=back)
+    view, window, ground = _facing(layout, stretch.leg_number, span, zero, back=back)
     scene = Scene()
-    members = members_near(fence, run, stretch.leg, *span)
+    members = members_near(fence, run, stretch.leg_number, *span)
     show(scene, members, view, window, blocks=not back, ground=ground, buried=False)
     ground_line(scene, ground, (window.left, window.right), n)
     items = scene.items
-    row = pale_row(layout, stretch)
+    row = stretch.row
     top = max(y for item in items for y in _ups(item, scene.blocks))
     if not back and row.count > 1:
         _gap(layout, stretch, (x0 + x1) / 2.0, items, zero, top, n, style, figures)
     side = "back" if back else "front"
-    first, last = (layout.posts[stretch.posts[bay + end]].label for end in (0, 1))
+    first, last = (stretch.posts[bay + end].label for end in (0, 1))
     if back:
         first, last = last, first
     for label, x in ((first, window.left + PAST), (last, window.right - PAST)):
@@ -80,7 +78,7 @@ def _gap(
     style: Style,
     figures: Figures,
 ) -> None:
-    row = pale_row(layout, stretch)
+    row = stretch.row
     width = layout.run.pales.width
     edges = row.edges
     number = min(range(len(edges) - 1), key=lambda i: abs(edges[i] + width - middle))
@@ -131,29 +129,23 @@ def gate_view(
     layout = fence.layouts[run]
     job = layout.run
     n = scale.n
-    leg = layout.legs[opening.leg]
-    ends = [layout.posts[number].extent(leg) for number in opening.posts]
+    leg = opening.leg
+    ends = [post.extent(leg) for post in opening.posts]
     span = (ends[0][0] - 120.0, ends[1][1] + 120.0)
-    view, window, ground = _facing(layout, opening.leg, span, opening.base, back=back)
+    view, window, ground = _facing(layout, opening.leg_number, span, opening.base, back=back)
     scene = Scene()
-    members = members_near(fence, run, opening.leg, *span)
-    posts = [layout.posts[number].label for number in opening.posts]
+    members = members_near(fence, run, opening.leg_number, *span)
+    posts = [post.label for post in opening.posts]
     kept = [m for m in members if m.kind != FOOTING or m.station in posts]
     show(scene, kept, view, window, blocks=False, ground=ground, buried=not back)
     ground_line(scene, ground, (window.left, window.right), n)
     items = scene.items
-    made = leaves(job, opening)
-    at_posts = [
-        layout.posts[number].frame.origin[2] - leg.start[2] - opening.base
-        for number in opening.posts
-    ]
+    made = opening.leaves
+    at_posts = [post.frame.origin[2] - leg.start[2] - opening.base for post in opening.posts]
     deepest = job.posts.gate.embedment + job.footings.bed - min(at_posts)
     top = max(
         job.height,
-        *(
-            z + post_top(layout, layout.posts[i])
-            for z, i in zip(at_posts, opening.posts, strict=True)
-        ),
+        *(z + post.top for z, post in zip(at_posts, opening.posts, strict=True)),
     )
     if back:
         for leaf in made:

@@ -15,9 +15,7 @@ from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, Vi
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.heights import heights
-from palewright.model.layout.leaves import leaves
-from palewright.model.layout.post_sizes import post_top
-from palewright.model.layout.run_layout import PlacedPost
+from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.resolved.words import PostRole
 
 from .dimensions import beyond, chain
@@ -243,7 +241,7 @@ def _labels(
     last_from = _label_at(front, stations[-1], last.label, style.text, n)[0] - n
     for station in stations:
         x, post = station
-        height = figures.text(post_top(front.layout, post))
+        height = figures.text(post.top)
         words = [post.label] if overall else [f"{post.label}  +{height}", post.label]
         for text in words:
             left, right, spot, align = _label_at(front, station, text, style.text, n)
@@ -278,13 +276,13 @@ def _hanging_sides(front: Front, items: list[Item], window: Window) -> None:
     """Mark each leaf's hanging side: dashed lines from the free side meet on it."""
     layout = front.layout
     for opening in layout.openings:
-        if opening.leg not in front.starts:
+        if opening.leg_number not in front.starts:
             continue
-        start = front.starts[opening.leg]
+        start = front.starts[opening.leg_number]
         if not window.holds(start + (opening.start + opening.end) / 2.0):
             continue
-        base = front.rise(opening.leg) + opening.base
-        for leaf in leaves(layout.run, opening):
+        base = front.rise(opening.leg_number) + opening.base
+        for leaf in opening.leaves:
             hung, free = (leaf.x0, leaf.x1) if leaf.hinge_left else (leaf.x1, leaf.x0)
             hung, free = start + hung, start + free
             foot, head = base + leaf.foot, base + leaf.foot + leaf.height

@@ -12,9 +12,8 @@ from operator import itemgetter
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
-from palewright.model.layout.pale_rows import pale_row
-from palewright.model.layout.post_sizes import full_height
-from palewright.model.layout.run_layout import PlacedPost, RunLayout, stations_of_leg
+from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.parts.members import Member
 from palewright.model.site.site_line import level_at
 
@@ -98,8 +97,8 @@ class Front:
             for _, post in stations_of_leg(self.layout, leg):
                 xs += [start + x for x in post.extent(self.layout.legs[leg])]
             for stretch in self.layout.stretches:
-                if stretch.leg == leg:
-                    row = pale_row(self.layout, stretch)
+                if stretch.leg_number == leg:
+                    row = stretch.row
                     xs += [start + row.x0, start + row.x1]
         return min(xs), max(xs)
 
@@ -109,14 +108,14 @@ class Front:
         found = []
         layout = self.layout
         for x, post in self.stations:
-            found.append((x, post.frame.origin[2] - self.datum + full_height(layout, post)))
-        for stretch, pales in zip(layout.stretches, layout.pales, strict=True):
-            if stretch.leg in self.starts:
-                start, rise = self.starts[stretch.leg], self.rise(stretch.leg)
-                found += [(start + pale.x, rise + pale.top) for pale in pales]
+            found.append((x, post.frame.origin[2] - self.datum + post.full_height))
+        for stretch in layout.stretches:
+            if stretch.leg_number in self.starts:
+                start, rise = self.starts[stretch.leg_number], self.rise(stretch.leg_number)
+                found += [(start + pale.x, rise + pale.top) for pale in stretch.pales]
         for opening in layout.openings:
-            if opening.leg in self.starts:
-                start, rise = self.starts[opening.leg], self.rise(opening.leg)
+            if opening.leg_number in self.starts:
+                start, rise = self.starts[opening.leg_number], self.rise(opening.leg_number)
                 top = rise + opening.base + layout.run.height
                 found += [(start + opening.start, top), (start + opening.end, top)]
         return tuple(sorted(found))

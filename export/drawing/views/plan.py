@@ -25,7 +25,6 @@ from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point, cos_sin
 from palewright.model.geometry.shapes import Bar, Plate, Post
-from palewright.model.layout.leaves import leaves
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.parts.members import LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 from palewright.model.resolved.words import PostRole
@@ -101,13 +100,13 @@ def block_plan(fence: FenceModel, scale: Scale, style: Style, figures: Figures) 
     placer = Placer(n, style, figures)
     for layout in fence.layouts:
         for stretch in layout.stretches:
-            frame = layout.legs[stretch.leg].frame
+            frame = stretch.leg.frame
             ends = [frame.point((x, 0.0, 0.0))[:2] for x in (stretch.first.x, stretch.last.x)]
             items.append(Line.through((ends[0], ends[1]), layers.BOUNDARY))
         _swings(layout, items, placer)
         _lengths(layout, items, placer, style, gates=False)
         for opening in layout.openings:
-            leg = layout.legs[opening.leg]
+            leg = opening.leg
             middle = leg.frame.point(((opening.start + opening.end) / 2.0, 0.0, 0.0))[:2]
             back = leg.frame.y[:2]
             sides = ((back[0], back[1]), (-back[0], -back[1]))
@@ -286,9 +285,9 @@ def _lengths(
         stops = [0.0, leg.length]
         inward = outward = 0.0
         for opening in layout.openings:
-            if opening.leg == number:
+            if opening.leg_number == number:
                 stops.append((opening.start + opening.end) / 2.0)
-                widest = max(leaf.width for leaf in leaves(layout.run, opening))
+                widest = max(leaf.width for leaf in opening.leaves)
                 if opening.spec.swing == "out":  # past the arc of the leaves
                     outward = widest + style.offset * n
                 else:
@@ -386,10 +385,10 @@ def _diagonals(layout: RunLayout, items: list[Item], placer: Placer) -> list[tup
 def _swings(layout: RunLayout, items: list[Item], placer: Placer) -> None:
     """Draw each leaf open at a right angle, and the arc it swings through."""
     for opening in layout.openings:
-        frame = layout.legs[opening.leg].frame
+        frame = opening.leg.frame
         out = opening.spec.swing == "out"
         y = -layout.run.pale_front if out else -layout.run.pale_back + layout.run.gates.ledge[1]
-        for leaf in leaves(layout.run, opening):
+        for leaf in opening.leaves:
             hinge = leaf.x0 if leaf.hinge_left else leaf.x1
             free = leaf.x1 if leaf.hinge_left else leaf.x0
             centre = frame.point((hinge, y, 0.0))

@@ -24,8 +24,9 @@ from palewright.model.geometry.shapes import (
     SquareHole,
     WeatheredTop,
 )
-from palewright.model.layout.post_sizes import footing_of
-from palewright.model.layout.run_layout import PlacedPost, RunLayout, stations_of_leg
+from palewright.model.layout.footings import footing_of
+from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.parts.members import BOLT, BRACKET, PALE, POST, RAIL, Member
 from palewright.model.resolved.words import PostRole, RailForm
 
@@ -268,14 +269,14 @@ def _rail_levels(layout: RunLayout, leg_number: int) -> dict[int, float]:
     found = {}
     corner = layout.legs[leg_number].start[2]
     for stretch in layout.stretches:
-        start = layout.legs[stretch.leg].start[2] - corner
-        if stretch.leg == leg_number and stretch.first.kind == PostRole.CORNER:
-            found[stretch.leg] = start + stretch.settings[0].base(stretch.first.x) + up
+        start = stretch.leg.start[2] - corner
+        if stretch.leg_number == leg_number and stretch.first.kind == PostRole.CORNER:
+            found[stretch.leg_number] = start + stretch.settings[0].base(stretch.first.x) + up
         elif (
-            stretch.leg == (leg_number - 1) % len(layout.legs)
+            stretch.leg_number == (leg_number - 1) % len(layout.legs)
             and stretch.last.kind == PostRole.CORNER
         ):
-            found[stretch.leg] = start + stretch.settings[-1].base(stretch.last.x) + up
+            found[stretch.leg_number] = start + stretch.settings[-1].base(stretch.last.x) + up
     return found
 
 

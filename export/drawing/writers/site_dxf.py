@@ -100,7 +100,7 @@ def _post(model: BaseLayout, station: StationLine, corners: list[tuple[float, fl
 
 def _gates(model: BaseLayout, layout: RunLayout, origin: Vector) -> None:
     for opening in layout.openings:
-        leg = layout.legs[opening.leg]
+        leg = opening.leg
         ends = []
         for x in (opening.start, opening.end):
             east, north, _ = leg.frame.point((x, 0.0, 0.0))

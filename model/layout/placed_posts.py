@@ -1,0 +1,61 @@
+"""Posts in their places."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.model.geometry.frames import Frame, Point
+from palewright.model.geometry.shapes import Footing
+from palewright.model.resolved.job import PostPlan
+from palewright.model.resolved.words import PostRole
+from palewright.model.site.site_line import Leg
+
+FOOTED = (PostRole.LINE, PostRole.END, PostRole.CORNER, PostRole.GATE)
+"""The kinds of post that stand in the ground, in the order lists show them."""
+
+
+@dataclass(frozen=True)
+class PlacedPost:
+    """A post on the site.
+
+    kind : what it is for, WALL for a plate on a wall; frame : on the ground in the post's middle,
+    x along the post's width; chainage : mm from the user's start; label : run letter and number,
+    counted from the user's start; rise : of the highest base of its bays over the ground, mm;
+    step : between the bases of its bays, mm; drop : from the ground in its middle to the lowest
+    at its hole, where the concrete ends, in whole steps, mm; top : height of its highest point
+    over the ground without a cap, mm; footing : its concrete, none under a plate on a wall.
+    """
+
+    kind: PostRole
+    plan: PostPlan
+    frame: Frame
+    chainage: float
+    label: str
+    rise: float
+    step: float
+    drop: float
+    top: float
+    footing: Footing | None
+
+    @property
+    def full_height(self) -> float:
+        """Height over the ground with its cap, mm."""
+        return self.top + (self.plan.cap.size[2] if self.plan.cap else 0.0)
+
+    @property
+    def corners(self) -> tuple[Point, ...]:
+        """The four corners in plan, mm, site coordinates, anticlockwise."""
+        w, d = self.plan.width / 2.0, self.plan.depth / 2.0
+        return tuple(
+            self.frame.point((x, y, 0.0))[:2] for x, y in ((-w, -d), (w, -d), (w, d), (-w, d))
+        )
+
+    def in_leg(self, leg: Leg) -> tuple[Point, ...]:
+        """Return the four corners in the frame of a leg."""
+        frame = leg.frame
+        return tuple(frame.local((x, y, leg.start[2]))[:2] for x, y in self.corners)
+
+    def extent(self, leg: Leg) -> tuple[float, float]:
+        """Return the smallest and largest x of the post in a leg."""
+        xs = [x for x, _ in self.in_leg(leg)]
+        return min(xs), max(xs)

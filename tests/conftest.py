@@ -38,10 +38,10 @@ def built(request: pytest.FixtureRequest) -> Product:
 
 @pytest.fixture(scope="session")
 def node_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder with the page's sources and the packages of its lock file."""
+    """A folder with the page's sources, what checks them, and the packages of its lock file."""
     folder = tmp_path_factory.mktemp("node")
     page = ROOT / "export/page"
-    for name in ("package.json", "package-lock.json"):
+    for name in ("package.json", "package-lock.json", "tsconfig.json", "eslint.config.mjs"):
         shutil.copy(page / name, folder)
     shutil.copytree(page / "source", folder / "source")
     command = ["npm", "ci", "--no-audit", "--no-fund"]

@@ -509,6 +509,36 @@ def test_the_bundle_is_what_its_sources_make(node_folder: Path) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("script", ["types", "lint"])
+def test_the_script_is_typed_and_tidy(node_folder: Path, script: str) -> None:
+    """By TypeScript's checker of JavaScript and by eslint's recommended rules."""
+    command = ["npm", "run", "--silent", script]
+    done = subprocess.run(command, cwd=node_folder, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_the_scene_has_the_keys_that_the_script_is_typed_by(built: Product) -> None:
+    text = (ROOT / "export/page/source/data.js").read_text()
+    typed = {
+        name: set(re.findall(r"@property \{.+\} (\w+)", block))
+        for block in re.findall(r"/\*\*(.*?)\*/", text, re.S)
+        for name in re.findall(r"@typedef \{object\} (\w+)", block)
+    }
+    scene = scene_of(built, "x")
+    (leaf,) = scene["leaves"]
+    handed = {
+        "FenceData": [scene], "FinishData": scene["finishes"], "MarkData": scene["marks"],
+        "LeafData": [leaf], "LeafPartData": leaf["parts"], "GroundData": [scene["ground"]],
+        "LegData": scene["legs"], "PostData": scene["posts"],
+    }  # fmt: skip
+    assert typed.keys() == {*handed, "PageData"}
+    for name, values in handed.items():
+        assert values
+        for value in values:
+            assert value.keys() == typed[name], name
+
+
+@pytest.mark.slow
 def test_khronos_validator_finds_nothing_wrong_with_any_glb(
     node_folder: Path, tmp_path: Path
 ) -> None:

@@ -4,12 +4,31 @@ import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { dimensions, label, line } from "./labels.js";
 import { World } from "./world.js";
 
+/**
+ * @import { InstancedMesh, Intersection, Line, Mesh, Sprite } from "three"
+ * @import { FenceData, PageData, PostData } from "./data.js"
+ */
+
+/** @typedef {Window & { palewright?: App, rebuilt?: number }} PageWindow what tests ask the page by */
+
+/** @typedef {Intersection<Mesh>} Hit a point of a piece, or of the ground */
+
 const EYE = 1600; // mm over the ground
 const SLOW = 45; // ms a frame from which movement is drawn coarser
 const STILL = 700; // ms without movement after which it is drawn fine again
-const $ = (id) => document.getElementById(id);
+/**
+ * An element of the page's own HTML.
+ * @param {string} id
+ */
+const $ = (id) => /** @type {HTMLElement} */ (document.getElementById(id));
+/** @type {PageData} */
 const read = JSON.parse($("data").textContent);
 
+/**
+ * @param {string} tag
+ * @param {string} text
+ * @param {Record<string, string>} [attributes]
+ */
 function make(tag, text, attributes = {}) {
   const element = document.createElement(tag);
   element.textContent = text;
@@ -17,13 +36,15 @@ function make(tag, text, attributes = {}) {
   return element;
 }
 
+/** @param {string} text */
 const say = (text) => {
   $("said").textContent = text;
 };
 
 class App {
+  /** @param {FenceData[]} models */
   constructor(models) {
-    this.canvas = $("view");
+    this.canvas = /** @type {HTMLCanvasElement} */ ($("view"));
     this.renderer = new WebGLRenderer({ canvas: this.canvas, antialias: true, stencil: true });
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
@@ -36,20 +57,44 @@ class App {
     this.controls.addEventListener("change", () => this.draw());
     this.models = models;
     this.measuring = null;
+    /** @type {Record<string, boolean>} */
     this.pressed = {};
     this.frames = 0;
     this.late = 0;
     this.tools();
     this.show(0, true);
-    new ResizeObserver(() => this.resize()).observe(this.canvas.parentElement);
-    this.canvas.addEventListener("pointerdown", (event) => { this.down = [event.clientX, event.clientY]; });
+    new ResizeObserver(() => this.resize()).observe(/** @type {HTMLElement} */ (this.canvas.parentElement));
+    this.canvas.addEventListener("pointerdown", (event) => {
+      this.down = /** @type {[number, number]} */ ([event.clientX, event.clientY]);
+    });
     this.canvas.addEventListener("pointerup", (event) => this.click(event));
     this.canvas.addEventListener("keydown", (event) => this.key(event));
     window.addEventListener("beforeprint", () => this.toPrint());
+    // what the methods set, for the type checker alone: the bundler drops it
+    void (() => {
+      /** @type {World} */ this.world;
+      /** @type {number} which of the models */ this.chosen;
+      /** @type {PostData | null} that a cut goes through */ this.section;
+      /** @type {number | null} which of the marks */ this.highlighted;
+      /** @type {Vector3[]} one or two points */ this.measured;
+      /** @type {(Line | Sprite)[]} that show what is measured, from the tool's first use on */ this.lines;
+      /** @type {Record<string, () => void>} what each key does */ this.keys;
+      /** @type {HTMLElement} with a button for each gate */ this.gates;
+      /** @type {[number, number] | undefined} where the pointer went down */ this.down;
+      /** @type {number} pixels of the canvas to one of the page */ this.fine;
+      /** @type {boolean} whether fewer are drawn */ this.coarse;
+      /** @type {boolean | undefined} whether a frame is asked for */ this.waiting;
+      /** @type {number | undefined} when the last frame of a movement was drawn, ms */ this.last;
+      /** @type {number | undefined} the timer that draws fine again */ this.settling;
+    });
   }
 
   // alternatives
 
+  /**
+   * @param {number} number which of the models
+   * @param {boolean} fit whether to look at it anew
+   */
   show(number, fit) {
     if (this.world) this.world.dispose();
     this.chosen = number;
@@ -88,6 +133,10 @@ class App {
 
   // views
 
+  /**
+   * @param {Vector3} from
+   * @param {Vector3} at
+   */
   look(from, at) {
     this.controls.target.copy(at);
     this.camera.position.copy(from);
@@ -95,6 +144,7 @@ class App {
     this.draw();
   }
 
+  /** @param {Vector3} direction from the fence to the eye, of length 1 */
   fit(direction) {
     const { world } = this;
     const aspect = this.camera.aspect || 1;
@@ -139,6 +189,7 @@ class App {
     say("Eye level. Arrow keys turn, W and S walk forwards and back.");
   }
 
+  /** @param {number} steps */
   walk(steps) {
     const way = new Vector3().subVectors(this.controls.target, this.camera.position).setZ(0).normalize();
     const from = this.camera.position.clone().addScaledVector(way, 400 * steps);
@@ -193,6 +244,7 @@ class App {
 
   tools() {
     const box = $("tools");
+    /** @type {(name: string, text: string, key: string, act: () => void, toggles?: boolean) => void} */
     const button = (name, text, key, act, toggles = false) => {
       const made = make("button", text, { id: `tool-${name}`, title: `key ${key}` });
       if (toggles) made.setAttribute("aria-pressed", "false");
@@ -214,6 +266,10 @@ class App {
     box.append(this.gates);
   }
 
+  /**
+   * @param {string} name of a tool
+   * @param {boolean} on
+   */
   mark(name, on) {
     this.pressed[name] = on;
     $(`tool-${name}`).setAttribute("aria-pressed", String(on));
@@ -236,6 +292,7 @@ class App {
     });
   }
 
+  /** @param {string} name of a gate */
   swing(name) {
     const own = this.world.leaves.filter((leaf) => leaf.name === name);
     const open = own[0].wanted === 0;
@@ -273,6 +330,7 @@ class App {
     if (!this.pressed.parts) this.highlight(null);
   }
 
+  /** @param {number | null} number which of the marks */
   highlight(number) {
     this.highlighted = number === this.highlighted ? null : number;
     const count = this.world.mark(this.highlighted);
@@ -280,7 +338,7 @@ class App {
       one.setAttribute("aria-pressed", String(Number(one.dataset.mark) === this.highlighted));
     });
     if (this.highlighted !== null) {
-      const mark = this.world.data.marks[number];
+      const mark = this.world.data.marks[/** @type {number} */ (number)];
       say(`${mark.mark}, ${mark.part}: ${count} in the fence${mark.note ? `; ${mark.note}` : ""}`);
     } else say("");
     this.draw();
@@ -302,23 +360,34 @@ class App {
     this.draw();
   }
 
+  /**
+   * @param {number} x on the canvas, px
+   * @param {number} y
+   * @returns {Hit | null}
+   */
   pick(x, y) {
     const box = this.canvas.getBoundingClientRect();
     const ray = new Raycaster();
     ray.setFromCamera(new Vector2((x / box.width) * 2 - 1, 1 - (y / box.height) * 2), this.camera);
+    /** @type {Hit[]} */
     const found = ray.intersectObjects([...this.world.meshes, this.world.ground], false);
-    const cut = this.section && this.world.ground.material.clippingPlanes[0];
+    const cut = this.section && /** @type {Plane[]} */ (this.world.ground.material.clippingPlanes)[0];
     return found.find((hit) => !cut || cut.distanceToPoint(hit.point) >= 0) || null;
   }
 
-  // the corner of the piece that is near what was hit, else the point itself
+  /**
+   * The corner of the piece that is near what was hit, else the point itself.
+   * @param {Hit} hit
+   * @param {number} x on the canvas, px
+   * @param {number} y
+   */
   corner(hit, x, y) {
     if (hit.object === this.world.ground) return hit.point.clone();
     const box = this.canvas.getBoundingClientRect();
     const at = hit.object.geometry.getAttribute("position");
     const matrix = hit.object.matrixWorld.clone();
     const own = matrix.clone();
-    hit.object.getMatrixAt(hit.instanceId, own);
+    /** @type {InstancedMesh} */ (hit.object).getMatrixAt(/** @type {number} */ (hit.instanceId), own);
     matrix.multiply(own);
     let best = hit.point.clone();
     let least = 14;
@@ -331,6 +400,11 @@ class App {
     return best;
   }
 
+  /**
+   * @param {number} x on the canvas, px
+   * @param {number} y
+   * @returns {number | null} the length between two points
+   */
   measure(x, y) {
     const hit = this.pick(x, y);
     if (!hit) {
@@ -357,6 +431,7 @@ class App {
     return length;
   }
 
+  /** @param {PointerEvent} event */
   click(event) {
     if (!this.down || Math.hypot(event.clientX - this.down[0], event.clientY - this.down[1]) > 5) return;
     const box = this.canvas.getBoundingClientRect();
@@ -376,6 +451,7 @@ class App {
 
   // keyboard
 
+  /** @param {KeyboardEvent} event */
   key(event) {
     const turn = { ArrowLeft: [1, 0], ArrowRight: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
     const offset = new Vector3().subVectors(this.camera.position, this.controls.target);
@@ -410,7 +486,7 @@ class App {
   // drawing: only when something changed
 
   resize() {
-    const box = this.canvas.parentElement.getBoundingClientRect();
+    const box = /** @type {HTMLElement} */ (this.canvas.parentElement).getBoundingClientRect();
     this.fine = Math.min(window.devicePixelRatio, 2);
     this.coarse = false;
     this.renderer.setPixelRatio(this.fine);
@@ -442,7 +518,10 @@ class App {
     });
   }
 
-  // on a slow machine, fewer pixels while the view moves; the next frame is late when this one is
+  /**
+   * On a slow machine, fewer pixels while the view moves; the next frame is late when this one is.
+   * @param {number} now
+   */
   pace(now) {
     clearTimeout(this.settling);
     this.settling = setTimeout(() => this.settle(), STILL);
@@ -459,6 +538,7 @@ class App {
     this.draw();
   }
 
+  /** @param {boolean} coarse */
   sharpness(coarse) {
     this.coarse = coarse;
     this.renderer.setPixelRatio(coarse ? this.fine / 2 : this.fine);
@@ -466,10 +546,15 @@ class App {
 
   toPrint() {
     this.renderer.render(this.world.scene, this.camera);
-    $("print").src = this.canvas.toDataURL("image/png");
+    /** @type {HTMLImageElement} */ ($("print")).src = this.canvas.toDataURL("image/png");
   }
 
-  // where a point of the model is on the canvas, for tests and pointers
+  /**
+   * Where a point of the model is on the canvas, for tests and pointers.
+   * @param {number} x
+   * @param {number} y
+   * @param {number} z
+   */
   spot(x, y, z) {
     const box = this.canvas.getBoundingClientRect();
     this.camera.updateMatrixWorld();
@@ -482,15 +567,15 @@ function start() {
   let app = null;
   try {
     app = new App(read.models);
-  } catch (error) {
+  } catch {
     // no WebGL: the pictures say what they can
     $("pictures").hidden = false;
     $("view").hidden = true;
-    document.querySelector("footer").hidden = true;
+    /** @type {HTMLElement} */ (document.querySelector("footer")).hidden = true;
     say("This browser shows no 3D; these are pictures of the fence.");
     return;
   }
-  window.palewright = app;
+  /** @type {PageWindow} */ (window).palewright = app;
   if (!read.live) return;
   const events = new EventSource("events");
   events.addEventListener("model", async () => {
@@ -499,7 +584,7 @@ function start() {
     $("trouble").hidden = true;
     app.show(Math.min(app.chosen, app.models.length - 1), false);
     say("Rebuilt.");
-    window.rebuilt = (window.rebuilt || 0) + 1;
+    /** @type {PageWindow} */ (window).rebuilt = (/** @type {PageWindow} */ (window).rebuilt || 0) + 1;
   });
   events.addEventListener("trouble", (event) => {
     $("trouble").textContent = JSON.parse(event.data);

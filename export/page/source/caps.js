@@ -5,9 +5,20 @@ import {
   Mesh, MeshBasicMaterial, NotEqualStencilFunc, PlaneGeometry, ReplaceStencilOp, DoubleSide, Sphere, Vector3,
 } from "three";
 
-// returns what was put into the scene; materials of one finish are counted and filled together
+/**
+ * @import { Object3D, Plane, Side, StencilOp } from "three"
+ * @import { World } from "./world.js"
+ */
+
+/**
+ * Return what was put into the scene; materials of one finish are counted and filled together.
+ * @param {World} world
+ * @param {Plane} plane
+ */
 export function caps(world, plane) {
+  /** @type {Mesh[]} */
   const made = [];
+  /** @type {(object: Mesh, parent: Object3D, order: number) => void} */
   const put = (object, parent, order) => {
     object.renderOrder = order;
     object.raycast = () => {};
@@ -15,11 +26,14 @@ export function caps(world, plane) {
     made.push(object);
   };
   const cut = world.meshes.filter((mesh) => {
-    const ball = new Sphere().copy(mesh.boundingSphere).applyMatrix4(mesh.matrixWorld);
+    const ball = new Sphere().copy(/** @type {Sphere} */ (mesh.boundingSphere)).applyMatrix4(mesh.matrixWorld);
     return Math.abs(plane.distanceToPoint(ball.center)) < ball.radius;
   });
+  /** @type {(mesh: InstancedMesh) => number} */
   const finishOf = (mesh) => world.data.marks[mesh.userData.mark].finish;
-  const counters = [[BackSide, IncrementWrapStencilOp], [FrontSide, DecrementWrapStencilOp]].map(([side, op]) => (
+  const counters = /** @type {[Side, StencilOp][]} */ (
+    [[BackSide, IncrementWrapStencilOp], [FrontSide, DecrementWrapStencilOp]]
+  ).map(([side, op]) => (
     new MeshBasicMaterial({
       side, clippingPlanes: [plane], colorWrite: false, depthWrite: false, depthTest: false, stencilWrite: true,
       stencilFunc: AlwaysStencilFunc, stencilFail: op, stencilZFail: op, stencilZPass: op,
@@ -29,7 +43,7 @@ export function caps(world, plane) {
       const copy = new InstancedMesh(mesh.geometry, counter, mesh.count);
       copy.instanceMatrix = mesh.instanceMatrix;
       copy.boundingSphere = mesh.boundingSphere;
-      put(copy, mesh.parent, 10 + number);
+      put(copy, /** @type {Object3D} */ (mesh.parent), 10 + number);
     }));
     const { colour, wood } = world.data.finishes[finish];
     // inside, timber is paler than its finish

@@ -1,5 +1,97 @@
-// Arrays of the page's data: base64 of little-endian figures.
+// The page's data as Python hands it over (export/page/page_scene.py), and its arrays: base64 of
+// little-endian figures. Lengths are mm about the model's origin, x east, y north, z up.
 
+/**
+ * @typedef {[number, number]} Pair
+ * @typedef {[number, number, number]} Triple
+ * @typedef {string} Floats base64 of float32; see `floats`
+ * @typedef {string} Numbers base64 of uint32; see `numbers`
+ */
+
+/**
+ * @typedef {object} PageData
+ * @property {FenceData[]} models the alternatives; the first is shown first
+ * @property {boolean} live whether rebuilt models are told of by the server
+ */
+
+/**
+ * @typedef {object} FenceData
+ * @property {string} name what the fence is switched to by
+ * @property {string} title
+ * @property {[string, string][]} facts names and values to show
+ * @property {FinishData[]} finishes
+ * @property {MarkData[]} marks
+ * @property {LeafData[]} leaves
+ * @property {GroundData} ground
+ * @property {LegData[]} legs
+ * @property {PostData[]} posts
+ */
+
+/**
+ * @typedef {object} FinishData
+ * @property {string} name
+ * @property {Triple} colour red, green and blue of sRGB, 0 to 1
+ * @property {number} roughness 0 to 1
+ * @property {number} metallic 0 to 1
+ * @property {number} wood how much of the grain shows: 0 for none, 1 for bare timber
+ */
+
+/**
+ * @typedef {object} MarkData
+ * @property {string} mark
+ * @property {string} part the kind of piece, as pale or footing
+ * @property {number} count
+ * @property {Triple} size both sides of the section and the length
+ * @property {string} note
+ * @property {number} finish which of the finishes
+ * @property {number} grain the piece's axis that the grain runs along: 0 x, 2 z
+ * @property {Floats} points corners of one piece, three figures each
+ * @property {Numbers} triangles three corners each
+ * @property {Floats} places of the members that do not turn: origin and quaternion, seven figures each
+ */
+
+/**
+ * @typedef {object} LeafData
+ * @property {string} name
+ * @property {Triple} axis a point of the upright line that the leaf turns about
+ * @property {number} degrees how far it opens, anticlockwise seen from above
+ * @property {LeafPartData[]} parts
+ */
+
+/**
+ * @typedef {object} LeafPartData
+ * @property {number} mark which of the marks
+ * @property {Floats} places of its members on the leaf when shut, as a mark's
+ */
+
+/**
+ * @typedef {object} GroundData
+ * @property {Floats} points three figures each
+ * @property {Numbers} triangles three points each
+ */
+
+/**
+ * @typedef {object} LegData
+ * @property {Triple} start
+ * @property {Triple} end
+ * @property {Pair} front the direction that the pales look in
+ * @property {number} length
+ */
+
+/**
+ * @typedef {object} PostData
+ * @property {string} label
+ * @property {string} kind
+ * @property {Triple} at its foot at ground level
+ * @property {Pair} along the direction of the fence
+ * @property {number} top over the foot
+ * @property {number} deep below ground, its bed too
+ */
+
+/**
+ * @param {string} text
+ * @returns {ArrayBuffer}
+ */
 function bytes(text) {
   const raw = atob(text);
   const out = new Uint8Array(raw.length);
@@ -7,5 +99,7 @@ function bytes(text) {
   return out.buffer;
 }
 
+/** @param {Floats} text */
 export const floats = (text) => new Float32Array(bytes(text));
+/** @param {Numbers} text */
 export const numbers = (text) => new Uint32Array(bytes(text));

@@ -2,13 +2,19 @@
 import { BufferAttribute, BufferGeometry, Matrix4, Vector3 } from "three";
 import { mergeVertices } from "three/examples/jsm/utils/BufferGeometryUtils.js";
 
-// of a thin piece the one face that looks along its thickness
+/** @import { Box3, InstancedMesh } from "three" */
+
+/**
+ * Of a thin piece the one face that looks along its thickness.
+ * @param {BufferGeometry} geometry
+ */
 export function flat(geometry) {
   geometry.computeBoundingBox();
-  const size = geometry.boundingBox.getSize(new Vector3());
+  const size = /** @type {Box3} */ (geometry.boundingBox).getSize(new Vector3());
   const thin = [size.x, size.y, size.z].indexOf(Math.min(size.x, size.y, size.z));
-  const points = geometry.getAttribute("position").array;
-  const normals = geometry.getAttribute("normal").array;
+  const points = /** @type {Float32Array} */ (geometry.getAttribute("position").array);
+  const normals = /** @type {Float32Array} */ (geometry.getAttribute("normal").array);
+  /** @type {[number[], number[]]} */
   const kept = [[], []];
   for (let i = 0; i < points.length; i += 9) {
     if (normals[i + thin] > 0.7) [points, normals].forEach((from, to) => kept[to].push(...from.subarray(i, i + 9)));
@@ -16,13 +22,19 @@ export function flat(geometry) {
   return mergeVertices(geometryOf(...kept));
 }
 
-// one mesh: a card draws thousands of instances of a few corners slower than all their corners
+/**
+ * One mesh: a card draws thousands of instances of a few corners slower than all their corners.
+ * @param {BufferGeometry} piece
+ * @param {InstancedMesh} instances
+ */
 export function repeated(piece, instances) {
   const { count } = instances;
   const [points, normals] = ["position", "normal"].map((name) => piece.getAttribute(name));
   const own = piece.getIndex();
   const index = own ? own.array : Array.from({ length: points.count }, (_, i) => i);
-  const to = [0, 1].map(() => new Float32Array(3 * points.count * count));
+  const to = /** @type {[Float32Array, Float32Array]} */ (
+    [0, 1].map(() => new Float32Array(3 * points.count * count))
+  );
   const triangles = new Uint32Array(index.length * count);
   const matrix = new Matrix4();
   const spot = new Vector3();
@@ -40,6 +52,10 @@ export function repeated(piece, instances) {
   return made;
 }
 
+/**
+ * @param {ArrayLike<number>} points
+ * @param {ArrayLike<number>} normals
+ */
 function geometryOf(points, normals) {
   const made = new BufferGeometry();
   made.setAttribute("position", new BufferAttribute(new Float32Array(points), 3));

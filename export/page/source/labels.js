@@ -1,8 +1,14 @@
 // Lines and figures in the scene: lengths of the legs, heights, labels of posts, a measured length.
 import { BufferGeometry, CanvasTexture, Line, LineBasicMaterial, SRGBColorSpace, Sprite, SpriteMaterial, Vector3 } from "three";
 
+/** @import { World } from "./world.js" */
+
 const INK = 0x10243a;
 
+/**
+ * @param {Vector3[]} points
+ * @param {number} [colour]
+ */
 export function line(points, colour = INK) {
   const material = new LineBasicMaterial({ color: colour, depthTest: false });
   const made = new Line(new BufferGeometry().setFromPoints(points), material);
@@ -11,9 +17,14 @@ export function line(points, colour = INK) {
   return made;
 }
 
+/**
+ * @param {string} text
+ * @param {Vector3} at
+ * @param {string} [colour]
+ */
 export function label(text, at, colour = "#10243a") {
   const canvas = document.createElement("canvas");
-  const pen = canvas.getContext("2d");
+  const pen = /** @type {CanvasRenderingContext2D} */ (canvas.getContext("2d"));
   const font = "600 44px system-ui, sans-serif";
   pen.font = font;
   canvas.width = Math.ceil(pen.measureText(text).width) + 28;
@@ -35,9 +46,12 @@ export function label(text, at, colour = "#10243a") {
   return sprite;
 }
 
+/** @param {number} value */
 const metres = (value) => `${(value / 1000).toFixed(2)} m`;
 
+/** @param {World} world */
 export function dimensions(world) {
+  /** @type {(Line | Sprite)[]} */
   const made = [];
   const shown = world.data.legs.length > 24 ? [] : world.data.legs;
   shown.forEach((leg) => {

@@ -4,6 +4,8 @@ import {
   MeshStandardMaterial, RepeatWrapping,
 } from "three";
 
+/** @import { FinishData } from "./data.js" */
+
 const NOISE = `
 float speckle(vec3 p) { return fract(sin(dot(p, vec3(12.9898, 78.233, 37.719))) * 43758.5453); }
 float cloud(vec3 p) {
@@ -17,7 +19,10 @@ float cloud(vec3 p) {
 }
 `;
 
-// wood: 0 for none, 1 for bare timber; along: axis of the grain (0 x, 2 z)
+/**
+ * @param {FinishData} finish
+ * @param {number} along axis of the grain: 0 x, 2 z
+ */
 export function surface(finish, along) {
   const material = new MeshStandardMaterial({
     color: new Color().setRGB(...finish.colour, "srgb"),
@@ -54,22 +59,31 @@ export function surface(finish, along) {
   return material;
 }
 
-// the same finish from afar: its mean tone, on both sides of a plate
+/**
+ * The same finish from afar: its mean tone, on both sides of a plate.
+ * @param {FinishData} finish
+ */
 export function plain(finish) {
   const mean = new Color().setRGB(...finish.colour, "srgb").multiplyScalar(1 - 0.06 * finish.wood);
   return new MeshLambertMaterial({ color: mean, side: DoubleSide });
 }
 
-// a tile of grass that joins itself: lattice noise at three sizes, the same every time
+/**
+ * A tile of grass that joins itself: lattice noise at three sizes, the same every time.
+ * @param {number} size
+ */
 function tile(size) {
   const pixels = new Uint8Array(size * size * 4);
+  /** @type {(x: number, y: number, n: number) => number} */
   const hash = (x, y, n) => {
     const v = Math.sin(((x % n) * 127.1 + (y % n) * 311.7 + n * 74.7)) * 43758.5453;
     return v - Math.floor(v);
   };
+  /** @type {(u: number, v: number, n: number) => number} */
   const noise = (u, v, n) => {
     const [x, y] = [u * n, v * n];
     const [i, j] = [Math.floor(x), Math.floor(y)];
+    /** @param {number} t */
     const smooth = (t) => t * t * (3 - 2 * t);
     const [a, b] = [smooth(x - i), smooth(y - j)];
     const low = hash(i, j, n) * (1 - a) + hash(i + 1, j, n) * a;

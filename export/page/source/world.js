@@ -9,6 +9,27 @@ import { floats, numbers } from "./data.js";
 import { flat, repeated } from "./flat.js";
 import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
 
+/**
+ * @import { Material, MeshLambertMaterial, Object3D, Plane } from "three"
+ * @import { FenceData, LeafData, MarkData } from "./data.js"
+ */
+
+/**
+ * @typedef {object} Chunk a mesh drawn only from near
+ * @property {InstancedMesh} mesh
+ * @property {number} from mm to the eye up to which it is drawn
+ * @property {Mesh} [far] the plainer one drawn from further away
+ */
+
+/**
+ * @typedef {object} Leaf
+ * @property {string} name
+ * @property {Group} pivot
+ * @property {number} degrees
+ * @property {number} open how far, of 1
+ * @property {number} wanted how far it shall be open
+ */
+
 export const PERSON = 1700; // mm tall
 const CHUNK = 120; // members of a mark in one mesh
 const SMALL_CHUNK = 24; // of those seen only from near
@@ -18,44 +39,72 @@ const PLAIN = 35000; // mm from which grain and the thickness of a pale are too 
 const FEW = 200; // corners of a piece up to which drawing it as an instance is dearer than its corners
 
 export class World {
+  /** @param {FenceData} data */
   constructor(data) {
     this.data = data;
     this.scene = new Scene();
     this.scene.background = new Color(0.74, 0.84, 0.93);
     this.timber = new Group();
     this.scene.add(this.timber);
+    /** @type {InstancedMesh[]} */
     this.meshes = []; // of every mark, those on leaves too
+    /** @type {Chunk[]} */
     this.near = []; // chunks drawn only from near, some with a plainer one for afar
+    /** @type {Leaf[]} */
     this.leaves = [];
+    /** @type {Mesh[]} */
     this.faces = []; // of what is cut
     this.geometries = data.marks.map((mark) => geometryOf(mark));
     this.plainest = data.marks.map((mark, number) => {
       const whole = this.geometries[number];
       return mark.part === "pale" ? flat(whole) : whole;
     });
+    /** @type {Map<string, MeshStandardMaterial>} */
     const materials = new Map();
+    /** @type {(mark: MarkData) => MeshStandardMaterial} */
     this.materialOf = (mark) => {
       const key = `${mark.finish} ${mark.grain}`;
       if (!materials.has(key)) materials.set(key, surface(data.finishes[mark.finish], mark.grain));
-      return materials.get(key);
+      return /** @type {MeshStandardMaterial} */ (materials.get(key));
     };
     this.materials = materials;
+    /** @type {Map<number, MeshLambertMaterial>} */
     this.plains = new Map();
     data.marks.forEach((mark, number) => {
       this.instanced(number, floats(mark.places), new Vector3()).forEach((mesh) => this.timber.add(mesh));
     });
     data.leaves.forEach((leaf) => this.hang(leaf));
-    this.near.filter(({ far }) => far).forEach(({ mesh, far }) => mesh.parent.add(far));
+    this.near.filter(({ far }) => far).forEach(({ mesh, far }) => (
+      /** @type {Object3D} */ (mesh.parent).add(/** @type {Mesh} */ (far))
+    ));
     this.box();
     this.addGround();
     this.addLights();
     this.addPerson();
     this.dimensions = new Group();
     this.scene.add(this.dimensions);
+    // what the methods called above set, for the type checker alone: the bundler drops it
+    void (() => {
+      /** @type {Vector3} */ this.low;
+      /** @type {Vector3} */ this.high;
+      /** @type {Vector3} */ this.middle;
+      /** @type {number} */ this.radius;
+      /** @type {Vector3} */ this.front;
+      /** @type {Mesh<BufferGeometry, MeshLambertMaterial>} */ this.ground;
+      /** @type {Mesh} */ this.soil;
+      /** @type {Group} */ this.person;
+      /** @type {InstancedMesh[] | undefined} */ this.shown;
+    });
   }
 
-  // in chunks along the fence, so that what is out of sight is not drawn
+  /**
+   * In chunks along the fence, so that what is out of sight is not drawn.
+   * @param {number} number
+   * @param {Float32Array} places
+   * @param {Vector3} origin
+   */
   instanced(number, places, origin) {
+    /** @type {InstancedMesh[]} */
     const made = [];
     const step = 7 * (this.small(number) ? SMALL_CHUNK : CHUNK);
     for (let at = 0; at < places.length; at += step) {
@@ -64,11 +113,17 @@ export class World {
     return made;
   }
 
+  /** @param {number} number */
   small(number) {
     const mark = this.data.marks[number];
     return this.data.finishes[mark.finish].metallic > 0 || mark.part === "footing";
   }
 
+  /**
+   * @param {number} number
+   * @param {Float32Array} places
+   * @param {Vector3} origin
+   */
   chunk(number, places, origin) {
     const count = places.length / 7;
     const mark = this.data.marks[number];
@@ -92,7 +147,10 @@ export class World {
     return mesh;
   }
 
-  // the same members without grain, and pales as plates, for when they are far away
+  /**
+   * The same members without grain, and pales as plates, for when they are far away.
+   * @param {InstancedMesh} mesh
+   */
   plainer(mesh) {
     const { mark } = mesh.userData;
     const { finish } = this.data.marks[mark];
@@ -103,17 +161,21 @@ export class World {
     return far;
   }
 
-  // draw of each chunk what can be seen from where the camera is
+  /**
+   * Draw of each chunk what can be seen from where the camera is.
+   * @param {Vector3} eye
+   */
   detail(eye) {
     const at = new Sphere();
     this.near.forEach(({ mesh, from, far }) => {
-      at.copy(mesh.boundingSphere).applyMatrix4(mesh.matrixWorld);
+      at.copy(/** @type {Sphere} */ (mesh.boundingSphere)).applyMatrix4(mesh.matrixWorld);
       const close = at.distanceToPoint(eye) < from;
       mesh.visible = close;
       if (far) far.visible = !close;
     });
   }
 
+  /** @param {LeafData} leaf */
   hang(leaf) {
     const pivot = new Group();
     pivot.position.set(...leaf.axis);
@@ -188,7 +250,11 @@ export class World {
     this.scene.add(sun, sun.target);
   }
 
-  // the level of the ground near a place: of the nearest post
+  /**
+   * The level of the ground near a place: of the nearest post.
+   * @param {number} x
+   * @param {number} y
+   */
   groundAt(x, y) {
     let best = this.data.posts[0];
     let least = Infinity;
@@ -203,6 +269,7 @@ export class World {
     const cloth = new MeshStandardMaterial({ color: new Color(0.25, 0.32, 0.42), roughness: 0.9 });
     const skin = new MeshStandardMaterial({ color: new Color(0.72, 0.55, 0.45), roughness: 0.8 });
     const person = new Group();
+    /** @type {(geometry: BufferGeometry, material: Material, x: number, z: number) => void} */
     const upright = (geometry, material, x, z) => {
       const mesh = new Mesh(geometry, material);
       mesh.rotation.x = Math.PI / 2;
@@ -228,8 +295,12 @@ export class World {
     this.scene.add(person);
   }
 
+  /**
+   * @param {number | null} number
+   * @returns {number} how many members are lit
+   */
   mark(number) {
-    if (this.shown) this.shown.forEach((mesh) => mesh.parent.remove(mesh));
+    if (this.shown) this.shown.forEach((mesh) => /** @type {Object3D} */ (mesh.parent).remove(mesh));
     this.shown = [];
     if (number === null) return 0;
     const bright = new MeshBasicMaterial({ color: new Color(1, 0.45, 0), depthTest: false, transparent: true, opacity: 0.75 });
@@ -239,14 +310,17 @@ export class World {
       copy.instanceMatrix = mesh.instanceMatrix;
       copy.renderOrder = 2;
       copy.raycast = () => {};
-      mesh.parent.add(copy);
-      this.shown.push(copy);
+      /** @type {Object3D} */ (mesh.parent).add(copy);
+      /** @type {InstancedMesh[]} */ (this.shown).push(copy);
       count += mesh.count;
     });
     return count;
   }
 
-  // hide what lies before a plane and fill what it cuts through; null shows all again
+  /**
+   * Hide what lies before a plane and fill what it cuts through; null shows all again.
+   * @param {Plane | null} plane
+   */
   cut(plane) {
     const planes = plane && [plane];
     this.materials.forEach((material) => {
@@ -263,7 +337,11 @@ export class World {
     this.person.visible = !plane;
   }
 
-  // turn leaves towards where they shall be; true while any moves
+  /**
+   * Turn leaves towards where they shall be.
+   * @param {number} seconds
+   * @returns {boolean} whether any moves
+   */
   turn(seconds) {
     let moving = false;
     this.leaves.forEach((leaf) => {
@@ -284,6 +362,7 @@ export class World {
   }
 }
 
+/** @param {MarkData} mark */
 function geometryOf(mark) {
   const indexed = new BufferGeometry();
   indexed.setAttribute("position", new BufferAttribute(floats(mark.points), 3));

@@ -104,7 +104,7 @@ def test_every_part_of_a_job_reaches_the_outputs_that_need_it() -> None:
     for output in OUTPUTS:
         key = key_of(base.fence.job, output, "f")
         assert key != key_of(taller.fence.job, output, "f")
-        shows = output.name in ("step", "glb", "3mf", "obj", "instanced", "usdz")
+        shows = output.name in ("step", "glb", "3mf", "obj", "instanced", "usdz", "page", "picture")
         assert (key != key_of(painted.fence.job, output, "f")) is shows
         assert key != key_of(base.fence.job, output, "g")
 
@@ -265,7 +265,8 @@ def named(text: str) -> Product:
 
 def test_names_that_try_to_be_something_else(tmp_path: Path) -> None:
     """Every text field of the spec, hostile: outputs stay in their folder and inert."""
-    build_outputs(named(EVIL), [o for o in OUTPUTS if o.name != "usdz"], "f", tmp_path)
+    chosen = [o for o in OUTPUTS if o.name not in ("usdz", "calculation")]
+    build_outputs(named(EVIL), chosen, "f", tmp_path)
     assert all(path.parent == tmp_path for path in tmp_path.rglob("*"))
     for path in tmp_path.glob("*.csv"):
         for row in path.read_text("utf-8-sig").splitlines():

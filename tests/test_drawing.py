@@ -199,7 +199,7 @@ def test_stations_run_from_left_to_right(built: Product) -> None:
             assert xs == sorted(xs)
             starts_at, ends_at = 0.0, leg.length
             if layout.run.walls.at_start and number == 0:
-                starts_at = layout.run.walls.section[0] / 2.0
+                starts_at = layout.run.walls.plate.width / 2.0
             if layout.run.corners.posts == "pair":
                 assert xs[0] >= starts_at
                 assert xs[-1] <= ends_at

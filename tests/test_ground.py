@@ -100,7 +100,7 @@ def test_pales_stand_plumb_and_clear_of_the_ground_within_the_band(data: dict[st
         assert foot - high >= clearance - TIDY
         most = clearance + run.slopes.group + (high - low)
         if run.slopes.follow == "step" and run.slopes.fill != "pales":
-            (stretch,) = (s for s in layout.stretches if s.leg == member.leg)
+            (stretch,) = (s for s in layout.stretches if s.leg_number == member.leg)
             setting = stretch.settings[stretch.bay_at(x)]
             most = clearance + band[member.leg, round(setting.x0, 3)]
         assert foot - low <= most + TIDY
@@ -123,7 +123,7 @@ def test_rails_are_parallel_to_what_they_follow_and_gaps_keep_the_limit(
         if run.slopes.follow != "rake":
             assert slope == 0.0
             continue
-        stretch = next(s for s in layout.stretches if s.leg == member.leg)
+        stretch = next(s for s in layout.stretches if s.leg_number == member.leg)
         bay = stretch.bay_at(x + 60.0)  # past what a mitre takes off or adds
         setting = stretch.settings[bay]
         levels = [ground.under(layout, member.leg, at, at)[0] for at in (setting.x0, setting.x1)]

@@ -139,7 +139,7 @@ LISTED = (*PLACED, "timber", "concrete", "fixings")
 SHOWN = (*PLACED, "finishes")
 
 DRAWN = (*PLACED, "sheets", "revisions")
-WHOLE = (*LISTED, *DRAWN, "finishes", "limits", "wind", "strength", "soil", "rules", "splays")
+LISTED_AND_DRAWN = (*LISTED, "sheets", "revisions")
 
 OUTPUTS = (
     Output(
@@ -230,14 +230,28 @@ OUTPUTS = (
         "a page with the 3D model, for any browser",
         _page,
         True,
-        WHOLE,
+        (*DRAWN, "finishes"),
         asked=True,
         suffixes={".html": ".html"},
     ),
     Output("picture", "a picture", _picture, True, SHOWN, asked=True, suffixes={".png": ".png"}),
-    Output("calculation", "the wind calculation as PDF", _calculation, False, WHOLE, asked=True),
+    Output(
+        "calculation",
+        "the wind calculation as PDF",
+        _calculation,
+        False,
+        (*LISTED, "wind", "strength", "soil"),
+        asked=True,
+    ),
     *(
-        Output(f"sheets-{purpose}", f"drawings {words}", _set(purpose), False, WHOLE, asked=True)
+        Output(
+            f"sheets-{purpose}",
+            f"drawings {words}",
+            _set(purpose),
+            False,
+            LISTED_AND_DRAWN,
+            asked=True,
+        )
         for purpose, words in (
             ("planning", "for a planning enquiry"),
             ("customer", "for the customer"),

@@ -13,12 +13,10 @@ from dataclasses import dataclass
 from palewright.model.geometry.frames import Point, cos_sin
 from palewright.model.geometry.outlines import Edge
 
-from .figures import Figures
 from .lettering import text_width
 from .style import DIMENSIONS, LINETYPES, TEXT, Layer, Style
 from .view import (
     ArcLine,
-    Block,
     Dimension,
     Fill,
     Hatch,
@@ -95,12 +93,11 @@ class Image:
 Mark = Stroke | Area | Label | Image
 
 
-def on_paper(view: View, style: Style, figures: Figures) -> tuple[Mark, ...]:
+def on_paper(view: View, style: Style) -> tuple[Mark, ...]:
     """Return a view on paper, its own origin at (0, 0)."""
-    blocks = {block.name: block for block in view.blocks}
     marks: list[Mark] = []
     for item in view.items:
-        marks.extend(_marks(item, view.scale, blocks, style, figures))
+        marks.extend(_marks(item, view.scale, style))
     if view.heading:
         x, y = view.titled_at
         spot = x / view.scale, y / view.scale
@@ -142,15 +139,13 @@ def shifted(marks: tuple[Mark, ...], dx: float, dy: float) -> tuple[Mark, ...]:
     return tuple(moved)
 
 
-def _marks(
-    item: Item, scale: float, blocks: dict[str, Block], style: Style, figures: Figures
-) -> Iterator[Mark]:
+def _marks(item: Item, scale: float, style: Style) -> Iterator[Mark]:
     match item:
         case Line(vertices, layer, closed):
             yield _stroke(vertices, layer, closed, scale)
         case Insert(block, (x, y), _, degrees):
             cos, sin = cos_sin(degrees)
-            for line in blocks[block].lines:
+            for line in block.lines:
                 turned = tuple(
                     (x + a * cos - b * sin, y + a * sin + b * cos, bulge)
                     for a, b, bulge in line.vertices
@@ -171,7 +166,7 @@ def _marks(
             spot = x / scale - back * cos, y / scale - back * sin
             yield Label(text, spot, height, degrees, layer or TEXT)
         case Dimension():
-            yield from _dimension(item, scale, style, figures)
+            yield from _dimension(item, scale, style)
         case Hatch():
             yield from _hatch(item, scale)
         case Fill(loop, grey):
@@ -202,7 +197,7 @@ def dashes_of(layer: Layer) -> tuple[float, ...]:
     return tuple(abs(part) for part in LINETYPES[layer.linetype][1])
 
 
-def _dimension(item: Dimension, scale: float, style: Style, figures: Figures) -> Iterator[Mark]:
+def _dimension(item: Dimension, scale: float, style: Style) -> Iterator[Mark]:
     cos, sin = cos_sin(item.degrees)
 
     def turned(point: Point) -> Point:
@@ -226,7 +221,7 @@ def _dimension(item: Dimension, scale: float, style: Style, figures: Figures) ->
         half = style.tick / 2.0
         yield stroke((x - half, line - half), (x + half, line + half))
     yield stroke((ax, line), (bx, line))
-    text = figures.text(abs(bx - ax) * scale)
+    text = style.figures.text(abs(bx - ax) * scale)
     length = text_width(text, style.text)
     if item.text_at is None:
         middle, low = (ax + bx) / 2.0, line + style.gap

@@ -1,4 +1,4 @@
-"""How drawings look: layers, line widths, lettering and dimension sizes, in one frozen value.
+"""How drawings look: layers, line widths, lettering, dimensions, figures, in one frozen value.
 
 Layer names follow ISO 13567-2: two characters for the agent (W, contractor), six for the element,
 two for the presentation (E element graphics, T text, D dimensions, H hatching). Line widths are
@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
+
+from .figures import Figures
 
 FONT = "LiberationSans-Regular.ttf"
 FONT_FILE = Path(__file__).parent / "fonts" / FONT
@@ -91,13 +93,13 @@ for a line d = 0.25 mm wide. Negative parts are gaps."""
 
 @dataclass(frozen=True)
 class Style:
-    """Sizes on paper, mm.
+    """Sizes on paper, mm, and how lengths are written.
 
     text, subtitle : lettering heights; first_tier, tier : from the outline to the first dimension
     line, and between dimension lines; side_tier : between upright ones, which keep room for
     lifted figures; tick : length of the oblique strokes;
     gap : between dimension line and text; overrun : extension line past the dimension line;
-    offset : from the object to its extension line.
+    offset : from the object to its extension line; figures : the unit and form of lengths.
     """
 
     text: float = 2.5
@@ -110,3 +112,4 @@ class Style:
     overrun: float = 1.5
     offset: float = 1.5
     layers: tuple[Layer, ...] = field(default=LAYERS)
+    figures: Figures = field(default_factory=Figures)

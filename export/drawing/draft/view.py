@@ -36,7 +36,7 @@ class Block:
 class Insert:
     """One use of a block. degrees : turned anticlockwise."""
 
-    block: str
+    block: Block
     at: Point
     layer: Layer
     degrees: float = 0.0
@@ -118,18 +118,25 @@ class View:
     scale : n of 1:n, for lettering and dimensions; titled_at : where the title starts;
     scale_text : the scale in words, empty for what has none (a table); at : where the view's
     origin stands in the drawing's model space, mm; in_model : whether it stands there at all, or
-    on paper alone; kind : what a view without a title is.
+    on paper alone; kind : what a view without a title is; group : what a sheet that holds it is
+    titled by.
     """
 
     title: str
     scale: float
     items: tuple[Item, ...]
-    blocks: tuple[Block, ...] = ()
     at: Point = (0.0, 0.0)
     titled_at: Point = field(default=(0.0, 0.0))
     scale_text: str = ""
     in_model: bool = True
     kind: str = ""
+    group: str = ""
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """The blocks that are used, each once, in the order of their first use."""
+        used = {item.block.name: item.block for item in self.items if isinstance(item, Insert)}
+        return tuple(used.values())
 
     @property
     def heading(self) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import SIZES
@@ -33,9 +32,8 @@ def set_files(
 
     picture : PNG for the customer's first page, or None.
     """
-    style = Style()
-    sheets, figures = sheet_set(fence, purpose, style, picture)
-    return _files(fence, sheets, stem, formats, style, figures)
+    sheets, style = sheet_set(fence, purpose, Style(), picture)
+    return _files(fence, sheets, stem, formats, style)
 
 
 def build_drawings(fence: FenceModel, stem: str) -> Files:
@@ -49,14 +47,13 @@ def _files(
     stem: str,
     formats: tuple[str, ...],
     style: Style,
-    figures: Figures,
 ) -> Files:
     project = fence.job.project
     title, author = plain(project.name), plain(project.author)
     files: Files = {}
     if "dxf" in formats:
         version = fence.job.sheets.dxf
-        files[f"{stem}.dxf"] = write_dxf(sheets, title, style, figures, version)
+        files[f"{stem}.dxf"] = write_dxf(sheets, title, style, version)
     if "pdf" in formats:
         files[f"{stem}.pdf"] = write_pdf(sheets, title, author)
     if "svg" in formats:

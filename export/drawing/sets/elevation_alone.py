@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from itertools import islice
 
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.paper import bounds
 from palewright.export.drawing.draft.scales import scale_for
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sheets.sheet import Placed, Sheet
 from palewright.export.drawing.sheets.sheet_frame import Size
-from palewright.export.drawing.views.elevation import elevation, parts_of_front
-from palewright.export.drawing.views.front import fronts_of
+from palewright.export.drawing.views.elevation import elevation
+from palewright.export.drawing.views.front import fronts_of, parts_of_front
 from palewright.export.drawing.writers.svg import write_svg
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
@@ -31,18 +32,18 @@ MOST = 6
 
 def elevation_svg(fence: FenceModel) -> str:
     """Return the front elevations of a fence one below the other, as SVG for a page."""
-    style, figures = Style(), Figures(Units(fence.job.sheets.units))
+    style = Style(figures=Figures(Units(fence.job.sheets.units)))
     parts = [
         (run, front) for run, layout in enumerate(fence.layouts) for front in fronts_of(layout)
     ]
     longest = max(front.length for _, front in parts)
-    scale = scale_for(min(longest, WIDTH * SMALLEST), WIDTH, figures.units, largest=LARGEST)
+    scale = scale_for(min(longest, WIDTH * SMALLEST), WIDTH, style.figures.units, largest=LARGEST)
     cut = (part for run, front in parts for part in parts_of_front(run, front, WIDTH * scale.n))
-    views = [elevation(fence, part, scale, style, figures, overall=True)
+    views = [elevation(fence, part, Draft(scale, style), overall=True)
              for part in islice(cut, MOST)]  # fmt: skip
     placed, foot, right = [], -MARGIN, 0.0
     for view in views:
-        at_rest = Placed.of(view, (0.0, 0.0), style, figures)
+        at_rest = Placed.of(view, (0.0, 0.0), style)
         left, low, far, high = bounds(at_rest.recorded)
         placed.append(Placed(view, (MARGIN - left, foot - high), at_rest.recorded))
         foot += low - high - BETWEEN

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.scales import Scale, scale_for
 from palewright.export.drawing.draft.style import Style
@@ -33,7 +34,7 @@ MOST_LABELS, MOST_POINTS, MOST_LINES = 150, 20_000, 2000
 
 def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
     """Return a page with the survey's lines and points; the line that is taken stands out."""
-    style, figures = Style(), Figures(Units.METRES)
+    style = Style(figures=Figures(Units.METRES))
     ends = extent(survey)
     assert ends is not None, "an empty survey has no plan"
     (x0, y0, _), (x1, y1, _) = ends
@@ -44,7 +45,8 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
         scale = Scale(math.ceil(shape / 1000.0) * 1000.0, f"1:{math.ceil(shape / 1000.0) * 1000}")
     n = scale.n
     items: list[Item] = []
-    placer = Placer(n, style, figures)
+    draft = Draft(scale, style)
+    placer = Placer(draft)
     lines = [line for line in survey.lines if not line.joined or line is taken][:MOST_LINES]
     for line in lines:
         # what is not taken is thin, and dashed where it is only points of one code in their order
@@ -63,7 +65,7 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
     labels += [_point_label(point, x0, y0) for point in survey.points[:MOST_LABELS]]
     for words, spot in labels[:MOST_LABELS]:
         ways = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in WAYS]
-        choices = [around(words, spot, way, away, placer) for away in (1.0, 3.0) for way in ways]
+        choices = [around(words, spot, way, away, draft) for away in (1.0, 3.0) for way in ways]
         text = placer.place(choices)
         if text is not None:
             items.append(text)
@@ -72,7 +74,7 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
     items.append(Text("north is up", (0.0, (-TITLE - 5.0) * n), style.text))
     view = View("", n, tuple(items), in_model=False, kind="survey")
     at = (MARGIN + (wide - (x1 - x0) / n) / 2.0, MARGIN + TITLE + (tall - (y1 - y0) / n) / 2.0)
-    return Sheet(PAGE, name, (Placed.of(view, at, style, figures),))
+    return Sheet(PAGE, name, (Placed.of(view, at, style),))
 
 
 def _about(points: tuple[Point, ...], x0: float, y0: float) -> tuple[Point, ...]:

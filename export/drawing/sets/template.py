@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from palewright.export.drawing.draft import style as layers
-from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.export.drawing.sheets.sheet import Placed, Sheet
@@ -69,7 +68,7 @@ def template_sheets(template: Template, size: Size, style: Style) -> tuple[Sheet
             number = row * len(across) + column + 1
             part = Box(x0 + left, y0 + low, x0 + left + box.width, y0 + low + box.height)
             single = count == 1
-            items = _tile(template, part, style, whole=single)
+            items = _tile(template, part, whole=single)
             shift = (
                 (box.left - part.left, box.low - part.low)
                 if not single
@@ -80,8 +79,8 @@ def template_sheets(template: Template, size: Size, style: Style) -> tuple[Sheet
                 "", 1.0, tuple(_foot(template, number, count, style)), in_model=False, kind="foot"
             )
             placed = (
-                Placed.of(view, shift, style, Figures()),
-                Placed.of(note, (MARGIN, MARGIN), style, Figures()),
+                Placed.of(view, shift, style),
+                Placed.of(note, (MARGIN, MARGIN), style),
             )
             sheets.append(Sheet(size, f"Template {number} of {count}", placed))
     return tuple(sheets)
@@ -94,7 +93,7 @@ def _steps(length: float, room: float) -> list[float]:
     return starts
 
 
-def _tile(template: Template, part: Box, style: Style, *, whole: bool) -> list[Item]:
+def _tile(template: Template, part: Box, *, whole: bool) -> list[Item]:
     items: list[Item] = []
     if whole:
         items.append(Line(template.outline.vertices, layers.TEMPLATE, closed=True))

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.paper import Mark, bounds, on_paper, shifted
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import View
@@ -44,9 +43,9 @@ class Placed:
     recorded: tuple[Mark, ...]
 
     @staticmethod
-    def of(view: View, at: Point, style: Style, figures: Figures) -> Placed:
+    def of(view: View, at: Point, style: Style) -> Placed:
         """Record a view and place it."""
-        return Placed(view, at, on_paper(view, style, figures))
+        return Placed(view, at, on_paper(view, style))
 
 
 @dataclass(frozen=True)
@@ -79,7 +78,7 @@ def free_boxes(size: Size, foot: float = 0.0) -> list[Box]:
 
 
 def pack(
-    views: Sequence[View], size: Size, style: Style, figures: Figures, *, foot: float = 0.0
+    views: Sequence[View], size: Size, style: Style, *, foot: float = 0.0
 ) -> list[list[Placed]]:
     """Return the views placed on sheets, each as far up and left as it fits.
 
@@ -90,7 +89,7 @@ def pack(
     sheets: list[list[Placed]] = []
     free: list[list[Box]] = []
     for view in views:
-        recorded = on_paper(view, style, figures)
+        recorded = on_paper(view, style)
         left, low, right, high = bounds(recorded)
         width, height = right - left, high - low
         number, spot = len(sheets), None
@@ -166,7 +165,6 @@ def finished(
     size: Size,
     fields: Callable[[str, int, int, str], Fields],
     style: Style,
-    figures: Figures,
     *,
     bars: bool = False,
 ) -> tuple[Sheet, ...]:
@@ -180,12 +178,12 @@ def finished(
         text = next(iter(ratios.values())) if len(ratios) == 1 else "as shown" if ratios else "-"
         filled = fields(title, number, len(packed), text)
         frame = sheet_frame(size, filled, style)
-        extra = [Placed.of(frame, (0.0, 0.0), style, figures)]
+        extra = [Placed.of(frame, (0.0, 0.0), style)]
         if bars:
             block = title_box(size)
             left, low = frame_box(size).left + INSET + 4.0, block.low + INSET
             for n in sorted(ratios):
-                extra.append(Placed.of(scale_bar(n, style), (left, low), style, figures))
+                extra.append(Placed.of(scale_bar(n, style), (left, low), style))
                 low += BAR_STEP
         sheets.append(Sheet(size, title, (*extra, *placed)))
     return tuple(sheets)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Sequence
 
-from palewright.export.drawing.draft.figures import Figures
-from palewright.export.drawing.draft.lettering import text_width
-from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension
 from palewright.model.geometry.frames import Point, cos_sin
 
@@ -15,14 +14,7 @@ ROW = 1.4
 
 
 def chain(
-    points: list[Point],
-    base: Point,
-    degrees: float,
-    scale: float,
-    style: Style,
-    figures: Figures,
-    *,
-    aside: bool = True,
+    points: Sequence[Point], base: Point, degrees: float, draft: Draft, *, aside: bool = True
 ) -> list[Dimension]:
     """Return a chain of dimensions that closes: each begins where the one before ends.
 
@@ -32,21 +24,18 @@ def chain(
 
     Parameters
     ----------
-    points : list of (x, y), mm
+    points : sequence of (x, y), mm
         In the order of measurement.
     base : (x, y), mm
         A point on the dimension line.
     degrees : float
         Direction of measurement.
-    scale : float
-        n of 1:n.
-    style : Style
-        Sizes on paper.
-    figures : Figures
-        How lengths are written.
+    draft : Draft
+        Scale, sizes on paper and figures.
     aside : bool
         Whether the first figure may stand before the chain.
     """
+    style, scale = draft.style, draft.n
     cos, sin = cos_sin(degrees)
     spots = [x * cos + y * sin for x, y in points]
     across = -base[0] * sin + base[1] * cos
@@ -57,7 +46,7 @@ def chain(
     last = len(points) - 2
     for number, (start, end) in enumerate(itertools.pairwise(points)):
         a, b = spots[number], spots[number + 1]
-        width = text_width(figures.text(abs(b - a)), style.text) * scale
+        width = draft.width(draft.figure(abs(b - a)))
         if width + style.tick * scale <= abs(b - a):  # the strokes take half of theirs each
             made.append(Dimension(start, end, base, degrees))
             continue
@@ -76,6 +65,18 @@ def chain(
     return made
 
 
+def level_chain(points: Sequence[Point], y: float, draft: Draft) -> list[Dimension]:
+    """Return a chain that measures along x, its dimension line at y."""
+    return chain(points, (0.0, y), 0.0, draft)
+
+
+def upright_chain(
+    points: Sequence[Point], x: float, draft: Draft, *, aside: bool = False
+) -> list[Dimension]:
+    """Return a chain that measures along y, its dimension line at x."""
+    return chain(points, (x, 0.0), 90.0, draft, aside=aside)
+
+
 def _row(rows: list[float], start: float, end: float, scale: float) -> int:
     """Return the first row beyond the line in which a figure has room, and take it."""
     for number, taken in enumerate(rows):
@@ -86,7 +87,7 @@ def _row(rows: list[float], start: float, end: float, scale: float) -> int:
     return len(rows) - 1
 
 
-def beyond(made: list[Dimension], base: float, style: Style, scale: float) -> float:
+def beyond(made: Sequence[Dimension], base: float, draft: Draft) -> float:
     """Return how far (mm at full size) level figures stand out below a dimension line at y."""
-    lows = [d.text_at[1] - style.text / 2.0 * scale for d in made if d.text_at is not None]
+    lows = [d.text_at[1] - draft.text / 2.0 * draft.n for d in made if d.text_at is not None]
     return max(0.0, base - min(lows, default=base))

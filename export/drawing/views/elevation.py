@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import math
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import cached_property
 
 from palewright.export.drawing.draft import style as layers
-from palewright.export.drawing.draft.figures import Figures
-from palewright.export.drawing.draft.lettering import text_width
-from palewright.export.drawing.draft.scales import Scale
-from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
@@ -18,132 +15,121 @@ from palewright.model.layout.heights import heights
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.resolved.words import PostRole
 
-from .dimensions import beyond, chain
-from .front import Front, members_near
-from .members_shown import (
-    FAR,
-    Scene,
-    Window,
-    ground_line,
-    show,
-    wall,
-)
+from .dimensions import beyond, level_chain
+from .front import Front, FrontPart, Stations, members_near
+from .ground_levels import LevelRow, level_note, level_row
+from .members_shown import FAR, Facing, Window, ground_line, show, wall
+from .post_labels import post_labels
 from .titles import titled
 
 GROUND_PAST = 18.0
 """How far the ground line runs past the fence, mm on paper."""
 
-LEVEL_APART = 4.5
-"""Levels nearer together than this on paper are left out, mm."""
-
-Stations = tuple[tuple[float, PlacedPost], ...]
-
 
 @dataclass(frozen=True)
-class Part:
-    """A part of a front from one post to another. first, last : numbers among its posts."""
+class Elevation:
+    """A part of a front as it is drawn.
 
-    run: int
-    front: Front
-    first: int
-    last: int
+    overall : give the greatest height over the ground and the length alone, for a planning
+    drawing, instead of the bays.
+    """
+
+    fence: FenceModel
+    part: FrontPart
+    draft: Draft
+    overall: bool
 
     @property
-    def whole(self) -> bool:
-        """Whether it is all of the front."""
-        return self.first == 0 and self.last == len(self.front.stations) - 1
+    def front(self) -> Front:
+        """The front that the part is of."""
+        return self.part.front
 
     @property
     def stations(self) -> Stations:
-        """The posts of the part with their x."""
-        return self.front.stations[self.first : self.last + 1]
+        """The posts that are shown, with their x."""
+        return self.part.stations
+
+    @cached_property
+    def window(self) -> Window:
+        """What is shown: to the match lines, or all there is."""
+        first, last = self.stations[0][0], self.stations[-1][0]
+        return Window(
+            left=-FAR if self.part.at_start else first, right=FAR if self.part.at_end else last
+        )
+
+    @cached_property
+    def span(self) -> Point:
+        """From where to where the fence is shown, mm."""
+        left, right = self.front.extent()
+        return (
+            left if self.part.at_start else self.stations[0][0],
+            right if self.part.at_end else self.stations[-1][0],
+        )
+
+    @cached_property
+    def ground_span(self) -> Point:
+        """From where to where the ground is shown: past the fence, but not into a wall, mm."""
+        past = self.draft.full(GROUND_PAST)
+        open_start = self.part.at_start and not is_wall(self.stations[0])
+        open_end = self.part.at_end and not is_wall(self.stations[-1])
+        left, right = self.span
+        return left - (past if open_start else 0.0), right + (past if open_end else 0.0)
+
+    @cached_property
+    def deepest(self) -> float:
+        """The lowest that is drawn: of the ground, and of the holes unless they are left out."""
+        left, right = self.ground_span
+        xs = (left, right, *(x for x, _ in self.front.ground))
+        lowest = min(self.front.ground_at(x) for x in xs if left <= x <= right)
+        if self.overall:
+            return lowest
+        return min(lowest, *(_hole_bottom(self.front, post) for _, post in self.stations))
+
+    @cached_property
+    def top(self) -> float:
+        """The highest top of posts and pales that is shown."""
+        left, right = self.span
+        return max(z for x, z in self.front.tops if left - 1.0 <= x <= right + 1.0)
 
 
-def parts_of_front(run: int, front: Front, longest: float) -> list[Part]:
-    """Return a front cut at posts into even parts, none over `longest` (mm) if bays allow."""
-    xs = [x for x, _ in front.stations]
-    count = max(1, math.ceil((xs[-1] - xs[0]) / longest))
-    cuts = [0]
-    for number in range(1, count):
-        wanted = xs[0] + (xs[-1] - xs[0]) * number / count
-        best = min(range(len(xs)), key=lambda i: abs(xs[i] - wanted))
-        if cuts[-1] < best < len(xs) - 1:
-            cuts.append(best)
-    cuts.append(len(xs) - 1)
-    return [Part(run, front, a, b) for a, b in pairwise(cuts)]
-
-
-def elevation(
-    fence: FenceModel,
-    part: Part,
-    scale: Scale,
-    style: Style,
-    figures: Figures,
-    *,
-    overall: bool = False,
-) -> View:
+def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool = False) -> View:
     """Return the front elevation of a part of a front.
 
     x runs along the front from its start, y up from the ground there. overall : give the greatest
     height over the ground and the length alone, for a planning drawing, instead of the bays.
     """
-    front, layout = part.front, part.front.layout
-    n = scale.n
-    stations = part.stations
-    at_start, at_end = part.first == 0, part.last == len(front.stations) - 1
-    window = Window(
-        left=-FAR if at_start else stations[0][0], right=FAR if at_end else stations[-1][0]
-    )
-    scene = Scene()
-    for leg in front.legs:
-        low, high = front.reach(leg)
-        shown = Window(left=max(window.left, low), right=min(window.right, high))
-        if shown.left >= shown.right:
-            continue
-        start = front.starts[leg]
-        members = members_near(fence, part.run, leg, shown.left - start, shown.right - start)
-        show(scene, members, front.view(leg), shown, ground=front.ground, buried=not overall)
-    left, right = front.extent()
-    left = left if at_start else stations[0][0]
-    right = right if at_end else stations[-1][0]
-    ends = (
-        left - (GROUND_PAST * n if at_start and not _walled(stations[0]) else 0.0),
-        right + (GROUND_PAST * n if at_end and not _walled(stations[-1]) else 0.0),
-    )
-    ground_line(scene, front.ground, ends, n)
-    items = scene.items
-    lowest = min(front.ground_at(x) for x in (*ends, *(x for x, _ in front.ground)) if
-                 ends[0] <= x <= ends[1])  # fmt: skip
-    deepest = lowest
-    if not overall:
-        deepest = min(lowest, *(_hole_bottom(front, post) for _, post in stations))
-    top = max(z for x, z in front.tops if left - 1.0 <= x <= right + 1.0)
-    _match_lines(front, items, stations, deepest, (not at_start, not at_end), n)
-    for x, post, way in ((left, stations[0], -1.0), (right, stations[-1], 1.0)):
-        if _walled(post):
-            edge = 0.0 if way < 0 else front.length
-            low = front.ground_at(edge) - 0.35 * n
-            wall(items, edge, way, (min(low, front.ground_at(x)), top + 4.0 * n), n)
-    _widths(part, items, (left, right), deepest, n, style, figures, overall)
-    _labels(front, stations, items, n, style, figures, overall=overall)
-    _levels(fence, part, items, (left, right), n, style, figures)
-    _hanging_sides(front, items, window)
-    notes = []
+    shown = Elevation(fence, part, draft, overall)
+    widths = list(_widths(shown))
+    items: list[Item] = [
+        *_members(shown),
+        *ground_line(shown.front.ground, shown.ground_span, draft),
+        *_match_lines(shown),
+        *_walls(shown),
+        *widths,
+        *post_labels(shown.front, shown.stations, draft, heights=not overall),
+        *_levels(shown, min((line.base[1] for line in widths), default=shown.deepest)),
+        *_hanging_sides(shown),
+    ]
+    notes: list[str] = []
     if overall:
-        notes = _height(part, items, left, n, figures, at_start=at_start)
-    letter = layout.run.letter
-    title = f"Elevation {letter}{front.number}, posts {_span(stations)}"
-    if overall:
-        title = f"Proposed elevation {letter}{front.number} from the front, {_span(stations)}"
-    if len(front.legs) > 1:
-        title += ", curve laid out flat"
-    return titled(
-        title, items, scale, style, figures, blocks=scene.blocks.values(), left=left, notes=notes
-    )
+        items += _height_line(shown)
+        notes = _height_note(shown)
+    return titled(_title(shown), items, draft, left=shown.span[0], notes=notes)
 
 
-def _walled(station: tuple[float, PlacedPost]) -> bool:
+def is_wall(station: tuple[float, PlacedPost]) -> bool:
+    """Tell whether a post of a front is a plate on a wall."""
     return station[1].kind == PostRole.WALL
+
+
+def _title(shown: Elevation) -> str:
+    front, stations = shown.front, shown.stations
+    name = f"{front.layout.run.letter}{front.number}"
+    posts = f"{stations[0][1].label} to {stations[-1][1].label}"
+    title = f"Elevation {name}, posts {posts}"
+    if shown.overall:
+        title = f"Proposed elevation {name} from the front, {posts}"
+    return f"{title}, curve laid out flat" if len(front.legs) > 1 else title
 
 
 def _hole_bottom(front: Front, post: PlacedPost) -> float:
@@ -154,132 +140,64 @@ def _hole_bottom(front: Front, post: PlacedPost) -> float:
     return ground - post.plan.embedment - front.layout.run.footings.bed
 
 
-def existing_elevation(
-    fence: FenceModel, front: Front, scale: Scale, style: Style, figures: Figures
-) -> View:
-    """Return a front as it is before the work: the ground, and what the spec says stands there."""
-    job = front.layout.run
-    n = scale.n
-    left, right = 0.0, front.length
-    scene = Scene()
-    ground_line(scene, front.ground, (left - GROUND_PAST * n, right + GROUND_PAST * n), n)
-    items = scene.items
-    height = job.existing_height
-    if height > 0.0:
-        over = tuple((x, z + height) for x, z in front.ground)
-        outline = (front.ground[0], *over, front.ground[-1])
-        items.append(Line.through(outline, layers.HIDDEN))
-        x, z = left - (GROUND_PAST + 4.0) * n, front.ground[0][1]
-        items.append(Dimension((left, z), (left, z + height), (x, 0.0), 90.0))
-    words = job.existing or "no fence or wall on this line"
-    middle = (left + right) / 2.0
-    y = max(z for _, z in front.ground) + height + style.text * n
-    items.append(Text(words, (middle, y), style.text, "centre"))
-    if not front.level:
-        low = min(z for _, z in front.ground) - 4.0 * n
-        inner = [x for x, _ in front.ground]
-        _level_row(fence, front, [left, right], items, low, n, style, figures, inner)
-    title = f"Existing elevation {job.letter}{front.number} from the front"
-    return titled(title, items, scale, style, figures, left=left)
+def _members(shown: Elevation) -> Iterator[Item]:
+    front, window = shown.front, shown.window
+    for leg in front.legs:
+        low, high = front.reach(leg)
+        left, right = max(window.left, low), min(window.right, high)
+        if left >= right:
+            continue
+        start = front.starts[leg]
+        members = members_near(shown.fence, shown.part.run, leg, left - start, right - start)
+        facing = Facing(front.view(leg), Window(left=left, right=right), front.ground)
+        yield from show(members, facing, buried=not shown.overall)
 
 
-def _match_lines(
-    front: Front,
-    items: list[Item],
-    stations: Stations,
-    deepest: float,
-    sides: tuple[bool, bool],
-    n: float,
-) -> None:
-    for cut, x in zip(sides, (stations[0][0], stations[-1][0]), strict=True):
+def _match_lines(shown: Elevation) -> Iterator[Line]:
+    n = shown.draft.n
+    cuts = (not shown.part.at_start, not shown.part.at_end)
+    for cut, x in zip(cuts, (shown.stations[0][0], shown.stations[-1][0]), strict=True):
         if cut:
-            line = ((x, deepest - 4.0 * n), (x, front.top_near(x, 0.0) + 3.0 * n))
-            items.append(Line.through(line, layers.MATCH))
+            top = shown.front.top_near(x, 0.0) + 3.0 * n
+            yield Line.through(((x, shown.deepest - 4.0 * n), (x, top)), layers.MATCH)
 
 
-def _widths(
-    part: Part,
-    items: list[Item],
-    ends: tuple[float, float],
-    deepest: float,
-    n: float,
-    style: Style,
-    figures: Figures,
-    overall: bool,
-) -> None:
-    """Add bays and the overall length."""
-    tier = deepest - style.first_tier * n
-    if not overall:
+def _walls(shown: Elevation) -> Iterator[Item]:
+    front, n = shown.front, shown.draft.n
+    left, right = shown.span
+    for x, station, way in (
+        (left, shown.stations[0], -1.0), (right, shown.stations[-1], 1.0)
+    ):  # fmt: skip
+        if is_wall(station):
+            edge = 0.0 if way < 0 else front.length
+            low = front.ground_at(edge) - 0.35 * n
+            levels = (min(low, front.ground_at(x)), shown.top + 4.0 * n)
+            yield from wall(edge, way, levels, shown.draft)
+
+
+def _widths(shown: Elevation) -> Iterator[Dimension]:
+    """Yield bays and the overall length."""
+    draft, deepest = shown.draft, shown.deepest
+    tier = deepest - draft.full(draft.style.first_tier)
+    if not shown.overall:
         # from the concrete, so that extension lines do not run over the posts' feet
-        spots: list[Point] = [(x, deepest) for x, _ in part.stations]
-        bays = chain(spots, (0.0, tier), 0.0, n, style, figures)
-        items.extend(bays)
-        if not part.whole:
+        bays = level_chain([(x, deepest) for x, _ in shown.stations], tier, draft)
+        yield from bays
+        if not (shown.part.at_start and shown.part.at_end):
             return
-        tier -= style.tier * n + beyond(bays, tier, style, n)
-    items.append(Dimension((ends[0], deepest), (ends[1], deepest), (0.0, tier)))
+        tier -= draft.full(draft.style.tier) + beyond(bays, tier, draft)
+    left, right = shown.span
+    yield Dimension((left, deepest), (right, deepest), (0.0, tier))
 
 
-def _labels(
-    front: Front,
-    stations: Stations,
-    items: list[Item],
-    n: float,
-    style: Style,
-    figures: Figures,
-    *,
-    overall: bool,
-) -> None:
-    """Label the posts with their height over the ground, as many as have room.
-
-    The first and the last always have their label; planning drawings need no heights of posts.
-    On level ground the labels stand in one row.
-    """
-    highest = max(front.top_near(x, 0.0) for x, _ in stations)
-    free = -math.inf
-    _, last = stations[-1]
-    last_from = _label_at(front, stations[-1], last.label, style.text, n)[0] - n
-    for station in stations:
-        x, post = station
-        height = figures.text(post.top)
-        words = [post.label] if overall else [f"{post.label}  +{height}", post.label]
-        for text in words:
-            left, right, spot, align = _label_at(front, station, text, style.text, n)
-            fits = left > free and (post is last or right < last_from)
-            if not fits and not (post is last and text == words[-1]):
-                continue
-            half = (right - left) / 2.0
-            top = highest if front.level else front.top_near(x, half + n)
-            items.append(Text(text, (spot, top + (style.text + 1.5) * n), style.text, align))
-            free = right + n
-            break
-
-
-def _label_at(
-    front: Front, station: tuple[float, PlacedPost], text: str, height: float, n: float
-) -> tuple[float, float, float, str]:
-    """Return from where to where a post's label reaches, where it is set, and its alignment.
-
-    Over the post; at a wall beside the wall, not across it.
-    """
-    x, post = station
-    width = text_width(text, height) * n
-    if post.kind != PostRole.WALL:
-        return x - width / 2.0, x + width / 2.0, x, "centre"
-    if x < front.length / 2.0:
-        return n, n + width, n, "left"
-    edge = front.length - n
-    return edge - width, edge, edge, "right"
-
-
-def _hanging_sides(front: Front, items: list[Item], window: Window) -> None:
+def _hanging_sides(shown: Elevation) -> Iterator[Line]:
     """Mark each leaf's hanging side: dashed lines from the free side meet on it."""
-    layout = front.layout
-    for opening in layout.openings:
+    front = shown.front
+    for opening in front.layout.openings:
         if opening.leg_number not in front.starts:
             continue
         start = front.starts[opening.leg_number]
-        if not window.holds(start + (opening.start + opening.end) / 2.0):
+        if not shown.window.holds(start + (opening.start + opening.end) / 2.0):
             continue
         base = front.rise(opening.leg_number) + opening.base
         for leaf in opening.leaves:
@@ -287,91 +205,54 @@ def _hanging_sides(front: Front, items: list[Item], window: Window) -> None:
             hung, free = start + hung, start + free
             foot, head = base + leaf.foot, base + leaf.foot + leaf.height
             sign = ((free, foot), (hung, (foot + head) / 2.0), (free, head))
-            items.append(Line.through(sign, layers.SYMBOLS))
+            yield Line.through(sign, layers.SYMBOLS)
 
 
-def _levels(
-    fence: FenceModel,
-    part: Part,
-    items: list[Item],
-    ends: tuple[float, float],
-    n: float,
-    style: Style,
-    figures: Figures,
-) -> None:
-    """Write the ground's level: at both ends of a level front, in a row under a sloping one."""
-    front = part.front
-    if front.level:
-        text = f"ground {figures.site(front.datum + fence.job.origin[2], fence.job.origin)}"
-        for x, align, station in (
-            (ends[0] - 1.5 * n, "right", part.stations[0]),
-            (ends[1] + 1.5 * n, "left", part.stations[-1]),
-        ):
-            if not _walled(station):
-                items.append(Text(text, (x, 1.2 * n), 1.8, align))
-        return
-    first, last = part.stations[0][0], part.stations[-1][0]
-    spots = [x for x, _ in part.stations]
-    inner = [x for x, _ in front.ground if first < x < last]
-    low = min(item.base[1] for item in items if isinstance(item, Dimension))
-    _level_row(fence, front, spots, items, low - 4.0 * n, n, style, figures, inner)
+def _levels(shown: Elevation, lowest: float) -> Iterator[Item]:
+    """Write the ground's level: at both ends of a level front, in a row under a sloping one.
 
-
-def _level_row(
-    fence: FenceModel,
-    front: Front,
-    spots: list[float],
-    items: list[Item],
-    below: float,
-    n: float,
-    style: Style,
-    figures: Figures,
-    more: list[float],
-) -> None:
-    """Write levels of the ground upright in a row: at `spots`, and at `more` where there is room.
-
-    Each has a tick on the ground line.
+    lowest : of the dimension lines.
     """
-    origin = fence.job.origin
-    datum = front.datum + origin[2]
-    words = {x: figures.site(front.ground_at(x) + datum, origin) for x in (*spots, *more)}
-    chosen: list[float] = []
-    for x in (spots[0], spots[-1], *spots, *more):
-        if all(abs(x - other) >= LEVEL_APART * n for other in chosen):
-            chosen.append(x)
-    tallest = max(text_width(words[x], style.text) for x in chosen)
-    y = below - tallest * n
-    for x in sorted(chosen):
-        items.append(Text(words[x], (x + style.text / 2.0 * n, y), style.text, "left", 90.0))
-        z = front.ground_at(x)
-        items.append(Line.through(((x, z - 1.2 * n), (x, z + 1.2 * n)), layers.RULE))
-    left = min(chosen) - 3.0 * n
-    unit = " (m)" if figures.in_metres(origin) else ""
-    items.append(Text(f"ground level{unit}", (left, y), style.text, "right"))
+    front, n, origin = shown.front, shown.draft.n, shown.fence.job.origin
+    if front.level:
+        text = level_note(front, origin, shown.draft)
+        left, right = shown.span
+        for x, align, station in (
+            (left - 1.5 * n, "right", shown.stations[0]),
+            (right + 1.5 * n, "left", shown.stations[-1]),
+        ):
+            if not is_wall(station):
+                yield Text(text, (x, 1.2 * n), 1.8, align)
+        return
+    xs = tuple(x for x, _ in shown.stations)
+    inner = tuple(x for x, _ in front.ground if xs[0] < x < xs[-1])
+    yield from level_row(LevelRow(front, origin, xs, inner, lowest - 4.0 * n), shown.draft)
 
 
-def _height(
-    part: Part, items: list[Item], left: float, n: float, figures: Figures, *, at_start: bool
-) -> list[str]:
-    """Add the greatest height over the ground: dimensioned, or in words on sloping ground."""
-    front = part.front
-    first, last = part.stations[0][0] - 1.0, part.stations[-1][0] + 1.0
-    found = [
+def _highest(shown: Elevation) -> Point:
+    """Return the greatest height over the ground, mm, and where it is."""
+    front = shown.front
+    first, last = shown.stations[0][0] - 1.0, shown.stations[-1][0] + 1.0
+    return max(
         (height, front.starts[leg] + x)
         for height, leg, x in heights(front.layout)
         if leg in front.starts and first <= front.starts[leg] + x <= last
-    ]
-    highest, at = max(found)
-    if front.level:
-        if at_start:
-            x = left - (GROUND_PAST + 4.0) * n
-            items.append(Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0))
+    )
+
+
+def _height_line(shown: Elevation) -> Iterator[Dimension]:
+    """Dimension the greatest height over level ground."""
+    if shown.front.level and shown.part.at_start:
+        left, highest = shown.span[0], _highest(shown)[0]
+        x = left - (GROUND_PAST + 4.0) * shown.draft.n
+        yield Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0)
+
+
+def _height_note(shown: Elevation) -> list[str]:
+    """Say in words how high it is over sloping ground, and where."""
+    if shown.front.level:
         return []
-    where = min(part.stations, key=lambda station: abs(station[0] - at))[1].label
-    return [
-        f"greatest height over the ground beside the fence: {figures.text(highest)}, at {where}"
-    ]
-
-
-def _span(stations: Stations) -> str:
-    return f"{stations[0][1].label} to {stations[-1][1].label}"
+    highest, at = _highest(shown)
+    where = min(shown.stations, key=lambda station: abs(station[0] - at))[1].label
+    height = shown.draft.figure(highest)
+    return [f"greatest height over the ground beside the fence: {height}, at {where}"]

@@ -1,4 +1,4 @@
-"""A front: what one elevation shows, a leg, or the chords of a curve laid out flat.
+"""A front: what one elevation shows, a leg, or the chords of a curve laid out flat; its parts.
 
 x runs along the front from its start, z up from the ground there.
 """
@@ -6,8 +6,10 @@ x runs along the front from its start, z up from the ground there.
 from __future__ import annotations
 
 import bisect
+import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from operator import itemgetter
 
 from palewright.model.fence.fence_model import FenceModel
@@ -137,6 +139,48 @@ def fronts_of(layout: RunLayout) -> tuple[Front, ...]:
         else:
             groups.append([number])
     return tuple(Front(layout, number, tuple(group)) for number, group in enumerate(groups, 1))
+
+
+Stations = tuple[tuple[float, PlacedPost], ...]
+
+
+@dataclass(frozen=True)
+class FrontPart:
+    """A part of a front from one post to another. first, last : numbers among its posts."""
+
+    run: int
+    front: Front
+    first: int
+    last: int
+
+    @property
+    def at_start(self) -> bool:
+        """Whether it has the front's first post."""
+        return self.first == 0
+
+    @property
+    def at_end(self) -> bool:
+        """Whether it has the front's last post."""
+        return self.last == len(self.front.stations) - 1
+
+    @property
+    def stations(self) -> Stations:
+        """The posts of the part with their x."""
+        return self.front.stations[self.first : self.last + 1]
+
+
+def parts_of_front(run: int, front: Front, longest: float) -> list[FrontPart]:
+    """Return a front cut at posts into even parts, none over `longest` (mm) if bays allow."""
+    xs = [x for x, _ in front.stations]
+    count = max(1, math.ceil((xs[-1] - xs[0]) / longest))
+    cuts = [0]
+    for number in range(1, count):
+        wanted = xs[0] + (xs[-1] - xs[0]) * number / count
+        best = min(range(len(xs)), key=lambda i: abs(xs[i] - wanted))
+        if cuts[-1] < best < len(xs) - 1:
+            cuts.append(best)
+    cuts.append(len(xs) - 1)
+    return [FrontPart(run, front, a, b) for a, b in pairwise(cuts)]
 
 
 def members_near(

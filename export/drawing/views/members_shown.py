@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.style import CUT_WALL, Layer
 from palewright.export.drawing.draft.view import Block, Hatch, Insert, Item, Line, outline_line
 from palewright.model.geometry.frames import Frame, Point
@@ -31,14 +33,6 @@ LEVEL: tuple[Point, ...] = ((0.0, 0.0), (1.0, 0.0))
 """The ground line of level ground."""
 
 
-@dataclass
-class Scene:
-    """Items and blocks of a view while it is put together."""
-
-    items: list[Item] = field(default_factory=list)
-    blocks: dict[str, Block] = field(default_factory=dict)
-
-
 @dataclass(frozen=True)
 class Window:
     """The part of a view that is shown, mm. Lines are cut at it; a pale is shown whole when its
@@ -56,76 +50,79 @@ class Window:
 WHOLE = Window()
 
 
+@dataclass(frozen=True)
+class Facing:
+    """How members are looked at.
+
+    frame : x to the right and z up on the paper, y away from the viewer; window : what is shown;
+    ground : (x, z) of the ground line on the paper, level beyond its ends, mm.
+    """
+
+    frame: Frame
+    window: Window = WHOLE
+    ground: tuple[Point, ...] = LEVEL
+
+
 def show(
-    scene: Scene,
-    members: list[Member],
-    view: Frame,
-    window: Window = WHOLE,
-    *,
-    blocks: bool = True,
-    ground: tuple[Point, ...] = LEVEL,
-    buried: bool = True,
-) -> None:
-    """Add what a view shows of members.
+    members: Sequence[Member], facing: Facing, *, blocks: bool = True, buried: bool = True
+) -> Iterator[Item]:
+    """Yield what is seen of members.
 
     Parameters
     ----------
-    scene : Scene
-        What is added to.
-    members : list of Member
+    members : sequence of Member
         Footings are drawn as dashed holes, the rest by its visible faces.
-    view : Frame
-        x to the right and z up on the paper, y away from the viewer.
-    window : Window
-        What to show of it.
+    facing : Facing
+        Where from, and what of them.
     blocks : bool
         Whether pales seen from their front are uses of a block named by mark; else they are cut
         at the window like everything else.
-    ground : tuple of (x, z), mm
-        The ground line, level beyond its ends.
     buried : bool
         Whether what is below ground is dashed; else it is left out.
     """
     import shapely
 
+    window, ground = facing.window, facing.ground
     shown = shapely.box(window.left, -FAR, window.right, FAR)
     above = shapely.Polygon(
         [(-FAR, ground[0][1]), *ground, (FAR, ground[-1][1]), (FAR, FAR), (-FAR, FAR)]
     )
-    drawn = [project(member, view) for member in members if member.kind != FOOTING]
+    pales: dict[str, Block] = {}
+    drawn = [project(member, facing.frame) for member in members if member.kind != FOOTING]
     for member, lines in visible(drawn):
         if blocks and member.kind == PALE:
-            _pale(scene, member, view, window)
+            yield from _pale(member, facing, pales)
             continue
         inside = lines.intersection(shown)
         for part in polylines(inside.intersection(above)):
-            scene.items.append(Line.through(part, layer_of(member)))
+            yield Line.through(part, layer_of(member))
         if buried:
             for part in polylines(inside.difference(above)):
-                scene.items.append(Line.through(part, layers.HIDDEN))
+                yield Line.through(part, layers.HIDDEN)
     if not buried:
         return
     for member in members:
         if member.kind == FOOTING:
-            hole = shapely.LineString(hole_outline(member, view)).intersection(shown)
+            hole = shapely.LineString(hole_outline(member, facing.frame)).intersection(shown)
             for part in polylines(hole):
-                scene.items.append(Line.through(part, layers.HIDDEN))
+                yield Line.through(part, layers.HIDDEN)
 
 
-def _pale(scene: Scene, member: Member, view: Frame, window: Window) -> None:
-    frame = view_frame(member.frame, view)
+def _pale(member: Member, facing: Facing, known: dict[str, Block]) -> Iterator[Insert]:
+    """Yield a pale as the use of its block, which is made once. known : those made, by name."""
+    frame = view_frame(member.frame, facing.frame)
     x, _, z = frame.origin
-    if not window.holds(x):
+    if not facing.window.holds(x):
         return
     # a pale with its other face to the front is seen mirrored
     turned = frame.x[0] < 0.0
     name = f"{member.mark}-TURNED" if turned else member.mark
-    if name not in scene.blocks:
+    if name not in known:
         assert isinstance(member.shape, Plate)
         outline = member.shape.outline
         line = outline_line(outline.mirrored() if turned else outline, layers.PALES)
-        scene.blocks[name] = Block(name, (line,))
-    scene.items.append(Insert(name, (x, z), layers.PALES))
+        known[name] = Block(name, (line,))
+    yield Insert(known[name], (x, z), layers.PALES)
 
 
 def hole_outline(member: Member, view: Frame) -> tuple[Point, ...]:
@@ -156,42 +153,40 @@ def layer_of(member: Member) -> Layer:
 
 
 def ground_line(
-    scene: Scene, ground: tuple[Point, ...], ends: tuple[float, float], scale: float
-) -> None:
-    """Add the ground line between two places, with strokes below it."""
+    ground: tuple[Point, ...], ends: tuple[float, float], draft: Draft
+) -> Iterator[Line]:
+    """Yield the ground line between two places, with strokes below it."""
     left, right = ends
     inside = [point for point in ground if left < point[0] < right]
     points = ((left, level_at(ground, left)), *inside, (right, level_at(ground, right)))
-    scene.items.append(Line.through(points, layers.GROUND))
-    size, every = 2.5 * scale, 16.0 * scale
+    yield Line.through(points, layers.GROUND)
+    size, every = draft.full(2.5), draft.full(16.0)
     x = left + size
     while x + size < right:
         for step in range(3):
-            spot = x + step * size / 2.0
-            z = level_at(ground, spot)
-            scene.items.append(
-                Line.through(((spot, z), (spot - size, z - size)), layers.GROUND_HATCH)
-            )
+            at = x + step * size / 2.0
+            z = level_at(ground, at)
+            yield Line.through(((at, z), (at - size, z - size)), layers.GROUND_HATCH)
         x += every
 
 
-def wall(items: list[Item], x: float, way: float, levels: Point, scale: float) -> None:
-    """Add a wall seen from the side or from above: its face at x, hatched away from the fence.
+def wall(x: float, way: float, levels: Point, draft: Draft) -> Iterator[Item]:
+    """Yield a wall seen from the side: its face at x, hatched away from the fence.
 
     way : -1.0 when it lies to the left, 1.0 to the right; levels : from where to where it is shown.
     """
     low, high = levels
-    far = x + way * 4.0 * scale
-    items.append(Line.through(((x, low), (x, high)), layers.WALL))
-    items.append(Hatch(((x, low), (far, low), (far, high), (x, high)), CUT_WALL))
+    far = x + way * 4.0 * draft.n
+    yield Line.through(((x, low), (x, high)), layers.WALL)
+    yield Hatch(((x, low), (far, low), (far, high), (x, high)), CUT_WALL)
 
 
-def break_line(points: tuple[Point, Point], scale: float) -> Line:
+def break_line(points: tuple[Point, Point], draft: Draft) -> Line:
     """Return a line with a zigzag in its middle, where a drawing is broken off."""
     (x0, y0), (x1, y1) = points
     length = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
     ux, uy = (x1 - x0) / length, (y1 - y0) / length
-    size, past = 1.5 * scale, 0.8 * scale
+    size, past = draft.full(1.5), draft.full(0.8)
     steps = (
         (-past, 0.0),
         (length / 2 - size / 2, 0.0),
@@ -200,5 +195,5 @@ def break_line(points: tuple[Point, Point], scale: float) -> Line:
         (length / 2 + size / 2, 0.0),
         (length + past, 0.0),
     )
-    spots = tuple((x0 + a * ux - b * uy, y0 + a * uy + b * ux) for a, b in steps)
-    return Line.through(spots, layers.METAL)
+    bends = tuple((x0 + a * ux - b * uy, y0 + a * uy + b * ux) for a, b in steps)
+    return Line.through(bends, layers.METAL)

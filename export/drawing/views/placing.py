@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.lettering import text_width
 from palewright.export.drawing.draft.paper import Label, Stroke, on_paper
-from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Text, View
 from palewright.model.geometry.frames import Point
 
@@ -25,10 +25,8 @@ LINE_CLEAR = 0.25
 class Placer:
     """Remembers what paper is taken in one view, and finds room for more."""
 
-    def __init__(self, scale: float, style: Style, figures: Figures) -> None:
-        self.scale = scale
-        self.style = style
-        self.figures = figures
+    def __init__(self, draft: Draft) -> None:
+        self.draft = draft
         self.texts: list[Geometry] = []
         self.lines: list[Geometry] = []
 
@@ -36,7 +34,7 @@ class Placer:
         """Mark an area (mm at full size) as taken, so that no text is written on it."""
         import shapely
 
-        n = self.scale
+        n = self.draft.n
         self.lines.append(shapely.Polygon([(x / n, y / n) for x, y in loop]))
 
     def take(self, item: Item) -> None:
@@ -58,7 +56,7 @@ class Placer:
         """Return the parts of a line (mm at full size) that no text stands on."""
         import shapely
 
-        n = self.scale
+        n = self.draft.n
         line = shapely.LineString([(a[0] / n, a[1] / n), (b[0] / n, b[1] / n)])
         rest = line.difference(shapely.union_all(self.texts)) if self.texts else line
         return [
@@ -95,7 +93,7 @@ class Placer:
 
         texts: list[Geometry] = []
         lines: list[Geometry] = []
-        for mark in on_paper(View("", self.scale, (item,)), self.style, self.figures):
+        for mark in on_paper(View("", self.draft.n, (item,)), self.draft.style):
             if isinstance(mark, Label):
                 texts.append(shapely.Polygon(mark.box()).buffer(CLEAR / 2.0))
             elif isinstance(mark, Stroke):
@@ -103,12 +101,9 @@ class Placer:
         return texts, lines
 
 
-def around(text: str, at: Point, way: Point, away: float, placer: Placer) -> Text:
+def around(text: str, at: Point, way: Point, away: float, draft: Draft) -> Text:
     """Return a text centred beyond `at` in a direction, its box clear by `away` (mm on paper)."""
-    from palewright.export.drawing.draft.lettering import text_width
-
-    height = placer.style.text
-    half = text_width(text, height) / 2.0 * abs(way[0]) + height / 2.0 * abs(way[1])
-    reach = (half + away) * placer.scale
-    spot = at[0] + way[0] * reach, at[1] + way[1] * reach - height / 2.0 * placer.scale
-    return Text(text, spot, height, "centre")
+    half = text_width(text, draft.text) / 2.0 * abs(way[0]) + draft.text / 2.0 * abs(way[1])
+    reach = (half + away) * draft.n
+    spot = at[0] + way[0] * reach, at[1] + way[1] * reach - draft.text / 2.0 * draft.n
+    return Text(text, spot, draft.text, "centre")

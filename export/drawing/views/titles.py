@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
-from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.paper import bounds, on_paper
-from palewright.export.drawing.draft.scales import Scale
-from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.draft.view import Block, Item, Text, View
+from palewright.export.drawing.draft.view import Item, Text, View
 
 TITLE_BELOW, NOTE_BELOW, NOTE_STEP = 1.9, 2.0, 1.7
 """From what is drawn to the title's baseline, in heights of the title; from there to the first
@@ -18,11 +16,8 @@ note and from note to note, in heights of the notes."""
 def titled(
     title: str,
     items: Sequence[Item],
-    scale: Scale,
-    style: Style,
-    figures: Figures,
+    draft: Draft,
     *,
-    blocks: Iterable[Block] = (),
     left: float | None = None,
     notes: Sequence[str] = (),
 ) -> View:
@@ -30,13 +25,12 @@ def titled(
 
     left : mm at full size, where the title starts; the left end of what is drawn when None.
     """
-    n = scale.n
-    used = tuple(blocks)
-    edge, low, _, _ = bounds(on_paper(View("", n, tuple(items), used), style, figures))
+    n, style = draft.n, draft.style
+    edge, low, _, _ = bounds(on_paper(View("", n, tuple(items)), style))
     x = edge * n if left is None else left
-    y = (low - TITLE_BELOW * style.subtitle) * n
+    y = draft.full(low - TITLE_BELOW * style.subtitle)
     lines = [
         Text(line, (x, y - (NOTE_BELOW + NOTE_STEP * place) * style.text * n), style.text)
         for place, line in enumerate(notes)
     ]
-    return View(title, n, (*items, *lines), used, titled_at=(x, y), scale_text=scale.text)
+    return View(title, n, (*items, *lines), titled_at=(x, y), scale_text=draft.scale.text)

@@ -56,7 +56,6 @@ def write_dxf(
     sheets: tuple[Sheet, ...],
     title: str,
     style: Style,
-    figures: Figures,
     version: str = "R2018",
 ) -> bytes:
     """Return sheets as a DXF drawing. The same sheets give the same bytes.
@@ -68,9 +67,7 @@ def write_dxf(
     title : str
         Name of the project.
     style : Style
-        Sizes on paper.
-    figures : Figures
-        How lengths are written.
+        Sizes on paper, and how lengths are written.
     version : str
         "R2018", "R2010" or "R12". R12 has no hatches, widths or several sheets: it gets the model
         space alone, with dimensions as lines and text.
@@ -81,21 +78,19 @@ def write_dxf(
         When the drawing does not pass the library's audit.
     """
     with fixed_meta_data():
-        doc = new_document(
-            version, title, style, figures, {p.view.scale for s in sheets for p in s.placed}
-        )
+        doc = new_document(version, title, style, {p.view.scale for s in sheets for p in s.placed})
         model = doc.modelspace()
         spots = model_spots(sheets)
-        for sheet in sheets:
-            for placed in sheet.placed:
-                view = placed.view
-                for block in view.blocks:
+        for number, sheet in enumerate(sheets):
+            for place, placed in enumerate(sheet.placed):
+                for block in placed.view.blocks:
                     _block(doc, block)
-                if view.in_model:
-                    _view(model, view, spots[id(view)], style, figures)
+                if placed.view.in_model:
+                    _view(model, placed.view, spots[number, place], style)
         if version != "R12":
-            for number, sheet in enumerate(sheets, 1):
-                _layout(doc, number, sheet, spots, style, figures)
+            for number, sheet in enumerate(sheets):
+                own = {place: spot for (of, place), spot in spots.items() if of == number}
+                _layout(doc, number + 1, sheet, own, style)
             doc.layouts.delete("Layout1")
         return written(doc)
 
@@ -104,7 +99,7 @@ def write_outline_dxf(vertices: tuple[tuple[float, float, float], ...], version:
     """Return one closed polyline on one layer, for a laser or a router, mm."""
     with fixed_meta_data():
         style = Style()
-        doc = new_document(version, "", style, Figures(), set())
+        doc = new_document(version, "", style, set())
         _polyline(doc.modelspace(), vertices, True, {"layer": TEMPLATE.name})
         return written(doc)
 
@@ -136,9 +131,7 @@ def written(doc: Drawing) -> bytes:
     return out.getvalue().encode(encoding, errors="dxfreplace" if encoding != "utf-8" else "strict")
 
 
-def new_document(
-    version: str, title: str, style: Style, figures: Figures, scales: set[float]
-) -> Drawing:
+def new_document(version: str, title: str, style: Style, scales: set[float]) -> Drawing:
     """Return an empty drawing in mm with the layers, line types and text style of `style`."""
     import ezdxf
     from ezdxf import units
@@ -164,9 +157,7 @@ def new_document(
         doc.layers.get(VIEWPORT.name).dxf.plot = 0
     doc.styles.add(TEXT_STYLE, font=FONT)
     for scale in sorted(scales):
-        doc.dimstyles.new(
-            dimension_style(scale), dxfattribs=_dimension_values(scale, style, figures)
-        )
+        doc.dimstyles.new(dimension_style(scale), dxfattribs=_dimension_values(scale, style))
     return doc
 
 
@@ -175,8 +166,8 @@ def dimension_style(scale: float) -> str:
     return f"PALEWRIGHT-{scale:g}"
 
 
-def _dimension_values(scale: float, style: Style, figures: Figures) -> dict[str, Any]:
-    metres = figures.units is Units.METRES
+def _dimension_values(scale: float, style: Style) -> dict[str, Any]:
+    metres = style.figures.units is Units.METRES
     return {
         "dimscale": scale,
         "dimlfac": 0.001 if metres else 1.0,
@@ -198,25 +189,25 @@ def _dimension_values(scale: float, style: Style, figures: Figures) -> dict[str,
     }
 
 
-def model_spots(sheets: tuple[Sheet, ...]) -> dict[int, Point]:
-    """Return where each view's origin stands in model space, by the view's id.
+def model_spots(sheets: tuple[Sheet, ...]) -> dict[tuple[int, int], Point]:
+    """Return where each view's origin stands in model space, by number of sheet and place on it.
 
     The first plan keeps the site's own coordinates; the others stand in a row below it.
     """
-    spots: dict[int, Point] = {}
+    spots: dict[tuple[int, int], Point] = {}
     west, y = 0.0, 0.0
-    for sheet in sheets:
-        for placed in sheet.placed:
+    for number, sheet in enumerate(sheets):
+        for place, placed in enumerate(sheet.placed):
             view = placed.view
             if not view.in_model:
                 continue
             left, low, _, high = (side * view.scale for side in bounds(placed.recorded))
             gap = APART * view.scale
             if not spots:
-                spots[id(view)] = (0.0, 0.0)
+                spots[number, place] = (0.0, 0.0)
                 west, y = left, low - gap
                 continue
-            spots[id(view)] = (west - left, y - high)
+            spots[number, place] = (west - left, y - high)
             y -= high - low + gap
     return spots
 
@@ -227,16 +218,16 @@ def _layout(
     sheet: Sheet,
     spots: dict[int, Point],
     style: Style,
-    figures: Figures,
 ) -> None:
+    """Add a sheet. spots : where views stand in model space, by their place on the sheet."""
     name = f"{number:02d} {sheet.title}"
     layout = doc.layouts.new(name)
     layout.page_setup(size=(sheet.size.width, sheet.size.height), margins=(0, 0, 0, 0), units="mm")
-    for placed in sheet.placed:
+    for place, placed in enumerate(sheet.placed):
         if not placed.view.in_model:
-            _view(layout, placed.view, placed.at, style, figures)
+            _view(layout, placed.view, placed.at, style)
             continue
-        _viewport(layout, placed, spots[id(placed.view)])
+        _viewport(layout, placed, spots[place])
 
 
 def _viewport(layout: Any, placed: Placed, spot: Point) -> None:
@@ -266,16 +257,14 @@ def _block(doc: Drawing, block: Block) -> None:
         _polyline(made, line.vertices, line.closed, {"layer": line.layer.name})
 
 
-def _view(space: BaseLayout, view: View, at: Point, style: Style, figures: Figures) -> None:
+def _view(space: BaseLayout, view: View, at: Point, style: Style) -> None:
     for item in view.items:
-        _item(space, item, view.scale, at, style, figures)
+        _item(space, item, view.scale, at, style)
     if view.heading:
         _text(space, Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
 
 
-def _item(
-    space: BaseLayout, item: Item, scale: float, at: Point, style: Style, figures: Figures
-) -> None:
+def _item(space: BaseLayout, item: Item, scale: float, at: Point, style: Style) -> None:
     dx, dy = at
     old = _old(space.dxfversion)
     match item:
@@ -289,18 +278,18 @@ def _item(
             attributes = {"layer": layer.name}
             if degrees:
                 attributes["rotation"] = degrees
-            space.add_blockref(block, (x + dx, y + dy), dxfattribs=attributes)
+            space.add_blockref(block.name, (x + dx, y + dy), dxfattribs=attributes)
         case ArcLine((x, y), radius, start, end, layer):
             attributes = {"layer": layer.name} if old else {"layer": layer.name, "ltscale": scale}
             space.add_arc((x + dx, y + dy), radius, start, end, dxfattribs=attributes)
         case Text():
             _text(space, item, at, scale)
         case Dimension() if old:
-            _exploded(space, item, DIMENSIONS, at, scale, style, figures)
+            _exploded(space, item, DIMENSIONS, at, scale, style)
         case Dimension():
-            _dimension(space, item, at, scale, figures)
+            _dimension(space, item, at, scale, style.figures)
         case Hatch() if old:
-            _exploded(space, item, item.pattern.layer, at, scale, style, figures)
+            _exploded(space, item, item.pattern.layer, at, scale, style)
         case Hatch():
             _hatch(space, item, at, scale)
         case Fill(loop, _):
@@ -373,10 +362,9 @@ def _exploded(
     at: Point,
     scale: float,
     style: Style,
-    figures: Figures,
 ) -> None:
     """Draw an item that old versions do not know as the lines and text it has on paper."""
-    for mark in on_paper(View("", scale, (item,)), style, figures):
+    for mark in on_paper(View("", scale, (item,)), style):
         if isinstance(mark, Stroke):
             points = tuple((x * scale + at[0], y * scale + at[1], 0.0) for x, y in mark.points)
             _polyline(space, points, mark.closed, {"layer": layer.name})

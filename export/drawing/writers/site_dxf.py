@@ -9,7 +9,6 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from palewright.export.drawing.draft import style as layers
-from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.style import Style
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
@@ -36,7 +35,7 @@ def write_site_dxf(fence: FenceModel) -> bytes:
     from ezdxf import units
 
     with fixed_meta_data():
-        doc = new_document("R2018", fence.job.project.name, Style(), Figures(), set())
+        doc = new_document("R2018", fence.job.project.name, Style(), set())
         doc.units = units.M
         model = doc.modelspace()
         stations = {line.label: line for line in station_lines(fence)}

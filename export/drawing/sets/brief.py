@@ -1,0 +1,140 @@
+"""What a set of sheets is made from, and scales at which views fit its paper."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.figures import Figures, Units
+from palewright.export.drawing.draft.paper import bounds, on_paper
+from palewright.export.drawing.draft.scales import Scale, scale_for, scale_named, scales
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.sheets.sheet import BAR_STEP, free_boxes
+from palewright.export.drawing.sheets.sheet_frame import SIZES, Size
+from palewright.export.drawing.views.elevation import elevation
+from palewright.export.drawing.views.front import fronts_of, parts_of_front
+from palewright.export.drawing.views.table_views import ROW
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.lists.takeoff import fence_length
+
+LARGEST_ELEVATION = 50.0
+"""Elevations are not drawn larger than 1:n when not chosen."""
+
+ELEVATION_SIDES = 62.0
+"""Paper beside an elevation for its heights and the ground line, mm."""
+
+MOST_PARTS = 8
+"""From this many parts on, elevations are drawn at the next smaller scale."""
+
+SURE = 0.8
+"""Share of the lines' extent that a plan takes whatever it shows of them."""
+
+Groups = list[tuple[str, list[View]]]
+"""Views of a set by what their sheets are titled with."""
+
+
+@dataclass(frozen=True)
+class Brief:
+    """What a set is made from. size : of its sheets; style : with how its figures are written;
+    picture : PNG of the fence, where there is one.
+    """
+
+    fence: FenceModel
+    size: Size
+    style: Style
+    picture: bytes | None = None
+
+    @property
+    def figures(self) -> Figures:
+        """How lengths are written."""
+        return self.style.figures
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Width and height of the largest free part of an empty sheet, mm."""
+        box = max(free_boxes(self.size), key=lambda b: b.width * b.height)
+        return box.width, box.height
+
+    @property
+    def rows(self) -> int:
+        """How many rows of a table an empty sheet takes."""
+        return max(5, int((self.room[1] - 12.0) / ROW) - 1)
+
+    def draft(self, scale: Scale) -> Draft:
+        """Return how views at a scale are drawn."""
+        return Draft(scale, self.style)
+
+    def draft_at(self, n: float) -> Draft:
+        """Return how views at 1:n are drawn."""
+        return self.draft(scale_named(n, self.figures.units))
+
+
+def brief_of(fence: FenceModel, style: Style, picture: bytes | None, *, metres: bool) -> Brief:
+    """Return what a set of a fence is made from. metres : instead of millimetres, for those who
+    do not build.
+    """
+    options = fence.job.sheets
+    units = Units.FEET if options.units == "ft-in" else Units.MILLIMETRES
+    if metres and units is Units.MILLIMETRES:
+        units = Units.METRES
+    return Brief(fence, SIZES[options.size], replace(style, figures=Figures(units)), picture)
+
+
+def fitted_plan(make: Callable[[FenceModel, Draft], View], brief: Brief, largest: float) -> View:
+    """Return a plan at the chosen scale, or at the largest at which it fits an empty sheet.
+
+    largest : the plan is not drawn larger than 1:n.
+    """
+    fence, units = brief.fence, brief.figures.units
+    chosen = fence.job.sheets.plan_scale
+    if chosen is not None:
+        return make(fence, brief.draft_at(chosen))
+    boxes = free_boxes(brief.size, 2 * BAR_STEP)
+
+    def fits(width: float, height: float) -> bool:
+        return any(box.width >= width and box.height >= height for box in boxes)
+
+    xs, ys = zip(*(v[:2] for lay in fence.layouts for v in lay.run.line.vertices), strict=True)
+    wide, high = SURE * (max(xs) - min(xs)), SURE * (max(ys) - min(ys))
+    choices = [scale for scale in scales(units) if scale.n >= largest * 0.96]
+    for scale in choices[:-1]:
+        if fits(wide / scale.n, high / scale.n):  # else it need not be drawn to know
+            view = make(fence, brief.draft(scale))
+            left, low, right, top = bounds(on_paper(view, brief.style))
+            if fits(right - left, top - low):
+                return view
+    return make(fence, brief.draft(choices[-1]))
+
+
+def elevations(brief: Brief, *, overall: bool) -> list[View]:
+    """Return the front elevations of all runs, cut into parts that fit the paper.
+
+    overall : with the greatest height and the length alone, for a planning drawing.
+    """
+    width = brief.room[0] - ELEVATION_SIDES
+    draft = brief.draft(_elevation_scale(brief, width))
+    return [
+        elevation(brief.fence, part, draft, overall=overall)
+        for run, layout in enumerate(brief.fence.layouts)
+        for front in fronts_of(layout)
+        for part in parts_of_front(run, front, width * draft.n)
+    ]
+
+
+def _elevation_scale(brief: Brief, width: float) -> Scale:
+    """Return the chosen scale; else as large as the longest leg allows, but a long fence not over
+    too many parts.
+    """
+    fence, units = brief.fence, brief.figures.units
+    chosen = fence.job.sheets.elevation_scale
+    if chosen is not None:
+        return scale_named(chosen, units)
+    longest = max(front.length for layout in fence.layouts for front in fronts_of(layout))
+    scale = scale_for(longest, width, units, largest=LARGEST_ELEVATION * 0.96)
+    total = fence_length(fence)
+    for candidate in scales(units):
+        if candidate.n >= LARGEST_ELEVATION * 0.96 and total / candidate.n / width < MOST_PARTS:
+            return candidate if candidate.n < scale.n else scale
+    return scale

@@ -1,0 +1,75 @@
+"""The construction drawings: plan and schedules, elevations, details, notes."""
+
+from __future__ import annotations
+
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.plan import setting_out_plan
+from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
+from palewright.model.basis.text import plain
+from palewright.model.checks.building_checks import CAUTIONS
+from palewright.model.lists.takeoff import concrete
+
+from .brief import Brief, Groups, elevations, fitted_plan
+from .detail_views import KINDS, details
+from .schedules import bay_rows, member_rows, post_rows
+
+LARGEST_PLAN = 50.0
+"""The plan is not drawn larger than 1:n when not chosen."""
+
+NOTES_WIDTH = 175.0
+"""Width of notes, mm on paper."""
+
+
+def build_views(brief: Brief) -> Groups:
+    """Return the views of a set for building, without those that the spec leaves out."""
+    fence, style, figures = brief.fence, brief.style, brief.figures
+    out = set(fence.job.sheets.leave_out)
+    plans: list[View] = []
+    if "plan" not in out:
+        plans.append(setting_out(brief))
+        plans += table_views("Setting out", post_rows(fence, figures), style, brief.rows)
+        plans += table_views("Bays and pales", bay_rows(fence, figures), style, brief.rows)
+    groups: Groups = [("Setting out", plans)]
+    if "elevations" not in out:
+        groups.append(("elevations", elevations(brief, overall=False)))
+    groups.append(("details", list(details(brief, KINDS))))
+    lists: list[View] = []
+    if "schedule" not in out:
+        lists += table_views("Members by mark", member_rows(fence, figures), style, brief.rows)
+    if "notes" not in out:
+        lists += _notes(brief)
+    groups.append(("schedule, notes", lists))
+    return groups
+
+
+def setting_out(brief: Brief) -> View:
+    """Return the plan to set posts out from, as large as fits."""
+    return fitted_plan(setting_out_plan, brief, LARGEST_PLAN)
+
+
+def _notes(brief: Brief) -> list[View]:
+    revisions = [["rev.", "date", "change"]]
+    revisions += [[plain(r.index), plain(r.date), plain(r.text)] for r in brief.fence.job.revisions]
+    if len(revisions) == 1:
+        revisions.append(["-", "", "first issue"])
+    return [
+        notes_view("Materials", _materials(brief), NOTES_WIDTH, brief.style),
+        notes_view("Cautions", CAUTIONS, NOTES_WIDTH, brief.style),
+        table_view("Revisions", revisions, brief.style),
+    ]
+
+
+def _materials(brief: Brief) -> list[str]:
+    fence, figures = brief.fence, brief.figures
+    job = fence.job.runs[0]
+    total = concrete(fence)
+    return [
+        f"Finished sizes in {figures.note}. Timber in the ground and all cut, notched and bored "
+        "surfaces treated against decay; the uncut end of each post goes into the ground.",
+        f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
+        "its top sloped away from the post.",
+        f"Rails from lengths up to {figures.text(job.rails.stock_length)}, jointed on posts only.",
+        "Steel parts galvanised or stainless, as the timber's treatment asks.",
+        "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
+        "Check all dimensions on site before cutting.",
+    ]

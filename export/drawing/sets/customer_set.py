@@ -1,0 +1,67 @@
+"""The customer's sheets: a picture with the facts, plan and elevation."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from palewright.export.drawing.draft.scales import scales
+from palewright.export.drawing.draft.view import Picture, View
+from palewright.export.drawing.sheets.sheet import pack
+from palewright.export.drawing.views.plan import block_plan
+from palewright.export.drawing.views.table_views import table_view
+from palewright.model.basis.text import plain
+from palewright.model.layout.heights import highest_point
+from palewright.model.lists.takeoff import fence_length, pale_count
+
+from .brief import Brief, Groups, elevations
+from .planning_set import fitted_block_plan
+
+
+def customer_views(brief: Brief) -> Groups:
+    """Return the views of a set for the customer."""
+    longest = max(elevations(brief, overall=True), key=lambda view: len(view.items))
+    first = [*_pictures(brief), _facts(brief)]
+    return [
+        ("proposal", first),
+        ("plan and elevation", [_plan_beside(brief, longest), longest]),
+    ]
+
+
+def _pictures(brief: Brief) -> Iterator[View]:
+    if brief.picture is None:
+        return
+    width, height = brief.room
+    wide = min(width, (height - 4.0) * 2.0)
+    item = Picture(brief.picture, (0.0, 0.0), wide, wide / 2.0)
+    yield View("", 1.0, (item,), in_model=False, kind="picture")
+
+
+def _facts(brief: Brief) -> View:
+    fence, figures = brief.fence, brief.figures
+    project = fence.job.project
+    asked = (("for", project.client), ("site", project.site), ("finish", project.finish))
+    length = fence_length(fence)
+    high = max(highest_point(layout) for layout in fence.layouts)
+    facts = [
+        ["what", "how much"],
+        *([label, plain(text)] for label, text in asked if text),
+        [f"length of fence, {figures.note}", f"{figures.text(length)}"],
+        [f"highest point over ground, {figures.note}", f"{figures.text(high)}"],
+        ["posts", str(sum(len(layout.posts) for layout in fence.layouts))],
+        ["pales", str(pale_count(fence))],
+        ["gates", str(sum(len(layout.openings) for layout in fence.layouts))],
+    ]
+    return table_view("Your fence", facts, brief.style)
+
+
+def _plan_beside(brief: Brief, other: View) -> View:
+    """Return the block plan, as large as leaves room on its sheet for another view."""
+    plan = fitted_block_plan(brief)
+    if brief.fence.job.sheets.plan_scale is not None:
+        return plan
+    for scale in scales(brief.figures.units):
+        if len(pack([plan, other], brief.size, brief.style)) == 1:
+            break
+        if scale.n > plan.scale:
+            plan = block_plan(brief.fence, brief.draft(scale))
+    return plan

@@ -1,0 +1,116 @@
+"""The details that a set shows of each run, alike ones once."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.scales import scales
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.bays import typical_bay
+from palewright.export.drawing.views.corner_plans import corner_plan
+from palewright.export.drawing.views.details import head_detail, post_top_detail, rail_detail
+from palewright.export.drawing.views.gate_views import gate_view
+from palewright.export.drawing.views.sections import fence_section
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Bolt
+from palewright.model.layout.placed_posts import FOOTED
+from palewright.model.layout.run_layout import RunLayout
+from palewright.model.resolved.job import PostPlan
+from palewright.model.resolved.words import PostRole
+
+from .brief import Brief
+
+DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
+"""Scales 1:n of sections and gates, of bays, and of small details, when not chosen."""
+
+SLIGHT = 2.5
+"""Corners that turn by less (degrees) have no plan section of their own."""
+
+KINDS = ("section", "bay", "head", "post-top", "rail", "gate", "corner")
+"""The kinds of detail, as a spec leaves them out."""
+
+
+def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
+    """Yield the details of some kinds, without those that the spec leaves out."""
+    fence = brief.fence
+    wanted = set(kinds) - set(fence.job.sheets.leave_out)
+    drawn: set[object] = set()
+    for run, layout in enumerate(fence.layouts):
+        job = layout.run
+        alike = (job.posts, job.rails, job.pales, job.footings)
+        if alike not in drawn:
+            drawn.add(alike)
+            yield from _of_run(brief, run, wanted)
+        if "gate" in wanted:
+            for opening in layout.openings:
+                for back in (False, True):
+                    yield gate_view(fence, run, opening, _draft(brief, BAY), back=back)
+        if "corner" in wanted:
+            for number in _corners(layout):
+                yield corner_plan(fence, run, number, _draft(brief, DETAIL))
+
+
+def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
+    """Yield the details that runs built alike share."""
+    fence, layout = brief.fence, brief.fence.layouts[run]
+    job = layout.run
+    if "section" in wanted and any(post.footing is not None for post in layout.posts):
+        yield fence_section(fence, run, _draft(brief, DETAIL))
+    if "bay" in wanted and layout.stretches:
+        for back in (False, True):
+            yield typical_bay(fence, run, _draft(brief, BAY), back=back)
+    small = _draft(brief, HEAD)
+    if "head" in wanted and job.top_line.heads == "pale":
+        yield head_detail(job, small)
+    if "post-top" in wanted:
+        for name, plan in _post_kinds(layout):
+            yield post_top_detail(plan, name, small)
+    if "rail" in wanted:
+        yield rail_detail(job, _usual_bolt(fence, run), small)
+
+
+def _draft(brief: Brief, n: float) -> Draft:
+    """Return how details are drawn: at the chosen scale, else at the one nearest to 1:n."""
+    chosen = brief.fence.job.sheets.detail_scale
+    if chosen is not None:
+        return brief.draft_at(chosen)
+    return brief.draft(
+        min(scales(brief.figures.units), key=lambda scale: (abs(scale.n - n), -scale.n))
+    )
+
+
+def _corners(layout: RunLayout) -> Iterator[int]:
+    """Yield the legs that start at a corner, one for each turn: corners alike are drawn once."""
+    seen: set[int] = set()
+    for number, leg in enumerate(layout.legs):
+        turn = round(leg.turn_start * 10)
+        # a line post on a curve is a line post
+        slight = abs(leg.turn_start) < SLIGHT or leg.bent_start
+        if not slight and turn not in seen:
+            seen.add(turn)
+            yield number
+
+
+def _post_kinds(layout: RunLayout) -> list[tuple[str, PostPlan]]:
+    """Return the posts of a run that differ in section or top, named by their kinds."""
+    kinds: dict[object, tuple[list[PostRole], PostPlan]] = {}
+    for post in layout.posts:
+        if post.footing is None:
+            continue
+        plan = post.plan
+        names, _ = kinds.setdefault((plan.width, plan.depth, plan.top, plan.cap), ([], plan))
+        if post.kind not in names:
+            names.append(post.kind)
+    return [
+        (", ".join(sorted(names, key=FOOTED.index)) + " post", plan)
+        for names, plan in kinds.values()
+    ]
+
+
+def _usual_bolt(fence: FenceModel, run: int) -> Bolt | None:
+    """Return the bolt that a run has most of, or None when it has none."""
+    shapes = (member.shape for member in fence.members if member.run == run)
+    counts = Counter(shape for shape in shapes if isinstance(shape, Bolt))
+    return counts.most_common(1)[0][0] if counts else None

@@ -1,0 +1,110 @@
+"""What tables on sheets say of a fence: posts, bays, members, stops; each as rows of text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.lists.setting_out import stop_lines
+from palewright.model.lists.takeoff import StretchLine, part_lines, station_lines, stretch_lines
+
+Rows = list[list[str]]
+
+FOLLOWS = {"rake": "raked", "step": "stepped", "level": "level top"}
+"""How bays follow the ground, in words of a table."""
+
+
+def post_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the setting-out of posts as a drawing shows it."""
+    text = figures.text
+    lines = station_lines(fence)
+    level, origin = on_level_ground(fence), fence.job.origin
+    unit = " (m)" if figures.in_metres(origin) else ""
+    rows = [
+        ["post", "kind", "mark", "chainage", f"east{unit}", f"north{unit}", f"ground{unit}",
+         "hole depth", "top over ground", *([] if level else ["rail tops over ground"])]
+    ]  # fmt: skip
+    for line in lines:
+        places = (line.east, line.north, line.ground)
+        words = [
+            text(line.chainage),
+            *(figures.site(place, origin) for place in places),
+            *(text(length) for length in (line.hole_depth, line.top)),
+        ]
+        if not level:
+            words.append(rail_tops_text(line, text))
+        rows.append([line.label, line.kind, line.mark, *words])
+    return rows
+
+
+def on_level_ground(fence: FenceModel) -> bool:
+    """Tell whether all posts of each run stand on one level and no bay is set apart from it."""
+    return all(
+        post.rise == 0.0 and abs(post.frame.origin[2] - layout.posts[0].frame.origin[2]) < 0.5
+        for layout in fence.layouts
+        for post in layout.posts
+    )
+
+
+def bay_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return bays, pales and gaps of each stretch, and how it follows the ground."""
+    level = on_level_ground(fence)
+    lines = stretch_lines(fence)
+    curved = any(line.offset for line in lines)
+    rows = [["run", "from", "to", "bays", "pales", "gap"]]
+    rows[0] += [] if level else ["follows", "slope", "steps at posts", "under pales"]
+    rows[0] += ["off the curve"] if curved else []
+    for line in lines:
+        bays = " + ".join(f"{count} x {figures.text(length)}" for count, length in line.bays)
+        row = [line.run, line.first, line.last, bays, str(line.pales), figures.text(line.gap)]
+        if not level:
+            words = " and ".join(FOLLOWS[word] for word in line.follow.split(" and "))
+            under = span_text(line.clearances, figures.text)
+            row += [words, slope_text(line.slopes), _steps(line, figures), under]
+        if curved:
+            row.append(figures.text(line.offset) if line.offset else "")
+        rows.append(row)
+    return rows
+
+
+def _steps(line: StretchLine, figures: Figures) -> str:
+    """Return the steps at a stretch's posts: each, or from the least to the most."""
+    steps = sorted({figures.text(step) for step in line.steps}, key=len)
+    if len(steps) < 4:
+        return ", ".join(steps)
+    return f"{figures.text(min(line.steps))} to {figures.text(max(line.steps))}"
+
+
+def member_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the members by mark with their sizes and cuts."""
+    rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square"]]
+    for line in part_lines(fence):
+        cuts = line.note.replace(" degrees", "°").replace(" off square", "")
+        sizes = (figures.text(size) for size in (line.first, line.second, line.length))
+        words = cuts.replace(" end cut", "")
+        rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
+    return rows
+
+
+def stop_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return spacers and stops, by which pales are fixed."""
+    text = figures.text
+    rows = [["run", "from", "to", "pales", "spacer", "foot below rail top", "top above rail top"]]
+    for line in stop_lines(fence):
+        below, above = (_span(span, text) for span in (line.below, line.above))
+        rows.append(
+            [line.run, line.first, line.last, str(line.pales), text(line.gap), below, above]
+        )
+    return rows
+
+
+def _span(span: tuple[float, float], text: Callable[[float], str]) -> str:
+    low, high = span
+    return text(low) if high - low < 0.5 else span_text(span, text)
+
+
+def as_text(rows: Sequence[Sequence[str | int]]) -> Rows:
+    """Return the rows of a list as text."""
+    return [[str(cell) for cell in row] for row in rows]

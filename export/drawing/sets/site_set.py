@@ -1,0 +1,78 @@
+"""The site's papers: plan, posts to set out, corners, concrete, the order of work, a section."""
+
+from __future__ import annotations
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
+from palewright.export.tables.list_tables import rail_tops_text
+from palewright.export.tables.order_tables import concrete_table, fixings_table
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.lists.setting_out import STEPS, diagonals, offsets
+from palewright.model.lists.takeoff import station_lines
+from palewright.model.order.order_lines import Order, order
+
+from .brief import Brief, Groups
+from .build_set import NOTES_WIDTH, setting_out
+from .detail_views import details
+from .schedules import Rows, as_text, stop_rows
+
+
+def site_views(brief: Brief) -> Groups:
+    """Return the views of a set for the site."""
+    return [
+        ("setting out", [setting_out(brief)]),
+        ("posts, corners, order of work", _lists(brief, order(brief.fence))),
+        ("section", list(details(brief, ("section",)))),
+    ]
+
+
+def _lists(brief: Brief, bought: Order) -> list[View]:
+    """Return posts to set out, diagonals, spacers, concrete, fixings and the order of work."""
+    fence, figures, style, rows = brief.fence, brief.figures, brief.style, brief.rows
+    views = table_views("Posts", _posts(fence, figures), style, rows)
+    corners = _corners(fence, figures)
+    if len(corners) > 1:
+        title = "Diagonals, post middle to post middle, level"
+        views.append(table_view(title, corners, style))
+    views += table_views("Spacers and stops", stop_rows(fence, figures), style, rows)
+    if bought.concrete.footings:
+        views += table_views("Concrete", as_text(concrete_table(bought)), style, rows)
+    views += table_views("Fixings", as_text(fixings_table(bought)), style, rows)
+    views.append(notes_view("Order of work", STEPS, NOTES_WIDTH, style))
+    heavy = bought.weights.heavy
+    if heavy:
+        note = f"Over 25 kg each, for two people or a machine: {', '.join(heavy)}."
+        views.append(notes_view("Lifting", [note], NOTES_WIDTH, style))
+    return views
+
+
+def _corners(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the triangles that prove corners."""
+    rows = [["corner", "to", "", "and to", "", "across"]]
+    for one in diagonals(fence):
+        first, last = (figures.text(side) for side in one.sides)
+        rows.append([one.corner, one.first, first, one.last, last, figures.text(one.across)])
+    return rows
+
+
+def _posts(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the setting-out of every post as the site needs it."""
+    text, origin = figures.text, fence.job.origin
+    unit = " (m)" if figures.in_metres(origin) else ""
+    rows = [
+        ["post", "mark", "chainage", "middle behind string", f"east{unit}", f"north{unit}", "hole",
+         "hole depth", f"hole bottom{unit}", f"post top{unit}", "rail tops over ground"]
+    ]  # fmt: skip
+    behind: dict[str, float] = {}
+    for layout in fence.layouts:
+        behind |= offsets(layout)
+    for line in station_lines(fence):
+        places = (line.east, line.north, line.hole_bottom, line.top_level)
+        east, north, bottom, top = (figures.site(place, origin) for place in places)
+        rows.append(
+            [line.label, line.mark, text(line.chainage), text(behind.get(line.label, 0.0)), east,
+             north, line.hole, text(line.hole_depth), bottom if line.hole else "", top,
+             rail_tops_text(line, text)]
+        )  # fmt: skip
+    return rows

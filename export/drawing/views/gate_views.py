@@ -1,0 +1,216 @@
+"""Gates between their posts, from the front and from the back."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.lettering import text_width
+from palewright.export.drawing.draft.view import Dimension, Item, Text, View
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Point
+from palewright.model.layout.leaves import Leaf, brace_of
+from palewright.model.layout.run_layout import Opening
+from palewright.model.parts.members import FOOTING, METAL, Member
+from palewright.model.resolved.job import RunJob
+
+from .bays import OVER_POSTS, facing_of
+from .dimensions import level_chain, upright_chain
+from .front import members_near
+from .members_shown import Facing, ground_line, show
+from .titles import titled
+
+PAST = 120.0
+"""How much is shown beyond the posts of a gate, mm."""
+
+
+@dataclass(frozen=True)
+class GateShown:
+    """A gate as it is drawn, from the front or from the back."""
+
+    fence: FenceModel
+    run_number: int
+    opening: Opening
+    draft: Draft
+    back: bool
+
+    @property
+    def run(self) -> RunJob:
+        """The run that the gate is in."""
+        return self.fence.layouts[self.run_number].run
+
+    @cached_property
+    def ends(self) -> tuple[Point, Point]:
+        """From where to where both posts reach along the leg, mm."""
+        first, last = (post.extent(self.opening.leg) for post in self.opening.posts)
+        return first, last
+
+    @cached_property
+    def span(self) -> Point:
+        """What is shown of the leg, mm."""
+        return self.ends[0][0] - PAST, self.ends[1][1] + PAST
+
+    @cached_property
+    def facing(self) -> Facing:
+        """How it is looked at."""
+        return facing_of(self.opening.leg, self.span, self.opening.base, back=self.back)
+
+    @cached_property
+    def at_posts(self) -> tuple[float, ...]:
+        """The ground at each post over the gate's base, mm."""
+        opening = self.opening
+        return tuple(
+            post.frame.origin[2] - opening.leg.start[2] - opening.base for post in opening.posts
+        )
+
+    @property
+    def deepest(self) -> float:
+        """How far the deeper hole goes below the gate's base, mm."""
+        return self.run.posts.gate.embedment + self.run.footings.bed - min(self.at_posts)
+
+    @property
+    def top(self) -> float:
+        """The highest of pales and posts over the gate's base, mm."""
+        tops = (z + p.top for z, p in zip(self.at_posts, self.opening.posts, strict=True))
+        return max(self.run.height, *tops)
+
+
+def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, back: bool) -> View:
+    """Return a gate between its posts from the front or from the back.
+
+    Front: the clear opening, clearances and leaves, the gate posts' depth. Back: the brace.
+    """
+    shown = GateShown(fence, run, opening, draft, back)
+    window = shown.facing.window
+    items: list[Item] = [
+        *_members(shown),
+        *ground_line(shown.facing.ground, (window.left, window.right), draft),
+        *(_from_back(shown) if back else _from_front(shown)),
+        *_post_labels(shown),
+    ]
+    side = "back" if back else "front"
+    title = f"Gate {opening.number + 1} of run {shown.run.letter}, {side}"
+    if not back:
+        title += f", opens {opening.spec.swing}"
+    notes = _ironmongery(shown) if back else []
+    return titled(title, items, draft, left=window.left, notes=notes)
+
+
+def _members(shown: GateShown) -> Iterator[Item]:
+    labels = [post.label for post in shown.opening.posts]
+    near = members_near(shown.fence, shown.run_number, shown.opening.leg_number, *shown.span)
+    kept = [m for m in near if m.kind != FOOTING or m.station in labels]
+    yield from show(kept, shown.facing, blocks=False, buried=not shown.back)
+
+
+def _from_front(shown: GateShown) -> Iterator[Dimension]:
+    yield from _widths(shown)
+    yield from _heights(shown)
+
+
+def _from_back(shown: GateShown) -> Iterator[Dimension]:
+    for leaf in shown.opening.leaves:
+        yield from _brace(shown.run, leaf, shown.draft)
+    yield from _ledge(shown.run, shown.opening.leaves[0], shown.draft)
+
+
+def _post_labels(shown: GateShown) -> Iterator[Text]:
+    first, last = (sum(end) for end in shown.ends)
+    posts = shown.opening.posts
+    places = ((posts[1], -last), (posts[0], -first)) if shown.back else (
+        (posts[0], first), (posts[1], last)
+    )  # fmt: skip
+    draft = shown.draft
+    for post, twice in places:
+        spot = (twice / 2.0, shown.top + OVER_POSTS * draft.text * draft.n)
+        yield Text(post.label, spot, draft.text, "centre")
+
+
+def _ironmongery(shown: GateShown) -> list[str]:
+    """Return what metal parts a gate has, by mark."""
+    group = f"{shown.run.letter} gate {shown.opening.number + 1}"
+    counts: dict[str, tuple[int, Member]] = {}
+    for member in shown.fence.members:
+        if member.group == group and member.kind.material == METAL:
+            count, _ = counts.get(member.mark, (0, member))
+            counts[member.mark] = (count + 1, member)
+    lines = []
+    for mark, (count, member) in counts.items():
+        sizes = " x ".join(shown.draft.figure(size) for size in member.shape.size)
+        lines.append(f"{count} {member.kind.name} {mark}, {sizes}")
+    return lines
+
+
+def _widths(shown: GateShown) -> Iterator[Dimension]:
+    """Yield the opening below, and clearances and leaves above."""
+    draft, opening, leaves = shown.draft, shown.opening, shown.opening.leaves
+    first_tier = draft.full(draft.style.first_tier)
+    foot = -shown.deepest
+    ends = [(opening.start, foot), (opening.end, foot)]
+    yield from level_chain(ends, foot - first_tier, draft)
+    xs = [opening.start, *(x for leaf in leaves for x in (leaf.x0, leaf.x1)), opening.end]
+    if len(leaves) == 2:  # both sides alike: the left half and the middle say all
+        xs = xs[:4]
+    elif leaves[0].hinge_left is False:
+        xs = xs[::-1]
+    y = shown.top + 3.2 * draft.text * draft.n
+    tier = y + draft.style.first_tier * 0.6 * draft.n
+    yield from level_chain(sorted((x, y) for x in xs), tier, draft)
+
+
+def _heights(shown: GateShown) -> Iterator[Dimension]:
+    """Yield the leaf's clearance from the ground, and how gate posts differ from line posts."""
+    run, draft, window = shown.run, shown.draft, shown.facing.window
+    opening, leaf = shown.opening, shown.opening.leaves[0]
+    x = window.left - draft.full(draft.style.first_tier)
+    ground = opening.ground - opening.base
+    if abs(run.gates.ground_clearance - (leaf.foot - ground)) < 1e-6:
+        yield from upright_chain([(window.left, z) for z in (ground, leaf.foot)], x, draft)
+    gate, line = run.posts.gate, run.posts.line
+    if gate.embedment != line.embedment:
+        at_post = shown.at_posts[0]
+        depth = [(window.left, at_post - gate.embedment), (window.left, at_post)]
+        yield from upright_chain(depth, x - draft.full(draft.style.side_tier), draft)
+    if gate.above_rail != line.above_rail:
+        rail = run.rails.tops[-1]
+        above = [(window.right, rail), (window.right, rail + gate.above_rail)]
+        yield from upright_chain(above, window.right + draft.full(draft.style.first_tier), draft)
+
+
+def _brace(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:
+    """Yield the brace's width, square across it, seen from the back."""
+    foot = leaf.ledges[0] + run.gates.ledge[0]
+    brace = brace_of(leaf.width, leaf.ledges[1] - foot, run.gates.brace)
+    if brace is None or leaf.stands:
+        return
+    # seen from the back the brace leans the other way
+    lean = 180.0 - brace.degrees if leaf.hinge_left else brace.degrees
+    direction = (math.cos(math.radians(lean)), math.sin(math.radians(lean)))
+    across = (-direction[1], direction[0])
+    middle = (-(leaf.x0 + leaf.x1) / 2.0, foot + brace.rise / 2.0)
+    half = run.gates.brace / 2.0
+    ends = [
+        (middle[0] + sign * half * across[0], middle[1] + sign * half * across[1])
+        for sign in (-1, 1)
+    ]
+    degrees = (lean + 90.0) % 180.0
+    degrees = degrees - 180.0 if degrees > 90.0 else degrees
+    # the figure stands above the brace, clear of it
+    way = 1.0 if across[1] > 0 else -1.0
+    room = text_width(draft.figure(run.gates.brace), draft.text) / 2.0
+    away = half + (room + draft.style.tick) * draft.n
+    spot = (middle[0] + way * away * across[0], middle[1] + way * away * across[1])
+    yield Dimension(ends[0], ends[1], ends[0], degrees, text_at=spot)
+
+
+def _ledge(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:
+    """Yield the ledge's height where it is not that of the rails."""
+    if run.gates.ledge == run.rails.section:
+        return
+    x = -leaf.x0 if leaf.hinge_left else -leaf.x1
+    height = [(x, leaf.ledges[0]), (x, leaf.ledges[0] + run.gates.ledge[0])]
+    side = max(-leaf.x0, -leaf.x1) + (220.0 + draft.style.first_tier * draft.n)
+    yield from upright_chain(height, side, draft)

@@ -1,0 +1,160 @@
+"""Labels of posts and gates on plans, where there is room, and diagonals across corners."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.view import Item, Line, Text
+from palewright.model.geometry.frames import Point, cos_sin
+from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
+from palewright.model.resolved.words import PostRole
+
+from .placing import Placer, around
+from .plan_symbols import upright
+
+NEAREST = 12.0
+"""Diagonals shorter than this on paper are left out, mm."""
+
+
+def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[Item]:
+    """Yield labels of posts: corners outside with their angle, others behind with their chainage.
+
+    Where a label has no room it loses its chainage, then moves away a little; the label of a
+    line post that still has none is left out (its neighbours and the table tell it).
+
+    fixed : the ends, corners and gate posts, which must have theirs; else the line posts.
+    """
+    backs = _backs(layout)
+    turns = {
+        stations_of_leg(layout, number)[0][1].label: leg.turn_start
+        for number, leg in enumerate(layout.legs)
+    }
+    for post in layout.posts:
+        if (post.kind != PostRole.LINE) != fixed:
+            continue
+        back = backs[post.label]
+        if post.kind == PostRole.CORNER:
+            far = layout.run.pale_front / placer.draft.n + 1.5
+            choices = _at_corner(post, turns.get(post.label, 0.0), back, far, placer.draft)
+        else:
+            choices = _behind(post, back, placer.draft, fixed=fixed)
+        text = placer.place(choices)
+        if text is not None:
+            yield text
+        elif fixed:
+            yield from with_leader(choices[-1].text, post.frame.origin[:2], placer)
+
+
+def _at_corner(post: PlacedPost, turn: float, back: Point, far: float, draft: Draft) -> list[Text]:
+    """Return where the label of a corner post with the corner's angle may stand: outside first."""
+    out = (-back[0], -back[1])
+    words = f"{post.label}  {180.0 - abs(turn):.1f}°" if turn else post.label
+    return [
+        around(words, post.frame.origin[:2], way, far + more, draft)
+        for more in (0.0, 2.0, 4.0, 7.0, 10.0)
+        for way in (out, _turned(out, 35.0), _turned(out, -35.0), back)
+    ]
+
+
+def _behind(post: PlacedPost, back: Point, draft: Draft, *, fixed: bool) -> list[Text]:
+    """Return where the label of another post may stand: with its chainage first."""
+    spot = post.frame.origin[:2]
+    clear = max(post.plan.depth, post.plan.width) / 2.0 / draft.n + 1.2
+    full = f"{post.label}  {draft.figure(post.chainage)}"
+    near = [around(full, spot, back, clear + more, draft) for more in (0.0, 2.0)]
+    return near + [
+        around(post.label, spot, way, clear + more, draft)
+        for more in (0.0, 2.0, 4.0, *((7.0, 10.0) if fixed else ()))
+        for way in (back, _turned(back, 40.0), _turned(back, -40.0))
+    ]
+
+
+def gate_name(opening: Opening, placer: Placer) -> Iterator[Item]:
+    """Yield the word "gate" behind an opening or before it."""
+    leg, draft = opening.leg, placer.draft
+    middle = leg.frame.point(((opening.start + opening.end) / 2.0, 0.0, 0.0))[:2]
+    back = leg.frame.y[:2]
+    sides = ((back[0], back[1]), (-back[0], -back[1]))
+    far = opening.spec.opening / draft.n + 2.0
+    choices = [around("gate", middle, way, d, draft) for d in (2.0, far) for way in sides]
+    yield from placed_or_led(choices, middle, placer)
+
+
+def placed_or_led(choices: list[Text], spot: Point, placer: Placer) -> Iterator[Item]:
+    """Yield the first text that has room, else one farther off with a line to what it names."""
+    text = placer.place(choices)
+    if text is not None:
+        yield text
+    else:
+        yield from with_leader(choices[-1].text, spot, placer)
+
+
+def with_leader(words: str, spot: Point, placer: Placer) -> Iterator[Item]:
+    """Yield a label farther off where there is room, after a line to what it names."""
+    draft = placer.draft
+    ways = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in range(0, 360, 20)]
+    choices = [
+        around(words, spot, way, away, draft)
+        for away in (8.0, 12.0, 17.0, 23.0, 30.0)
+        for way in ways
+    ]
+    text = placer.place(choices, must=True)
+    assert text is not None
+    x, y = text.at
+    middle = (x, y + draft.text / 2.0 * draft.n)
+    for part in placer.gaps_in(spot, middle):
+        yield Line.through(part, layers.METAL)
+    yield text
+
+
+def _backs(layout: RunLayout) -> dict[str, Point]:
+    """Return the way behind each post: at corners half-way between the backs of both legs."""
+    sums: dict[str, list[float]] = {}
+    for number, leg in enumerate(layout.legs):
+        for _, post in stations_of_leg(layout, number):
+            total = sums.setdefault(post.label, [0.0, 0.0])
+            total[0] += leg.frame.y[0]
+            total[1] += leg.frame.y[1]
+    return {label: (x / math.hypot(x, y), y / math.hypot(x, y)) for label, (x, y) in sums.items()}
+
+
+def _turned(way: Point, degrees: float) -> Point:
+    cos, sin = cos_sin(degrees)
+    return way[0] * cos - way[1] * sin, way[0] * sin + way[1] * cos
+
+
+def diagonals_shown(
+    layout: RunLayout, placer: Placer
+) -> Iterator[tuple[Text, tuple[Point, Point]]]:
+    """Yield a figure for each corner, and the line that it stands on.
+
+    Measured from the fixed post before it to the one after, post middle to post middle, it proves
+    the corner's angle on site.
+    """
+    draft = placer.draft
+    posts = [stations_of_leg(layout, number) for number in range(len(layout.legs))]
+    for number, leg in enumerate(layout.legs):
+        at_end = number == 0 and not layout.run.line.closed
+        if abs(leg.turn_start) < 1e-6 or at_end or leg.bent_start:
+            continue
+        before = posts[number - 1][0][1]
+        after = posts[number][-1][1]
+        a, b = before.frame.origin[:2], after.frame.origin[:2]
+        if before is after or math.dist(a, b) / draft.n < NEAREST:
+            continue
+        degrees = upright(math.degrees(math.atan2(b[1] - a[1], b[0] - a[0])))
+        cos, sin = cos_sin(degrees)
+        text = draft.figure(math.dist(a, b))
+        up = draft.style.gap * draft.n
+        choices = []
+        for share in (0.5, 0.35, 0.65, 0.25, 0.75):
+            x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
+            spot = (x - up * sin, y + up * cos)
+            choices.append(Text(text, spot, draft.text, "centre", degrees))
+        placed = placer.place(choices)
+        if placed is not None:
+            yield placed, (a, b)

@@ -1,0 +1,119 @@
+"""Lengths on plans: each leg from corner to corner with its gates, and the chords of curves."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.view import Dimension, Item
+from palewright.model.geometry.frames import Point
+from palewright.model.layout.run_layout import RunLayout
+from palewright.model.site.site_line import Leg
+
+from .dimensions import chain
+from .front import Front, fronts_of
+from .placing import Placer, around
+from .plan_labels import placed_or_led
+from .plan_symbols import upright
+
+NEARER = 1.2
+"""What a step farther out weighs against lines that meet."""
+
+STEPS_OUT = 6
+"""How many distances from the fence a dimension is tried at, on either side."""
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of a leg. face : y that dimensions start from; way : -1 on the front, 1 on the
+    back; swing : how far leaves swing out there, and what else keeps dimensions off, mm.
+    """
+
+    face: float
+    way: float
+    swing: float
+
+
+def lengths(layout: RunLayout, placer: Placer, *, gates: bool) -> Iterator[Item]:
+    """Yield the dimension of each leg from corner to corner, and of the middles of its gates.
+
+    On the front where there is room, else on the back, else farther out.
+    """
+    for whole in fronts_of(layout):
+        if len(whole.legs) > 1:
+            yield from _curve_length(layout, whole, placer)
+    for number, leg in enumerate(layout.legs):
+        if leg.bent_start or leg.bent_end:
+            continue
+        choices = _choices(layout, number, leg, placer.draft, gates=gates)
+        # a near line that meets another's end is better than one far off
+        cost = [placer.clashes(one) + NEARER * (place // 2) for place, one in enumerate(choices)]
+        for item in choices[cost.index(min(cost))]:
+            placer.take(item)
+            yield item
+
+
+def _choices(
+    layout: RunLayout, number: int, leg: Leg, draft: Draft, *, gates: bool
+) -> list[list[Dimension]]:
+    """Return the places that a leg's dimensions may stand in: front and back, near first."""
+    style = draft.style
+    stops = [0.0, leg.length]
+    inward = outward = 0.0
+    for opening in layout.openings:
+        if opening.leg_number == number:
+            stops.append((opening.start + opening.end) / 2.0)
+            widest = max(leaf.width for leaf in opening.leaves)
+            if opening.spec.swing == "out":  # past the arc of the leaves
+                outward = widest + style.offset * draft.n
+            else:
+                inward = widest + style.offset * draft.n
+    stops.sort()
+    shown = stops if gates else [0.0, leg.length]
+    front = Side(-layout.run.pale_front, -1.0, outward)
+    back = Side(layout.run.face, 1.0, inward)
+    choices = []
+    for step in range(STEPS_OUT):
+        more = (style.first_tier + 1.7 * style.tier * step) * draft.n
+        choices += [_tiers(leg, shown, side, more, draft) for side in (front, back)]
+    return choices
+
+
+def _tiers(leg: Leg, stops: list[float], side: Side, more: float, draft: Draft) -> list[Dimension]:
+    """Return the dimension of a leg, and before it a line with its gates if it has any."""
+    tier = side.face + side.way * max(more, side.swing)
+    with_gates: list[Dimension] = []
+    if len(stops) > 2:
+        one = _along(leg, (stops[0], stops[1]), side.face, tier)
+        spots = [leg.frame.point((x, side.face, 0.0))[:2] for x in stops]
+        with_gates = chain(spots, one.base, one.degrees, draft)
+        tier += side.way * draft.style.tier * draft.n
+    return [*with_gates, _along(leg, (0.0, leg.length), side.face, tier)]
+
+
+def _along(leg: Leg, span: Point, face: float, tier: float) -> Dimension:
+    frame = leg.frame
+    degrees = upright(math.degrees(math.atan2(frame.x[1], frame.x[0])))
+    start, end, base = (
+        frame.point((x, y, 0.0))[:2] for x, y in ((span[0], face), (span[1], face), (0.0, tier))
+    )
+    return Dimension(start, end, base, degrees)
+
+
+def _curve_length(layout: RunLayout, front: Front, placer: Placer) -> Iterator[Item]:
+    """Say how many chords a curve has and how long they are, beside its middle."""
+    draft = placer.draft
+    chords = Counter(round(layout.legs[number].length, 1) for number in front.legs)
+    words = " + ".join(f"{count} x {draft.figure(length)}" for length, count in chords.items())
+    leg = layout.legs[front.legs[len(front.legs) // 2]]
+    spot = leg.frame.point((leg.length / 2.0, 0.0, 0.0))[:2]
+    front_way = (-leg.frame.y[0], -leg.frame.y[1])
+    choices = [
+        around(f"chords {words}", spot, way, away, draft)
+        for away in (4.0, 7.0, 11.0, 16.0)
+        for way in (front_way, leg.frame.y[:2])
+    ]
+    yield from placed_or_led(choices, spot, placer)

@@ -1,0 +1,138 @@
+"""What plans show beside the members: the line, walls, open leaves, north; how far all reaches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.style import CUT_WALL
+from palewright.export.drawing.draft.view import (
+    ArcLine,
+    Dimension,
+    Fill,
+    Hatch,
+    Insert,
+    Item,
+    Line,
+    Text,
+)
+from palewright.model.geometry.frames import Point, cos_sin
+from palewright.model.layout.run_layout import RunLayout
+from palewright.model.site.site_line import Leg
+
+from .placing import Placer
+
+LINE_PAST = 4.0
+"""How far the fence line runs past its ends, mm on paper."""
+
+
+def fence_line(layout: RunLayout, placer: Placer) -> Iterator[Item]:
+    """Yield the line of a run, and the walls that it ends at."""
+    run, n = layout.run, placer.draft.n
+    points = [(x, y) for x, y, _ in run.line.vertices]
+    if run.line.closed:
+        yield Line.through(tuple(points), layers.AXIS, closed=True)
+        return
+    past = LINE_PAST * n
+    first, last = layout.legs[0], layout.legs[-1]
+    if run.walls.at_start:
+        yield from _wall(first, 0.0, -1.0, placer)
+    if run.walls.at_end:
+        yield from _wall(last, last.length, 1.0, placer)
+    points[0] = first.frame.point((0.0 if run.walls.at_start else -past, 0.0, 0.0))[:2]
+    far = last.length + (0.0 if run.walls.at_end else past)
+    points[-1] = last.frame.point((far, 0.0, 0.0))[:2]
+    yield Line.through(tuple(points), layers.AXIS)
+
+
+def _wall(leg: Leg, x: float, way: float, placer: Placer) -> Iterator[Item]:
+    """Yield a stretch of the wall at the end of a line."""
+    n = placer.draft.n
+    frame, half, thick = leg.frame, 6.0 * n, way * 3.0 * n
+    face = tuple(frame.point((x, y, 0.0))[:2] for y in (-half, half))
+    back = tuple(frame.point((x + thick, y, 0.0))[:2] for y in (half, -half))
+    yield Line.through(face, layers.WALL)
+    yield Hatch((*face, *back), CUT_WALL)
+    placer.keep_clear([*face, *back])
+
+
+def swings(layout: RunLayout, placer: Placer) -> Iterator[Item]:
+    """Yield each leaf open at a right angle, and the arc it swings through."""
+    run = layout.run
+    for opening in layout.openings:
+        frame = opening.leg.frame
+        out = opening.spec.swing == "out"
+        y = -run.pale_front if out else -run.pale_back + run.gates.ledge[1]
+        for leaf in opening.leaves:
+            hinge = leaf.x0 if leaf.hinge_left else leaf.x1
+            free = leaf.x1 if leaf.hinge_left else leaf.x0
+            centre = frame.point((hinge, y, 0.0))
+            shut = frame.point((free, y, 0.0))
+            side = -leaf.width if out else leaf.width
+            wide = frame.point((hinge, y + side, 0.0))
+            turns = [
+                math.degrees(math.atan2(spot[1] - centre[1], spot[0] - centre[0]))
+                for spot in (shut, wide)
+            ]
+            if (leaf.hinge_left and out) or (not leaf.hinge_left and not out):
+                turns.reverse()
+            symbol: tuple[Item, ...] = (
+                Line.through((centre[:2], wide[:2]), layers.SYMBOLS),
+                ArcLine(centre[:2], leaf.width, turns[0], turns[1], layers.SYMBOLS),
+            )
+            for item in symbol:
+                placer.take(item)
+                yield item
+
+
+def north(items: Sequence[Item], draft: Draft) -> Iterator[Item]:
+    """Yield a north point above the upper right corner of what is drawn."""
+    n = draft.n
+    points = [point for item in items for point in reach(item)]
+    x = max(px for px, _ in points) + 6.0 * n
+    y = max(py for _, py in points) - 6.0 * n
+    tip, foot, half = (x, y + 9.0 * n), (x, y - 9.0 * n), 2.5 * n
+    yield Line.through((foot, tip), layers.RULE)
+    yield Fill(((x - half, y + 3.0 * n), (x, y + 3.0 * n), tip))
+    head = ((x - half, y + 3.0 * n), (x + half, y + 3.0 * n), tip)
+    yield Line.through(head, layers.RULE, closed=True)
+    yield Text("N", (x, tip[1] + 1.5 * n), draft.style.subtitle, "centre")
+
+
+def below(items: Sequence[Item], draft: Draft) -> Point:
+    """Return where the title starts: under all that is drawn."""
+    points = [point for item in items for point in reach(item)]
+    return (
+        min(x for x, _ in points),
+        min(y for _, y in points) - (draft.style.overrun + 2.0 * draft.style.subtitle) * draft.n,
+    )
+
+
+def reach(item: Item) -> list[Point]:
+    """Return points that mark how far an item reaches."""
+    match item:
+        case Line(vertices):
+            return [(x, y) for x, y, _ in vertices]
+        case ArcLine(centre=(x, y), radius=radius):
+            return [(x - radius, y - radius), (x + radius, y + radius)]
+        case Dimension(start, end, base, degrees):
+            # the ends of the dimension line: the measured points moved across onto its base
+            cos, sin = cos_sin(degrees)
+            lift = -(base[0] - start[0]) * sin + (base[1] - start[1]) * cos
+            return [(x - lift * sin, y + lift * cos) for x, y in (start, end)]
+        case Insert(at=at) | Text(at=at):
+            return [at]
+        case _:
+            return []
+
+
+def upright(degrees: float) -> float:
+    """Return a direction turned by half a turn where text along it would stand on its head.
+
+    >>> upright(180.0), upright(-90.0), upright(45.0)
+    (0.0, 90.0, 45.0)
+    """
+    turned = (degrees + 90.0) % 180.0 - 90.0
+    return 90.0 if turned <= -90.0 + 1e-9 else turned

@@ -56,6 +56,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
     folder = (shared if worker_id == "master" else shared.parent) / "wheel"
     with FileLock(f"{folder}.lock"):
         if not folder.exists():
+            shutil.rmtree(ROOT / "build", ignore_errors=True)  # it keeps files that are gone
             subprocess.run(
                 [sys.executable, "-m", "pip", "wheel", "-qq", "--no-deps", "--no-build-isolation",
                  "-w", str(folder), str(ROOT)],

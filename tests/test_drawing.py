@@ -10,29 +10,30 @@ import pytest
 import shapely
 
 from helpers import fence_of
-from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.lettering import text_width
 from palewright.export.drawing.draft.scales import METRIC, Scale, scale_for
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Dimension, Insert, Line
 from palewright.export.drawing.views.dimensions import chain
-from palewright.export.drawing.views.elevation import elevation, parts_of_front
-from palewright.export.drawing.views.front import fronts_of, members_near
-from palewright.export.drawing.views.members_shown import Scene, show
+from palewright.export.drawing.views.elevation import elevation
+from palewright.export.drawing.views.front import fronts_of, members_near, parts_of_front
+from palewright.export.drawing.views.members_shown import Facing, show
 from palewright.export.drawing.views.projection import project, visible
 from palewright.export.models.product import Product
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame
 from palewright.model.layout.run_layout import stations_of_leg
 
-STYLE, FIGURES, FIFTY = Style(), Figures(), Scale(50, "1:50")
+STYLE = Style()
+FIFTY = Draft(Scale(50, "1:50"), STYLE)
 
 
 def elevations(fence: FenceModel) -> Any:
     for run, layout in enumerate(fence.layouts):
         for front in fronts_of(layout):
             for part in parts_of_front(run, front, 15000.0):
-                yield layout, front, part, elevation(fence, part, FIFTY, STYLE, FIGURES)
+                yield layout, front, part, elevation(fence, part, FIFTY)
 
 
 def test_chains_close(built: Product) -> None:
@@ -64,11 +65,10 @@ def test_every_pale_is_drawn_once(built: Product) -> None:
 
 def test_nothing_is_drawn_through_a_pale(built: Product) -> None:
     for _, _, _, view in elevations(built.fence):
-        blocks = {block.name: block.lines[0] for block in view.blocks}
         covers = []
         for item in view.items:
             if isinstance(item, Insert):
-                loop = blocks[item.block].vertices
+                loop = item.block.lines[0].vertices
                 spots = [(x + item.at[0], y + item.at[1]) for x, y, _ in loop]
                 covers.append(shapely.Polygon(spots).buffer(-0.5))
         whole = shapely.union_all(covers)
@@ -144,12 +144,14 @@ def test_what_is_seen_agrees_with_the_kernels_hidden_line_removal(head: str, bac
     if back:
         frame = Frame(frame.origin, tuple(-v for v in frame.x), tuple(-v for v in frame.y))  # type: ignore[arg-type]
     timber = [m for m in members_near(fence, 0, 0, -1e9, 1e9) if m.kind.material == "timber"]
-    scene = Scene()
-    show(scene, timber, frame, blocks=False)
+    shown = show(timber, Facing(frame), blocks=False)
     ours = shapely.union_all(
-        [shapely.LineString([(x, y) for x, y, _ in i.vertices]) for i in scene.items
-         if isinstance(i, Line)]
-    )  # fmt: skip
+        [
+            shapely.LineString([(x, y) for x, y, _ in item.vertices])
+            for item in shown
+            if isinstance(item, Line)
+        ]
+    )
     kernels = kernel_lines(Product(fence), {m.name for m in timber}, frame)
     assert ours.length > 10_000
     assert ours.difference(kernels.buffer(0.01)).length < 1.0
@@ -158,7 +160,7 @@ def test_what_is_seen_agrees_with_the_kernels_hidden_line_removal(head: str, bac
 
 def test_a_chain_moves_figures_that_have_no_room() -> None:
     spots = [(0.0, 0.0), (30.0, 0.0), (2000.0, 0.0), (2030.0, 0.0), (4000.0, 0.0)]
-    made = chain(spots, (0, -500), 0.0, 50, STYLE, FIGURES)
+    made = chain(spots, (0, -500), 0.0, FIFTY)
     assert [item.text_at is None for item in made] == [False, True, False, True]
     first, moved = made[0].text_at, made[2].text_at
     assert first is not None
@@ -170,11 +172,11 @@ def test_a_chain_moves_figures_that_have_no_room() -> None:
 
 def test_short_neighbours_stand_one_beyond_the_other() -> None:
     spots = [(x, 0.0) for x in (0.0, 2000.0, 2150.0, 2300.0, 2450.0, 4450.0)]
-    made = chain(spots, (0, -500), 0.0, 50, STYLE, FIGURES)
+    made = chain(spots, (0, -500), 0.0, FIFTY)
     rows = [item.text_at[1] for item in made if item.text_at is not None]
     assert len(rows) == 3
     assert len(set(rows)) == 3
-    above = chain(spots, (0, 500), 0.0, 50, STYLE, FIGURES)
+    above = chain(spots, (0, 500), 0.0, FIFTY)
     assert all(item.text_at[1] > 500 for item in above if item.text_at is not None)
 
 
@@ -187,7 +189,7 @@ def test_text_widths_are_the_fonts() -> None:
 def test_scales_are_those_of_the_standard() -> None:
     # ISO 5455 (from memory): 1:1, 1:2, 1:5 and their tenfolds
     sizes = (100, 101, 450, 900, 1900, 4900, 9900)
-    found = [scale_for(size, 100.0, FIGURES.units).n for size in sizes]
+    found = [scale_for(size, 100.0, STYLE.figures.units).n for size in sizes]
     assert found == [1, 2, 5, 10, 20, 50, 100]
     assert METRIC[-1].text == "1:10000"
 

@@ -30,8 +30,8 @@ VERSIONS = {"R2018": "AC1032", "R2010": "AC1024", "R12": "AC1009"}  # DXF refere
 def drawing(
     fence: FenceModel, purpose: Purpose, version: str = "R2018"
 ) -> tuple[bytes, Drawing, tuple[Sheet, ...]]:
-    sheets, figures = sheet_set(fence, purpose, STYLE)
-    data = write_dxf(sheets, "test", STYLE, figures, version)
+    sheets, drawn = sheet_set(fence, purpose, STYLE)
+    data = write_dxf(sheets, "test", drawn, version)
     encoding = "utf-8" if version != "R12" else "cp1252"
     return data, ezdxf.read(io.StringIO(data.decode(encoding))), sheets
 
@@ -251,10 +251,10 @@ def test_views_in_model_space_stand_apart(read: Read) -> None:
     _, _, _, sheets = read
     spots = model_spots(sheets)
     boxes = []
-    for sheet in sheets:
-        for placed in sheet.placed:
+    for number, sheet in enumerate(sheets):
+        for place, placed in enumerate(sheet.placed):
             if placed.view.in_model:
-                view, (x, y) = placed.view, spots[id(placed.view)]
+                view, (x, y) = placed.view, spots[number, place]
                 sides = [v * view.scale for v in bounds(placed.recorded)]
                 boxes.append(shapely.box(sides[0] + x, sides[1] + y, sides[2] + x, sides[3] + y))
     for number, box in enumerate(boxes):

@@ -59,7 +59,8 @@ def test_ten_metres_at_1_50_measure_200_mm(ten_metres: bytes) -> None:
         words = page.extract_words()
         assert any(word["text"] == "10000" for word in words)
         assert any(abs(length - 200.0) < 0.05 for _, _, length in lines(page))
-    sheets, figures = sheet_set(fence_of(TEN_METRES), Purpose.BUILD, STYLE)
+    sheets, drawn = sheet_set(fence_of(TEN_METRES), Purpose.BUILD, STYLE)
+    figures = drawn.figures
     plan = next(p for p in sheets[0].placed if p.view.title == "Setting-out plan")
     assert plan.view.scale == 50
     assert figures.note == "millimetres"

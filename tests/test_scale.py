@@ -96,9 +96,9 @@ def test_3mf_by_lib3mf(estate: Product, tmp_path: Path) -> None:
 
 def test_sheets_by_gdal_and_pdfium(estate: Product, tmp_path: Path) -> None:
     style = Style()
-    sheets, figures = sheet_set(estate.fence, Purpose.BUILD, style)
+    sheets, drawn = sheet_set(estate.fence, Purpose.BUILD, style)
     path = tmp_path / "estate.dxf"
-    path.write_bytes(write_dxf(sheets, "estate", style, figures))
+    path.write_bytes(write_dxf(sheets, "estate", drawn))
     pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": False})
     try:
         meta, _, _, fields = pyogrio.raw.read(

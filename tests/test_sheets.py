@@ -54,7 +54,7 @@ def fences() -> list[tuple[str, FenceModel]]:
     params=[(name, purpose) for name, _ in fences() for purpose in Purpose],
     ids=lambda param: f"{param[0]}-{param[1].value}",
 )
-def sheets(request: pytest.FixtureRequest) -> tuple[tuple[Sheet, ...], Figures]:
+def sheets(request: pytest.FixtureRequest) -> tuple[tuple[Sheet, ...], Style]:
     name, purpose = request.param
     return sheet_set(dict(fences())[name], purpose, STYLE)
 
@@ -69,7 +69,7 @@ def labels_of(sheet: Sheet) -> list[tuple[Label, shapely.Polygon, int]]:
     return found
 
 
-def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Figures]) -> None:
+def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
     found, _ = sheets
     for sheet in found:
         labels = labels_of(sheet)
@@ -81,7 +81,7 @@ def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Figures]) -> Non
                     assert shared < 1e-6, (sheet.title, label.text, labels[other][0].text)
 
 
-def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Figures]) -> None:
+def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
     found, _ = sheets
     for sheet in found:
         lines = [
@@ -100,7 +100,7 @@ def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Figu
 
 
 def test_views_stand_apart_and_inside_the_frame(
-    sheets: tuple[tuple[Sheet, ...], Figures],
+    sheets: tuple[tuple[Sheet, ...], Style],
 ) -> None:
     found, _ = sheets
     for sheet in found:
@@ -121,9 +121,10 @@ def test_views_stand_apart_and_inside_the_frame(
 
 
 def test_every_sheet_has_number_size_scale_and_frame(
-    sheets: tuple[tuple[Sheet, ...], Figures],
+    sheets: tuple[tuple[Sheet, ...], Style],
 ) -> None:
-    found, figures = sheets
+    found, drawn = sheets
+    figures = drawn.figures
     numbers = []
     for place, sheet in enumerate(found, 1):
         texts = [label.text for label, _, number in labels_of(sheet) if number == 0]
@@ -142,7 +143,8 @@ def test_the_customers_set_has_two_pages() -> None:
 
 def test_the_planning_set_shows_what_is_asked_for() -> None:
     fence = example_fence(next(path for path in EXAMPLES if path.stem == "nursery"))
-    found, figures = sheet_set(fence, Purpose.PLANNING, STYLE)
+    found, drawn = sheet_set(fence, Purpose.PLANNING, STYLE)
+    figures = drawn.figures
     assert figures.units is Units.METRES
     for sheet in found:
         kinds = [placed.view.kind for placed in sheet.placed]
@@ -160,7 +162,8 @@ def test_the_planning_set_shows_what_is_asked_for() -> None:
 def test_a_long_boundary_is_readable_without_settings() -> None:
     """120 m with 4 corners and 3 gates: every post and every leg is told somewhere."""
     fence = fence_of(LONG)
-    found, figures = sheet_set(fence, Purpose.BUILD, STYLE)
+    found, drawn = sheet_set(fence, Purpose.BUILD, STYLE)
+    figures = drawn.figures
     assert len(found) <= 12
     texts = [label.text for sheet in found for label, _, _ in labels_of(sheet)]
     for post in fence.layouts[0].posts:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from palewright.model.order.order_lines import Order
     from palewright.model.order.prices import Quote
-    from palewright.model.strength.assess import Assessment
+    from palewright.model.strength.steps import Assessment
 
 NO_WIND = "is missing; give its basic velocity, as velocity = 22"
 

@@ -21,9 +21,13 @@ from palewright.export.papers.calculation import calculation_pdf, calculation_te
 from palewright.model.checks.building_checks import check
 from palewright.model.checks.rule_findings import report
 from palewright.model.spec.spec_tables import SpecTables
-from palewright.model.strength.assess import Assessment, assess, leaf_weight, rail_share
+from palewright.model.strength.assess import assess
+from palewright.model.strength.formulas import Formula
+from palewright.model.strength.post_checks import leaf_weight
+from palewright.model.strength.rail_checks import rail_share
 from palewright.model.strength.size import suggestions
 from palewright.model.strength.solidity import COVERING, covered, solidity
+from palewright.model.strength.steps import UNITS, Assessment
 
 WINDY: dict[str, Any] = {
     "run": [{"points": [[0, 0], [9000, 0]]}],
@@ -109,6 +113,59 @@ def test_a_post_by_hand() -> None:
     for code, words in (("WIND-POST", "0.212"), ("WIND-SHEAR", "0.117"), ("WIND-DEPTH", "0.882")):
         assert words in text
         assert f"{used[code]:.3f}" == words
+
+
+WORDED = {
+    "z", "phi", "c", "B", "H", "e", "kmod", "kh", "u", "b", "s", "P", "L", "W", "kp",
+}  # fmt: skip
+"""What is measured, looked up or chosen and so has words in the place of a formula."""
+
+
+def by_python(text: str, values: dict[str, float]) -> float:
+    """Evaluate a formula as it is printed by Python itself, with `*` for each space that
+    multiplies."""
+    text = re.sub(r"(2/3)", r"(\1)", text).replace("^", "**")
+    names = sorted(values, key=len, reverse=True)
+    spaced = re.sub(r"\s*([-+/])\s+", r" \1 ", text)
+    parts = re.split(r"(?<=[\w)]) (?=[\w(])", spaced)
+    code = "*".join(parts)
+    for number, name in enumerate(names):
+        code = re.sub(rf"(?<![\w,]){re.escape(name)}(?![\w,]*\w)", f"v[{number}]", code)
+    scope = {"v": [values[name] for name in names], "ln": math.log, "sqrt": math.sqrt,
+             "min": min, "max": max, "pi": math.pi}  # fmt: skip
+    return float(eval(code, scope))
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        windy(),
+        windy(soil__cohesion=40.0, soil__doubled=True, wind__force=1.6, rails__bolt="M8"),
+        windy(rails__form="arris", posts__section=[150, 150], fixings__pales="nails"),
+        windy(run__gate=[{"at": 4500, "hinge": "right"}], rails__tops=[250, 500, 750]),
+    ],
+)
+def test_what_is_printed_is_what_is_computed(data: dict[str, Any]) -> None:
+    """Every line of every sheet is worked out again by Python from the printed formula."""
+    worked = set()
+    for place in assess(fence_of(data)):
+        for step in (*place.loads, *(s for one in place.checks for s in one.steps)):
+            if not step.inputs:
+                assert step.symbol in WORDED, step
+                continue
+            text = step.formula
+            for note in (", class 4.6", ", solved with S1", " along the fence"):
+                text = text.removesuffix(note)
+            value = by_python(text, dict(step.inputs)) / UNITS[step.unit]
+            assert value == pytest.approx(step.value, rel=1e-9), step
+            worked.add(step.symbol)
+    assert len(worked) >= 20
+
+
+@pytest.mark.parametrize("text", ["2 +", "(a", "a b)", "a $ b", "min(a, b", "1 2 ^"])
+def test_a_formula_that_cannot_be_read_is_an_error(text: str) -> None:
+    with pytest.raises(ValueError, match=r"out of place|cannot be read|missing|not closed"):
+        Formula(text).value({"a": 1.0, "b": 2.0})
 
 
 def test_what_rails_carry() -> None:

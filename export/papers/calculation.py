@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.strength.assess import Assessment, Step, StrengthCheck, assess
+from palewright.model.strength.assess import assess
+from palewright.model.strength.steps import Assessment, Step, StrengthCheck
 
 WARNING = (
     "Advice by the methods named, with the standards' recommended values; national annexes differ. "

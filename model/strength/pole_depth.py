@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+
+from .formulas import Formula
 
 SOILS = {
     "bedrock": 188.5,
@@ -16,6 +17,19 @@ SOILS = {
 psf/ft for crystalline bedrock, sedimentary rock, sandy gravel, sand with silt or clay, clay and
 silt).
 Peat, organic soil and made ground have none."""
+
+POLE_PRESSURE = Formula("s d / 3")
+POLE_A = Formula("2.34 Fk / (S1 b)")
+POLE_DEPTH = Formula("0.5 A (1 + sqrt(1 + 4.36 e / A))")
+"""International Building Code, 1807.3.2.1."""
+
+CLAY = (
+    ("f", Formula("P / (9 c b)")),
+    ("M", Formula("P (e + 1.5 b + 0.5 f)")),
+    ("g", Formula("sqrt(M / (2.25 c b))")),
+    ("L", Formula("1.5 b + f + g")),
+)
+"""A short post in clay, free at its head: Broms, ASCE SM2, 1964."""
 
 DEEPEST = 100.0
 """Deeper than this (m) nothing is looked for."""
@@ -61,7 +75,7 @@ def pole(load: float, height: float, width: float, lateral: float) -> Embedment:
             low = depth
         else:
             high = depth
-    pressure = lateral * high / 3.0
+    pressure = POLE_PRESSURE.value({"s": lateral, "d": high})
     return Embedment(high, pressure, _needed(load, height, width, pressure)[1])
 
 
@@ -69,8 +83,8 @@ def _needed(load: float, height: float, width: float, pressure: float) -> tuple[
     """Return d and A for a given pressure."""
     if load <= 0.0:
         return 0.0, 0.0
-    a = 2.34 * load / (pressure * width)
-    return 0.5 * a * (1.0 + math.sqrt(1.0 + 4.36 * height / a)), a
+    a = POLE_A.value({"Fk": load, "S1": pressure, "b": width})
+    return POLE_DEPTH.value({"A": a, "e": height}), a
 
 
 @dataclass(frozen=True)
@@ -97,7 +111,7 @@ def short_in_clay(load: float, height: float, width: float, cohesion: float) -> 
     >>> round(short_in_clay(13.6, 7.5, 0.75, 50.0).depth, 2)
     2.35
     """
-    zero = load / (9.0 * cohesion * width)
-    moment = load * (height + 1.5 * width + 0.5 * zero)
-    rest = math.sqrt(moment / (2.25 * cohesion * width))
-    return Short(1.5 * width + zero + rest, zero, moment, rest)
+    values = {"P": load, "c": cohesion, "b": width, "e": height}
+    for symbol, formula in CLAY:
+        values[symbol] = formula.value(values)
+    return Short(values["L"], values["f"], values["M"], values["g"])

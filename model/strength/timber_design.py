@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+
+from .formulas import Formula
+
+EC5 = "EN 1995-1-1"
 
 
 @dataclass(frozen=True)
@@ -30,8 +33,27 @@ KMOD = {"permanent": 0.50, "long-term": 0.55, "medium-term": 0.65, "short-term":
         "instantaneous": 0.90}  # fmt: skip
 """Modification factor of solid timber in service class 3, outside: EN 1995-1-1, Table 3.1."""
 
-CRACKS = 0.67
-"""k_cr: share of the width that carries shear (EN 1995-1-1, 6.1.7; from memory)."""
+MODULUS, INERTIA = Formula("b d^2 / 6"), Formula("b d^3 / 12")
+"""Of a rectangle b wide and d deep."""
+
+SIZE = Formula("min((150 / d)^0.2, 1.3)")
+"""k_h of a depth under 150 mm: EN 1995-1-1, formula (3.1)."""
+
+DESIGN = Formula("kmod f / gamma_M")
+"""A design strength: EN 1995-1-1, formula (2.14)."""
+
+SHEAR = Formula("1.5 Vd / (0.67 b d)")
+"""Shear stress of a rectangle: EN 1995-1-1, 6.1.7, with k_cr = 0.67 for cracks (from memory)."""
+
+NAIL_POINT = Formula("2/3 kp 20e-6 rho^2 d t")
+"""Withdrawal of a smooth nail driven into damp timber, N: EN 1995-1-1, 8.3.2; rho in kg/m3."""
+
+NAIL_HEAD = Formula("20e-6 rho^2 d t1 + 70e-6 rho^2 dh^2")
+"""Pull-through of a smooth nail's head side, N: EN 1995-1-1, formulas (8.24) and (8.26)."""
+
+BOLT_HEAD = Formula("3 fc,90,k pi / 4 (dh^2 - (d + 1)^2)")
+BOLT_WASHER = Formula("3 fc,90,k pi / 4 (dw^2 - (d + 1)^2)")
+"""Pull-through of a bolt at its head and at its washer, N: EN 1995-1-1, 8.5.2."""
 
 BIAXIAL = 0.7
 """k_m of rectangular sections bent both ways (EN 1995-1-1, 6.1.6; from memory)."""
@@ -51,12 +73,12 @@ def size_factor(depth: float, density: float = 350.0) -> float:
     """
     if depth >= 150.0 or density > DENSE:
         return 1.0
-    return min(math.pow(150.0 / depth, 0.2), 1.3)
+    return SIZE.value({"d": depth})
 
 
 def design(value: float, kmod: float, partial: float) -> float:
     """Return a design strength: kmod f / gamma_M (EN 1995-1-1, formula 2.14)."""
-    return kmod * value / partial
+    return DESIGN.value({"kmod": kmod, "f": value, "gamma_M": partial})
 
 
 @dataclass(frozen=True)
@@ -74,12 +96,12 @@ class Rectangle:
     @property
     def modulus(self) -> float:
         """Section modulus W, mm3."""
-        return self.width * self.depth**2 / 6.0
+        return MODULUS.value({"b": self.width, "d": self.depth})
 
     @property
     def inertia(self) -> float:
         """Second moment of area I, mm4."""
-        return self.width * self.depth**3 / 12.0
+        return INERTIA.value({"b": self.width, "d": self.depth})
 
 
 @dataclass(frozen=True)
@@ -117,9 +139,9 @@ def nail_withdrawal(
     Source: EN 1995-1-1, 8.3.2: f = 20e-6 rho^2, full from a penetration of 12 d and nothing below
     8 d, with (t / 4 d - 2) between; two thirds when driven into damp timber (from memory).
     """
-    strength = 20e-6 * density**2
     factor = min(max(point / (4.0 * diameter) - 2.0, 0.0), 1.0)
-    return strength * diameter * point * factor * (2.0 / 3.0 if wet else 1.0), factor
+    values = {"kp": factor, "rho": density, "d": diameter, "t": point}
+    return NAIL_POINT.value(values) * (1.0 if wet else 1.5), factor
 
 
 def nail_head(diameter: float, thickness: float, density: float) -> float:
@@ -128,7 +150,8 @@ def nail_head(diameter: float, thickness: float, density: float) -> float:
     Source: EN 1995-1-1, formulas (8.24) and (8.26): f_ax d t + 70e-6 rho^2 dh^2 (from memory);
     the head of a round nail is taken 2 d wide (common practice).
     """
-    return 20e-6 * density**2 * diameter * thickness + 70e-6 * density**2 * (2.0 * diameter) ** 2
+    values = {"rho": density, "d": diameter, "t1": thickness, "dh": 2.0 * diameter}
+    return NAIL_HEAD.value(values)
 
 
 def washer_bearing(washer: float, bolt: float, across: float) -> float:
@@ -138,4 +161,4 @@ def washer_bearing(washer: float, bolt: float, across: float) -> float:
 
     Source: EN 1995-1-1, 8.5.2: three times fc,90,k under the washer, without the hole of d + 1.
     """
-    return 3.0 * across * math.pi / 4.0 * (washer**2 - (bolt + 1.0) ** 2)
+    return BOLT_WASHER.value({"fc,90,k": across, "dw": washer, "d": bolt})

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from itertools import pairwise
+
+from .formulas import Formula
+from .steps import Working
 
 TERRAINS = {
     "0": (0.003, 1.0),
@@ -17,9 +19,17 @@ TERRAINS = {
 and IV read in worked examples, the others from memory): sea; flat without obstacles; low
 vegetation; suburbs, villages, woods; towns."""
 
-Z0_II = 0.05
-TURBULENCE = 1.0
-"""k_I of EN 1991-1-4, 4.4, recommended value."""
+EC1 = "EN 1991-1-4"
+
+BASIC = Formula("rho vb^2 / 2")
+TERRAIN_FACTOR = Formula("0.19 (z0 / 0.05)^0.07")
+ROUGHNESS = Formula("kr ln(z / z0)")
+MEAN = Formula("cr co vb")
+INTENSITY = Formula("1 / (co ln(z / z0))")
+PEAK = Formula("(1 + 7 Iv) rho vm^2 / 2")
+"""EN 1991-1-4, 4.3 to 4.5; z0 of the terrain factor in m; the intensity with kI = 1, the
+recommended value.
+"""
 
 OPEN_FENCE = 1.2
 """Net pressure coefficient of a fence one fifth open, all zones: EN 1991-1-4, Table 7.9. A fence
@@ -96,15 +106,37 @@ def peak_pressure(
     >>> round(peak_pressure(26.0, "IV", 9.0).peak)
     497
     """
+    working = pressure_working(velocity, terrain, height, density=density, orography=orography)
+    values = {step.symbol: step.value for step in working.steps}
+    return Pressure(
+        height,
+        used=values["z"],
+        factor=values["kr"],
+        roughness=values["cr"],
+        mean=values["vm"],
+        intensity=values["Iv"],
+        basic=values["qb"],
+        peak=values["qp"],
+    )
+
+
+def pressure_working(
+    velocity: float, terrain: str, height: float, *, density: float, orography: float
+) -> Working:
+    """Return the peak velocity pressure qp step by step; see `peak_pressure`."""
     z0, least = TERRAINS[terrain]
-    used = max(height, least)
-    factor = 0.19 * (z0 / Z0_II) ** 0.07
-    roughness = factor * math.log(used / z0)
-    mean = roughness * orography * velocity
-    intensity = TURBULENCE / (orography * math.log(used / z0))
-    basic = density * velocity**2 / 2.0
-    peak = (1.0 + 7.0 * intensity) * density * mean**2 / 2.0
-    return Pressure(height, used, factor, roughness, mean, intensity, basic, peak)
+    values = {"rho": density * 1e-12, "vb": velocity * 1e3, "co": orography, "z0": z0}
+    return (
+        Working(values)
+        .worked("qb", BASIC, "N/m2", f"{EC1}, 4.5")
+        .worked("kr", TERRAIN_FACTOR, "", f"{EC1}, 4.3.2")
+        .knowing({"z0": z0 * 1e3})
+        .given("z", "height, at least zmin", max(height, least), "m", f"{EC1}, Table 4.1")
+        .worked("cr", ROUGHNESS, "", f"{EC1}, 4.3.2")
+        .worked("vm", MEAN, "m/s", f"{EC1}, 4.3.1")
+        .worked("Iv", INTENSITY, "", f"{EC1}, 4.4")
+        .worked("qp", PEAK, "N/m2", f"{EC1}, 4.5")
+    )
 
 
 def net_coefficient(

@@ -1,0 +1,107 @@
+"""Steps of a calculation: each is printed with its formula and valued by that same formula."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from .formulas import Formula, Values
+
+UNITS = {
+    "": 1.0,
+    "mm": 1.0,
+    "mm3": 1.0,
+    "mm4": 1.0,
+    "m": 1e3,
+    "m/s": 1e3,
+    "N": 1.0,
+    "kN": 1e3,
+    "kNm": 1e6,
+    "kN/m": 1.0,
+    "N/mm2": 1.0,
+    "N/m2": 1e-6,
+    "kPa": 1e-3,
+    "kPa/m": 1e-6,
+}
+"""What a unit is in N, mm and s, in which values are reckoned; the unit of mass is then 1000 kg."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of a calculation. symbol, formula : as written; value, unit : result; source :
+    clause; inputs : what a formula that is evaluated was given, by symbol, in N, mm and s; none
+    where the formula is words for what is measured, looked up or chosen.
+    """
+
+    symbol: str
+    formula: str
+    value: float
+    unit: str
+    source: str = ""
+    inputs: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Working:
+    """Steps so far, and the values that they and the spec gave, by symbol, in N, mm and s."""
+
+    values: Mapping[str, float] = field(default_factory=dict)
+    steps: tuple[Step, ...] = ()
+
+    def __getitem__(self, symbol: str) -> float:
+        """Return a value by its symbol, in N, mm and s."""
+        return self.values[symbol]
+
+    def knowing(self, values: Values) -> Working:
+        """Return it with more values that need no line, in N, mm and s."""
+        return Working({**self.values, **values}, self.steps)
+
+    def given(self, symbol: str, words: str, value: float, unit: str, source: str = "") -> Working:
+        """Return it with a line for what is measured, looked up or chosen; value : in `unit`."""
+        step = Step(symbol, words, value, unit, source)
+        return Working({**self.values, symbol: value * UNITS[unit]}, (*self.steps, step))
+
+    def worked(
+        self, symbol: str, formula: Formula, unit: str, source: str = "", *, note: str = ""
+    ) -> Working:
+        """Return it with a line whose value the formula gives. note : printed after it."""
+        value = formula.value(self.values)
+        inputs = tuple((name, self.values[name]) for name in sorted(formula.symbols))
+        step = Step(symbol, formula.text + note, value / UNITS[unit], unit, source, inputs)
+        return Working({**self.values, symbol: value}, (*self.steps, step))
+
+    def fresh(self) -> Working:
+        """Return its values without its lines, to go on on another sheet."""
+        return Working(self.values)
+
+
+@dataclass(frozen=True)
+class StrengthCheck:
+    """One check. code : short and lasting; name : in words; demand, resistance : in `unit`;
+    steps : how they come about; mend : what helps; source : of the method.
+    """
+
+    code: str
+    name: str
+    demand: float
+    resistance: float
+    unit: str
+    steps: tuple[Step, ...]
+    mend: str
+    source: str
+
+    @property
+    def utilisation(self) -> float:
+        """Demand over resistance: over 1 it is not enough."""
+        return math.inf if self.resistance <= 0.0 else self.demand / self.resistance
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """One place with its loads and checks. where : post, bay or run; title : of its sheet."""
+
+    where: str
+    title: str
+    loads: tuple[Step, ...]
+    checks: tuple[StrengthCheck, ...]

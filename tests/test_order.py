@@ -110,7 +110,7 @@ def test_a_brace_adds_its_own_crossings() -> None:
     fence = fence_of(GATED)
     leaf = [m for m in fence.members if m.kind == PALE and m.leaf is not None]
     others = [m for m in fence.members if m.kind == PALE and m.leaf is None]
-    brace = crossings(fence) - 2 * len(others) - 2 * len(leaf)
+    brace = crossings(fence).total() - 2 * len(others) - 2 * len(leaf)
     # its ends are set in 20 mm; the outermost pales are 100 mm wide, so it passes all middles
     assert brace == len(leaf)
 

@@ -20,7 +20,7 @@ from palewright.export.tables.order_tables import (
 )
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.order.order_lines import GROUPS, Order
+from palewright.model.order.order_lines import Group, Order
 from palewright.model.order.prices import Quote
 
 CREATED = datetime(2000, 1, 1)
@@ -158,7 +158,7 @@ def _quotation(book: Any, formats: dict[str, Any], fence: FenceModel, quote: Quo
         sheet.write_formula(row, 5, formula, sums, float(total))
         row += 1
     sheet.write_string(row, 1, "sum", formats["bold"])
-    sheet.write_formula(row, 5, f"=SUM(F{last + 1}:F{last + len(GROUPS)})", sums, float(quote.net))
+    sheet.write_formula(row, 5, f"=SUM(F{last + 1}:F{last + len(Group)})", sums, float(quote.net))
     net = row = row + 1
     for word, percent, total in (
         ("margin", quote.prices.margin, quote.margin),

@@ -28,6 +28,7 @@ from palewright.model.layout.run_layout import (
 from palewright.model.layout.set_pales import SetPale, clearances
 from palewright.model.layout.top_line import curve_ends as top_span
 from palewright.model.order.sawing import by_length, sawn, stocks_of
+from palewright.model.order.stock import Source
 from palewright.model.parts.pales import LEAST
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import Follow, RailForm, WedgeFill
@@ -343,7 +344,7 @@ def _lengths(fence: FenceModel) -> Iterator[Finding]:
         demand = {longest: 1}
         stocks, special = stocks_of(section, demand, told, by_length)
         if special:
-            sold = max(stock.length for stock in stocks if not stock.name)
+            sold = max(stock.length for stock in stocks if stock.source is Source.SOLD)
             marks = ", ".join(mark for mark, (length, _) in pieces.items() if length == longest)
             yield Finding(
                 "TIMBER-LONG", Severity.NOTE, f"{section.name}, {marks}",

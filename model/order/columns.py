@@ -12,8 +12,8 @@ from typing import Any
 import highspy
 import numpy as np
 
+from .cutting_problem import Column, CuttingProblem, Pattern
 from .knapsack import Knapsack, Pairs
-from .stock import Stock
 
 SLIGHT = 1e-7
 """Gains smaller than this share of a board's cost are rounding."""
@@ -37,53 +37,6 @@ ROUNDING = 12
 MENDINGS, MENDED_PIECES = 16, 22
 """How often, and with how many pieces, a part of a plan is sawn anew."""
 
-Pattern = tuple[int, ...]
-Column = tuple[int, Pattern]
-"""Number of the stock, and how many of each piece are cut from one."""
-
-
-@dataclass(frozen=True)
-class CuttingProblem:
-    """A cutting problem in whole numbers.
-
-    weights : of each piece, its kerf included; needs : how many; stocks, rooms : what there is
-    and what pieces may take of it; ways, extras : of each choice, how
-    many of each piece its ways take and what they cost besides; most : pieces
-    out of one board, 2 or None.
-    """
-
-    weights: tuple[int, ...]
-    needs: tuple[int, ...]
-    stocks: tuple[Stock, ...]
-    rooms: tuple[int, ...]
-    ways: tuple[tuple[Pattern, ...], ...] = ()
-    extras: tuple[tuple[int, ...], ...] = ()
-    most: int | None = None
-
-    @property
-    def caps(self) -> list[int]:
-        """Most of each piece that a plan can ask for."""
-        caps = list(self.needs)
-        for choice in self.ways:
-            for item in range(len(caps)):
-                caps[item] += max(way[item] for way in choice)
-        return caps
-
-    @property
-    def step(self) -> int:
-        """The greatest number that divides every cost."""
-        extras = (cost for choice in self.extras for cost in choice)
-        return math.gcd(*(stock.cost for stock in self.stocks), *extras) or 1
-
-    def board_cost(self, at: int) -> float:
-        """Return the cost of one board, of packs its share."""
-        return self.stocks[at].cost / self.stocks[at].pack
-
-    def cost(self, packs: Sequence[int], chosen: Sequence[int]) -> int:
-        """Return what so many packs of each stock and the ways taken cost."""
-        boards = sum(n * stock.cost for stock, n in zip(self.stocks, packs, strict=True))
-        return boards + sum(e[way] for e, way in zip(self.extras, chosen, strict=True))
-
 
 @dataclass
 class Solution:
@@ -96,28 +49,11 @@ class Solution:
     chosen: list[int] = field(default_factory=list)
 
 
-def solve(
-    weights: Sequence[int],
-    needs: Sequence[int],
-    stocks: Sequence[Stock],
-    rooms: Sequence[int],
-    ways: Sequence[Sequence[tuple[Sequence[int], int]]],
-    most: int | None,
-    seconds: float,
-) -> Solution:
-    """Return the best plan found in the time, with a bound; see stock.cut."""
+def solve(problem: CuttingProblem, seconds: float) -> Solution:
+    """Return the best plan found in the time, with a bound; see cutting.cut."""
     end = time.monotonic() + seconds
-    problem = CuttingProblem(
-        tuple(weights),
-        tuple(needs),
-        tuple(stocks),
-        tuple(rooms),
-        tuple(tuple(tuple(pieces) for pieces, _ in choice) for choice in ways),
-        tuple(tuple(cost for _, cost in choice) for choice in ways),
-        most,
-    )
     if not any(problem.caps):
-        return Solution([], [0] * len(stocks), 0, 0, [0] * len(ways))
+        return Solution([], [0] * len(problem.stocks), 0, 0, [0] * len(problem.ways))
     columns: dict[Column, None] = dict.fromkeys(_single(problem))
     relaxed = _relax(problem, columns, end)
     bound = _whole(relaxed.bound, problem.step)
@@ -485,8 +421,22 @@ def _mixed(
     left = end - time.monotonic()
     if left < 0.05:
         return None, 0.0
+    many = [column for column in columns if any(column[1])]
+    highs = _whole_numbers(problem, many, bound, left)
+    highs.run()
+    info = highs.getInfo()
+    if info.primal_solution_status != 2:
+        return None, info.mip_dual_bound
+    values = list(highs.getSolution().col_value)
+    return _plan_of(problem, many, values), info.mip_dual_bound
+
+
+def _whole_numbers(
+    problem: CuttingProblem, many: Sequence[Column], bound: int, seconds: float
+) -> Any:
+    """Return the programme in whole numbers: boards of each pattern, packs of each stock, ways."""
     highs = _solver()
-    highs.setOptionValue("time_limit", left)
+    highs.setOptionValue("time_limit", seconds)
     highs.setOptionValue("mip_max_nodes", MOST_NODES)
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("mip_abs_gap", 0.5 * problem.step)
@@ -501,7 +451,6 @@ def _mixed(
     # boards of each stock: no more than bought in packs, no more than there are
     for _ in problem.stocks:
         highs.addRow(0.0, inf, 0, [], [])
-    many = [column for column in columns if any(column[1])]
     for at, pattern in many:
         rows, values = _entries(pattern)
         highs.addCol(0.0, 0.0, inf, len(rows) + 1, [*rows, items + groups + at], [*values, -1.0])
@@ -509,22 +458,22 @@ def _mixed(
         top = inf if stock.count is None else float(stock.count // stock.pack)
         row = [items + groups + at]
         highs.addCol(float(stock.cost), 0.0, top, 1, row, [float(stock.pack)])
-    first_way = len(many) + len(problem.stocks)
     for group, choice in enumerate(problem.ways):
         for way, extra in zip(choice, problem.extras[group], strict=True):
             rows, values = _entries(way, -1.0)
             highs.addCol(
                 float(extra), 0.0, 1.0, len(rows) + 1, [*rows, items + group], [*values, 1.0]
             )
-    count = highs.getNumCol()
-    for column in range(count):
+    for column in range(highs.getNumCol()):
         highs.changeColIntegrality(column, highspy.HighsVarType.kInteger)
-    highs.run()
-    info = highs.getInfo()
-    if info.primal_solution_status != 2:
-        return None, info.mip_dual_bound
-    values = list(highs.getSolution().col_value)
-    way_values = iter(values[first_way:])
+    return highs
+
+
+def _plan_of(
+    problem: CuttingProblem, many: Sequence[Column], values: Sequence[float]
+) -> Solution | None:
+    """Return the plan that a programme's values are, None where it leaves pieces out."""
+    way_values = iter(values[len(many) + len(problem.stocks) :])
     chosen, needs = _taken(problem, [[next(way_values) for _ in ways] for ways in problem.ways])
     plan: dict[Column, int] = {}
     for (stock_at, pattern), value in zip(many, values, strict=False):
@@ -533,6 +482,4 @@ def _mixed(
             if any(cut):
                 plan[stock_at, cut] = plan.get((stock_at, cut), 0) + 1
                 needs = [b - a for a, b in zip(cut, needs, strict=True)]
-    if any(needs):
-        return None, info.mip_dual_bound
-    return _solution(problem, plan, chosen), info.mip_dual_bound
+    return None if any(needs) else _solution(problem, plan, chosen)

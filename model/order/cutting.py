@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from .cutting_problem import CuttingProblem
 from .stock import TENTHS, Board, CutPlan, NoStockError, Saw, Stock, Way, room, tenths
 
 
@@ -52,39 +53,59 @@ def cut(
         | {tenths(length) for choice in choices for way in choice for length in way.pieces},
         reverse=True,
     )
+    problem = _problem(lengths, demand, stocks, saw, choices, most=2 if ends else None)
+    solved = solve(problem, seconds)
+    boards = [
+        _board(stocks[at], lengths, pattern, count, saw) for at, pattern, count in solved.patterns
+    ]
+    boards.sort(key=lambda b: (-b.stock.length, b.stock.name, -b.count, [-p for p in b.pieces]))
+    bought = tuple((stock, many) for stock, many in zip(stocks, solved.bought, strict=True) if many)
+    return CutPlan(tuple(boards), bought, solved.cost, solved.bound, tuple(solved.chosen))
+
+
+def _problem(
+    lengths: Sequence[int],
+    demand: Mapping[float, int],
+    stocks: Sequence[Stock],
+    saw: Saw,
+    choices: Sequence[Sequence[Way]],
+    *,
+    most: int | None,
+) -> CuttingProblem:
+    """Return a problem in whole numbers. lengths : of pieces, longest first, in tenths."""
     number = {length: at for at, length in enumerate(lengths)}
     kerf = round(saw.kerf * TENTHS)
-    rooms = [room(stock, saw) for stock in stocks]
-    most = max(rooms, default=0)
+    rooms = tuple(room(stock, saw) for stock in stocks)
     longest = max(lengths, default=0)
-    if lengths and longest + kerf > most:
+    if lengths and longest + kerf > max(rooms, default=0):
         raise NoStockError(longest / TENTHS)
-    needs = [0] * len(lengths)
-    for length, count in demand.items():
-        needs[number[tenths(length)]] += count
-    ways = [
-        [(_counted(way.pieces, number, len(lengths)), way.cost) for way in choice]
-        for choice in choices
-    ]
-    weights = [length + kerf for length in lengths]
-    found = solve(weights, needs, stocks, rooms, ways, 2 if ends else None, seconds)
-    boards = []
-    for at, pattern, count in found.patterns:
-        stock = stocks[at]
-        pieces = tuple(
-            lengths[item] / TENTHS for item, many in enumerate(pattern) for _ in range(many)
-        )
-        used = sum(tenths(piece) for piece in pieces) + kerf * max(0, len(pieces) - 1)
-        offcut = stock.length - 2.0 * saw.trim - used / TENTHS
-        # the cut that parts an offcut from the last piece takes its kerf too
-        boards.append(Board(stock, pieces, count, max(0.0, round(offcut - saw.kerf, 1))))
-    boards.sort(key=lambda b: (-b.stock.length, b.stock.name, -b.count, [-p for p in b.pieces]))
-    bought = tuple((stock, many) for stock, many in zip(stocks, found.bought, strict=True) if many)
-    return CutPlan(tuple(boards), bought, found.cost, found.bound, tuple(found.chosen))
+    return CuttingProblem(
+        tuple(length + kerf for length in lengths),
+        _counted(demand, number),
+        tuple(stocks),
+        rooms,
+        tuple(tuple(_counted(way.pieces, number) for way in choice) for choice in choices),
+        tuple(tuple(way.cost for way in choice) for choice in choices),
+        most,
+    )
 
 
-def _counted(pieces: Mapping[float, int], number: Mapping[int, int], size: int) -> list[int]:
-    counts = [0] * size
+def _board(
+    stock: Stock, lengths: Sequence[int], pattern: Sequence[int], count: int, saw: Saw
+) -> Board:
+    """Return boards that are sawn by a pattern: how many of each length."""
+    pieces = tuple(lengths[item] / TENTHS for item, many in enumerate(pattern) for _ in range(many))
+    kerf = round(saw.kerf * TENTHS)
+    used = sum(tenths(piece) for piece in pieces) + kerf * max(0, len(pieces) - 1)
+    offcut = stock.length - 2.0 * saw.trim - used / TENTHS
+    # the cut that parts an offcut from the last piece takes its kerf too
+    return Board(stock, pieces, count, max(0.0, round(offcut - saw.kerf, 1)))
+
+
+def _counted(pieces: Mapping[float, int], number: Mapping[int, int]) -> tuple[int, ...]:
+    """Return how many there are of each length; what is wanted 0 times need not be known."""
+    counts = [0] * len(number)
     for length, count in pieces.items():
-        counts[number[tenths(length)]] += count
-    return counts
+        if count:
+            counts[number[tenths(length)]] += count
+    return tuple(counts)

@@ -112,14 +112,9 @@ def bought_name(member: Member) -> str:
     return f"{member.kind.name} {mm(size)}"
 
 
-def crossings(fence: FenceModel) -> int:
-    """Return how often a pale crosses a rail, a ledge or a brace."""
-    return sum(_crossings(fence).values())
-
-
-def _crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
+def crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
     """Return the crossings by thickness of the pale and of what is behind it, mm."""
-    found: Counter[tuple[float, float]] = Counter()
+    counts: Counter[tuple[float, float]] = Counter()
     leaves: dict[tuple[int, int], list[Member]] = {}
     for member in fence.members:
         if member.leaf is not None:
@@ -130,12 +125,12 @@ def _crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
         job = fence.layouts[member.run].run
         thick = member.shape.size[1]
         if member.leaf is None:
-            found[thick, job.rails.section[1]] += len(job.rails.tops)
+            counts[thick, job.rails.section[1]] += len(job.rails.tops)
             continue
         for other in leaves[member.run, member.leaf]:
             if other.kind == LEDGE or (other.kind == BRACE and _behind(member, other)):
-                found[thick, job.gates.ledge[1]] += 1
-    return found
+                counts[thick, job.gates.ledge[1]] += 1
+    return counts
 
 
 def _behind(pale: Member, brace: Member) -> bool:
@@ -158,7 +153,7 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
     told = fence.job.fixings
     sold = NAILS if told.pales == "nails" else SCREWS
     counts: Counter[tuple[float, float]] = Counter()
-    for (thick, behind), many in _crossings(fence).items():
+    for (thick, behind), many in crossings(fence).items():
         counts[driven_size(thick, behind, sold)] += many * told.crossing
     kinds: Counter[Kind] = Counter(member.kind for member in fence.members)
     for kind, each in ((BRACE, BRACE_ENDS), (BOARD, BOARD_ENDS), (CAP, CAP_FIXINGS)):

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import Field
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
@@ -20,26 +24,36 @@ from .sawing import (
     timber_lines,
     waste,
 )
+from .stock import Source, Stock
 from .weights import Weights, weights
 
-GROUPS = ("timber", "concrete", "fixings", "work")
-"""What lines are grouped under, in the order lists show them."""
+
+class Group(StrEnum):
+    """What lines are grouped under, in the order lists show them."""
+
+    TIMBER = "timber"
+    CONCRETE = "concrete"
+    FIXINGS = "fixings"
+    WORK = "work"
 
 
 @dataclass(frozen=True)
 class OrderLine:
     """One thing to buy or to do.
 
-    group : one of GROUPS; item : its name, by which a price file prices it; unit : of the
-    quantity; note : what to know of it; owned : it lies in the yard and costs nothing.
+    group : its kind; item : its name, by which a price file prices it; unit : of the quantity;
+    note : what to know of it; owned : it lies in the yard and costs nothing; section, length : of
+    a board, mm, none of other things.
     """
 
-    group: str
+    group: Group
     item: str
     unit: str
     quantity: Decimal
     note: str = ""
     owned: bool = False
+    section: Annotated[Section | None, Field(exclude=True)] = None
+    length: Annotated[float | None, Field(exclude=True)] = None
 
 
 @dataclass(frozen=True)
@@ -87,21 +101,37 @@ def order(fence: FenceModel, cost: CostOf = by_length, *, seconds: float = 15.0)
 
 
 def _timber(lines: tuple[TimberLine, ...]) -> list[OrderLine]:
-    made = []
+    boards = []
     for line in lines:
         for stock, count in line.plan.bought:
-            # what lies in the yard is not bought, and has a length of its own
-            own = stock.cost == 0 and stock.name != ""
             name = timber_item(line.section, stock.length)
-            note = f"from the {stock.name.replace('yard', 'yard: offcut')}" if own else ""
-            if stock.name == "to order":
-                note = "longer than any length listed: to order"
-            if stock.pack > 1:
-                note = f"packs of {stock.pack}"
-            if own:
-                name = f"offcut of {name}"
-            made.append(OrderLine("timber", name, "each", Decimal(count), note, own))
-    return made
+            owned = stock.source is Source.YARD
+            boards.append(
+                OrderLine(
+                    Group.TIMBER,
+                    f"offcut of {name}" if owned else name,
+                    "each",
+                    Decimal(count),
+                    _board_note(stock),
+                    owned,
+                    line.section,
+                    stock.length,
+                )
+            )
+    return boards
+
+
+def _board_note(stock: Stock) -> str:
+    """Return what to know of boards of a stock."""
+    if stock.pack > 1:
+        return f"packs of {stock.pack}"
+    match stock.source:
+        case Source.YARD:
+            return f"from the yard: offcut {stock.number}"
+        case Source.TO_ORDER:
+            return "longer than any length listed: to order"
+        case Source.SOLD:
+            return ""
 
 
 def _concrete(fence: FenceModel, told: Mix) -> list[OrderLine]:
@@ -109,16 +139,18 @@ def _concrete(fence: FenceModel, told: Mix) -> list[OrderLine]:
     if not told.footings:
         return []
     if spec.supply == "delivered":
-        return [OrderLine("concrete", "concrete, delivered", "m3", _places(told.volume, 2))]
+        return [OrderLine(Group.CONCRETE, "concrete, delivered", "m3", _places(told.volume, 2))]
     if spec.supply == "bags":
         item = f"ready-mixed concrete, {spec.ready_bag:g} kg bag"
         note = "whole bags for every hole"
-        return [OrderLine("concrete", item, "each", Decimal(told.ready_bags), note)]
+        return [OrderLine(Group.CONCRETE, item, "each", Decimal(told.ready_bags), note)]
     bag, bulk = f"cement, {spec.cement_bag:g} kg bag", f", {spec.bulk_bag:g} kg bulk bag"
-    cement = OrderLine("concrete", bag, "each", Decimal(told.cement_bags), f"{told.cement:.0f} kg")
-    return [cement] + [
-        OrderLine("concrete", name + bulk, "each", Decimal(bags), f"{kg:.0f} kg, {loose:.2f} m3")
-        for name, loose, kg, bags in told.parts
+    parts = [(bag, told.cement_bags, f"{told.cement:.0f} kg")]
+    parts += [
+        (name + bulk, bags, f"{kg:.0f} kg, {loose:.2f} m3") for name, loose, kg, bags in told.parts
+    ]
+    return [
+        OrderLine(Group.CONCRETE, item, "each", Decimal(count), note) for item, count, note in parts
     ]
 
 
@@ -127,16 +159,16 @@ def _places(value: float, places: int) -> Decimal:
 
 
 def _fixings(lines: tuple[FixingLine, ...], ends: CutEnds) -> list[OrderLine]:
-    made = [
-        OrderLine("fixings", line.item, line.unit, Decimal(f"{line.quantity:g}"), line.note)
+    bought = [
+        OrderLine(Group.FIXINGS, line.item, line.unit, Decimal(f"{line.quantity:g}"), line.note)
         for line in lines
     ]
     if ends.litres:
         note = f"{ends.area:.2f} m2 of cut ends, two coats"
-        made.append(
-            OrderLine("fixings", "end-grain preservative", "litre", Decimal(ends.litres), note)
+        bought.append(
+            OrderLine(Group.FIXINGS, "end-grain preservative", "litre", Decimal(ends.litres), note)
         )
-    return made
+    return bought
 
 
 def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
@@ -158,7 +190,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ("fix pale", "each", Decimal(kinds[PALE.name])),
         ("make and hang gate leaf", "each", Decimal(leaves)),
     ]
-    return [OrderLine("work", item, unit, count) for item, unit, count in counts if count]
+    return [OrderLine(Group.WORK, item, unit, count) for item, unit, count in counts if count]
 
 
 def pieces_text(lengths: tuple[float, ...]) -> str:

@@ -18,7 +18,7 @@ from typing import Any
 from palewright.model.basis.errors import KeyPath, Problem, SpecError
 from palewright.model.basis.toml_lines import key_lines
 
-from .order_lines import GROUPS, Order, OrderLine, timber_item
+from .order_lines import Group, Order, OrderLine, timber_item
 from .sawing import Section
 
 SETTINGS = ("currency", "places", "margin", "tax")
@@ -41,19 +41,28 @@ class Prices:
     items: dict[str, tuple[str, Decimal]]
 
     def price(self, item: str, unit: str) -> Decimal | None:
-        """Return the price of one of an item, None when the file has none.
+        """Return the price of one of an item, None when the file has none by that unit."""
+        known = self.items.get(_key(item))
+        return known[1] if known is not None and known[0] == unit else None
 
-        A length of timber without a price of its own has that of its section by the metre.
+    def board_price(self, section: Section, length: float) -> Decimal | None:
+        """Return the price of a board, None when it has none; length : mm.
+
+        A length without a price of its own has that of its section by the metre.
         """
-        found = self.items.get(_key(item))
-        if found is not None and found[0] == unit:
-            return found[1]
-        metre = re.fullmatch(r"(timber .*), (\d+(?:\.\d+)?) m", item)
-        if metre is not None and unit == "each":
-            found = self.items.get(_key(metre[1]))
-            if found is not None and found[0] == "m":
-                return self.money(found[1] * Decimal(metre[2]))
-        return None
+        own = self.price(timber_item(section, length), "each")
+        metre = self.price(timber_item(section), "m")
+        if own is not None or metre is None:
+            return own
+        return self.money(metre * Decimal(f"{length / 1000.0:g}"))
+
+    def line_price(self, line: OrderLine) -> Decimal | None:
+        """Return the price of one of what a line orders, None when it has none."""
+        if line.owned:
+            return Decimal(0)
+        if line.section is not None and line.length is not None:
+            return self.board_price(line.section, line.length)
+        return self.price(line.item, line.unit)
 
     def money(self, value: Decimal) -> Decimal:
         """Return an amount in whole smallest coins, half up."""
@@ -64,7 +73,7 @@ class Prices:
 
         It is never 0, which is what timber from the yard costs.
         """
-        price = self.price(timber_item(section, length), "each")
+        price = self.board_price(section, length)
         return None if price is None else max(1, int(price.scaleb(self.places)))
 
 
@@ -110,12 +119,12 @@ def quote(order: Order, prices: Prices) -> Quote:
     """Return the order with its prices. Offcuts from the yard cost nothing."""
     lines = []
     for line in order.lines:
-        price = Decimal(0) if line.owned else prices.price(line.item, line.unit)
+        price = prices.line_price(line)
         total = None if price is None else prices.money(price * line.quantity)
         lines.append(PricedLine(line, price, total))
     groups = tuple(
         (group, sum((p.total or Decimal(0) for p in lines if p.line.group == group), Decimal(0)))
-        for group in GROUPS
+        for group in Group
     )
     net = sum((amount for _, amount in groups), Decimal(0))
     margin = prices.money(net * prices.margin / 100)
@@ -131,7 +140,7 @@ def blank_prices(order: Order) -> list[tuple[str, str, str]]:
     rows = [("item", "unit", "price"), ("currency", "", "GBP"), ("places", "", "2"),
             ("margin", "%", "0"), ("tax", "%", "0")]  # fmt: skip
     rows += [(timber_item(line.section), "m", "") for line in order.timber]
-    rows += [(line.item, line.unit, "") for line in order.lines if line.group != "timber"]
+    rows += [(line.item, line.unit, "") for line in order.lines if line.group != Group.TIMBER]
     return rows
 
 

@@ -13,7 +13,7 @@ from palewright.model.parts.members import BOARD, CAP, PALE, POST, TIMBER, Membe
 from palewright.model.spec.buying import Timber
 
 from .cutting import cut
-from .stock import CutPlan, Saw, Stock, room, tenths
+from .stock import CutPlan, Saw, Source, Stock, room, tenths
 
 STEP = 300.0
 """Lengths that no merchant lists are ordered in steps of so much, mm."""
@@ -99,15 +99,15 @@ def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
 
     Caps are bought, not sawn.
     """
-    found: dict[Section, dict[str, tuple[float, int]]] = {}
+    pieces: dict[Section, dict[str, tuple[float, int]]] = {}
     for mark, group in fence.by_mark.items():
         kind = group[0].kind
         if kind.material != TIMBER or kind == CAP:
             continue
         length = group[0].shape.size[2]
-        found.setdefault(section_of(fence, group[0]), {})[mark] = (length, len(group))
-    order = sorted(found, key=lambda s: (not s.ground, -s.large * s.small, s.name))
-    return {section: found[section] for section in order}
+        pieces.setdefault(section_of(fence, group[0]), {})[mark] = (length, len(group))
+    order = sorted(pieces, key=lambda s: (not s.ground, -s.large * s.small, s.name))
+    return {section: pieces[section] for section in order}
 
 
 def timber_lines(
@@ -169,12 +169,12 @@ def stocks_of(
         length = math.ceil((longest + 2.0 * saw.trim) / STEP - 1e-9) * STEP
         dearest = max(stock.cost / stock.pack / stock.length for stock in stocks)
         price = cost(section, length) or math.ceil(dearest * length)
-        stocks.append(Stock(length, price, None, 1, "to order"))
+        stocks.append(Stock(length, price, None, 1, "to order", Source.TO_ORDER))
         special = (length,)
     for number, offcut in enumerate(told.offcut, 1):
         if section.same(offcut.section):
             name = f"yard {number}"
-            stocks.append(Stock(offcut.length, 0, offcut.count, 1, name))
+            stocks.append(Stock(offcut.length, 0, offcut.count, 1, name, Source.YARD, number))
     return tuple(stocks), special
 
 

@@ -8,11 +8,23 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import Annotated
+
+from pydantic import Field
 
 from palewright.model.basis.errors import PalewrightError
 
 TENTHS = 10
 """Units of length in a millimetre."""
+
+
+class Source(StrEnum):
+    """Where a length comes from: a merchant's list, an order of its own, or the user's yard."""
+
+    SOLD = "sold"
+    TO_ORDER = "to order"
+    YARD = "yard"
 
 
 @dataclass(frozen=True)
@@ -21,7 +33,8 @@ class Stock:
 
     length : mm; cost : of one, in any unit that is a whole number (pence, mm, boards);
     count : how many there are, None for any number; pack : how many are sold together;
-    name : what to call it.
+    name : what lists call it, empty for what is sold; source : where it comes from; number : of
+    an offcut in the yard.
     """
 
     length: float
@@ -29,6 +42,8 @@ class Stock:
     count: int | None = None
     pack: int = 1
     name: str = ""
+    source: Annotated[Source, Field(exclude=True)] = Source.SOLD
+    number: Annotated[int, Field(exclude=True)] = 0
 
 
 @dataclass(frozen=True)

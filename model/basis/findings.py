@@ -17,20 +17,53 @@ class Severity(Enum):
 
 
 @dataclass(frozen=True)
-class Finding:
-    """One finding.
+class FindingKind:
+    """What one code stands for, wherever it is found.
 
-    code : short and lasting; where : the place on the fence; text : what is wrong and how to
-    mend it; measured, allowed : mm or degrees, as text; source : of the limit.
+    code : short and lasting; means : what is wrong, as findings say it; matters : why; helps :
+    what to do about it; source : of the limit.
     """
 
     code: str
     severity: Severity
+    means: str
+    matters: str
+    helps: str
+    source: str = PRACTICE
+
+    def at(self, where: str, measured: str, allowed: str, *, text: str = "") -> Finding:
+        """Return the finding at a place; text : instead of what the kind means."""
+        return Finding(self, where, text or self.means, measured, allowed)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One finding.
+
+    where : the place on the fence; text : what is wrong, mostly with how to mend it; measured,
+    allowed : mm or degrees, as text.
+    """
+
+    kind: FindingKind
     where: str
     text: str
     measured: str = ""
     allowed: str = ""
-    source: str = PRACTICE
+
+    @property
+    def code(self) -> str:
+        """The lasting code of its kind."""
+        return self.kind.code
+
+    @property
+    def severity(self) -> Severity:
+        """How much it matters."""
+        return self.kind.severity
+
+    @property
+    def source(self) -> str:
+        """Where the limit comes from."""
+        return self.kind.source
 
     def line(self) -> str:
         """Return the finding as one line."""

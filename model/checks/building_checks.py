@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding, Severity
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
@@ -102,44 +103,25 @@ def _heights(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
     where = f"run {run.letter}"
     clearance = run.pales.clearance
     if clearance < 0.0:
-        yield Finding(
-            "PALE-IN-GROUND", Severity.STOP, where,
-            "the pales would stand in the ground and rot; raise pales.clearance",
-            f"{mm(clearance)} mm", "0 mm or more",
-        )  # fmt: skip
+        yield register.PALE_IN_GROUND.at(where, f"{mm(clearance)} mm", "0 mm or more")
     elif clearance < limits.ground:
-        yield Finding(
-            "PALE-NEAR-GROUND", Severity.WARN, where,
-            "little air under the pales: their end grain stays wet; raise pales.clearance",
-            f"{mm(clearance)} mm", f"{mm(limits.ground)} mm or more",
-        )  # fmt: skip
+        yield register.PALE_NEAR_GROUND.at(
+            where, f"{mm(clearance)} mm", f"{mm(limits.ground)} mm or more"
+        )
     concrete = _concrete_at_pales(run)
     if 0.0 <= clearance < concrete:
-        yield Finding(
-            "PALE-IN-CONCRETE", Severity.WARN, where,
-            "the sloped tops of the footings reach up to the pales' feet; raise pales.clearance or "
-            "lower footings.weathering",
-            f"{mm(clearance)} mm", f"{mm(concrete)} mm or more", "geometry",
-        )  # fmt: skip
+        yield register.PALE_IN_CONCRETE.at(
+            where, f"{mm(clearance)} mm", f"{mm(concrete)} mm or more"
+        )
     top, low = run.rails.tops[-1], run.rails.tops[0] - run.rails.section[0]
     if top > run.height:
-        yield Finding(
-            "RAIL-OVER-PALES", Severity.STOP, where,
-            "the top rail stands over the pales' tops; lower it or lengthen the pales",
-            f"{mm(top)} mm", f"{mm(run.height)} mm or less",
-        )  # fmt: skip
+        yield register.RAIL_OVER_PALES.at(where, f"{mm(top)} mm", f"{mm(run.height)} mm or less")
     elif top > run.shoulder:
-        yield Finding(
-            "RAIL-BEHIND-HEADS", Severity.WARN, where,
-            "the top rail shows between the heads of the pales",
-            f"{mm(top)} mm", f"{mm(run.shoulder)} mm or less",
-        )  # fmt: skip
+        yield register.RAIL_BEHIND_HEADS.at(
+            where, f"{mm(top)} mm", f"{mm(run.shoulder)} mm or less"
+        )
     if low < clearance:
-        yield Finding(
-            "RAIL-UNDER-PALES", Severity.STOP, where,
-            "the bottom rail hangs below the pales' feet; raise it",
-            f"{mm(low)} mm", f"{mm(clearance)} mm or more",
-        )  # fmt: skip
+        yield register.RAIL_UNDER_PALES.at(where, f"{mm(low)} mm", f"{mm(clearance)} mm or more")
 
 
 def _concrete_at_pales(run: RunJob) -> float:
@@ -153,11 +135,11 @@ def _embedments(layout: RunLayout) -> Iterator[Finding]:
         depth = posts[0].plan.embedment
         share = depth / (depth + max(post.top for post in posts))
         if share < LEAST_SHARE:
-            yield Finding(
-                "POST-SHALLOW", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
-                "less than a quarter of the post is in the ground; raise its embedment",
-                f"{share:.0%}", f"{LEAST_SHARE:.0%} or more",
-            )  # fmt: skip
+            yield register.POST_SHALLOW.at(
+                f"run {layout.run.letter}, {kind} posts",
+                f"{share:.0%}",
+                f"{LEAST_SHARE:.0%} or more",
+            )
 
 
 def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Finding]:
@@ -167,23 +149,11 @@ def _bays(layout: RunLayout, stretch: Stretch, limits: Limits) -> Iterator[Findi
         room = last.extent(leg)[0] - first.extent(leg)[1]
         where = place_of(stretch, bay)
         if room <= 0.0:
-            yield Finding(
-                "POSTS-OVERLAP", Severity.STOP, where,
-                "two posts would stand in each other; choose another bay or move the corner",
-                f"{mm(room)} mm between them", "more than 0 mm",
-            )  # fmt: skip
+            yield register.POSTS_OVERLAP.at(where, f"{mm(room)} mm between them", "more than 0 mm")
         elif room < LEAST_ROOM:
-            yield Finding(
-                "BAY-SHORT", Severity.WARN, where,
-                "hardly room for a spade between the posts; use equal bays or another length",
-                f"{mm(room)} mm", f"{mm(LEAST_ROOM)} mm or more",
-            )  # fmt: skip
+            yield register.BAY_SHORT.at(where, f"{mm(room)} mm", f"{mm(LEAST_ROOM)} mm or more")
         if length > limits.bay * (1.0 + 1e-9):
-            yield Finding(
-                "BAY-LONG", Severity.WARN, where,
-                "a long bay: rails sag and bend in the wind; lower posts.bay",
-                f"{mm(length)} mm", f"{mm(limits.bay)} mm or less",
-            )  # fmt: skip
+            yield register.BAY_LONG.at(where, f"{mm(length)} mm", f"{mm(limits.bay)} mm or less")
 
 
 def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
@@ -191,32 +161,24 @@ def _pales(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     row = stretch.row
     where = place_of(stretch)
     if row.count == 0:
-        yield Finding(
-            "PALE-NO-ROOM", Severity.STOP, where,
-            "not even one whole pale fits between the posts",
-            f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more",
-        )  # fmt: skip
+        yield register.PALE_NO_ROOM.at(
+            where, f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more"
+        )
     elif row.gap > run.pales.gap_max * (1.0 + 1e-9):
-        yield Finding(
-            "GAP-WIDE", Severity.STOP, where,
-            "no count of whole pales keeps the gap within pales.gap_max; change the gap, the "
-            "width of the pales or the length of this part",
-            f"{mm(row.gap)} mm", f"{mm(run.pales.gap_max)} mm or less", "pales.gap_max",
-        )  # fmt: skip
+        yield register.GAP_WIDE.at(
+            where, f"{mm(row.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
+        )
 
 
 def _curves(layout: RunLayout) -> Iterator[Finding]:
     worst = max(layout.legs, key=lambda leg: leg.offset)
     if worst.offset > 0.0:
         run = layout.run
-        yield Finding(
-            "CHORD-OFFSET", Severity.NOTE, f"run {run.letter}",
-            "bays on the curve are straight; this is the largest distance between a bay and the "
-            "curve. For less, set posts.curve_offset",
+        yield register.CHORD_OFFSET.at(
+            f"run {run.letter}",
             f"{mm(worst.offset)} mm",
             f"{mm(run.posts.curve_offset)} mm" if run.posts.curve_offset else "no limit set",
-            "posts.curve_offset",
-        )  # fmt: skip
+        )
 
 
 def _ground(
@@ -227,49 +189,40 @@ def _ground(
     for bay, setting in enumerate(stretch.settings):
         where = place_of(stretch, bay)
         if abs(setting.slope) > limits.rake * (1.0 + 1e-9):
-            yield Finding(
-                "RAKE-STEEP", Severity.WARN, where,
-                "a steep rake: step the bays (slopes.follow) or shorten them",
-                f"1 in {1.0 / abs(setting.slope):.1f}", f"1 in {1.0 / limits.rake:.1f} or flatter",
-            )  # fmt: skip
+            yield register.RAKE_STEEP.at(
+                where,
+                f"1 in {1.0 / abs(setting.slope):.1f}",
+                f"1 in {1.0 / limits.rake:.1f} or flatter",
+            )
         under = run.rails.tops[0] - run.rails.section[0] * setting.secant
         ground = leg.ground_between(setting.x0, setting.x1)
         room = min(setting.base(x) + under - z for x, z in ground)
         if room <= 0.0:
-            yield Finding(
-                "RAIL-IN-GROUND", Severity.STOP, where,
-                "the ground rises between the posts to over the lowest rail; set a post on the "
-                "rise, or step the bay",
-                f"{mm(room)} mm", "more than 0 mm", "geometry",
-            )  # fmt: skip
+            yield register.RAIL_IN_GROUND.at(where, f"{mm(room)} mm", "more than 0 mm")
     if not pales:
         return
     most = clearances(layout.run, stretch.leg, stretch.pales)[1]
     filled = all(s.follow == Follow.STEP and s.fill == WedgeFill.BOARD for s in stretch.settings)
     if most > limits.open_foot and not filled:
-        yield Finding(
-            "FOOT-OPEN", Severity.WARN, place_of(stretch),
-            "a wide opening under pales at the low end of a bay: shorter bays, or slopes.fill",
-            f"{mm(most)} mm", f"{mm(limits.open_foot)} mm or less",
-        )  # fmt: skip
+        yield register.FOOT_OPEN.at(
+            place_of(stretch), f"{mm(most)} mm", f"{mm(limits.open_foot)} mm or less"
+        )
     lowest = min(pales, key=lambda pale: pale.length)
     curved = run.top_line.heads == "curve"
     rise = LEAST + run.top_line.rise if curved else run.head_rise
     if lowest.length <= rise:
-        yield Finding(
-            "PALE-SHORT", Severity.STOP, place_of(stretch, lowest.bay),
-            "the ground or the top line leaves a pale too short for its head",
-            f"{mm(lowest.length)} mm", f"more than {mm(rise)} mm", "geometry",
-        )  # fmt: skip
+        yield register.PALE_SHORT.at(
+            place_of(stretch, lowest.bay), f"{mm(lowest.length)} mm", f"more than {mm(rise)} mm"
+        )
     tails = [pale for pale in pales if _tail(layout, stretch, pale) > LONGEST_TAIL]
     if tails:
         longest = max(_tail(layout, stretch, pale) for pale in tails)
-        yield Finding(
-            "PALE-LONG-TAIL", Severity.WARN, place_of(stretch),
-            f"{len(tails)} pales hang far below the lowest rail and will warp; add a rail lower "
-            "down, or step the fence in parts",
-            f"{mm(longest)} mm", f"{mm(LONGEST_TAIL)} mm or less",
-        )  # fmt: skip
+        yield register.PALE_LONG_TAIL.at(
+            place_of(stretch),
+            f"{mm(longest)} mm",
+            f"{mm(LONGEST_TAIL)} mm or less",
+            text=f"{len(tails)} {register.PALE_LONG_TAIL.means}",
+        )
 
 
 def _tail(layout: RunLayout, stretch: Stretch, pale: SetPale) -> float:
@@ -288,23 +241,18 @@ def _top_line(layout: RunLayout, stretch: Stretch, pales: tuple[SetPale, ...]) -
         for bay in range(len(stretch.settings)):
             start, end = top_span(stretch, bay, line.over)
             if line.rise > (end - start) / 2.0:
-                yield Finding(
-                    "TOP-LINE-HIGH", Severity.STOP, place_of(stretch, bay),
-                    "a circular dip or arch rises no more than half its span; lower the rise or "
-                    "use a catenary", f"{mm(line.rise)} mm", f"{mm((end - start) / 2)} mm or less",
-                    "geometry",
-                )  # fmt: skip
+                yield register.TOP_LINE_HIGH.at(
+                    place_of(stretch, bay),
+                    f"{mm(line.rise)} mm",
+                    f"{mm((end - start) / 2)} mm or less",
+                )
     rise = run.head_rise if line.heads == "pale" else 0.0
     least = min(
         pale.top - rise - stretch.settings[pale.bay].base(pale.x) - run.rails.tops[-1]
         for pale in pales
     )
     if least < 0.0:
-        yield Finding(
-            "RAIL-OVER-DIP", Severity.WARN, place_of(stretch),
-            "the top rail shows over the lowest pales of the top line; lower the rail or the rise",
-            f"{mm(-least)} mm over", "0 mm", "geometry",
-        )  # fmt: skip
+        yield register.RAIL_OVER_DIP.at(place_of(stretch), f"{mm(-least)} mm over", "0 mm")
 
 
 def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
@@ -313,12 +261,9 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
     spans = stretch.rail_spans
     for bay, span in enumerate(spans):
         if span < LEAST_BEARING:
-            yield Finding(
-                "RAIL-NO-ROOM", Severity.STOP, place_of(stretch, bay),
-                "a post stands in the angle of a sharp inside corner, where the rails have "
-                "already met; choose another bay or move the corner",
-                f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more", "geometry",
-            )  # fmt: skip
+            yield register.RAIL_NO_ROOM.at(
+                place_of(stretch, bay), f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more"
+            )
     height, thickness = run.rails.section
     if run.rails.form == RailForm.FACE:
         longest = max(piece.stock(height, thickness) for piece in stretch.rails)
@@ -328,12 +273,9 @@ def _rails(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
             for span, setting in zip(spans, stretch.settings, strict=True)
         )
     if longest > stock * (1.0 + 1e-9):
-        yield Finding(
-            "RAIL-LONG", Severity.STOP, place_of(stretch),
-            "a rail over one bay is longer than any to be had; shorten the bays or get longer "
-            "rails (rails.stock_length)",
-            f"{mm(longest)} mm", f"{mm(stock)} mm or less", "rails.stock_length",
-        )  # fmt: skip
+        yield register.RAIL_LONG.at(
+            place_of(stretch), f"{mm(longest)} mm", f"{mm(stock)} mm or less"
+        )
 
 
 def _lengths(fence: FenceModel) -> Iterator[Finding]:
@@ -346,12 +288,9 @@ def _lengths(fence: FenceModel) -> Iterator[Finding]:
         if special:
             sold = max(stock.length for stock in stocks if stock.source is Source.SOLD)
             marks = ", ".join(mark for mark, (length, _) in pieces.items() if length == longest)
-            yield Finding(
-                "TIMBER-LONG", Severity.NOTE, f"{section.name}, {marks}",
-                "no length that is listed is long enough, so one is put on the order; list it in "
-                "timber.lengths if it is sold",
-                f"{mm(longest)} mm", f"{mm(sold)} mm or less", "timber.lengths",
-            )  # fmt: skip
+            yield register.TIMBER_LONG.at(
+                f"{section.name}, {marks}", f"{mm(longest)} mm", f"{mm(sold)} mm or less"
+            )
 
 
 def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:
@@ -364,55 +303,40 @@ def _gate(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Findi
 def _leaf(run: RunJob, leaf: Leaf, where: str, limits: Limits, ground: float) -> Iterator[Finding]:
     width = leaf.width
     if leaf.spacing.count == 0:
-        yield Finding(
-            "LEAF-NARROW", Severity.STOP, where, "the leaf is narrower than one pale",
-            f"{mm(width)} mm", f"{mm(run.pales.width)} mm or more",
-        )  # fmt: skip
+        yield register.LEAF_NARROW.at(where, f"{mm(width)} mm", f"{mm(run.pales.width)} mm or more")
         return
     if leaf.spacing.gap > run.pales.gap_max * (1.0 + 1e-9):
-        yield Finding(
-            "LEAF-GAP-WIDE", Severity.STOP, where,
-            "no count of whole pales keeps the leaf's gap within pales.gap_max; change the "
-            "opening a little",
-            f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less", "pales.gap_max",
-        )  # fmt: skip
+        yield register.LEAF_GAP_WIDE.at(
+            where, f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
+        )
     if width > limits.leaf:
-        yield Finding(
-            "LEAF-WIDE", Severity.WARN, where,
-            "wider than a leaf should hang: it sags and strains its post; use two leaves",
-            f"{mm(width)} mm", f"{mm(limits.leaf)} mm or less",
-        )  # fmt: skip
+        yield register.LEAF_WIDE.at(where, f"{mm(width)} mm", f"{mm(limits.leaf)} mm or less")
     if leaf.foot - ground < limits.ground:
-        yield Finding(
-            "LEAF-NEAR-GROUND", Severity.WARN, where, "the leaf will catch on the ground",
-            f"{mm(leaf.foot - ground)} mm", f"{mm(limits.ground)} mm or more",
-        )  # fmt: skip
+        yield register.LEAF_NEAR_GROUND.at(
+            where, f"{mm(leaf.foot - ground)} mm", f"{mm(limits.ground)} mm or more"
+        )
     thickness = run.pales.thickness + run.gates.ledge[1]
     past = math.hypot(width, thickness) - width
     if past > run.gates.latch_clearance:
-        yield Finding(
-            "LEAF-BINDS", Severity.WARN, where,
-            "the corner of the leaf strikes the post as it swings; raise gates.latch_clearance",
-            f"{mm(past)} mm past its edge", f"{mm(run.gates.latch_clearance)} mm or less",
-            "geometry",
-        )  # fmt: skip
+        yield register.LEAF_BINDS.at(
+            where, f"{mm(past)} mm past its edge", f"{mm(run.gates.latch_clearance)} mm or less"
+        )
     for low, high in pairwise(leaf.ledges):
         rise = high - low - run.gates.ledge[0]
         brace = brace_of(width, rise, run.gates.brace)
         if brace is None:
-            yield Finding(
-                "BRACE-NO-ROOM", Severity.STOP, where,
-                "the brace does not fit between the ledges; use a narrower brace or move the rails",
+            yield register.BRACE_NO_ROOM.at(
+                where,
                 f"{mm(width - 2 * BRACE_INSET)} x {mm(rise)} mm for a brace of "
-                f"{mm(run.gates.brace)} mm", "a diagonal between the ledges", "geometry",
-            )  # fmt: skip
+                f"{mm(run.gates.brace)} mm",
+                "a diagonal between the ledges",
+            )
         elif not BRACE_ANGLES[0] <= brace.degrees <= BRACE_ANGLES[1]:
-            yield Finding(
-                "BRACE-ANGLE", Severity.WARN, where,
-                "a brace this flat or steep holds the leaf badly; change the leaf's width",
+            yield register.BRACE_ANGLE.at(
+                where,
                 f"{brace.degrees:.0f} degrees",
                 f"{BRACE_ANGLES[0]:g} to {BRACE_ANGLES[1]:g} degrees",
-            )  # fmt: skip
+            )
 
 
 def _holes(fence: FenceModel) -> Iterator[Finding]:
@@ -427,8 +351,8 @@ def _holes(fence: FenceModel) -> Iterator[Finding]:
         for first, last in pairs:
             apart = math.dist(first.frame.origin[:2], last.frame.origin[:2])
             if apart < size:
-                yield Finding(
-                    "HOLES-MEET", Severity.WARN, f"{first.label} and {last.label}",
-                    "the holes run into each other: dig them as one and pour both at once",
-                    f"{mm(apart)} mm apart", f"{mm(size)} mm or more", "geometry",
-                )  # fmt: skip
+                yield register.HOLES_MEET.at(
+                    f"{first.label} and {last.label}",
+                    f"{mm(apart)} mm apart",
+                    f"{mm(size)} mm or more",
+                )

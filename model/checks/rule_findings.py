@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.model.basis.findings import Finding, Severity
+from palewright.model.basis.findings import Finding, FindingKind, Severity
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.rules.rule_sets import BUILT_IN, Rule, RuleFileError, RuleSet
 
@@ -26,11 +26,20 @@ def rule_findings(fence: FenceModel) -> Iterator[Finding]:
                         continue
                     said.add((rule.code, where))
                     unit = "" if rule.measure == "footholds" else " mm"
-                    yield Finding(
-                        rule.code, Severity(rule.severity), where, rule.text,
-                        f"{round(value, 1):g}{unit}", f"{rule.allowed}{unit}",
-                        rule.source or rules.source,
-                    )  # fmt: skip
+                    kind = rule_kind(rule, rules)
+                    yield kind.at(where, f"{round(value, 1):g}{unit}", f"{rule.allowed}{unit}")
+
+
+def rule_kind(rule: Rule, rules: RuleSet) -> FindingKind:
+    """Return the kind of finding that a rule brings with it: its set registers it."""
+    return FindingKind(
+        code=rule.code,
+        severity=Severity(rule.severity),
+        means=rule.text,
+        matters=f"{rules.title}, {rules.jurisdiction}",
+        helps="",
+        source=rule.source or rules.source,
+    )
 
 
 def check_measures(rules: RuleSet, file: str) -> None:

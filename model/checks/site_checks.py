@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from palewright.model.basis.findings import Finding, Severity
+from palewright.model.basis import finding_register as register
+from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import FlatTop
@@ -38,13 +39,9 @@ def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:
     for opening in layout.openings:
         clear = clear_opening(layout, opening.number)
         if clear < least - 1e-6:
-            yield Finding(
-                "ACCESS-NARROW", Severity.WARN,
-                gate_place(layout, opening),
-                "with its leaves open the gate is narrower than the access route asks; widen "
-                "gate.opening",
-                f"{mm(clear)} mm", f"{mm(least)} mm or more", "limits.access",
-            )  # fmt: skip
+            yield register.ACCESS_NARROW.at(
+                gate_place(layout, opening), f"{mm(clear)} mm", f"{mm(least)} mm or more"
+            )
 
 
 def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
@@ -53,11 +50,11 @@ def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
     for kind, posts in footed_posts(layout):
         deep = posts[0].plan.embedment + layout.run.footings.bed
         if deep < depth - 1e-6:
-            yield Finding(
-                "FOOTING-FROST", Severity.WARN, f"run {layout.run.letter}, {kind} posts",
-                "frost reaches under the footing and lifts it; deepen posts.embedment",
-                f"{mm(deep)} mm", f"{mm(depth)} mm or more", "soil.frost",
-            )  # fmt: skip
+            yield register.FOOTING_FROST.at(
+                f"run {layout.run.letter}, {kind} posts",
+                f"{mm(deep)} mm",
+                f"{mm(depth)} mm or more",
+            )
 
 
 def _at_walls(layout: RunLayout) -> Iterator[Finding]:
@@ -72,13 +69,11 @@ def _at_walls(layout: RunLayout) -> Iterator[Finding]:
                 - layout.run.footings.half_hole
             )
             if apart < layout.run.footings.half_hole:
-                yield Finding(
-                    "HOLE-AT-WALL", Severity.WARN, f"post {post.label} and the wall",
-                    "the hole is dug right beside the wall and may undermine it; move the post, "
-                    "and ask about the wall's footing",
+                yield register.HOLE_AT_WALL.at(
+                    f"post {post.label} and the wall",
                     f"{mm(apart)} mm from the wall",
                     f"{mm(layout.run.footings.half_hole)} mm or more",
-                )  # fmt: skip
+                )
 
 
 def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
@@ -86,18 +81,11 @@ def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     kinds = {post.kind for post in layout.posts if post.kind != PostRole.WALL}
     plans = {post.plan for post in layout.posts if post.kind != PostRole.WALL}
     if any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):
-        yield Finding(
-            "POST-TOP-FLAT", Severity.WARN, f"run {run.letter}, {', '.join(sorted(kinds))} posts",
-            "rain stands on end grain; slope the tops (weathered, pyramid) or cap them",
-            "flat", "a top that sheds water",
-        )  # fmt: skip
+        yield register.POST_TOP_FLAT.at(
+            f"run {run.letter}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"
+        )
     if coating == "bright":
-        yield Finding(
-            "FIXING-BRIGHT", Severity.WARN, f"run {run.letter}",
-            "bare steel rusts outside, faster in treated timber; use hot-dip galvanised or "
-            "stainless fixings",
-            "bright", "galvanised or stainless",
-        )  # fmt: skip
+        yield register.FIXING_BRIGHT.at(f"run {run.letter}", "bright", "galvanised or stainless")
 
 
 def _splays(fence: FenceModel) -> Iterator[Finding]:
@@ -123,9 +111,8 @@ def _splays(fence: FenceModel) -> Iterator[Finding]:
         ]
         if inside and max(inside)[0] > splay.height + 1e-6:
             height, letter = max(inside)
-            yield Finding(
-                "SPLAY-HIGH", Severity.WARN, f"run {letter}, splay {number}",
-                "the fence stands in the way of people who have to see over it; lower it or set "
-                "it back, and ask the highway authority",
-                f"{mm(height)} mm", f"{mm(splay.height)} mm or less", "splay.height",
-            )  # fmt: skip
+            yield register.SPLAY_HIGH.at(
+                f"run {letter}, splay {number}",
+                f"{mm(height)} mm",
+                f"{mm(splay.height)} mm or less",
+            )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.model.basis.findings import Finding, Severity
+from palewright.model.basis.findings import Finding
 from palewright.model.fence.fence_model import FenceModel
 
 
@@ -18,9 +18,10 @@ def strength_findings(fence: FenceModel) -> Iterator[Finding]:
         for check in place.checks:
             if check.utilisation > 1.0 + 1e-9:
                 unit = f" {check.unit}" if check.unit else ""
-                yield Finding(
-                    check.code, Severity.WARN, place.where,
-                    f"in the wind given, {check.name} is used to {check.utilisation:.0%}; "
+                yield check.kind.at(
+                    place.where,
+                    f"{check.demand:.3g}{unit}",
+                    f"{check.resistance:.3g}{unit}",
+                    text=f"in the wind given, {check.name} is used to {check.utilisation:.0%}; "
                     f"it takes {check.mend}",
-                    f"{check.demand:.3g}{unit}", f"{check.resistance:.3g}{unit}", check.source,
-                )  # fmt: skip
+                )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from palewright.model.basis.finding_register import WIND_CLAY, WIND_DEPTH
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 
@@ -47,7 +48,7 @@ def _pole(on: WindOn, loads: Working, deep: float) -> StrengthCheck:
         .worked("d", POLE_DEPTH, "m", IBC, note=", solved with S1")
     )  # fmt: skip
     return StrengthCheck(
-        "WIND-DEPTH", "depth of the footing", working["d"] / 1000.0, deep, "m", working.steps,
+        WIND_DEPTH, "depth of the footing", working["d"] / 1000.0, deep, "m", working.steps,
         MEND, IBC,
     )  # fmt: skip
 
@@ -63,6 +64,6 @@ def _clay(on: WindOn, loads: Working, deep: float, cohesion: float) -> StrengthC
     for symbol, formula in CLAY:
         working = working.worked(symbol, formula, CLAY_UNITS.get(symbol, "m"), BROMS)
     return StrengthCheck(
-        "WIND-CLAY", "depth of the footing in clay", working["L"] / 1000.0, deep, "m",
+        WIND_CLAY, "depth of the footing in clay", working["L"] / 1000.0, deep, "m",
         working.steps, MEND, "Broms, ASCE SM2, 1964",
     )  # fmt: skip

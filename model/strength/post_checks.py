@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from palewright.model.basis.finding_register import WIND_POST, WIND_SHEAR, WIND_SWAY
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.resolved.job import RunJob
@@ -71,12 +72,12 @@ def post_checks(
         .worked("fv,d", SHEAR_STRENGTH, "N/mm2", f"{EC5}, (2.14)")
     )
     yield StrengthCheck(
-        "WIND-SHEAR", "shear of the post", shear["tau"], shear["fv,d"], "N/mm2", shear.steps,
+        WIND_SHEAR, "shear of the post", shear["tau"], shear["fv,d"], "N/mm2", shear.steps,
         MEND, f"{EC5}, 6.1.7",
     )  # fmt: skip
     sway = working.worked("I", INERTIA, "mm4").worked("u", SWAY, "mm", "beam theory")
     yield StrengthCheck(
-        "WIND-SWAY", "sway of the post's top", sway["u"], on.strength.sway * on.top, "mm",
+        WIND_SWAY, "sway of the post's top", sway["u"], on.strength.sway * on.top, "mm",
         sway.steps, MEND, "common practice, no source",
     )  # fmt: skip
     yield from footing_checks(on, post, loads)
@@ -104,7 +105,7 @@ def _bending(layout: RunLayout, on: WindOn, post: PlacedPost, working: Working) 
         words = "sigma / f + 0.7 sigma,G / f, or the other way"
         bent = turned.given("u", words, used, "", f"{EC5}, (6.11)")
     return StrengthCheck(
-        "WIND-POST", "bending of the post at the ground", used, 1.0, "", bent.steps, MEND,
+        WIND_POST, "bending of the post at the ground", used, 1.0, "", bent.steps, MEND,
         f"{EC5}, 6.1.6",
     )  # fmt: skip
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
+from palewright.model.basis.finding_register import WIND_BOLT, WIND_NAIL, WIND_RAIL
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.order.fixings import NAILS, driven_size
 from palewright.model.parts.hardware import BOLTS
@@ -107,7 +108,7 @@ def _bending(on: WindOn, loads: Working) -> StrengthCheck:
     working = with_size_factor(working, section.depth, grade, SIZE)
     working = working.worked("fm,d", BENDING_STRENGTH, "N/mm2", f"{EC5}, (2.14)")
     return StrengthCheck(
-        "WIND-RAIL", "bending of the rail", working["sigma"], working["fm,d"], "N/mm2",
+        WIND_RAIL, "bending of the rail", working["sigma"], working["fm,d"], "N/mm2",
         working.steps, "thicker rails (rails.section), one more (rails.count) or shorter bays",
         f"{EC5}, 6.1.6",
     )  # fmt: skip
@@ -130,7 +131,7 @@ def _bolt(on: WindOn, loads: Working) -> StrengthCheck:
         .worked("Ft,Rd", BOLT_STEEL, "N", "EN 1993-1-8, Table 3.4", note=", class 4.6")
     )
     return StrengthCheck(
-        "WIND-BOLT", "pull on the bolt of a rail", working["Fd"],
+        WIND_BOLT, "pull on the bolt of a rail", working["Fd"],
         min(working["FRd"], working["Ft,Rd"]), "N", working.steps,
         "larger bolts (rails.bolt) or shorter bays", f"{EC5}, 8.5.2",
     )  # fmt: skip
@@ -154,7 +155,7 @@ def _nails(on: WindOn, loads: Working, count: int) -> StrengthCheck:
         .worked("FRd", NAILS_HOLD, "N", f"{EC5}, (2.17)")
     )
     return StrengthCheck(
-        "WIND-NAIL", "pull on the nails of a pale", working["Fd"], working["FRd"], "N",
+        WIND_NAIL, "pull on the nails of a pale", working["Fd"], working["FRd"], "N",
         working.steps,
         "screws or annular nails, more nails a crossing (fixings.crossing) or one rail more",
         f"{EC5}, 8.3.2",

@@ -5,6 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from palewright.model.basis.finding_register import (
+    WIND_CLAY,
+    WIND_DEPTH,
+    WIND_POST,
+    WIND_SHEAR,
+    WIND_SWAY,
+)
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.fixed_posts import gate_problems
@@ -23,8 +30,8 @@ SECTIONS = (75.0, 90.0, 100.0, 125.0, 150.0, 175.0, 200.0)
 DEPTH_STEP, DEEPEST = 50.0, 2000.0
 BAY_STEP, SHORTEST = 100.0, 600.0
 
-POST = ("WIND-POST", "WIND-SHEAR", "WIND-SWAY")
-DEPTH = ("WIND-DEPTH", "WIND-CLAY")
+POST = (WIND_POST.code, WIND_SHEAR.code, WIND_SWAY.code)
+DEPTH = (WIND_DEPTH.code, WIND_CLAY.code)
 
 
 @dataclass(frozen=True)

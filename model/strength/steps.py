@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from palewright.model.basis.findings import FindingKind
+
 from .formulas import Formula, Values
 
 UNITS = {
@@ -78,11 +80,11 @@ class Working:
 
 @dataclass(frozen=True)
 class StrengthCheck:
-    """One check. code : short and lasting; name : in words; demand, resistance : in `unit`;
-    steps : how they come about; mend : what helps; source : of the method.
+    """One check. kind : what it finds when it fails; name : in words; demand, resistance : in
+    `unit`; steps : how they come about; mend : what helps; source : of the method.
     """
 
-    code: str
+    kind: FindingKind
     name: str
     demand: float
     resistance: float
@@ -90,6 +92,11 @@ class StrengthCheck:
     steps: tuple[Step, ...]
     mend: str
     source: str
+
+    @property
+    def code(self) -> str:
+        """The lasting code of what it finds."""
+        return self.kind.code
 
     @property
     def utilisation(self) -> float:

@@ -1,0 +1,363 @@
+"""The register of findings: each code with what it means, why it matters and what helps.
+
+Codes of rule sets stand in the rule sets, with their texts and sources; see `model/rules`.
+"""
+
+from __future__ import annotations
+
+from .findings import FindingKind, Severity
+
+STOP, WARN, NOTE = Severity.STOP, Severity.WARN, Severity.NOTE
+GEOMETRY = "geometry"
+_EC5 = "EN 1995-1-1"
+
+# pales
+
+PALE_IN_GROUND = FindingKind(
+    "PALE-IN-GROUND", STOP,
+    means="the pales would stand in the ground and rot; raise pales.clearance",
+    matters="End grain in the ground drinks water and decays there first.",
+    helps="Raise pales.clearance, best to limits.ground or more.",
+)  # fmt: skip
+PALE_NEAR_GROUND = FindingKind(
+    "PALE-NEAR-GROUND", WARN,
+    means="little air under the pales: their end grain stays wet; raise pales.clearance",
+    matters="Splashed soil and grass keep the feet of the pales damp, where they decay first.",
+    helps="Raise pales.clearance, or set limits.ground where less is wanted on purpose.",
+)  # fmt: skip
+PALE_IN_CONCRETE = FindingKind(
+    "PALE-IN-CONCRETE", WARN,
+    means="the sloped tops of the footings reach up to the pales' feet; raise pales.clearance or "
+    "lower footings.weathering",
+    matters="A pale that touches concrete has to be notched on site and stays wet.",
+    helps="Raise pales.clearance, lower footings.weathering or make the holes smaller.",
+    source=GEOMETRY,
+)  # fmt: skip
+PALE_NO_ROOM = FindingKind(
+    "PALE-NO-ROOM", STOP,
+    means="not even one whole pale fits between the posts",
+    matters="A part of the fence would be left without pales.",
+    helps="Move a corner, an end or a gate, or use narrower pales (pales.width).",
+)  # fmt: skip
+GAP_WIDE = FindingKind(
+    "GAP-WIDE", STOP,
+    means="no count of whole pales keeps the gap within pales.gap_max; change the gap, the "
+    "width of the pales or the length of this part",
+    matters="Pales stand whole and evenly; one fewer leaves the gap too wide, one more has no "
+    "room.",
+    helps="Raise pales.gap_max a little, or change pales.gap, pales.width or the length.",
+    source="pales.gap_max",
+)  # fmt: skip
+PALE_SHORT = FindingKind(
+    "PALE-SHORT", STOP,
+    means="the ground or the top line leaves a pale too short for its head",
+    matters="The head cannot be cut on what is left of the pale.",
+    helps="Lengthen the pales (pales.length), lower the rise of the top line, or step the bays.",
+    source=GEOMETRY,
+)  # fmt: skip
+PALE_LONG_TAIL = FindingKind(
+    "PALE-LONG-TAIL", WARN,
+    means="pales hang far below the lowest rail and will warp; add a rail lower down, or step "
+    "the fence in parts",
+    matters="Nothing holds the long foot of the pale: it twists, and a kick breaks it.",
+    helps="Add a lower rail (rails.count, rails.tops), or let the bays step (slopes.follow).",
+)  # fmt: skip
+FOOT_OPEN = FindingKind(
+    "FOOT-OPEN", WARN,
+    means="a wide opening under pales at the low end of a bay: shorter bays, or slopes.fill",
+    matters="Dogs and small children get through under the low end of a stepped bay.",
+    helps="Shorten the bays (posts.bay), fill the wedge (slopes.fill), or set limits.open_foot.",
+)  # fmt: skip
+
+# rails and the lengths of timber
+
+RAIL_OVER_PALES = FindingKind(
+    "RAIL-OVER-PALES", STOP,
+    means="the top rail stands over the pales' tops; lower it or lengthen the pales",
+    matters="The pales would end below the rail that is to hold them.",
+    helps="Lower the last of rails.tops, or raise pales.length.",
+)  # fmt: skip
+RAIL_BEHIND_HEADS = FindingKind(
+    "RAIL-BEHIND-HEADS", WARN,
+    means="the top rail shows between the heads of the pales",
+    matters="It spoils the line of the heads, and fixings come close to the cuts.",
+    helps="Lower the last of rails.tops under the shoulders of the heads.",
+)  # fmt: skip
+RAIL_UNDER_PALES = FindingKind(
+    "RAIL-UNDER-PALES", STOP,
+    means="the bottom rail hangs below the pales' feet; raise it",
+    matters="The pales cannot be fixed to it, and it lies near the wet ground.",
+    helps="Raise the first of rails.tops, or lower pales.clearance.",
+)  # fmt: skip
+RAIL_IN_GROUND = FindingKind(
+    "RAIL-IN-GROUND", STOP,
+    means="the ground rises between the posts to over the lowest rail; set a post on the "
+    "rise, or step the bay",
+    matters="The rail would lie in the soil.",
+    helps="Shorten the bays (posts.bay), put a point of the line on the rise, or raise rails.tops.",
+    source=GEOMETRY,
+)  # fmt: skip
+RAIL_OVER_DIP = FindingKind(
+    "RAIL-OVER-DIP", WARN,
+    means="the top rail shows over the lowest pales of the top line; lower the rail or the rise",
+    matters="The lowest pales of a dip end below the rail and are not held at their tops.",
+    helps="Lower the last of rails.tops, or top_line.rise.",
+    source=GEOMETRY,
+)  # fmt: skip
+RAIL_NO_ROOM = FindingKind(
+    "RAIL-NO-ROOM", STOP,
+    means="a post stands in the angle of a sharp inside corner, where the rails have "
+    "already met; choose another bay or move the corner",
+    matters="The rail that is left is too short to bear on its post.",
+    helps="Change posts.bay or posts.layout, or open the angle of the corner.",
+    source=GEOMETRY,
+)  # fmt: skip
+RAIL_LONG = FindingKind(
+    "RAIL-LONG", STOP,
+    means="a rail over one bay is longer than any to be had; shorten the bays or get longer "
+    "rails (rails.stock_length)",
+    matters="A rail jointed between two posts sags at its joint.",
+    helps="Shorten the bays (posts.bay), or set rails.stock_length to what is sold.",
+    source="rails.stock_length",
+)  # fmt: skip
+TIMBER_LONG = FindingKind(
+    "TIMBER-LONG", NOTE,
+    means="no length that is listed is long enough, so one is put on the order; list it in "
+    "timber.lengths if it is sold",
+    matters="The order names a length that the merchant may not have.",
+    helps="Ask the merchant, and list the length in timber.lengths.",
+    source="timber.lengths",
+)  # fmt: skip
+
+# posts, bays and footings
+
+POST_SHALLOW = FindingKind(
+    "POST-SHALLOW", WARN,
+    means="less than a quarter of the post is in the ground; raise its embedment",
+    matters="A shallow post leans in the first storm on soft ground.",
+    helps="Raise posts.embedment; give [wind] to have the depth worked out.",
+)  # fmt: skip
+POSTS_OVERLAP = FindingKind(
+    "POSTS-OVERLAP", STOP,
+    means="two posts would stand in each other; choose another bay or move the corner",
+    matters="Two posts cannot be set in one place.",
+    helps="Use equal bays (posts.layout), another posts.bay, or move the corner or the gate.",
+)  # fmt: skip
+BAY_SHORT = FindingKind(
+    "BAY-SHORT", WARN,
+    means="hardly room for a spade between the posts; use equal bays or another length",
+    matters="The second hole cannot be dug without loosening the first post.",
+    helps="Use equal bays (posts.layout), or another posts.bay.",
+)  # fmt: skip
+BAY_LONG = FindingKind(
+    "BAY-LONG", WARN,
+    means="a long bay: rails sag and bend in the wind; lower posts.bay",
+    matters="The sag of a rail grows fast with its span.",
+    helps="Lower posts.bay, use deeper rails, or set limits.bay where the rails are known to do.",
+)  # fmt: skip
+CHORD_OFFSET = FindingKind(
+    "CHORD-OFFSET", NOTE,
+    means="bays on the curve are straight; this is the largest distance between a bay and the "
+    "curve. For less, set posts.curve_offset",
+    matters="The fence stands so far off the line that was drawn, which may be a boundary.",
+    helps="Set posts.curve_offset to what the line allows; the bays become shorter.",
+    source="posts.curve_offset",
+)  # fmt: skip
+RAKE_STEEP = FindingKind(
+    "RAKE-STEEP", WARN,
+    means="a steep rake: step the bays (slopes.follow) or shorten them",
+    matters="The rails meet the posts in long slanting cuts, which hold badly.",
+    helps="Let the bays step (slopes.follow), shorten them, or set limits.rake.",
+)  # fmt: skip
+HOLES_MEET = FindingKind(
+    "HOLES-MEET", WARN,
+    means="the holes run into each other: dig them as one and pour both at once",
+    matters="A second hole beside fresh or hard concrete breaks the earth between them.",
+    helps="Dig one hole for both posts, make footings.size smaller, or move a post.",
+    source=GEOMETRY,
+)  # fmt: skip
+HOLE_AT_WALL = FindingKind(
+    "HOLE-AT-WALL", WARN,
+    means="the hole is dug right beside the wall and may undermine it; move the post, "
+    "and ask about the wall's footing",
+    matters="Digging below the footing of a wall can let the wall settle.",
+    helps="Move the post from the wall, make footings.size smaller, and ask who knows the wall.",
+)  # fmt: skip
+FOOTING_FROST = FindingKind(
+    "FOOTING-FROST", WARN,
+    means="frost reaches under the footing and lifts it; deepen posts.embedment",
+    matters="Freezing soil lifts a footing a little each winter.",
+    helps="Raise posts.embedment or footings.bed to below the depth of frost.",
+    source="soil.frost",
+)  # fmt: skip
+POST_TOP_FLAT = FindingKind(
+    "POST-TOP-FLAT", WARN,
+    means="rain stands on end grain; slope the tops (weathered, pyramid) or cap them",
+    matters="Water that stands on the top of a post soaks in and rots it from above.",
+    helps="Choose another posts.top, or give the posts caps.",
+)  # fmt: skip
+FIXING_BRIGHT = FindingKind(
+    "FIXING-BRIGHT", WARN,
+    means="bare steel rusts outside, faster in treated timber; use hot-dip galvanised or "
+    "stainless fixings",
+    matters="Rusted nails let go of the pales and stain them.",
+    helps="Set fixings.coating to galvanised or stainless.",
+)  # fmt: skip
+
+# top lines and sight lines
+
+TOP_LINE_HIGH = FindingKind(
+    "TOP-LINE-HIGH", STOP,
+    means="a circular dip or arch rises no more than half its span; lower the rise or "
+    "use a catenary",
+    matters="No circle through both ends rises by more than half of what lies between them.",
+    helps="Lower top_line.rise, set top_line.curve to catenary, or let the line span more.",
+    source=GEOMETRY,
+)  # fmt: skip
+SPLAY_HIGH = FindingKind(
+    "SPLAY-HIGH", WARN,
+    means="the fence stands in the way of people who have to see over it; lower it or set "
+    "it back, and ask the highway authority",
+    matters="Drivers who leave a drive or a junction do not see who comes.",
+    helps="Lower the fence inside the splay, set it back, and ask the highway authority.",
+    source="splay.height",
+)  # fmt: skip
+
+# gates
+
+LEAF_NARROW = FindingKind(
+    "LEAF-NARROW", STOP,
+    means="the leaf is narrower than one pale",
+    matters="A leaf without a whole pale cannot be made.",
+    helps="Widen the gate's opening, or hang one leaf instead of two.",
+)  # fmt: skip
+LEAF_GAP_WIDE = FindingKind(
+    "LEAF-GAP-WIDE", STOP,
+    means="no count of whole pales keeps the leaf's gap within pales.gap_max; change the "
+    "opening a little",
+    matters="The leaf's pales stand whole and evenly; one more has no room.",
+    helps="Change the gate's opening a little, or raise pales.gap_max.",
+    source="pales.gap_max",
+)  # fmt: skip
+LEAF_WIDE = FindingKind(
+    "LEAF-WIDE", WARN,
+    means="wider than a leaf should hang: it sags and strains its post; use two leaves",
+    matters="Weight and lever both grow with the width: the latch drops out of line.",
+    helps="Use two leaves, a narrower opening, or set limits.leaf for a gate built for it.",
+)  # fmt: skip
+LEAF_NEAR_GROUND = FindingKind(
+    "LEAF-NEAR-GROUND", WARN,
+    means="the leaf will catch on the ground",
+    matters="A leaf sinks a little with use, and ground heaves and grows.",
+    helps="Raise gates.ground_clearance, or level the ground under the swing.",
+)  # fmt: skip
+LEAF_BINDS = FindingKind(
+    "LEAF-BINDS", WARN,
+    means="the corner of the leaf strikes the post as it swings; raise gates.latch_clearance",
+    matters="The leaf's back corner swings farther out than its face.",
+    helps="Raise gates.latch_clearance, or make the ledges (gates.ledge) thinner.",
+    source=GEOMETRY,
+)  # fmt: skip
+BRACE_NO_ROOM = FindingKind(
+    "BRACE-NO-ROOM", STOP,
+    means="the brace does not fit between the ledges; use a narrower brace or move the rails",
+    matters="A leaf without a brace drops at its latch.",
+    helps="Use a narrower gates.brace, or move rails.tops apart.",
+    source=GEOMETRY,
+)  # fmt: skip
+BRACE_ANGLE = FindingKind(
+    "BRACE-ANGLE", WARN,
+    means="a brace this flat or steep holds the leaf badly; change the leaf's width",
+    matters="A flat brace pushes more than it carries; a steep one hardly reaches the latch.",
+    helps="Change the width of the leaf, use two leaves, or move rails.tops.",
+)  # fmt: skip
+ACCESS_NARROW = FindingKind(
+    "ACCESS-NARROW", WARN,
+    means="with its leaves open the gate is narrower than the access route asks; widen "
+    "gate.opening",
+    matters="A wheelchair, a pram or a machine does not get through.",
+    helps="Widen the gate's opening, or hang one leaf instead of two.",
+    source="limits.access",
+)  # fmt: skip
+
+# wind
+
+WIND_POST = FindingKind(
+    "WIND-POST", WARN,
+    means="in the wind given, bending of the post at the ground is used over its resistance",
+    matters="The post breaks at the ground, where it is also the first to decay.",
+    helps="A larger post (posts.section), shorter bays (posts.bay) or stronger timber.",
+    source=f"{_EC5}, 6.1.6",
+)  # fmt: skip
+WIND_SHEAR = FindingKind(
+    "WIND-SHEAR", WARN,
+    means="in the wind given, shear of the post is used over its resistance",
+    matters="The post splits along the grain near the ground.",
+    helps="A larger post (posts.section), shorter bays (posts.bay) or stronger timber.",
+    source=f"{_EC5}, 6.1.7",
+)  # fmt: skip
+WIND_SWAY = FindingKind(
+    "WIND-SWAY", WARN,
+    means="in the wind given, sway of the post's top is used over what is wanted",
+    matters="The fence moves so far that joints work loose and gates jam.",
+    helps="A larger post (posts.section), shorter bays (posts.bay) or stronger timber.",
+)  # fmt: skip
+WIND_DEPTH = FindingKind(
+    "WIND-DEPTH", WARN,
+    means="in the wind given, depth of the footing is used over what there is",
+    matters="The footing turns in the ground and the fence leans.",
+    helps="A deeper hole (posts.embedment), a wider one (footings.size) or shorter bays.",
+    source="IBC 1807.3.2.1",
+)  # fmt: skip
+WIND_CLAY = FindingKind(
+    "WIND-CLAY", WARN,
+    means="in the wind given, depth of the footing in clay is used over what there is",
+    matters="The footing pushes soft clay aside and the fence leans.",
+    helps="A deeper hole (posts.embedment), a wider one (footings.size) or shorter bays.",
+    source="Broms, ASCE SM2, 1964",
+)  # fmt: skip
+WIND_RAIL = FindingKind(
+    "WIND-RAIL", WARN,
+    means="in the wind given, bending of the rail is used over its resistance",
+    matters="The rail breaks in the middle of the longest bay.",
+    helps="Thicker rails (rails.section), one more (rails.count) or shorter bays.",
+    source=f"{_EC5}, 6.1.6",
+)  # fmt: skip
+WIND_BOLT = FindingKind(
+    "WIND-BOLT", WARN,
+    means="in the wind given, pull on the bolt of a rail is used over its resistance",
+    matters="Wind from behind pulls the bolt's head or washer into the wood.",
+    helps="Larger bolts (rails.bolt) or shorter bays.",
+    source=f"{_EC5}, 8.5.2",
+)  # fmt: skip
+WIND_NAIL = FindingKind(
+    "WIND-NAIL", WARN,
+    means="in the wind given, pull on the nails of a pale is used over its resistance",
+    matters="Wind from behind pulls the pale off its rail.",
+    helps="Screws or annular nails, more nails a crossing (fixings.crossing) or one rail more.",
+    source=f"{_EC5}, 8.3.2",
+)  # fmt: skip
+
+REGISTER = {
+    "Pales": (
+        PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, PALE_SHORT,
+        PALE_LONG_TAIL, FOOT_OPEN,
+    ),
+    "Rails and lengths of timber": (
+        RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,
+        RAIL_NO_ROOM, RAIL_LONG, TIMBER_LONG,
+    ),
+    "Posts, bays and footings": (
+        POST_SHALLOW, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP, HOLES_MEET,
+        HOLE_AT_WALL, FOOTING_FROST, POST_TOP_FLAT, FIXING_BRIGHT,
+    ),
+    "Top lines and sight lines": (TOP_LINE_HIGH, SPLAY_HIGH),
+    "Gates": (
+        LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
+        BRACE_ANGLE, ACCESS_NARROW,
+    ),
+    "Wind": (
+        WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_RAIL, WIND_BOLT, WIND_NAIL,
+    ),
+}  # fmt: skip
+"""All kinds of findings but those of rule sets, by what they are about."""

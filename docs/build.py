@@ -1,4 +1,5 @@
-"""Builds these pages: pictures made by the program, the reference from the schema, then the site.
+"""Builds these pages: pictures made by the program, the reference from the schema, the findings
+from their register, then the site.
 
 Run: python docs/build.py [FOLDER]. Needs what the tests need.
 """
@@ -12,10 +13,15 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+from palewright.model.basis.finding_register import REGISTER
+from palewright.model.basis.findings import FindingKind
+from palewright.model.checks.rule_findings import rule_kind, unit_of
+from palewright.model.rules.rule_sets import BUILT_IN, RuleSet, built_in
 from palewright.model.spec.schema import spec_schema
 
 DOCS = Path(__file__).resolve().parent
 TITLED = re.compile(r'^```(\w+) title="([^"]+)"\n(.*?)^```$', re.MULTILINE | re.DOTALL)
+SPEC_KEY = re.compile(r"[a-z_]+\.[a-z_]+")
 
 
 def files_of(page: str) -> dict[str, str]:
@@ -97,6 +103,60 @@ def _short(value: Any) -> str:
     return text if len(text) < 60 else text[:56] + "...]"
 
 
+def findings() -> str:
+    """Return the page on every finding, from the register and the built-in rule sets."""
+    lines = ["# What check finds", "",
+             "Made from the register that the program takes its findings from. Each line of "
+             "`palewright check` ends with a code; here is what the code means, why it matters and "
+             "what helps. A **stop** keeps `build` from writing anything, a **warning** is for you "
+             "to decide, and a **note** is for you to know. The keys are those of the "
+             "[reference](reference.md).", ""]  # fmt: skip
+    for subject, kinds in REGISTER.items():
+        lines.extend([f"## {subject}", ""])
+        for kind in kinds:
+            lines.extend(_finding(kind))
+    lines.extend(["## Rule sets", "",
+                  "Which sets are held against a fence is said by `rules.sets`. Sets of your own "
+                  "bring codes of their own.", ""])  # fmt: skip
+    for name in BUILT_IN:
+        lines.extend(_rule_set(built_in(name)))
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _finding(kind: FindingKind) -> list[str]:
+    """Return the lines about one kind of finding."""
+    return [f"### {kind.code}", "",
+            f"{_severity(kind).capitalize()}: {kind.means}.", "",
+            f"- Why it matters: {kind.matters}",
+            f"- What helps: {kind.helps}",
+            f"- Source: {_source(kind)}.", ""]  # fmt: skip
+
+
+def _rule_set(rules: RuleSet) -> list[str]:
+    """Return the lines about a rule set, a row for each of its rules."""
+    lines = [f"### {rules.name}", "",
+             f"{rules.title.capitalize()}; {rules.jurisdiction}, {rules.date}. Not checked: "
+             f"{rules.not_checked}.", "",
+             "| code | severity | allowed | what is wrong, and what helps | source |",
+             "|---|---|---|---|---|"]  # fmt: skip
+    for rule in rules.rule:
+        kind = rule_kind(rule, rules)
+        most = "at most " if rule.most is not None else ""
+        allowed = f"{rule.measure} {most}{rule.allowed}{unit_of(rule)}"
+        cells = (f"`{kind.code}`", _severity(kind), allowed, kind.means, kind.source)
+        lines.append(f"| {' | '.join(cells)} |")
+    return [*lines, ""]
+
+
+def _severity(kind: FindingKind) -> str:
+    return {"warn": "warning"}.get(kind.severity.value, kind.severity.value)
+
+
+def _source(kind: FindingKind) -> str:
+    """Return the source of a limit in words; one that the spec gives is named by its key."""
+    return f"the spec's `{kind.source}`" if SPEC_KEY.fullmatch(kind.source) else kind.source
+
+
 def pictures() -> None:
     """Make the tutorial's pictures from its own files."""
     import pypdfium2
@@ -122,6 +182,7 @@ def main() -> None:
     out = sys.argv[1] if len(sys.argv) > 1 else str(DOCS.parent / "site")
     pictures()
     (DOCS / "reference.md").write_text(reference(), "utf-8")
+    (DOCS / "findings.md").write_text(findings(), "utf-8")
     build = [sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet", "--site-dir", out]
     subprocess.run(build, cwd=DOCS.parent, check=True)
 

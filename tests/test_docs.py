@@ -1,4 +1,4 @@
-"""The guide: every code block runs, the reference is the schema's, the site builds clean."""
+"""The guide: every code block runs, its tables are the program's, the site builds clean."""
 
 from __future__ import annotations
 
@@ -16,8 +16,10 @@ from PIL import Image
 
 from helpers import ROOT
 from palewright.cli.main import main
+from palewright.model.basis.finding_register import REGISTER
 from palewright.model.checks.building_checks import check
 from palewright.model.order.joints import make_fence
+from palewright.model.rules.rule_sets import BUILT_IN, built_in
 from palewright.reading import parse_job
 
 DOCS = ROOT / "docs"
@@ -89,6 +91,20 @@ def test_the_reference_is_the_schemas(build: ModuleType) -> None:
         assert f"| `{key}` |" in made
 
 
+def test_the_page_of_findings_is_the_registers(build: ModuleType) -> None:
+    page = build.findings()
+    assert (DOCS / "findings.md").read_text("utf-8") == page, "run python docs/build.py"
+    kinds = [kind for group in REGISTER.values() for kind in group]
+    assert re.findall(r"^### ([A-Z-]+)$", page, re.MULTILINE) == [kind.code for kind in kinds]
+    for kind in kinds:
+        for words in (kind.means, kind.matters, kind.helps):
+            assert words in page
+    for name in BUILT_IN:
+        for rule in built_in(name).rule:
+            assert f"| `{rule.code}` | " in page
+            assert rule.text in page
+
+
 @pytest.mark.slow
 def test_the_site_builds_without_a_warning(tmp_path: Path) -> None:
     site = tmp_path / "site"
@@ -97,7 +113,7 @@ def test_the_site_builds_without_a_warning(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert "WARNING" not in done.stderr
     for page in ("index.html", "tutorial/index.html", "reference/index.html", "howto/index.html",
-                 "python/index.html"):  # fmt: skip
+                 "python/index.html", "findings/index.html"):  # fmt: skip
         text = (site / page).read_text("utf-8")
         assert "<h1" in text
         # nothing is fetched from elsewhere

@@ -25,9 +25,14 @@ def rule_findings(fence: FenceModel) -> Iterator[Finding]:
                     if rule.holds(value) or (rule.code, where) in said:
                         continue
                     said.add((rule.code, where))
-                    unit = "" if rule.measure == "footholds" else " mm"
+                    unit = unit_of(rule)
                     kind = rule_kind(rule, rules)
                     yield kind.at(where, f"{round(value, 1):g}{unit}", f"{rule.allowed}{unit}")
+
+
+def unit_of(rule: Rule) -> str:
+    """Return what follows the figures of a rule: its unit, or nothing for a count."""
+    return "" if rule.measure == "footholds" else " mm"
 
 
 def rule_kind(rule: Rule, rules: RuleSet) -> FindingKind:

@@ -23,8 +23,8 @@ from palewright.model.checks.rule_findings import report
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.strength.assess import assess
 from palewright.model.strength.formulas import Formula
-from palewright.model.strength.post_checks import leaf_weight
-from palewright.model.strength.rail_checks import rail_share
+from palewright.model.strength.post_strength import leaf_weight
+from palewright.model.strength.rail_strength import rail_share
 from palewright.model.strength.size import suggestions
 from palewright.model.strength.solidity import COVERING, covered, solidity
 from palewright.model.strength.steps import UNITS, Assessment

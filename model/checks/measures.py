@@ -10,71 +10,71 @@ from palewright.model.layout.heights import highest_point
 from palewright.model.layout.run_layout import gate_place, place_of
 from palewright.model.layout.set_pales import clearances
 
-Found = list[tuple[str, float]]
+Measured = list[tuple[str, float]]
 
 CLIMBABLE = 300.0
 """A rail nearer than this to the pales' tops helps nobody up, mm (common practice)."""
 
 
-def _height(fence: FenceModel, run: int) -> Found:
+def _height(fence: FenceModel, run: int) -> Measured:
     layout = fence.layouts[run]
     return [(f"run {layout.run.letter}", highest_point(layout))]
 
 
-def _least_height(fence: FenceModel, run: int) -> Found:
+def _least_height(fence: FenceModel, run: int) -> Measured:
     """Lowest top of a pale over the ground beside it."""
     layout = fence.layouts[run]
     half = layout.run.pales.width / 2.0
-    found = []
+    measured = []
     for stretch in layout.stretches:
         leg = stretch.leg
         if stretch.pales:
             least = min(
                 p.top - max(leg.ground(p.x - half), leg.ground(p.x + half)) for p in stretch.pales
             )
-            found.append((place_of(stretch), least))
+            measured.append((place_of(stretch), least))
     for opening in layout.openings:
         for leaf in opening.leaves:
             where = gate_place(layout, opening)
-            found.append((where, opening.base + leaf.foot + leaf.height - opening.ground))
-    return found
+            measured.append((where, opening.base + leaf.foot + leaf.height - opening.ground))
+    return measured
 
 
-def _gap(fence: FenceModel, run: int) -> Found:
+def _gap(fence: FenceModel, run: int) -> Measured:
     """Clear gaps between pales, in leaves, and beside leaves."""
     layout = fence.layouts[run]
-    found = []
+    measured = []
     for stretch in layout.stretches:
         row = stretch.row
         if row.count > 1:
-            found.append((place_of(stretch), row.gap))
+            measured.append((place_of(stretch), row.gap))
     for opening in layout.openings:
         where = gate_place(layout, opening)
         gates = layout.run.gates
         beside = max(gates.hinge_clearance, gates.latch_clearance)
         for leaf in opening.leaves:
-            found.append((where, max(leaf.spacing.gap, beside)))
-    return found
+            measured.append((where, max(leaf.spacing.gap, beside)))
+    return measured
 
 
-def _ground_gap(fence: FenceModel, run: int) -> Found:
+def _ground_gap(fence: FenceModel, run: int) -> Measured:
     """Largest clearance under pales and leaves."""
     layout = fence.layouts[run]
-    found = []
+    measured = []
     for stretch in layout.stretches:
         if stretch.pales:
             where = place_of(stretch)
-            found.append((where, clearances(layout.run, stretch.leg, stretch.pales)[1]))
+            measured.append((where, clearances(layout.run, stretch.leg, stretch.pales)[1]))
     for opening in layout.openings:
         leg = opening.leg
         where = gate_place(layout, opening)
         for leaf in opening.leaves:
             low = leg.lowest(leaf.x0, leaf.x1)
-            found.append((where, opening.base + leaf.foot - low))
-    return found
+            measured.append((where, opening.base + leaf.foot - low))
+    return measured
 
 
-def _footholds(fence: FenceModel, run: int) -> Found:
+def _footholds(fence: FenceModel, run: int) -> Measured:
     """Level rails that a foot finds below the tops."""
     job = fence.layouts[run].run
     count = sum(1 for top in job.rails.tops if top < job.height - CLIMBABLE)
@@ -87,7 +87,7 @@ def rails_apart(fence: FenceModel, run: int) -> float:
     return min((b - a for a, b in pairwise(tops)), default=float("inf"))
 
 
-MEASURES: dict[str, Callable[[FenceModel, int], Found]] = {
+MEASURES: dict[str, Callable[[FenceModel, int], Measured]] = {
     "height": _height,
     "least height": _least_height,
     "gap": _gap,

@@ -7,8 +7,8 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 
-from .post_checks import governing_posts, loads_on_post, post_checks
-from .rail_checks import rail_assessment
+from .post_strength import governing_posts, loads_on_post, post_checks
+from .rail_strength import rail_assessment
 from .steps import Assessment
 from .wind_on_run import WindOn, shown_by, wind_on
 

@@ -14,7 +14,7 @@ from palewright.model.resolved.words import RailForm
 from palewright.model.spec.buying import Fixings
 
 from .formulas import Formula
-from .post_checks import BENDING_STRENGTH, STRESS, with_size_factor
+from .post_strength import BENDING_STRENGTH, STRESS, with_size_factor
 from .steps import Assessment, StrengthCheck, Working
 from .timber_design import (
     BOLT_HEAD,

@@ -11,7 +11,7 @@ from palewright.model.layout.run_layout import RunLayout
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 
-from .footing_checks import footing_checks
+from .footing_strength import footing_checks
 from .formulas import Formula
 from .steps import StrengthCheck, Working
 from .timber_design import (

@@ -1,0 +1,77 @@
+"""Checks of gate leaves: pales, width, clearances and braces."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from palewright.model.basis import finding_register as register
+from palewright.model.basis.findings import Finding
+from palewright.model.basis.units import format_length as mm
+from palewright.model.layout.leaves import BRACE_INSET, Leaf, brace_of
+from palewright.model.layout.run_layout import Opening, RunLayout, gate_place
+from palewright.model.resolved.job import RunJob
+from palewright.model.spec.spec_tables import Limits
+
+BRACE_ANGLES = (35.0, 60.0)
+"""Between these angles over the level a brace works well, degrees (common practice)."""
+
+
+def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:
+    """Yield what is wrong with the leaves of a gate; of one without pales no more than that."""
+    run = layout.run
+    where = gate_place(layout, opening)
+    for leaf in opening.leaves:
+        if leaf.spacing.count == 0:
+            yield register.LEAF_NARROW.at(
+                where, f"{mm(leaf.width)} mm", f"{mm(run.pales.width)} mm or more"
+            )
+            continue
+        yield from _widths(run, leaf, where, limits.leaf)
+        yield from _under(leaf, where, opening.ground - opening.base, limits.ground)
+        yield from _swing(run, leaf, where)
+        yield from _braces(run, leaf, where)
+
+
+def _widths(run: RunJob, leaf: Leaf, where: str, widest: float) -> Iterator[Finding]:
+    if leaf.spacing.gap > run.pales.gap_max * (1.0 + 1e-9):
+        yield register.LEAF_GAP_WIDE.at(
+            where, f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
+        )
+    if leaf.width > widest:
+        yield register.LEAF_WIDE.at(where, f"{mm(leaf.width)} mm", f"{mm(widest)} mm or less")
+
+
+def _under(leaf: Leaf, where: str, ground: float, least: float) -> Iterator[Finding]:
+    """Find a leaf near the ground; ground : over the base that its heights count from, mm."""
+    clearance = leaf.foot - ground
+    if clearance < least:
+        yield register.LEAF_NEAR_GROUND.at(where, f"{mm(clearance)} mm", f"{mm(least)} mm or more")
+
+
+def _swing(run: RunJob, leaf: Leaf, where: str) -> Iterator[Finding]:
+    thickness = run.pales.thickness + run.gates.ledge[1]
+    past = math.hypot(leaf.width, thickness) - leaf.width
+    if past > run.gates.latch_clearance:
+        yield register.LEAF_BINDS.at(
+            where, f"{mm(past)} mm past its edge", f"{mm(run.gates.latch_clearance)} mm or less"
+        )
+
+
+def _braces(run: RunJob, leaf: Leaf, where: str) -> Iterator[Finding]:
+    flattest, steepest = BRACE_ANGLES
+    for low, high in pairwise(leaf.ledges):
+        rise = high - low - run.gates.ledge[0]
+        brace = brace_of(leaf.width, rise, run.gates.brace)
+        if brace is None:
+            room = f"{mm(leaf.width - 2 * BRACE_INSET)} x {mm(rise)} mm"
+            yield register.BRACE_NO_ROOM.at(
+                where,
+                f"{room} for a brace of {mm(run.gates.brace)} mm",
+                "a diagonal between the ledges",
+            )
+        elif not flattest <= brace.degrees <= steepest:
+            yield register.BRACE_ANGLE.at(
+                where, f"{brace.degrees:.0f} degrees", f"{flattest:g} to {steepest:g} degrees"
+            )

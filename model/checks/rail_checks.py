@@ -1,0 +1,55 @@
+"""Checks of rails and of the lengths of timber that pieces are sawn from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from palewright.model.basis import finding_register as register
+from palewright.model.basis.findings import Finding
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.rail_pieces import LEAST_BEARING
+from palewright.model.layout.run_layout import Stretch, place_of
+from palewright.model.order.sawing import by_length, sawn, stocks_of
+from palewright.model.order.stock import Source
+from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import RailForm
+
+
+def rail_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
+    """Yield rails too short to bear, and rails longer than any to be had."""
+    for bay, span in enumerate(stretch.rail_spans):
+        if span < LEAST_BEARING:
+            yield register.RAIL_NO_ROOM.at(
+                place_of(stretch, bay), f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more"
+            )
+    longest = _longest_rail(run, stretch)
+    stock = run.rails.stock_length
+    if longest > stock * (1.0 + 1e-9):
+        yield register.RAIL_LONG.at(
+            place_of(stretch), f"{mm(longest)} mm", f"{mm(stock)} mm or less"
+        )
+
+
+def _longest_rail(run: RunJob, stretch: Stretch) -> float:
+    """Return how long a piece the longest rail is sawn from, mm."""
+    height, thickness = run.rails.section
+    if run.rails.form == RailForm.FACE:
+        return max(piece.stock(height, thickness) for piece in stretch.rails)
+    return max(
+        span * setting.secant + height * abs(setting.slope)
+        for span, setting in zip(stretch.rail_spans, stretch.settings, strict=True)
+    )
+
+
+def timber_findings(fence: FenceModel) -> Iterator[Finding]:
+    """Yield pieces that no length of timber listed is long enough for."""
+    for section, pieces in sawn(fence).items():
+        longest = max(length for length, _ in pieces.values())
+        stocks, special = stocks_of(section, {longest: 1}, fence.job.timber, by_length)
+        if special:
+            sold = max(stock.length for stock in stocks if stock.source is Source.SOLD)
+            marks = ", ".join(mark for mark, (length, _) in pieces.items() if length == longest)
+            yield register.TIMBER_LONG.at(
+                f"{section.name}, {marks}", f"{mm(longest)} mm", f"{mm(sold)} mm or less"
+            )

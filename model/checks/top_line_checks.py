@@ -1,0 +1,43 @@
+"""Checks of shaped top lines: whether they can be, and whether they cover the top rail."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from palewright.model.basis import finding_register as register
+from palewright.model.basis.findings import Finding
+from palewright.model.basis.units import format_length as mm
+from palewright.model.layout.run_layout import Stretch, place_of
+from palewright.model.layout.top_line import curve_ends
+from palewright.model.resolved.job import RunJob
+
+
+def top_line_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
+    """Yield shaped top lines that cannot be, or that leave the top rail in the open."""
+    if run.top_line.shape == "straight" or not stretch.pales:
+        return
+    yield from _circles(run, stretch)
+    yield from _open_rail(run, stretch)
+
+
+def _circles(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
+    line = run.top_line
+    if line.shape == "wave" or line.curve != "circle":
+        return
+    for bay in range(len(stretch.settings)):
+        start, end = curve_ends(stretch, bay, line.over)
+        radius = (end - start) / 2.0
+        if line.rise > radius:
+            yield register.TOP_LINE_HIGH.at(
+                place_of(stretch, bay), f"{mm(line.rise)} mm", f"{mm(radius)} mm or less"
+            )
+
+
+def _open_rail(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
+    head = run.head_rise if run.top_line.heads == "pale" else 0.0
+    cover = min(
+        pale.top - head - stretch.settings[pale.bay].base(pale.x) - run.rails.tops[-1]
+        for pale in stretch.pales
+    )
+    if cover < 0.0:
+        yield register.RAIL_OVER_DIP.at(place_of(stretch), f"{mm(-cover)} mm over", "0 mm")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import struct
-from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from palewright.model.geometry.frames import Frame, Vector
@@ -12,6 +12,7 @@ from palewright.model.resolved.job import origin_text
 
 from .finishes import Finish, finish_of
 from .product import Mesh, Product
+from .transforms import quaternion
 from .tree import Branch, tree_of
 
 if TYPE_CHECKING:
@@ -34,69 +35,21 @@ def write_glb(built: Product, *, instanced: bool = False) -> bytes:
     The site's east, north and up become glTF's +X, -Z and +Y (glTF 2.0, 3.4: metres, +Y up).
     Nodes are named by member, meshes by mark; a mark is one mesh of one primitive.
     """
-    data = bytearray()
-    views: list[dict[str, Any]] = []
-    accessors: list[dict[str, Any]] = []
-    meshes: list[dict[str, Any]] = []
+    buffer = _Buffer()
     materials: dict[Finish, int] = {}
+    meshes: list[dict[str, Any]] = []
     mesh_of: dict[str, int] = {}
-
-    def view(raw: bytes, target: int | None) -> int:
-        data.extend(b"\0" * (-len(data) % 4))
-        made = {"buffer": 0, "byteOffset": len(data), "byteLength": len(raw)}
-        views.append(made if target is None else {**made, "target": target})
-        data.extend(raw)
-        return len(views) - 1
-
     for mark, group in built.fence.by_mark.items():
-        positions, normals, indices = _shaded(built.meshes[mark])
         finish = finish_of(group[0].kind, built.fence.job.finishes)
         material = materials.setdefault(finish, len(materials))
-        short = len(positions) < 65535
-        accessors += [
-            {
-                "bufferView": view(positions.astype("<f4").tobytes(), ARRAY_BUFFER),
-                "componentType": FLOAT,
-                "count": len(positions),
-                "type": "VEC3",
-                "min": [float(v) for v in positions.astype("<f4").min(axis=0)],
-                "max": [float(v) for v in positions.astype("<f4").max(axis=0)],
-            },
-            {
-                "bufferView": view(normals.astype("<f4").tobytes(), ARRAY_BUFFER),
-                "componentType": FLOAT,
-                "count": len(normals),
-                "type": "VEC3",
-            },
-            {
-                "bufferView": view(
-                    indices.astype("<u2" if short else "<u4").tobytes(), ELEMENT_ARRAY_BUFFER
-                ),
-                "componentType": UNSIGNED_SHORT if short else UNSIGNED_INT,
-                "count": int(indices.size),
-                "type": "SCALAR",
-            },
-        ]
-        last = len(accessors)
         mesh_of[mark] = len(meshes)
-        meshes.append(
-            {
-                "name": mark,
-                "primitives": [
-                    {
-                        "attributes": {"POSITION": last - 3, "NORMAL": last - 2},
-                        "indices": last - 1,
-                        "material": material,
-                    }
-                ],
-            }
-        )
+        meshes.append(_mesh(mark, built.meshes[mark], material, buffer))
     nodes: list[dict[str, Any]] = []
     if instanced:
-        root = _add_instances(built, mesh_of, nodes, accessors, view)
+        root = _add_instances(built, mesh_of, nodes, buffer)
     else:
         root = _add_nodes(tree_of(built.fence), mesh_of, nodes)
-    data.extend(b"\0" * (-len(data) % 4))
+    data = buffer.whole()
     about, used = origin_text(built.fence.job), [INSTANCING]
     document = {
         "asset": {"version": "2.0", "generator": "palewright"},
@@ -106,11 +59,65 @@ def write_glb(built: Product, *, instanced: bool = False) -> bytes:
         "nodes": nodes,
         "meshes": meshes,
         "materials": [_material(finish) for finish in materials],
-        "accessors": accessors,
-        "bufferViews": views,
+        "accessors": buffer.accessors,
+        "bufferViews": buffer.views,
         "buffers": [{"byteLength": len(data)}],
     }
-    return _packed(document, bytes(data))
+    return _packed(document, data)
+
+
+@dataclass
+class _Buffer:
+    """The file's binary part while it grows, with the views and accessors into it."""
+
+    data: bytearray = field(default_factory=bytearray)
+    views: list[dict[str, Any]] = field(default_factory=list)
+    accessors: list[dict[str, Any]] = field(default_factory=list)
+
+    def view(self, raw: bytes, target: int | None = None) -> int:
+        """Add bytes and return the number of the view of them."""
+        self.data.extend(b"\0" * (-len(self.data) % 4))
+        view = {"buffer": 0, "byteOffset": len(self.data), "byteLength": len(raw)}
+        self.views.append(view if target is None else {**view, "target": target})
+        self.data.extend(raw)
+        return len(self.views) - 1
+
+    def add(self, raw: bytes, target: int | None, accessor: dict[str, Any]) -> int:
+        """Add bytes with an accessor and return its number."""
+        self.accessors.append({"bufferView": self.view(raw, target), **accessor})
+        return len(self.accessors) - 1
+
+    def whole(self) -> bytes:
+        """Return the binary part, its length a multiple of four."""
+        self.data.extend(b"\0" * (-len(self.data) % 4))
+        return bytes(self.data)
+
+
+def _mesh(mark: str, mesh: Mesh, material: int, buffer: _Buffer) -> dict[str, Any]:
+    """Return the mesh of a mark, one primitive, its arrays added to the buffer."""
+    positions, normals, indices = _shaded(mesh)
+    points = positions.astype("<f4")
+    short = len(positions) < 65535
+    vectors = {"componentType": FLOAT, "count": len(positions), "type": "VEC3"}
+    box = {
+        "min": [float(v) for v in points.min(axis=0)],
+        "max": [float(v) for v in points.max(axis=0)],
+    }
+    whole = {
+        "componentType": UNSIGNED_SHORT if short else UNSIGNED_INT,
+        "count": int(indices.size),
+        "type": "SCALAR",
+    }
+    numbers = indices.astype("<u2" if short else "<u4").tobytes()
+    position = buffer.add(points.tobytes(), ARRAY_BUFFER, {**vectors, **box})
+    normal = buffer.add(normals.astype("<f4").tobytes(), ARRAY_BUFFER, vectors)
+    index = buffer.add(numbers, ELEMENT_ARRAY_BUFFER, whole)
+    primitive = {
+        "attributes": {"POSITION": position, "NORMAL": normal},
+        "indices": index,
+        "material": material,
+    }
+    return {"name": mark, "primitives": [primitive]}
 
 
 def _packed(document: dict[str, Any], data: bytes) -> bytes:
@@ -133,7 +140,7 @@ def _add_nodes(branch: Branch, mesh_of: dict[str, int], nodes: list[dict[str, An
     for member in branch.members:
         node: dict[str, Any] = {"name": member.name, "mesh": mesh_of[member.mark]}
         node["translation"] = [_metres(v) for v in _turned(member.frame.origin)]
-        rotation = _quaternion(member.frame)
+        rotation = _rotation(member.frame)
         if rotation != [0.0, 0.0, 0.0, 1.0]:
             node["rotation"] = rotation
         children.append(len(nodes))
@@ -146,19 +153,17 @@ def _add_instances(
     built: Product,
     mesh_of: dict[str, int],
     nodes: list[dict[str, Any]],
-    accessors: list[dict[str, Any]],
-    view: Callable[[bytes, int | None], int],
+    buffer: _Buffer,
 ) -> int:
     """Add a node for each mark with places and turns of its members; return the root's number."""
     for mark, group in built.fence.by_mark.items():
         places = [[_metres(v) for v in _turned(member.frame.origin)] for member in group]
-        turns = [_quaternion(member.frame) for member in group]
+        turns = [_rotation(member.frame) for member in group]
         attributes = {}
         for name, kind, rows in (("TRANSLATION", "VEC3", places), ("ROTATION", "VEC4", turns)):
             raw = struct.pack(f"<{len(rows) * len(rows[0])}f", *(v for row in rows for v in row))
-            place = {"bufferView": view(raw, None), "componentType": FLOAT}
-            accessors.append({**place, "count": len(rows), "type": kind})
-            attributes[name] = len(accessors) - 1
+            accessor = {"componentType": FLOAT, "count": len(rows), "type": kind}
+            attributes[name] = buffer.add(raw, None, accessor)
         own = {INSTANCING: {"attributes": attributes}}
         nodes.append({"name": mark, "mesh": mesh_of[mark], "extensions": own})
     nodes.append({"name": "fence", "children": list(range(len(nodes)))})
@@ -174,31 +179,14 @@ def _turned(v: Vector) -> Vector:
     return v[0], v[2], -v[1]
 
 
-def _quaternion(frame: Frame) -> list[float]:
+def _rotation(frame: Frame) -> list[float]:
     """Return the rotation of a frame, in glTF's axes, as a unit quaternion x, y, z, w."""
-    # columns: where glTF's x, y and z of the part go
-    cx, cy = _turned(frame.x), _turned(frame.z)
-    cz = _turned((-frame.y[0], -frame.y[1], -frame.y[2]))
-    trace = cx[0] + cy[1] + cz[2]
-    # the largest of the four squares gives the best-conditioned root
-    squares = (
-        1.0 + trace,
-        1.0 + cx[0] - cy[1] - cz[2],
-        1.0 - cx[0] + cy[1] - cz[2],
-        1.0 - cx[0] - cy[1] + cz[2],
-    )
-    best = squares.index(max(squares))
-    root = squares[best] ** 0.5
-    half = 0.5 / root
-    a, b, c = cy[2] - cz[1], cz[0] - cx[2], cx[1] - cy[0]
-    d, e, f = cx[1] + cy[0], cz[0] + cx[2], cy[2] + cz[1]
-    parts = (
-        (a * half, b * half, c * half, root / 2.0),
-        (root / 2.0, d * half, e * half, a * half),
-        (d * half, root / 2.0, f * half, b * half),
-        (e * half, f * half, root / 2.0, c * half),
-    )[best]
-    return [round(value, 7) + 0.0 for value in parts]
+    # where glTF's x and y of the part go
+    turned = Frame((0.0, 0.0, 0.0), _turned(frame.x), _turned(frame.z))
+    x, y, z, w = quaternion(turned)
+    # q and -q are one rotation: where no part is larger than w, that is positive
+    sign = -1.0 if w < 0.0 and -w >= max(abs(x), abs(y), abs(z)) - 1e-9 else 1.0
+    return [round(sign * value, 7) + 0.0 for value in (x, y, z, w)]
 
 
 def _shaded(

@@ -13,6 +13,7 @@ from palewright.model.geometry.frames import Frame
 
 from .finishes import Finish, finish_of
 from .product import Mesh, Product
+from .transforms import matrix_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -21,16 +22,6 @@ if TYPE_CHECKING:
 
 STL_HEAD = 84
 """Bytes before the first triangle of a binary STL: 80 of a title, 4 of the count."""
-
-
-def matrix_of(frame: Frame) -> NDArray[np.float64]:
-    """Return a frame as a (4, 4) matrix for column vectors, mm."""
-    import numpy as np
-
-    matrix = np.identity(4)
-    for column, axis in enumerate((frame.x, frame.y, frame.z, frame.origin)):
-        matrix[:3, column] = axis
-    return matrix
 
 
 def _placed(part: Mesh, frame: Frame) -> NDArray[np.float64]:

@@ -6,15 +6,17 @@ import os
 import tempfile
 import time
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import plain
+from palewright.model.parts.members import Member
 
 from .finishes import Finish, finish_of
-from .polygons import matrix_of
-from .product import Product
+from .product import Mesh, Product
+from .transforms import matrix_of
 
 MISSING = "a USDZ file needs usd-core: pip install 'palewright[usdz]'"
 
@@ -28,55 +30,21 @@ def write_usdz(built: Product) -> bytes:
         When usd-core is not installed.
     """
     try:
-        from pxr import Gf, Sdf, Usd, UsdGeom, UsdShade, UsdUtils, Vt
+        from pxr import Usd, UsdUtils
     except ImportError:
         raise OutputError(MISSING) from None
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "fence.usdc"
         stage = Usd.Stage.CreateNew(str(path))
-        UsdGeom.SetStageUpAxis(stage, UsdGeom.Tokens.y)
-        UsdGeom.SetStageMetersPerUnit(stage, 1.0)
-        root = UsdGeom.Xform.Define(stage, "/fence")
-        root.GetPrim().SetDisplayName(plain(built.fence.job.project.name) or "fence")
-        stage.SetDefaultPrim(root.GetPrim())
-        # mm with z up becomes metres with y up
-        turn = Gf.Matrix4d().SetScale(0.001) * Gf.Matrix4d().SetRotate(
-            Gf.Rotation(Gf.Vec3d(1, 0, 0), -90.0)
-        )
-        root.AddTransformOp().Set(turn)
-        surfaces: dict[Finish, UsdShade.Material] = {}
+        _root(stage, plain(built.fence.job.project.name) or "fence")
+        surfaces: dict[Finish, Any] = {}
         for mark, group in built.fence.by_mark.items():
             finish = finish_of(group[0].kind, built.fence.job.finishes)
             if finish not in surfaces:
-                name = f"/fence/surfaces/{finish.name.replace(' ', '_')}"
-                material = UsdShade.Material.Define(stage, name)
-                shader = UsdShade.Shader.Define(stage, f"{name}/shader")
-                shader.CreateIdAttr("UsdPreviewSurface")
-                colour = shader.CreateInput("diffuseColor", Sdf.ValueTypeNames.Color3f)
-                colour.Set(Gf.Vec3f(*finish.linear))
-                for key, value in (("roughness", finish.roughness), ("metallic", finish.metallic)):
-                    shader.CreateInput(key, Sdf.ValueTypeNames.Float).Set(value)
-                material.CreateSurfaceOutput().ConnectToSource(shader.ConnectableAPI(), "surface")
-                surfaces[finish] = material
-            pattern = f"/marks/{mark}"
-            stage.CreateClassPrim(pattern)
-            mesh = UsdGeom.Mesh.Define(stage, f"{pattern}/mesh")
-            part = built.meshes[mark]
-            mesh.CreatePointsAttr(Vt.Vec3fArray.FromNumpy(part.vertices.astype(np.float32)))
-            mesh.CreateFaceVertexCountsAttr(Vt.IntArray(len(part.triangles), 3))
-            indices = part.triangles.astype(np.int32).ravel()
-            mesh.CreateFaceVertexIndicesAttr(Vt.IntArray.FromNumpy(indices))
-            mesh.CreateSubdivisionSchemeAttr(UsdGeom.Tokens.none)
-            extent = np.stack([part.vertices.min(axis=0), part.vertices.max(axis=0)])
-            mesh.CreateExtentAttr(Vt.Vec3fArray.FromNumpy(extent.astype(np.float32)))
+                surfaces[finish] = _surface(stage, finish)
+            pattern = _pattern(stage, mark, built.meshes[mark])
             for member in group:
-                place = f"/fence/{member.name.replace('-', '_')}"
-                use = UsdGeom.Xform.Define(stage, place)
-                use.AddTransformOp().Set(Gf.Matrix4d(matrix_of(member.frame).T.tolist()))
-                prim = use.GetPrim()
-                prim.GetReferences().AddInternalReference(pattern)
-                prim.SetInstanceable(True)
-                UsdShade.MaterialBindingAPI.Apply(prim).Bind(surfaces[finish])
+                _use(stage, member, pattern, surfaces[finish])
         stage.GetRootLayer().Save()
         # the package keeps the file's local time: always the same one
         noon = time.mktime((2000, 1, 1, 12, 0, 0, 0, 1, -1))
@@ -85,3 +53,64 @@ def write_usdz(built: Product) -> bytes:
         if not UsdUtils.CreateNewUsdzPackage(str(path), str(packed)):
             raise OutputError("the USDZ package could not be made")
         return packed.read_bytes()
+
+
+def _root(stage: Any, name: str) -> None:
+    """Define the root, which turns mm with z up into metres with y up."""
+    from pxr import Gf, UsdGeom
+
+    UsdGeom.SetStageUpAxis(stage, UsdGeom.Tokens.y)
+    UsdGeom.SetStageMetersPerUnit(stage, 1.0)
+    root = UsdGeom.Xform.Define(stage, "/fence")
+    root.GetPrim().SetDisplayName(name)
+    stage.SetDefaultPrim(root.GetPrim())
+    turn = Gf.Matrix4d().SetScale(0.001) * Gf.Matrix4d().SetRotate(
+        Gf.Rotation(Gf.Vec3d(1, 0, 0), -90.0)
+    )
+    root.AddTransformOp().Set(turn)
+
+
+def _surface(stage: Any, finish: Finish) -> Any:
+    """Define a material and return it."""
+    from pxr import Gf, Sdf, UsdShade
+
+    name = f"/fence/surfaces/{finish.name.replace(' ', '_')}"
+    material = UsdShade.Material.Define(stage, name)
+    shader = UsdShade.Shader.Define(stage, f"{name}/shader")
+    shader.CreateIdAttr("UsdPreviewSurface")
+    colour = shader.CreateInput("diffuseColor", Sdf.ValueTypeNames.Color3f)
+    colour.Set(Gf.Vec3f(*finish.linear))
+    for key, value in (("roughness", finish.roughness), ("metallic", finish.metallic)):
+        shader.CreateInput(key, Sdf.ValueTypeNames.Float).Set(value)
+    material.CreateSurfaceOutput().ConnectToSource(shader.ConnectableAPI(), "surface")
+    return material
+
+
+def _pattern(stage: Any, mark: str, part: Mesh) -> str:
+    """Define the mesh of a mark, which its members refer to; return its path."""
+    from pxr import UsdGeom, Vt
+
+    pattern = f"/marks/{mark}"
+    stage.CreateClassPrim(pattern)
+    mesh = UsdGeom.Mesh.Define(stage, f"{pattern}/mesh")
+    mesh.CreatePointsAttr(Vt.Vec3fArray.FromNumpy(part.vertices.astype(np.float32)))
+    mesh.CreateFaceVertexCountsAttr(Vt.IntArray(len(part.triangles), 3))
+    indices = part.triangles.astype(np.int32).ravel()
+    mesh.CreateFaceVertexIndicesAttr(Vt.IntArray.FromNumpy(indices))
+    mesh.CreateSubdivisionSchemeAttr(UsdGeom.Tokens.none)
+    extent = np.stack([part.vertices.min(axis=0), part.vertices.max(axis=0)])
+    mesh.CreateExtentAttr(Vt.Vec3fArray.FromNumpy(extent.astype(np.float32)))
+    return pattern
+
+
+def _use(stage: Any, member: Member, pattern: str, surface: Any) -> None:
+    """Define a member as a use of its mark's mesh."""
+    from pxr import Gf, UsdGeom, UsdShade
+
+    place = f"/fence/{member.name.replace('-', '_')}"
+    use = UsdGeom.Xform.Define(stage, place)
+    use.AddTransformOp().Set(Gf.Matrix4d(matrix_of(member.frame).T.tolist()))
+    prim = use.GetPrim()
+    prim.GetReferences().AddInternalReference(pattern)
+    prim.SetInstanceable(True)
+    UsdShade.MaterialBindingAPI.Apply(prim).Bind(surface)

@@ -14,8 +14,8 @@ import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.product import Product
+from palewright.export.models.transforms import quaternion
 from palewright.export.pictures.terrain import terrain
-from palewright.model.geometry.frames import Frame
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.takeoff import fence_length, pale_count, part_lines
@@ -102,30 +102,6 @@ def _numbers(values: Any) -> str:
 def _places(members: list[Member]) -> str:
     """Return seven figures for each member: its origin, mm, and its turning as a quaternion."""
     return _floats([(*m.frame.origin, *quaternion(m.frame)) for m in members])
-
-
-def quaternion(frame: Frame) -> tuple[float, float, float, float]:
-    """Return a frame's turning as a unit quaternion (x, y, z, w).
-
-    By the largest of the four parts, as the trace of the matrix may be near -1 (Shepperd's method).
-
-    >>> quaternion(Frame())
-    (0.0, 0.0, 0.0, 1.0)
-    """
-    (a, d, g), (b, e, h), (c, f, i) = frame.x, frame.y, frame.z
-    squares = (a - e - i, e - a - i, i - a - e, a + e + i)
-    largest = max(range(4), key=lambda n: squares[n])
-    part = 0.5 * math.sqrt(max(squares[largest] + 1.0, 0.0))
-    k = 0.25 / part
-    match largest:
-        case 0:
-            return part, (b + d) * k, (c + g) * k, (h - f) * k
-        case 1:
-            return (b + d) * k, part, (f + h) * k, (c - g) * k
-        case 2:
-            return (c + g) * k, (f + h) * k, part, (d - b) * k
-        case _:
-            return (h - f) * k, (c - g) * k, (d - b) * k, part
 
 
 def _facts(built: Product) -> list[list[str]]:

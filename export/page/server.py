@@ -72,81 +72,100 @@ def _stamps(paths: list[Path]) -> dict[str, tuple[int, int] | None]:
     return found
 
 
+class _Server(ThreadingHTTPServer):
+    """A server of what is live, bound to the loopback address."""
+
+    daemon_threads = True
+
+    def __init__(self, live: Live, port: int) -> None:
+        super().__init__((HOST, port), _Handler)
+        self.live = live
+
+    @property
+    def hosts(self) -> set[str]:
+        """The names by which this server may be asked."""
+        number = int(self.socket.getsockname()[1])
+        return {f"{HOST}:{number}", f"localhost:{number}"}
+
+
+class _Handler(BaseHTTPRequestHandler):
+    """Answers three addresses and no file."""
+
+    protocol_version = "HTTP/1.1"
+    server: _Server
+
+    def do_GET(self) -> None:
+        live = self.server.live
+        if not self._own():
+            self._send(403, b"only pages of this server may ask\n", "text/plain")
+        elif self.path == "/":
+            self._send(200, live.page(), "text/html; charset=utf-8")
+        elif self.path == "/model.json":
+            self._send(200, live.models, "application/json")
+        elif self.path == "/events":
+            self._events(live)
+        else:
+            self._send(404, b"not here\n", "text/plain")
+
+    def _own(self) -> bool:
+        hosts = self.server.hosts
+        origin = self.headers.get("Origin")
+        return self.headers.get("Host") in hosts and (
+            origin is None or origin in {f"http://{host}" for host in hosts}
+        )
+
+    def _send(self, status: int, body: bytes, kind: str) -> None:
+        self.send_response(status)
+        self.send_header("Content-Type", kind)
+        self.send_header("Content-Length", str(len(body)))
+        self.send_header("Cache-Control", "no-store")
+        self.send_header("X-Content-Type-Options", "nosniff")
+        self.end_headers()
+        self.wfile.write(body)
+
+    def _events(self, live: Live) -> None:
+        self.send_response(200)
+        self.send_header("Content-Type", "text/event-stream")
+        self.send_header("Cache-Control", "no-store")
+        self.send_header("Connection", "close")
+        self.end_headers()
+        try:
+            self._tell_changes(live)
+        except OSError:
+            return  # the page is closed
+
+    def _tell_changes(self, live: Live) -> None:
+        """Send an event for each change, and a sign of life in between, while the page listens."""
+        with live.changed:
+            count, trouble = live.count, live.trouble
+        if trouble:
+            self._event("trouble", trouble)
+        last = time.monotonic()
+        while True:
+            with live.changed:
+                live.changed.wait_for(lambda: live.count != count, timeout=BEAT)  # noqa: B023
+                new, trouble = live.count != count, live.trouble
+                count = live.count
+            if new:
+                self._event("trouble" if trouble else "model", trouble)
+                last = time.monotonic()
+            elif time.monotonic() - last >= BEAT:
+                self.wfile.write(b": still here\n\n")
+                self.wfile.flush()
+                last = time.monotonic()
+
+    def _event(self, name: str, data: str) -> None:
+        self.wfile.write(f"event: {name}\ndata: {json.dumps(data)}\n\n".encode())
+        self.wfile.flush()
+
+    def log_message(self, format: str, *args: object) -> None:
+        """Say nothing of requests."""
+
+
 def server_of(live: Live, port: int) -> ThreadingHTTPServer:
     """Return the server, bound to the loopback address; port 0 takes a free one.
 
     It answers three addresses and no file. A request that another site's page makes this browser
     send (by a name that resolves here, or from another origin) is refused.
     """
-    taken: list[int] = []
-
-    class Handler(BaseHTTPRequestHandler):
-        protocol_version = "HTTP/1.1"
-
-        def do_GET(self) -> None:
-            if not self._own():
-                self._send(403, b"only pages of this server may ask\n", "text/plain")
-            elif self.path == "/":
-                self._send(200, live.page(), "text/html; charset=utf-8")
-            elif self.path == "/model.json":
-                self._send(200, live.models, "application/json")
-            elif self.path == "/events":
-                self._events()
-            else:
-                self._send(404, b"not here\n", "text/plain")
-
-        def _own(self) -> bool:
-            number = taken[0]
-            hosts = {f"{HOST}:{number}", f"localhost:{number}"}
-            origin = self.headers.get("Origin")
-            return self.headers.get("Host") in hosts and (
-                origin is None or origin in {f"http://{host}" for host in hosts}
-            )
-
-        def _send(self, status: int, body: bytes, kind: str) -> None:
-            self.send_response(status)
-            self.send_header("Content-Type", kind)
-            self.send_header("Content-Length", str(len(body)))
-            self.send_header("Cache-Control", "no-store")
-            self.send_header("X-Content-Type-Options", "nosniff")
-            self.end_headers()
-            self.wfile.write(body)
-
-        def _events(self) -> None:
-            self.send_response(200)
-            self.send_header("Content-Type", "text/event-stream")
-            self.send_header("Cache-Control", "no-store")
-            self.send_header("Connection", "close")
-            self.end_headers()
-            with live.changed:
-                count, trouble = live.count, live.trouble
-            try:
-                if trouble:
-                    self._event("trouble", trouble)
-                last = time.monotonic()
-                while True:
-                    with live.changed:
-                        live.changed.wait_for(lambda: live.count != count, timeout=BEAT)  # noqa: B023
-                        new, trouble = live.count != count, live.trouble
-                        count = live.count
-                    if new:
-                        self._event("trouble" if trouble else "model", trouble)
-                        last = time.monotonic()
-                    elif time.monotonic() - last >= BEAT:
-                        self.wfile.write(b": still here\n\n")
-                        self.wfile.flush()
-                        last = time.monotonic()
-            except OSError:
-                return  # the page is closed
-
-        def _event(self, name: str, data: str) -> None:
-            self.wfile.write(f"event: {name}\ndata: {json.dumps(data)}\n\n".encode())
-            self.wfile.flush()
-
-        def log_message(self, format: str, *args: object) -> None:
-            """Say nothing of requests."""
-
-    server = ThreadingHTTPServer((HOST, port), Handler)
-    taken.append(int(server.socket.getsockname()[1]))
-    server.daemon_threads = True
-    return server
+    return _Server(live, port)

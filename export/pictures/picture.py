@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from palewright.export.models.finishes import Finish, finish_of
-from palewright.export.models.polygons import matrix_of
 from palewright.export.models.product import Product
+from palewright.export.models.transforms import matrix_of
 from palewright.model.basis.errors import OutputError
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Vector, cross, dot

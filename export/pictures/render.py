@@ -40,15 +40,8 @@ def main() -> None:
 
 def _draw(scene: Any) -> bytes:
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the drawing back end)
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import (
-        vtkLight,
-        vtkRenderer,
-        vtkRenderWindow,
-        vtkWindowToImageFilter,
-    )
+    from vtkmodules.vtkRenderingCore import vtkRenderer
 
-    width, height = (int(v) for v in scene["size"])
     camera = [float(v) for v in scene["camera"]]
     eye, target, ground, radius = camera[0:3], camera[3:6], camera[6], camera[7]
     renderer = vtkRenderer()
@@ -62,24 +55,10 @@ def _draw(scene: Any) -> bytes:
     view.SetFocalPoint(*target)
     view.SetViewUp(0, 0, 1)
     view.SetViewAngle(camera[8])
-    renderer.RemoveAllLights()
     offset = np.array(eye) - np.array(target)
-    turn = np.radians(SUN_AZIMUTH)
-    sun = np.array(
-        [
-            offset[0] * np.cos(turn) - offset[1] * np.sin(turn),
-            offset[0] * np.sin(turn) + offset[1] * np.cos(turn),
-            0.0,
-        ]
-    )
-    sun *= 2.0 * radius / np.linalg.norm(sun)
-    sun[2] = 2.0 * radius * np.tan(np.radians(SUN_HEIGHT))
-    light = vtkLight()
-    light.SetPosition(*(np.array(target) + sun))
-    light.SetFocalPoint(*target)
-    light.SetIntensity(0.8)
-    light.SetPositional(False)
-    renderer.AddLight(light)
+    sun = _sun(offset, radius)
+    renderer.RemoveAllLights()
+    renderer.AddLight(_light(target, sun))
     number = 0
     while f"points{number}" in scene:
         points, triangles = scene[f"points{number}"], scene[f"triangles{number}"]
@@ -90,9 +69,43 @@ def _draw(scene: Any) -> bytes:
     away = float(np.linalg.norm(offset))
     # as near as the fence allows, or edges would show through what stands before them
     view.SetClippingRange(max(0.05 * away, away - 1.6 * radius), away + 2.0 * HORIZON * radius)
+    width, height = (int(v) for v in scene["size"])
+    return _picture_of(renderer, width, height)
+
+
+def _sun(offset: NDArray[np.float64], radius: float) -> NDArray[np.float64]:
+    """Return the way to the sun from the target. offset : from there to the eye, mm."""
+    turn = np.radians(SUN_AZIMUTH)
+    sun = np.array(
+        [
+            offset[0] * np.cos(turn) - offset[1] * np.sin(turn),
+            offset[0] * np.sin(turn) + offset[1] * np.cos(turn),
+            0.0,
+        ]
+    )
+    sun *= 2.0 * radius / np.linalg.norm(sun)
+    sun[2] = 2.0 * radius * np.tan(np.radians(SUN_HEIGHT))
+    return sun
+
+
+def _light(target: list[float], sun: NDArray[np.float64]) -> Any:
+    from vtkmodules.vtkRenderingCore import vtkLight
+
+    light = vtkLight()
+    light.SetPosition(*(np.array(target) + sun))
+    light.SetFocalPoint(*target)
+    light.SetIntensity(0.8)
+    light.SetPositional(False)
+    return light
+
+
+def _picture_of(renderer: Any, width: int, height: int) -> bytes:
+    """Render at twice the size and average: software renderers may not know multisampling."""
+    from vtkmodules.vtkIOImage import vtkPNGWriter
+    from vtkmodules.vtkRenderingCore import vtkRenderWindow, vtkWindowToImageFilter
+
     window = vtkRenderWindow()
     window.SetOffScreenRendering(1)
-    # drawn at twice the size and averaged: software renderers may not know multisampling
     window.SetMultiSamples(0)
     window.SetSize(2 * width, 2 * height)
     window.AddRenderer(renderer)

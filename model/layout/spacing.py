@@ -70,16 +70,11 @@ def space_pales(
     if largest + width > 0:
         least = math.ceil((length + largest * (1.0 - ends)) / (width + largest) - EPS)
         tries |= {max(1, least), max(1, least + 1)}
-    fits = []
-    for count in sorted(tries):
-        parts = count - 1 + ends
-        spare = length - count * width
-        if parts < EPS:
-            if spare > EPS * length:
-                continue
-            fits.append((count, 0.0))
-        elif spare >= -EPS * length:
-            fits.append((count, max(0.0, spare / parts)))
+    fits = [
+        (count, gap)
+        for count in sorted(tries)
+        if (gap := _gap(length, width, count, ends)) is not None
+    ]
     if not fits:
         side = (length - width) / 2.0
         return Spacing(1, side, side)
@@ -89,6 +84,18 @@ def space_pales(
     else:
         count, gap = min(fits, key=lambda fit: fit[1])
     return Spacing(count, gap, at_start * gap)
+
+
+def _gap(length: float, width: float, count: int, ends: float) -> float | None:
+    """Return the gap that so many pales leave, None where they do not fill a length.
+
+    ends : shares of a gap at both ends together.
+    """
+    parts = count - 1 + ends
+    spare = length - count * width
+    if parts < EPS:
+        return 0.0 if spare <= EPS * length else None
+    return max(0.0, spare / parts) if spare >= -EPS * length else None
 
 
 def equal_bays(length: float, largest: float) -> tuple[float, ...]:

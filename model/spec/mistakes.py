@@ -107,50 +107,42 @@ def is_echo(detail: ErrorDetails) -> bool:
     return short and len(detail["input"]) >= detail["ctx"]["min_length"]
 
 
+WORDS = {
+    "missing": "this key is required",
+    "literal_error": "allowed: {expected}",
+    "union_tag_invalid": "allowed shapes: {expected_tags}",
+    "union_tag_not_found": "needs a 'shape'",
+    "greater_than": "must be more than {gt:g} mm",
+    "greater_than_equal": "must be {ge:g} or more",
+    "less_than_equal": "must be {le:g} or less",
+    "value_error": "{error}",
+    "model_type": "must be a table of keys",
+    "model_attributes_type": "must be a table of keys",
+    "tuple_type": "must be a list in [ ]",
+    "list_type": "must be a list in [ ]",
+    "too_short": "needs {min_length} or more items",
+    "too_long": "has more than {max_length} items",
+    "string_too_long": "is longer than {max_length} characters",
+    "bool_type": "must be true or false",
+    "bool_parsing": "must be true or false",
+    "finite_number": "must be a finite number",
+}
+"""What is wrong in the user's own words, by the type of pydantic's error, which fills them in."""
+
+
 def problem_of(detail: ErrorDetails, merged: dict[str, Any]) -> Problem:
     """Return what pydantic found as a problem in the user's own words."""
     path, model = _path(detail, merged)
-    kind, context = detail["type"], detail.get("ctx", {})
-    match kind:
-        case "extra_forbidden":
-            allowed = sorted(model.model_fields)
-            near = difflib.get_close_matches(str(path[-1]), allowed, 1)
-            hint = f"did you mean '{near[0]}'? " if near else ""
-            message = f"unknown key; {hint}allowed here: {', '.join(allowed)}"
-            return Problem(path, message, value=_shown(detail["input"]))
-        case "missing":
-            message = "this key is required"
-        case "literal_error":
-            message = f"allowed: {context['expected']}"
-        case "union_tag_invalid":
-            message = f"allowed shapes: {context['expected_tags']}"
-        case "union_tag_not_found":
-            message = "needs a 'shape'"
-        case "greater_than":
-            message = f"must be more than {context['gt']:g} mm"
-        case "greater_than_equal":
-            message = f"must be {context['ge']:g} or more"
-        case "less_than_equal":
-            message = f"must be {context['le']:g} or less"
-        case "value_error":
-            message = str(context["error"])
-        case "model_type" | "model_attributes_type":
-            message = "must be a table of keys"
-        case "tuple_type" | "list_type":
-            message = "must be a list in [ ]"
-        case "too_short":
-            message = f"needs {context['min_length']} or more items"
-        case "too_long":
-            message = f"has more than {context['max_length']} items"
-        case "string_too_long":
-            message = f"is longer than {context['max_length']} characters"
-        case "bool_type" | "bool_parsing":
-            message = "must be true or false"
-        case "finite_number":
-            message = "must be a finite number"
-        case _:
-            message = detail["msg"][:1].lower() + detail["msg"][1:]
-    return Problem(path, message)
+    if detail["type"] == "extra_forbidden":
+        allowed = sorted(model.model_fields)
+        near = difflib.get_close_matches(str(path[-1]), allowed, 1)
+        hint = f"did you mean '{near[0]}'? " if near else ""
+        message = f"unknown key; {hint}allowed here: {', '.join(allowed)}"
+        return Problem(path, message, value=_shown(detail["input"]))
+    own = WORDS.get(detail["type"])
+    if own is None:
+        return Problem(path, detail["msg"][:1].lower() + detail["msg"][1:])
+    return Problem(path, own.format(**detail.get("ctx", {})))
 
 
 def _path(detail: ErrorDetails, merged: dict[str, Any]) -> tuple[KeyPath, type[BaseModel]]:

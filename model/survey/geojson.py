@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from palewright.model.basis.lengths import LONGEST_COORDINATE
@@ -45,44 +46,55 @@ def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
     positions = [p for _, _, _, parts in shapes for part in parts for p in part]
     if not positions:
         raise SurveyError(f"{file}: holds no line and no point")
-    named = _named_crs(data)
-    degrees = named in ("", *DEGREES) and all(
-        abs(x) <= 180.0 and abs(y) <= 90.0 for x, y, _ in positions
-    )
-    notes: list[str] = []
-    if not degrees:
-        grid = named if named not in ("", *DEGREES) else crs
-        if grid and crs and grid.upper() != crs.upper():
-            raise SurveyError(f"{file}: its coordinates are on {grid}, not on {crs}")
-        if not grid:
-            notes.append("not degrees: taken for coordinates on a grid")
-
-        def plane(x: float, y: float) -> Point:
-            return x * unit, y * unit
-
-    elif crs:
-        grid = crs
-        plane = _on_grid(crs, file)
-    else:
-        grid = ""
-        lon, lat = positions[0][:2]
-        notes.append(f"local plane about longitude {lon:.7f}, latitude {lat:.7f} (WGS 84)")
-        plane = local_plane(lon, lat)
+    plane = _plane(positions, _named_crs(data), crs, unit, file)
     points: list[SurveyPoint] = []
     lines: list[SurveyLine] = []
     names: set[str] = set()
     for name, group, kind, parts in shapes:
         for part in parts:
             own = _unlike(name, names)
-            spots = [_placed(p, plane, unit if not degrees else 1000.0, file) for p in part]
+            placed = [_placed(p, plane.to, plane.level_unit, file) for p in part]
             if kind == "Point":
-                x, y, level = spots[0]
+                x, y, level = placed[0]
                 points.append(SurveyPoint(own, x, y, level, group))
                 continue
-            kept, closed = as_ring([Node((x, y), level) for x, y, level in spots])
+            kept, closed = as_ring([Node((x, y), level) for x, y, level in placed])
             if len(kept) > 1:
                 lines.append(SurveyLine(own, group, kind, kept, closed))
-    return Survey(file, "GeoJSON", tuple(points), tuple(lines), grid, tuple(notes))
+    return Survey(file, "GeoJSON", tuple(points), tuple(lines), plane.grid, plane.notes)
+
+
+@dataclass(frozen=True)
+class _Plane:
+    """How coordinates become mm. to : x and y of a position; level_unit : mm in the unit of
+    levels; grid : that they are on then, empty where none is known.
+    """
+
+    to: Callable[[float, float], Point]
+    level_unit: float
+    grid: str
+    notes: tuple[str, ...] = ()
+
+
+def _plane(positions: Sequence[Position], named: str, crs: str, unit: float, file: str) -> _Plane:
+    """Return how positions become mm: degrees by a grid or a local plane, else by their unit.
+
+    named : the grid that the file names; crs : that the user gives.
+    """
+    degrees = named in ("", *DEGREES) and all(
+        abs(x) <= 180.0 and abs(y) <= 90.0 for x, y, _ in positions
+    )
+    if not degrees:
+        grid = named if named not in ("", *DEGREES) else crs
+        if grid and crs and grid.upper() != crs.upper():
+            raise SurveyError(f"{file}: its coordinates are on {grid}, not on {crs}")
+        notes = () if grid else ("not degrees: taken for coordinates on a grid",)
+        return _Plane(lambda x, y: (x * unit, y * unit), unit, grid, notes)
+    if crs:
+        return _Plane(_on_grid(crs, file), 1000.0, crs)
+    lon, lat = positions[0][:2]
+    note = f"local plane about longitude {lon:.7f}, latitude {lat:.7f} (WGS 84)"
+    return _Plane(local_plane(lon, lat), 1000.0, "", (note,))
 
 
 Position = tuple[float, float, float | None]

@@ -183,6 +183,7 @@ def main() -> None:
     pictures()
     (DOCS / "reference.md").write_text(reference(), "utf-8")
     (DOCS / "findings.md").write_text(findings(), "utf-8")
+    subprocess.run([sys.executable, str(DOCS / "rooms.py")], check=True)
     build = [sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet", "--site-dir", out]
     subprocess.run(build, cwd=DOCS.parent, check=True)
 

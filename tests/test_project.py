@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import email
 import os
 import re
 import subprocess
@@ -13,6 +14,7 @@ import pytest
 
 from helpers import ROOT
 
+PYTHONS = ("3.11", "3.12", "3.13")
 ROOMS = ("model", "export", "cli", "palewright")
 
 
@@ -89,6 +91,34 @@ def test_the_wheel_holds_what_it_needs_and_runs(wheel: Path, tmp_path: Path) -> 
     )
     subprocess.run([sys.executable, "-I", "-c", code], check=True, cwd=tmp_path)
     assert (out / "terrace.step").exists()
+
+
+def test_the_wheel_says_what_it_is(wheel: Path) -> None:
+    with zipfile.ZipFile(wheel) as packed:
+        name = next(n for n in packed.namelist() if n.endswith(".dist-info/METADATA"))
+        told = email.message_from_bytes(packed.read(name))
+    assert told["Author"] == "the palewright developers"
+    assert told["License-Expression"] == "Apache-2.0"
+    assert "timber" in told["Keywords"].split(",")
+    classes = told.get_all("Classifier")
+    assert len(set(classes)) == len(classes) >= 10
+    # classifiers are known by their first words, and name the Pythons that are tested
+    roots = {"Development Status", "Environment", "Intended Audience", "Natural Language",
+             "Operating System", "Programming Language", "Topic", "Typing"}  # fmt: skip
+    assert {one.split(" :: ")[0] for one in classes} == roots
+    pythons = {one.rsplit(" :: ", 1)[1] for one in classes if ":: Python :: 3." in one}
+    assert pythons == set(PYTHONS)
+
+
+@pytest.mark.parametrize(
+    "name", ["CONTRIBUTING.md", "SECURITY.md", "CHANGELOG.md", "DEVELOPERS.md"]
+)
+def test_the_papers_name_files_that_are_there(name: str) -> None:
+    text = (ROOT / name).read_text("utf-8")
+    for target in re.findall(r"\]\(([^)#:]+)\)", text):
+        assert (ROOT / target).exists(), target
+    for path in re.findall(r"`((?:model|export|cli|tests|docs|benchmarks)/[\w/.]+)`", text):
+        assert (ROOT / path).exists(), path
 
 
 def test_the_readme_is_true() -> None:

@@ -279,15 +279,15 @@ def page(specs: tuple[Path, ...], out: Path, pictures: bool) -> None:
     from palewright.export.page.html import write_page
 
     fences = [(spec.stem, Product(_sound(spec))) for spec in specs]
-    made: list[bytes] = []
+    drawn: list[bytes] = []
     if pictures:
         from palewright.export.pictures.picture import Viewpoint, write_picture
 
         try:
-            made = [write_picture(built, Viewpoint(width=1200, height=600)) for _, built in fences]
+            drawn = [write_picture(built, Viewpoint(width=1200, height=600)) for _, built in fences]
         except OutputError as error:
             click.echo(f"{error}; drawings take the place of pictures", err=True)
-    _write(out.parent, {out.name: write_page(fences, made)})
+    _write(out.parent, {out.name: write_page(fences, drawn)})
 
 
 @main.command()
@@ -400,19 +400,19 @@ def survey(
         raise click.UsageError(f"--tolerance {tolerance}: not a length over 0; allowed: {ALLOWED}")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
-    found = read_survey(file, units=units, crs=crs, tolerance=close)
+    read = read_survey(file, units=units, crs=crs, tolerance=close)
     taken, why = None, ""
     try:
-        taken = found.line(line)
+        taken = read.line(line)
     except SurveyError as error:
         if line:
             raise
         why = str(error)
-    click.echo(survey_text(found, taken, why, units, crs))
+    click.echo(survey_text(read, taken, why, units, crs))
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 
-        _write(out.parent, {out.name: survey_picture(found, taken, out.suffix.lower())})
+        _write(out.parent, {out.name: survey_picture(read, taken, out.suffix.lower())})
 
 
 @main.command()
@@ -453,13 +453,13 @@ def _alternatives(specs: tuple[Path, ...], prices: Path | None) -> list[Alternat
     from palewright.model.order.sawing import by_length
 
     known = read_prices(prices) if prices is not None else None
-    made = []
+    offers = []
     for spec in specs:
         fence = _sound(spec)
-        found = order(fence, by_length if known is None else known.board_cost)
-        priced = None if known is None else quote(found, known)
-        made.append(Alternative(spec.stem, fence, found, priced))
-    return made
+        ordered = order(fence, by_length if known is None else known.board_cost)
+        priced = None if known is None else quote(ordered, known)
+        offers.append(Alternative(spec.stem, fence, ordered, priced))
+    return offers
 
 
 def _read(spec: Path) -> tuple[FenceModel, tuple[Finding, ...]]:

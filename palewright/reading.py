@@ -85,8 +85,8 @@ def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
     try:
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        found = re.search(r"at line (\d+)", str(error))
-        line = int(found[1]) if found else None
+        told = re.search(r"at line (\d+)", str(error))
+        line = int(told[1]) if told else None
         message = re.sub(r"\s*\(at .*\)$", "", str(error))
         raise SpecError(file, (Problem((), f"is not TOML: {message}", line=line),)) from None
     except RecursionError:

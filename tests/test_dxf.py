@@ -246,10 +246,10 @@ def test_a_cutting_outline_is_one_closed_line() -> None:
 def test_views_in_model_space_stand_apart(read: Read) -> None:
     import shapely
 
-    from palewright.export.drawing.writers.dxf import model_spots
+    from palewright.export.drawing.writers.dxf import model_origins
 
     _, _, _, sheets = read
-    spots = model_spots(sheets)
+    spots = model_origins(sheets)
     boxes = []
     for number, sheet in enumerate(sheets):
         for place, placed in enumerate(sheet.placed):

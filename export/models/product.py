@@ -59,11 +59,11 @@ class Product:
         """The mesh of each mark, in the shape's own coordinates."""
         from palewright.model.solids.bodies import mesh_of, solid_of
 
-        made = {}
+        by_mark = {}
         for mark, group in self.fence.by_mark.items():
             shape = group[0].shape
             if shape not in self.known:
                 solid = self.solids[mark] if "solids" in self.__dict__ else solid_of(shape)
                 self.known[shape] = Mesh(*mesh_of(solid))
-            made[mark] = self.known[shape]
-        return made
+            by_mark[mark] = self.known[shape]
+        return by_mark

@@ -131,7 +131,7 @@ def _parts(text: str) -> dict[str, _Product]:
         rf"^{number} = ADVANCED_BREP_SHAPE_REPRESENTATION\("
         rf"\s*'',\s*\(\s*{number},\s*{number}\s*\),\s*{number}\s*\)"
     )
-    found = {}
+    products = {}
     definition, name = 0, ""
     for product, called, shape, axes, solid, context in re.findall(pattern, text, re.MULTILINE):
         if product:
@@ -139,8 +139,8 @@ def _parts(text: str) -> dict[str, _Product]:
         elif called:
             name = called
         else:  # a product is followed by its representation
-            found[name] = _Product(definition, int(shape), int(axes), int(context), int(solid))
-    return found
+            products[name] = _Product(definition, int(shape), int(axes), int(context), int(solid))
+    return products
 
 
 @dataclass

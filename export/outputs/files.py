@@ -27,7 +27,7 @@ def write_files(folder: Path, files: Files, *, stale: float = STALE) -> None:
     OutputError
         When one cannot be written; then none is changed.
     """
-    made: list[tuple[Path, Path]] = []
+    unfinished: list[tuple[Path, Path]] = []
     target = folder
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -35,16 +35,16 @@ def write_files(folder: Path, files: Files, *, stale: float = STALE) -> None:
             target = folder / name
             _sweep(folder, name, stale)
             handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".part", dir=folder)
-            made.append((Path(temporary), target))
+            unfinished.append((Path(temporary), target))
             with os.fdopen(handle, "wb") as out:
                 out.write(data)
             os.chmod(temporary, 0o666 & ~_umask())
-        for place, target in made:
+        for place, target in unfinished:
             place.replace(target)
     except OSError as error:
         raise OutputError(f"{target}: cannot be written: {error.strerror}") from None
     finally:
-        for place, _ in made:
+        for place, _ in unfinished:
             place.unlink(missing_ok=True)
 
 

@@ -65,15 +65,15 @@ def build_outputs(
         rest = [output for output in chosen if output not in kept]
         for output in kept:
             step(output.name)
-        made = _make(built, rest, stem, step)
-        files: Files = {name: data for each in made.values() for name, data in each.items()}
+        by_output = _make(built, rest, stem, step)
+        files: Files = {name: data for each in by_output.values() for name, data in each.items()}
         write_files(folder, files, stale=0.0)  # nobody else writes here now
         record |= {
             name: {
                 "key": keys[name],
                 "files": {file: hashlib.sha256(data).hexdigest() for file, data in each.items()},
             }
-            for name, each in made.items()
+            for name, each in by_output.items()
         }
         text = json.dumps(record, indent=1, sort_keys=True)
         write_files(folder, {RECORD: text.encode()}, stale=0.0)
@@ -114,14 +114,14 @@ def key_of(job: Job, output: Output, stem: str) -> str:
 @cache
 def _code() -> str:
     """Return a digest of this package's files, by their sizes and times."""
-    found = []
+    files = []
     for package in (palewright.model, palewright.export):
         for folder in package.__path__:
             for path in sorted(Path(folder).rglob("*")):
                 if path.suffix in (".py", ".toml", ".js", ".ttf"):
                     stat = path.stat()
-                    found.append(f"{path.name} {stat.st_size} {stat.st_mtime_ns}")
-    return hashlib.sha256("\n".join(found).encode()).hexdigest()
+                    files.append(f"{path.name} {stat.st_size} {stat.st_mtime_ns}")
+    return hashlib.sha256("\n".join(files).encode()).hexdigest()
 
 
 def _read_record(folder: Path) -> dict[str, object]:
@@ -156,18 +156,18 @@ def _make(
     """
     plain = [output for output in outputs if not output.solids]
     solid = [output for output in outputs if output.solids]
-    made: dict[str, Files] = {}
+    by_output: dict[str, Files] = {}
     apart = (os.cpu_count() or 1) > 1 and "fork" in multiprocessing.get_all_start_methods()
     if not (plain and solid and apart):
         for output in outputs:
-            made[output.name] = output.make(built, stem)
+            by_output[output.name] = output.make(built, stem)
             step(output.name)
-        return made
+        return by_output
     context = multiprocessing.get_context("fork")
     with ProcessPoolExecutor(1, mp_context=context) as pool:
         later = pool.submit(_make_apart, built.fence, [output.name for output in plain], stem)
         for output in solid:
-            made[output.name] = output.make(built, stem)
+            by_output[output.name] = output.make(built, stem)
             step(output.name)
         try:
             others, trouble = later.result()
@@ -176,9 +176,9 @@ def _make(
     if trouble:
         raise OutputError(trouble)
     for name, files in others.items():
-        made[name] = files
+        by_output[name] = files
         step(name)
-    return made
+    return by_output
 
 
 def _make_apart(fence: FenceModel, names: list[str], stem: str) -> tuple[dict[str, Files], str]:

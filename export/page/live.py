@@ -42,13 +42,13 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
 
 def watched(specs: Sequence[Path]) -> list[Path]:
     """Return the files that a rebuild reads: the specs and the surveys they name."""
-    found = []
+    paths = []
     for spec in specs:
-        found.append(spec)
+        paths.append(spec)
         try:
             told = tomllib.loads(spec.read_text("utf-8")).get("survey", {})
         except (OSError, ValueError):
             continue
         if isinstance(told, dict) and isinstance(told.get("file"), str):
-            found.append(spec.parent / told["file"])
-    return found
+            paths.append(spec.parent / told["file"])
+    return paths

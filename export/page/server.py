@@ -62,14 +62,14 @@ class Live:
 
 
 def _stamps(paths: list[Path]) -> dict[str, tuple[int, int] | None]:
-    found: dict[str, tuple[int, int] | None] = {}
+    stamps: dict[str, tuple[int, int] | None] = {}
     for path in paths:
         try:
             stat = path.stat()
-            found[str(path)] = (stat.st_mtime_ns, stat.st_size)
+            stamps[str(path)] = (stat.st_mtime_ns, stat.st_size)
         except OSError:
-            found[str(path)] = None
-    return found
+            stamps[str(path)] = None
+    return stamps
 
 
 class _Server(ThreadingHTTPServer):

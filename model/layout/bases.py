@@ -58,7 +58,7 @@ class Place:
 
 def bases_of(run: RunJob, legs: tuple[Leg, ...], places: list[Place]) -> list[BayBase]:
     """Return the setting of each place of a run, given in the order of the line."""
-    made: list[BayBase] = []
+    bases: list[BayBase] = []
     for place in places:
         leg = legs[place.leg]
         middle = leg.before + (place.x0 + place.x1) / 2.0
@@ -67,27 +67,27 @@ def bases_of(run: RunJob, legs: tuple[Leg, ...], places: list[Place]) -> list[Ba
             z0, z1 = leg.ground(place.x0), leg.ground(place.x1)
         else:
             z0 = z1 = leg.highest(*place.reach)
-        made.append(BayBase(place.x0, place.x1, z0, z1, follow, fill))
+        bases.append(BayBase(place.x0, place.x1, z0, z1, follow, fill))
     # on a ring a level top line may go on over its start: begin where it does not
-    free = [number for number, setting in enumerate(made) if setting.follow != Follow.LEVEL]
+    free = [number for number, setting in enumerate(bases) if setting.follow != Follow.LEVEL]
     turn = free[0] if run.line.closed and free else 0
-    levelled = _levelled(legs, places[turn:] + places[:turn], made[turn:] + made[:turn])
-    back = len(made) - turn
+    levelled = _levelled(legs, places[turn:] + places[:turn], bases[turn:] + bases[:turn])
+    back = len(bases) - turn
     return levelled[back:] + levelled[:back]
 
 
-def _levelled(legs: tuple[Leg, ...], places: list[Place], made: list[BayBase]) -> list[BayBase]:
+def _levelled(legs: tuple[Leg, ...], places: list[Place], bases: list[BayBase]) -> list[BayBase]:
     """Lift neighbours that share a level top line to the highest of them."""
-    result = list(made)
+    result = list(bases)
     first = 0
-    while first < len(made):
+    while first < len(bases):
         last = first
-        while last < len(made) and made[last].follow == Follow.LEVEL:
+        while last < len(bases) and bases[last].follow == Follow.LEVEL:
             last += 1
         if last > first:
             starts = [legs[place.leg].start[2] for place in places[first:last]]
-            high = max(s + m.z0 for s, m in zip(starts, made[first:last], strict=True))
+            high = max(s + m.z0 for s, m in zip(starts, bases[first:last], strict=True))
             for number, start in enumerate(starts, first):
-                result[number] = replace(made[number], z0=high - start, z1=high - start)
+                result[number] = replace(bases[number], z0=high - start, z1=high - start)
         first = max(last, first + 1)
     return result

@@ -203,9 +203,9 @@ def _post_side(
     Where the rail meets one flat side, the cut lies on it; else it is square at the furthest
     point of the post.
     """
-    spots = [_side(corners, y + depth * share, to_right=to_right) for share in (0.0, 0.5, 1.0)]
-    if None not in spots:
-        a, b, c = (spot for spot in spots if spot is not None)
+    sides = [_side(corners, y + depth * share, to_right=to_right) for share in (0.0, 0.5, 1.0)]
+    if None not in sides:
+        a, b, c = (side for side in sides if side is not None)
         if abs((a + c) / 2.0 - b) < 1e-9:
             return a, (c - a) / depth
     return furthest(corners, y, depth, to_right=to_right), 0.0

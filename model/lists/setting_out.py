@@ -89,7 +89,7 @@ class Diagonal:
 
 def diagonals(fence: FenceModel) -> tuple[Diagonal, ...]:
     """Return a triangle of posts for each corner of the fence that has a post in it."""
-    found = []
+    triangles = []
     for layout in fence.layouts:
         for number, post in enumerate(layout.posts):
             if post.kind != PostRole.CORNER:
@@ -98,10 +98,10 @@ def diagonals(fence: FenceModel) -> tuple[Diagonal, ...]:
             if before is None or after is None:
                 continue
             sides = (_away(post, before), _away(post, after))
-            found.append(
+            triangles.append(
                 Diagonal(post.label, before.label, after.label, sides, _away(before, after))
             )
-    return tuple(found)
+    return tuple(triangles)
 
 
 def _beside(layout: RunLayout, number: int) -> tuple[PlacedPost | None, PlacedPost | None]:

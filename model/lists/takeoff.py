@@ -142,11 +142,11 @@ def _cuts(kind: Kind, shape: Shape) -> str:
 def _side_heights(plate: Plate) -> tuple[float, float]:
     """Return how high a plate's left and right sides are, mm."""
     left, _, right, _ = plate.outline.bounds
-    found = []
+    heights = []
     for side in (left, right):
         zs = [z for x, z, _ in plate.outline.vertices if abs(x - side) < 1e-3]
-        found.append(max(zs, default=0.0) - min(zs, default=0.0))
-    return found[0], found[1]
+        heights.append(max(zs, default=0.0) - min(zs, default=0.0))
+    return heights[0], heights[1]
 
 
 def stretch_lines(fence: FenceModel) -> tuple[StretchLine, ...]:
@@ -228,19 +228,19 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
 
 def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:
     """Return the bases on either side of each post over the ground there, mm; one where equal."""
-    found: dict[str, list[float]] = {}
+    by_post: dict[str, list[float]] = {}
     for stretch in layout.stretches:
         start = stretch.leg.start[2]
         for end, post in enumerate(stretch.posts):
             for setting in stretch.settings[max(0, end - 1) : end + 1]:
                 base = start + setting.base(stretch.xs[end]) - post.frame.origin[2]
-                found.setdefault(post.label, []).append(round(base, 1) + 0.0)
+                by_post.setdefault(post.label, []).append(round(base, 1) + 0.0)
     for opening in layout.openings:
         start = opening.leg.start[2]
         for post in opening.posts:
             base = start + opening.base - post.frame.origin[2]
-            found.setdefault(post.label, [round(base, 1) + 0.0])
-    return {label: tuple(dict.fromkeys(bases)) for label, bases in found.items()}
+            by_post.setdefault(post.label, [round(base, 1) + 0.0])
+    return {label: tuple(dict.fromkeys(bases)) for label, bases in by_post.items()}
 
 
 def _chainage(post: PlacedPost) -> float:
@@ -259,11 +259,11 @@ class ConcreteTotal:
 def concrete(fence: FenceModel) -> ConcreteTotal:
     """Return the concrete in all footings and the volume of all holes."""
     shapes = [member.shape for member in fence.members if member.kind == FOOTING]
-    found = [shape for shape in shapes if isinstance(shape, Footing)]
+    footings = [shape for shape in shapes if isinstance(shape, Footing)]
     return ConcreteTotal(
-        len(found),
-        math.fsum(shape.volume for shape in found),
-        math.fsum(shape.excavation for shape in found),
+        len(footings),
+        math.fsum(shape.volume for shape in footings),
+        math.fsum(shape.excavation for shape in footings),
     )
 
 

@@ -181,24 +181,24 @@ def _relax(problem: CuttingProblem, columns: dict[Column, None], end: float) -> 
         values, duals = master.run()
         prices = np.maximum(np.array(duals[:items]), 0.0)
         limits = dict(zip(master.limited, duals[items + len(problem.ways) :], strict=True))
-        found = knapsack.bounded(prices) if whole else knapsack.unbounded(prices)
-        best = [found.value(room) for room in problem.rooms]
+        best_sacks = knapsack.bounded(prices) if whole else knapsack.unbounded(prices)
+        best = [best_sacks.value(room) for room in problem.rooms]
         bound = max(bound, _lagrange(problem, prices, best))
-        made = 0
+        added = 0
         for at, room in enumerate(problem.rooms):
             cost = problem.board_cost(at) - limits.get(at, 0.0)
             if best[at] <= cost * (1.0 + SLIGHT) + SLIGHT:
                 continue
-            for pattern in found.patterns(room):
+            for pattern in best_sacks.patterns(room):
                 gain = float(np.dot(prices, pattern)) - cost
                 if gain > SLIGHT * max(cost, 1.0) and (at, pattern) not in columns:
                     columns[at, pattern] = None
                     master.add((at, pattern))
-                    made += 1
+                    added += 1
         late = time.monotonic() > end
-        if late or (not made and whole):
+        if late or (not added and whole):
             break
-        if not made:
+        if not added:
             whole = True
     shares = [
         (column, value)
@@ -319,8 +319,8 @@ def _mended(
         )
         columns: dict[Column, None] = dict.fromkeys(_single(part))
         relaxed = _relax(part, columns, end)
-        found, _ = _mixed(part, columns, 0, end)
-        for one in (found, _dive(part, columns, relaxed, end)):
+        mixed, _ = _mixed(part, columns, 0, end)
+        for one in (mixed, _dive(part, columns, relaxed, end)):
             if one is None:
                 continue
             plan = dict(kept)
@@ -353,7 +353,7 @@ def _greedy(part: CuttingProblem) -> list[Column]:
     left = list(part.needs)
     counts = [stock.count for stock in part.stocks]
     order = sorted(range(len(part.rooms)), key=lambda at: (part.board_cost(at), part.rooms[at]))
-    made = []
+    boards = []
     while any(left):
         longest = max(w for w, many in zip(part.weights, left, strict=True) if many)
         at = next(at for at in order if part.rooms[at] >= longest and counts[at] != 0)
@@ -366,8 +366,8 @@ def _greedy(part: CuttingProblem) -> list[Column]:
         limit = counts[at]
         if limit is not None:
             counts[at] = limit - 1
-        made.append((at, tuple(pattern)))
-    return made
+        boards.append((at, tuple(pattern)))
+    return boards
 
 
 def _solution(problem: CuttingProblem, plan: dict[Column, int], chosen: list[int]) -> Solution:
@@ -383,20 +383,20 @@ def _solution(problem: CuttingProblem, plan: dict[Column, int], chosen: list[int
 def _every_pattern(problem: CuttingProblem) -> dict[Column, None] | None:
     """Return every pattern to which no piece can be added, or None when there are too many."""
     caps = problem.caps
-    made: dict[Column, None] = {}
+    patterns: dict[Column, None] = {}
     steps = 0
 
     def fill(at: int, item: int, free: int, pattern: list[int]) -> bool:
         nonlocal steps
         steps += 1
-        if steps > 10 * MOST_PATTERNS or len(made) > MOST_PATTERNS:
+        if steps > 10 * MOST_PATTERNS or len(patterns) > MOST_PATTERNS:
             return False
         if item == len(problem.weights):
             full = problem.most is not None and sum(pattern) >= problem.most
             if full or not any(
                 free >= weight and pattern[i] < caps[i] for i, weight in enumerate(problem.weights)
             ):
-                made[at, tuple(pattern)] = None
+                patterns[at, tuple(pattern)] = None
             return True
         room_for = caps[item] if problem.most is None else problem.most - sum(pattern[:item])
         for many in range(min(caps[item], room_for, free // problem.weights[item]), -1, -1):
@@ -408,7 +408,7 @@ def _every_pattern(problem: CuttingProblem) -> dict[Column, None] | None:
     for at, room in enumerate(problem.rooms):
         if not fill(at, 0, room, [0] * len(problem.weights)):
             return None
-    return made
+    return patterns
 
 
 def _mixed(

@@ -91,12 +91,12 @@ def _bolts(fence: FenceModel) -> list[FixingLine]:
 
 def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
-    found: Counter[str] = Counter()
+    counts: Counter[str] = Counter()
     for member in fence.members:
         if member.kind == BOLT or (member.kind.material != METAL and member.kind != CAP):
             continue
-        found[bought_name(member)] += 1
-    return [FixingLine(name, count, "each", count, "") for name, count in sorted(found.items())]
+        counts[bought_name(member)] += 1
+    return [FixingLine(name, count, "each", count, "") for name, count in sorted(counts.items())]
 
 
 def bought_name(member: Member) -> str:

@@ -36,7 +36,7 @@ def with_joints(layouts: Sequence[RunLayout], told: Timber) -> tuple[RunLayout, 
     rails of a section takes one way for each. Of plans that take
     the same timber, that with the fewest rails is taken.
     """
-    found: dict[Section, list[tuple[int, int, list[Rows]]]] = {}
+    by_section: dict[Section, list[tuple[int, int, list[Rows]]]] = {}
     for number, layout in enumerate(layouts):
         rails = layout.run.rails
         if rails.form != RailForm.FACE or rails.joints != "least timber":
@@ -44,19 +44,19 @@ def with_joints(layouts: Sequence[RunLayout], told: Timber) -> tuple[RunLayout, 
         section = Section(max(rails.section), min(rails.section))
         for at, stretch in enumerate(layout.stretches):
             ways = _ways(layout, stretch, section, told)
-            found.setdefault(section, []).append((number, at, ways))
-    made = list(layouts)
-    for section, parts in found.items():
+            by_section.setdefault(section, []).append((number, at, ways))
+    jointed_layouts = list(layouts)
+    for section, parts in by_section.items():
         choices = [[_way(layouts[number], at, rows) for rows in ways] for number, at, ways in parts]
         demand = Counter(length for choice in choices for way in choice for length in way.pieces)
         stocks, _ = stocks_of(section, demand, told, _in_thousandths)
         saw = saw_of(section, told)
         chosen = cut({}, stocks, saw, choices=choices).chosen
         for (number, at, ways), taken in zip(parts, chosen, strict=True):
-            stretches = list(made[number].stretches)
-            stretches[at] = jointed(made[number].run, stretches[at], ways[taken])
-            made[number] = replace(made[number], stretches=tuple(stretches))
-    return tuple(made)
+            stretches = list(jointed_layouts[number].stretches)
+            stretches[at] = jointed(jointed_layouts[number].run, stretches[at], ways[taken])
+            jointed_layouts[number] = replace(jointed_layouts[number], stretches=tuple(stretches))
+    return tuple(jointed_layouts)
 
 
 def _in_thousandths(section: Section, length: float) -> int:

@@ -178,14 +178,14 @@ def _from_csv(text: str, file: str) -> Prices:
     if not rows or [cell.lower() for cell in rows[0][1][:3]] != ["item", "unit", "price"]:
         message = "must start with the heads item, unit, price"
         raise SpecError(file, (Problem((), message, line=1),))
-    found: list[tuple[str, str, object, int]] = []
+    entries: list[tuple[str, str, object, int]] = []
     for line, cells in rows[1:]:
         if not any(cells) or not cells[0]:
             continue
         item, unit, price = [*cells, "", ""][:3]
         if price or item in SETTINGS:
-            found.append((item, unit, price, line))
-    return _prices(found, file)
+            entries.append((item, unit, price, line))
+    return _prices(entries, file)
 
 
 def _from_toml(text: str, file: str) -> Prices:
@@ -196,16 +196,16 @@ def _from_toml(text: str, file: str) -> Prices:
         at = int(line[1]) if line else None
         raise SpecError(file, (Problem((), f"is not TOML: {error}", line=at),)) from None
     lines = key_lines(text)
-    found: list[tuple[str, str, object, int]] = []
+    entries: list[tuple[str, str, object, int]] = []
     problems: list[Problem] = []
     for key, value in raw.items():
         if key in SETTINGS:
-            found.append((key, "", value, lines.get((key,), 0)))
+            entries.append((key, "", value, lines.get((key,), 0)))
         elif key == "price" and isinstance(value, dict):
             for item, told in value.items():
                 path: KeyPath = ("price", item)
                 if isinstance(told, dict) and set(told) == {"unit", "price"}:
-                    found.append((item, str(told["unit"]), told["price"], lines.get(path, 0)))
+                    entries.append((item, str(told["unit"]), told["price"], lines.get(path, 0)))
                 else:
                     message = 'must be { unit = "each", price = "1.25" }'
                     problems.append(Problem(path, message, line=lines.get(path)))
@@ -215,14 +215,14 @@ def _from_toml(text: str, file: str) -> Prices:
             problems.append(Problem((key,), message, line=lines.get((key,))))
     if problems:
         raise SpecError(file, tuple(problems))
-    return _prices(found, file)
+    return _prices(entries, file)
 
 
-def _prices(found: list[tuple[str, str, object, int]], file: str) -> Prices:
+def _prices(entries: list[tuple[str, str, object, int]], file: str) -> Prices:
     problems: list[Problem] = []
     settings: dict[str, Any] = {"currency": "", "places": 2, "margin": 0, "tax": 0}
     items: dict[str, tuple[str, Decimal]] = {}
-    for item, unit, value, line in found:
+    for item, unit, value, line in entries:
         at = line or None
         if item == "currency":
             if not isinstance(value, str) or not re.fullmatch(r"[A-Z]{3}", value):

@@ -132,8 +132,8 @@ def _hinges(run: RunJob, leaf: Leaf, *, out: bool) -> Iterator[Made]:
     strap = Plate(Outline.rectangle(0.0, 0.0, length, STRAP_HEIGHT), STRAP_METAL)
     pin = Rod(min(PIN_DIAMETER, run.gates.hinge_clearance), PIN_LENGTH)
     edge = leaf.x0 if leaf.hinge_left else leaf.x1
-    spots = {leaf.ledges[0], leaf.ledges[-1]}
-    for bottom in sorted(spots):
+    ledges = {leaf.ledges[0], leaf.ledges[-1]}
+    for bottom in sorted(ledges):
         middle = bottom + height / 2.0
         x = edge if leaf.hinge_left else edge - length
         yield STRAP, strap, Frame.at(x, y, middle - STRAP_HEIGHT / 2.0), "hinge strap"

@@ -117,13 +117,13 @@ def _above(ground: list[Point], low: float, top: float) -> list[tuple[Point, ...
             foot = []
     if foot:
         loops.append(foot)
-    made = []
+    boards = []
     for line in loops:
         if top - min(z for _, z in line) < THINNEST:
             continue
         loop = [*line, (line[-1][0], top), (line[0][0], top)]
-        made.append(tuple(_simple(loop)))
-    return made
+        boards.append(tuple(_simple(loop)))
+    return boards
 
 
 def _cut_at(line: list[Point], level: float) -> list[Point]:

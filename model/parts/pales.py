@@ -73,11 +73,11 @@ def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
         return _stub(run.pales.width, pale.length)
     loop: list[tuple[float, float, float]] = [(-half, 0.0, 0.0), (half, 0.0, 0.0)]
     for x0, x1 in itertools.pairwise(reversed(cuts)):
-        spots: list[Point] = [(x, height(x)) for x in (x0, (x0 + x1) / 2.0, x1)]
-        arc = arc_through(*spots)
+        through: list[Point] = [(x, height(x)) for x in (x0, (x0 + x1) / 2.0, x1)]
+        arc = arc_through(*through)
         flat = arc is None or abs(arc.sweep) < 1e-6
         bulge = 0.0 if arc is None or flat else math.tan(arc.sweep / 4.0)
-        loop.append((tidy(x0), tidy(spots[0][1]), tidy_slope(bulge)))
+        loop.append((tidy(x0), tidy(through[0][1]), tidy_slope(bulge)))
     loop.append((-half, tidy(height(-half)), 0.0))
     return Outline(tuple(loop))
 

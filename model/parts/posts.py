@@ -32,13 +32,13 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         return
     plan = post.plan
     shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top)
-    made: list[tuple[Kind, Shape, float]] = [
+    parts: list[tuple[Kind, Shape, float]] = [
         (POST, shape, -plan.embedment),
         (FOOTING, post.footing, -post.drop),
     ]
     if plan.cap is not None:
-        made.append((CAP, plan.cap, post.top))
-    for kind, part, z in made:
+        parts.append((CAP, plan.cap, post.top))
+    for kind, part, z in parts:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
 

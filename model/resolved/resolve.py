@@ -85,18 +85,18 @@ def resolve(spec: SpecTables, survey: Survey | None = None, rules: tuple[RuleSet
             problems.append(Problem(("rules", "sets", number), str(error)))
     sites: list[Site | None] = []
     for number, run in enumerate(spec.run):
-        site, found = site_of(spec, run, number, survey)
-        problems.extend(found)
+        site, wrong = site_of(spec, run, number, survey)
+        problems.extend(wrong)
         sites.append(site)
     origin = origin_of([site for site in sites if site is not None], spec)
     runs = []
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
-        made, found = _resolve_run(spec, run, number, site, origin)
-        problems.extend(found)
-        if made is not None:
-            runs.append(made)
+        resolved, wrong = _resolve_run(spec, run, number, site, origin)
+        problems.extend(wrong)
+        if resolved is not None:
+            runs.append(resolved)
     pales = sum(run.line.length / (run.pales.width + run.pales.gap) for run in runs)
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"

@@ -178,17 +178,17 @@ def _path(detail: ErrorDetails, merged: dict[str, Any]) -> tuple[KeyPath, type[B
 def _tables_in(annotation: Any) -> list[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         return [annotation]
-    found: list[type[BaseModel]] = []
+    tables: list[type[BaseModel]] = []
     if get_origin(annotation) is not None:
         for part in get_args(annotation):
-            found.extend(_tables_in(part))
-    return found
+            tables.extend(_tables_in(part))
+    return tables
 
 
 def _table_of(model: type[BaseModel], key: str) -> type[BaseModel] | None:
     field = model.model_fields.get(key)
-    found = _tables_in(field.annotation) if field else []
-    return found[0] if len(found) == 1 else None
+    tables = _tables_in(field.annotation) if field else []
+    return tables[0] if len(tables) == 1 else None
 
 
 def _tagged(

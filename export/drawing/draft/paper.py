@@ -112,13 +112,13 @@ def bounds(marks: tuple[Mark, ...]) -> tuple[float, float, float, float]:
     for mark in marks:
         match mark:
             case Stroke(points=points) | Area(points=points):
-                spots: tuple[Point, ...] = points
+                reached: tuple[Point, ...] = points
             case Label():
-                spots = mark.box()
+                reached = mark.box()
             case Image(at=(x, y), width=width, height=height):
-                spots = ((x, y), (x + width, y + height))
-        xs.extend(x for x, _ in spots)
-        ys.extend(y for _, y in spots)
+                reached = ((x, y), (x + width, y + height))
+        xs.extend(x for x, _ in reached)
+        ys.extend(y for _, y in reached)
     return min(xs), min(ys), max(xs), max(ys)
 
 
@@ -128,8 +128,8 @@ def shifted(marks: tuple[Mark, ...], dx: float, dy: float) -> tuple[Mark, ...]:
     for mark in marks:
         match mark:
             case Stroke(points, width, layer, dashes, closed):
-                spots = tuple((x + dx, y + dy) for x, y in points)
-                moved.append(Stroke(spots, width, layer, dashes, closed))
+                points_there = tuple((x + dx, y + dy) for x, y in points)
+                moved.append(Stroke(points_there, width, layer, dashes, closed))
             case Area(points, grey):
                 moved.append(Area(tuple((x + dx, y + dy) for x, y in points), grey))
             case Label(text, (x, y), height, degrees, layer):

@@ -88,10 +88,10 @@ def _name(
     points = _about(outline(line), x0, y0)
     a, b = points[(len(points) - 1) // 2], points[(len(points) - 1) // 2 + 1]
     middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
-    made = [(plain(line.name), middle)]
+    labels = [(plain(line.name), middle)]
     if line is taken:
-        made.insert(0, ("start", points[0]))
-    return made
+        labels.insert(0, ("start", points[0]))
+    return labels
 
 
 def _point_label(point: SurveyPoint, x0: float, y0: float) -> tuple[str, Point]:

@@ -37,18 +37,18 @@ def chain(
     """
     style, scale = draft.style, draft.n
     cos, sin = cos_sin(degrees)
-    spots = [x * cos + y * sin for x, y in points]
+    along_line = [x * cos + y * sin for x, y in points]
     across = -base[0] * sin + base[1] * cos
     object_at = -points[0][0] * sin + points[0][1] * cos
     away = -1.0 if object_at > across else 1.0
     rows: list[float] = []  # how far the figures of each row beyond the line reach
-    made = []
+    dimensions = []
     last = len(points) - 2
     for number, (start, end) in enumerate(itertools.pairwise(points)):
-        a, b = spots[number], spots[number + 1]
+        a, b = along_line[number], along_line[number + 1]
         width = draft.width(draft.figure(abs(b - a)))
         if width + style.tick * scale <= abs(b - a):  # the strokes take half of theirs each
-            made.append(Dimension(start, end, base, degrees))
+            dimensions.append(Dimension(start, end, base, degrees))
             continue
         past = (width / 2.0 + (style.tick + style.gap) * scale) * (1 if b > a else -1)
         along, up = (a + b) / 2.0, (style.gap + style.text / 2.0) * scale
@@ -61,8 +61,8 @@ def chain(
             beyond = style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text
             up = away * beyond * scale
         spot = along * cos - (across + up) * sin, along * sin + (across + up) * cos
-        made.append(Dimension(start, end, base, degrees, text_at=spot))
-    return made
+        dimensions.append(Dimension(start, end, base, degrees, text_at=spot))
+    return dimensions
 
 
 def level_chain(points: Sequence[Point], y: float, draft: Draft) -> list[Dimension]:
@@ -87,7 +87,7 @@ def _row(rows: list[float], start: float, end: float, scale: float) -> int:
     return len(rows) - 1
 
 
-def beyond(made: Sequence[Dimension], base: float, draft: Draft) -> float:
+def beyond(dimensions: Sequence[Dimension], base: float, draft: Draft) -> float:
     """Return how far (mm at full size) level figures stand out below a dimension line at y."""
-    lows = [d.text_at[1] - draft.text / 2.0 * draft.n for d in made if d.text_at is not None]
+    lows = [d.text_at[1] - draft.text / 2.0 * draft.n for d in dimensions if d.text_at is not None]
     return max(0.0, base - min(lows, default=base))

@@ -88,8 +88,8 @@ def _tiers(leg: Leg, stops: list[float], side: Side, more: float, draft: Draft) 
     with_gates: list[Dimension] = []
     if len(stops) > 2:
         one = _along(leg, (stops[0], stops[1]), side.face, tier)
-        spots = [leg.frame.point((x, side.face, 0.0))[:2] for x in stops]
-        with_gates = chain(spots, one.base, one.degrees, draft)
+        measured = [leg.frame.point((x, side.face, 0.0))[:2] for x in stops]
+        with_gates = chain(measured, one.base, one.degrees, draft)
         tier += side.way * draft.style.tier * draft.n
     return [*with_gates, _along(leg, (0.0, leg.length), side.face, tier)]
 

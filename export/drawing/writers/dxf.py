@@ -80,16 +80,16 @@ def write_dxf(
     with fixed_meta_data():
         doc = new_document(version, title, style, {p.view.scale for s in sheets for p in s.placed})
         model = doc.modelspace()
-        spots = model_spots(sheets)
+        origins = model_origins(sheets)
         for number, sheet in enumerate(sheets):
             for place, placed in enumerate(sheet.placed):
                 for block in placed.view.blocks:
                     _block(doc, block)
                 if placed.view.in_model:
-                    _view(model, placed.view, spots[number, place], style)
+                    _view(model, placed.view, origins[number, place], style)
         if version != "R12":
             for number, sheet in enumerate(sheets):
-                own = {place: spot for (of, place), spot in spots.items() if of == number}
+                own = {place: spot for (of, place), spot in origins.items() if of == number}
                 _layout(doc, number + 1, sheet, own, style)
             doc.layouts.delete("Layout1")
         return written(doc)
@@ -150,9 +150,9 @@ def new_document(version: str, title: str, style: Style, scales: set[float]) -> 
         attributes: dict[str, Any] = {"color": layer.colour, "linetype": layer.linetype}
         if version != "R12":
             attributes["lineweight"] = layer.weight
-        made = doc.layers.add(layer.name, **attributes)
+        drawn = doc.layers.add(layer.name, **attributes)
         if version != "R12":
-            made.description = layer.note
+            drawn.description = layer.note
     if version != "R12":
         doc.layers.get(VIEWPORT.name).dxf.plot = 0
     doc.styles.add(TEXT_STYLE, font=FONT)
@@ -189,12 +189,12 @@ def _dimension_values(scale: float, style: Style) -> dict[str, Any]:
     }
 
 
-def model_spots(sheets: tuple[Sheet, ...]) -> dict[tuple[int, int], Point]:
+def model_origins(sheets: tuple[Sheet, ...]) -> dict[tuple[int, int], Point]:
     """Return where each view's origin stands in model space, by number of sheet and place on it.
 
     The first plan keeps the site's own coordinates; the others stand in a row below it.
     """
-    spots: dict[tuple[int, int], Point] = {}
+    origins: dict[tuple[int, int], Point] = {}
     west, y = 0.0, 0.0
     for number, sheet in enumerate(sheets):
         for place, placed in enumerate(sheet.placed):
@@ -203,20 +203,20 @@ def model_spots(sheets: tuple[Sheet, ...]) -> dict[tuple[int, int], Point]:
                 continue
             left, low, _, high = (side * view.scale for side in bounds(placed.recorded))
             gap = APART * view.scale
-            if not spots:
-                spots[number, place] = (0.0, 0.0)
+            if not origins:
+                origins[number, place] = (0.0, 0.0)
                 west, y = left, low - gap
                 continue
-            spots[number, place] = (west - left, y - high)
+            origins[number, place] = (west - left, y - high)
             y -= high - low + gap
-    return spots
+    return origins
 
 
 def _layout(
     doc: Drawing,
     number: int,
     sheet: Sheet,
-    spots: dict[int, Point],
+    origins: dict[int, Point],
     style: Style,
 ) -> None:
     """Add a sheet. spots : where views stand in model space, by their place on the sheet."""
@@ -227,7 +227,7 @@ def _layout(
         if not placed.view.in_model:
             _view(layout, placed.view, placed.at, style)
             continue
-        _viewport(layout, placed, spots[place])
+        _viewport(layout, placed, origins[place])
 
 
 def _viewport(layout: Any, placed: Placed, spot: Point) -> None:
@@ -250,11 +250,11 @@ def _block(doc: Drawing, block: Block) -> None:
 
     if block.name in doc.blocks:
         return
-    made = doc.blocks.new(block.name)
+    drawn = doc.blocks.new(block.name)
     if not _old(doc.dxfversion):
-        made.units = InsertUnits.Millimeters
+        drawn.units = InsertUnits.Millimeters
     for line in block.lines:
-        _polyline(made, line.vertices, line.closed, {"layer": line.layer.name})
+        _polyline(drawn, line.vertices, line.closed, {"layer": line.layer.name})
 
 
 def _view(space: BaseLayout, view: View, at: Point, style: Style) -> None:
@@ -320,14 +320,14 @@ def _polyline(
 def _text(space: BaseLayout, item: Text, at: Point, scale: float) -> None:
     from ezdxf.enums import TextEntityAlignment as Align
 
-    made = space.add_text(
+    drawn = space.add_text(
         plain(item.text),
         height=item.height * scale,
         rotation=item.degrees,
         dxfattribs={"layer": (item.layer or TEXT).name, "style": TEXT_STYLE},
     )
     align = {"left": Align.LEFT, "centre": Align.CENTER, "right": Align.RIGHT}[item.align]
-    made.set_placement((item.at[0] + at[0], item.at[1] + at[1]), align=align)
+    drawn.set_placement((item.at[0] + at[0], item.at[1] + at[1]), align=align)
 
 
 def _dimension(
@@ -341,7 +341,7 @@ def _dimension(
         cos, sin = cos_sin(item.degrees)
         (x0, y0), (x1, y1) = item.start, item.end
         text = figures.text(abs((x1 - x0) * cos + (y1 - y0) * sin))
-    made = space.add_linear_dim(
+    drawn = space.add_linear_dim(
         base=moved(item.base),
         p1=moved(item.start),
         p2=moved(item.end),
@@ -351,8 +351,8 @@ def _dimension(
         dxfattribs={"layer": DIMENSIONS.name},
     )
     if item.text_at is not None:
-        made.set_location(moved(item.text_at))
-    made.render()
+        drawn.set_location(moved(item.text_at))
+    drawn.render()
 
 
 def _exploded(

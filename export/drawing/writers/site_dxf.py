@@ -66,17 +66,17 @@ def _site(point: Vector, origin: Vector) -> Vector:
 
 def _line(model: BaseLayout, layout: RunLayout, origin: Vector) -> None:
     """Add the line with its corners and the places where the ground changes its slope."""
-    spots = []
+    corners = []
     for leg in layout.legs:
         for x, z in leg.profile[:-1]:
             east, north, _ = leg.frame.point((x, 0.0, 0.0))
-            spots.append(_site((east, north, leg.start[2] + z), origin))
+            corners.append(_site((east, north, leg.start[2] + z), origin))
     if not layout.run.line.closed:
-        spots.append(_site(layout.legs[-1].end, origin))
+        corners.append(_site(layout.legs[-1].end, origin))
     if layout.run.line.turned:
-        spots.reverse()
+        corners.reverse()
     model.add_polyline3d(
-        spots, close=layout.run.line.closed, dxfattribs={"layer": layers.AXIS.name}
+        corners, close=layout.run.line.closed, dxfattribs={"layer": layers.AXIS.name}
     )
 
 

@@ -53,8 +53,8 @@ def _shape(mark: Mark, height: float) -> str:
 
 
 def _path(points: tuple[tuple[float, float], ...], height: float, closed: bool) -> str:
-    spots = " ".join(f"{x:.3f},{height - y:.3f}" for x, y in points)
-    return f"M{spots}" + ("Z" if closed else "")
+    corners = " ".join(f"{x:.3f},{height - y:.3f}" for x, y in points)
+    return f"M{corners}" + ("Z" if closed else "")
 
 
 def _text(label: Label, height: float) -> str:

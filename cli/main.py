@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import io
 import json
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -51,6 +53,9 @@ class _Commands(click.Group):
 def main() -> None:
     """Turn one small spec of a timber picket fence into solids, drawings and lists."""
     gc.set_threshold(*COLLECTION)
+    atexit.register(gc.freeze)  # what is left at the end is not looked through once more
+    # the library that reads specs would look through all that is installed for plug-ins of its own
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
 @main.command()

@@ -29,7 +29,6 @@ from palewright.model.spec.mistakes import (
 )
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.survey.points_and_lines import Survey, SurveyError
-from palewright.model.survey.survey_files import read_survey
 
 LARGEST_FILE = 4_000_000
 """Bytes; a spec is written by hand, a larger file is something else."""
@@ -131,6 +130,8 @@ def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem
     told = spec.survey
     if told is None:
         return None, []
+    from palewright.model.survey.survey_files import read_survey
+
     try:
         place = folder / told.file
         read = read_survey(place, units=told.units, crs=told.crs, tolerance=told.tolerance)

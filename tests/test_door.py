@@ -170,6 +170,19 @@ def test_every_output_can_be_named(cottage: pw.Fence, tmp_path: Path) -> None:
     assert all(path.exists() for path in paths)
 
 
+@pytest.mark.slow
+def test_a_gate_with_no_fence_beside_it_has_every_paper(tmp_path: Path) -> None:
+    gate = {"at": 562.5, "opening": 1000}
+    fence = pw.read(pw.Spec(run=[{"points": [[0, 0], [1125, 0]], "gate": [gate]}]))
+    assert "1 gate" in repr(fence)
+    for output in pw.outputs():
+        if output == "calculation":  # asks for [wind]
+            continue
+        assert all(path.stat().st_size for path in pw.write(fence, tmp_path / output, output))
+    (page,) = (tmp_path / "page").glob("*.html")
+    assert "Gap between pales" not in page.read_text("utf-8")
+
+
 @pytest.mark.parametrize(
     ("target", "name", "words"),
     [

@@ -114,7 +114,7 @@ def test_the_wheel_says_what_it_is(wheel: Path) -> None:
     "name", ["CONTRIBUTING.md", "SECURITY.md", "CHANGELOG.md", "DEVELOPERS.md"]
 )
 def test_the_papers_name_files_that_are_there(name: str) -> None:
-    text = (ROOT / f"{name}.md").read_text("utf-8")
+    text = (ROOT / name).read_text("utf-8")
     for target in re.findall(r"\]\(([^)#:]+)\)", text):
         assert (ROOT / target).exists(), target
     for path in re.findall(r"`((?:model|export|cli|tests|docs|benchmarks)/[\w/.]+)`", text):

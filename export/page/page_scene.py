@@ -111,13 +111,13 @@ def _facts(built: Product) -> list[list[str]]:
     high = max(highest_point(layout) for layout in fence.layouts)
     gaps = sorted({round(part.gap) for layout in fence.layouts for s in layout.stretches
                    for _, part in s.row.parts})  # fmt: skip
-    words = f"{gaps[0]}" if len(gaps) == 1 else f"{gaps[0]} to {gaps[-1]}"
+    words = " to ".join(str(gap) for gap in sorted({*gaps[:1], *gaps[-1:]}))
     return [
         ["Length", f"{fence_length(fence) / 1000.0:.2f} m"],
         ["Highest point over the ground", f"{high / 1000.0:.2f} m"],
         ["Posts", str(posts)],
         ["Pales", str(pale_count(fence))],
-        ["Gap between pales", f"{words} mm"],
+        *([["Gap between pales", f"{words} mm"]] if gaps else []),
         ["Gates", str(gates)],
     ]
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from .cutting_problem import CuttingProblem
 from .stock import TENTHS, Board, CutPlan, NoStockError, Saw, Stock, Way, room, tenths
+
+if TYPE_CHECKING:
+    from .cutting_problem import CuttingProblem
 
 
 def cut(
@@ -73,6 +76,8 @@ def _problem(
     most: int | None,
 ) -> CuttingProblem:
     """Return a problem in whole numbers. lengths : of pieces, longest first, in tenths."""
+    from .cutting_problem import CuttingProblem
+
     number = {length: at for at, length in enumerate(lengths)}
     kerf = round(saw.kerf * TENTHS)
     rooms = tuple(room(stock, saw) for stock in stocks)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import copy
-import difflib
 import json
 from typing import Any, get_args, get_origin
 
@@ -134,6 +133,8 @@ def problem_of(detail: ErrorDetails, merged: dict[str, Any]) -> Problem:
     """Return what pydantic found as a problem in the user's own words."""
     path, model = _path(detail, merged)
     if detail["type"] == "extra_forbidden":
+        import difflib
+
         allowed = sorted(model.model_fields)
         near = difflib.get_close_matches(str(path[-1]), allowed, 1)
         hint = f"did you mean '{near[0]}'? " if near else ""

@@ -12,12 +12,12 @@ from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail, post_top_detail, rail_detail
 from palewright.export.drawing.views.gate_views import gate_view
-from palewright.export.drawing.views.sections import fence_section
+from palewright.export.drawing.views.sections import fence_section, section_post
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bolt
-from palewright.model.layout.placed_posts import FOOTED
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
+from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.resolved.job import PostPlan
+from palewright.model.parts.members import RAIL
 from palewright.model.resolved.words import PostRole
 
 from .brief import Brief
@@ -56,7 +56,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     """Yield the details that runs built alike share."""
     fence, layout = brief.fence, brief.fence.layouts[run]
     job = layout.run
-    if "section" in wanted and any(post.footing is not None for post in layout.posts):
+    railed = any(m.kind == RAIL and m.run == run for m in fence.members)
+    if "section" in wanted and railed and any(p.footing is not None for p in layout.posts):
         yield fence_section(fence, run, _draft(brief, DETAIL))
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
@@ -65,10 +66,10 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "head" in wanted and job.top_line.heads == "pale":
         yield head_detail(job, small)
     if "post-top" in wanted:
-        for name, plan in _post_kinds(layout):
-            yield post_top_detail(plan, name, small)
-    if "rail" in wanted:
-        yield rail_detail(job, _usual_bolt(fence, run), small)
+        for name, post, cap in _post_kinds(fence, run):
+            yield post_top_detail(post, cap, name, small)
+    if "rail" in wanted and railed:
+        yield _rail_detail(fence, run, small)
 
 
 def _draft(brief: Brief, n: float) -> Draft:
@@ -93,19 +94,37 @@ def _corners(layout: RunLayout) -> Iterator[int]:
             yield number
 
 
-def _post_kinds(layout: RunLayout) -> list[tuple[str, PostPlan]]:
+def _rail_detail(fence: FenceModel, run: int, draft: Draft) -> View:
+    """Return a rail on a line post, or on the first that stands in the ground, else on a plate."""
+    layout = fence.layouts[run]
+    rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
+    footed = any(post.footing is not None for post in layout.posts)
+    post, _ = _shapes(fence, run, section_post(layout) if footed else layout.posts[0])
+    assert isinstance(rail, Bar)
+    return rail_detail(layout.run, rail, post, _usual_bolt(fence, run), draft)
+
+
+def _shapes(fence: FenceModel, run: int, post: PlacedPost) -> tuple[Post, Cap | None]:
+    """Return a post and its cap as they are made."""
+    shapes = [member.shape for member in fence.of_post[run, post.label]]
+    timber = next(shape for shape in shapes if isinstance(shape, Post))
+    return timber, next((shape for shape in shapes if isinstance(shape, Cap)), None)
+
+
+def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, Post, Cap | None]]:
     """Return the posts of a run that differ in section or top, named by their kinds."""
-    kinds: dict[object, tuple[list[PostRole], PostPlan]] = {}
-    for post in layout.posts:
-        if post.footing is None:
+    kinds: dict[object, tuple[list[PostRole], Post, Cap | None]] = {}
+    for placed in fence.layouts[run].posts:
+        if placed.footing is None:
             continue
-        plan = post.plan
-        names, _ = kinds.setdefault((plan.width, plan.depth, plan.top, plan.cap), ([], plan))
-        if post.kind not in names:
-            names.append(post.kind)
+        post, cap = _shapes(fence, run, placed)
+        alike = (post.width, post.depth, post.top, cap)
+        names, _, _ = kinds.setdefault(alike, ([], post, cap))
+        if placed.kind not in names:
+            names.append(placed.kind)
     return [
-        (", ".join(sorted(names, key=FOOTED.index)) + " post", plan)
-        for names, plan in kinds.values()
+        (", ".join(sorted(names, key=FOOTED.index)) + " post", post, cap)
+        for names, post, cap in kinds.values()
     ]
 
 

@@ -11,15 +11,16 @@ from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, T
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import (
+    Bar,
     Bolt,
     Cap,
     FlatTop,
+    Post,
     PyramidTop,
     WeatheredTop,
-    arris_section,
 )
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL
-from palewright.model.resolved.job import PostPlan, RunJob
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
 from .dimensions import chain, level_chain, upright_chain
@@ -80,13 +81,13 @@ def _without_doubles(
     return tuple(kept)
 
 
-def post_top_detail(plan: PostPlan, name: str, draft: Draft) -> View:
-    """Return the top of a post from the front and from the side, with its section."""
+def post_top_detail(post: Post, cap: Cap | None, name: str, draft: Draft) -> View:
+    """Return the top of a post from the front and from the side, with its section and its cap."""
     n, style = draft.n, draft.style
-    tall = 1.6 * max(plan.width, plan.depth)
-    w, d = plan.width / 2.0, plan.depth / 2.0
+    tall = 1.6 * max(post.width, post.depth)
+    w, d = post.width / 2.0, post.depth / 2.0
     apart = w + d + (style.first_tier * 2.0 + 14.0) * n
-    front, side, rise = _top_outlines(plan, tall)
+    front, side, rise = _top_outlines(post, tall)
     items: list[Item] = []
     for outline, half, x in ((front, w, 0.0), (side, d, apart)):
         moved = tuple((px + x, py) for px, py in (outline[1], *outline[2:], outline[0]))
@@ -94,26 +95,26 @@ def post_top_detail(plan: PostPlan, name: str, draft: Draft) -> View:
         items.append(break_line(((x - half, 0.0), (x + half, 0.0)), draft))
         low = -draft.full(style.first_tier)
         items += level_chain([(x - half, 0.0), (x + half, 0.0)], low, draft)
-    items += _edges_of_top(plan, tall)
+    items += _edges_of_top(post, tall)
     if rise:
         edge = apart + d
         heights = [(edge, tall - rise), (edge, tall)]
         right = edge + draft.full(style.first_tier)
         items += upright_chain(heights, right, draft, aside=True)
-    if plan.cap is not None:
-        items += _cap(plan, plan.cap, tall, apart, draft)
+    if cap is not None:
+        items += _cap(post, cap, tall, apart, draft)
     y = -(style.first_tier + style.tier + style.subtitle) * n
     items.append(Text("front", (0.0, y + 4.0 * n), style.text, "centre"))
     items.append(Text("side", (apart, y + 4.0 * n), style.text, "centre"))
     return titled(f"Top of {name}", items, draft, left=-w)
 
 
-def _top_outlines(plan: PostPlan, tall: float) -> tuple[list[Point], list[Point], float]:
+def _top_outlines(post: Post, tall: float) -> tuple[list[Point], list[Point], float]:
     """Return the top of a post from the front and the side, and how high its cut is, mm."""
-    w, d = plan.width / 2.0, plan.depth / 2.0
+    w, d = post.width / 2.0, post.depth / 2.0
     front: list[Point] = [(-w, 0.0), (w, 0.0), (w, tall), (-w, tall)]
     side: list[Point] = [(-d, 0.0), (d, 0.0), (d, tall), (-d, tall)]
-    match plan.top:
+    match post.top:
         case WeatheredTop(fall):
             side[2] = (d, tall - fall)
             return front, side, fall
@@ -125,10 +126,10 @@ def _top_outlines(plan: PostPlan, tall: float) -> tuple[list[Point], list[Point]
             return front, side, 0.0
 
 
-def _edges_of_top(plan: PostPlan, tall: float) -> Iterator[Line]:
+def _edges_of_top(post: Post, tall: float) -> Iterator[Line]:
     """Yield the edge of a post's cut seen from the front."""
-    w = plan.width / 2.0
-    match plan.top:
+    w = post.width / 2.0
+    match post.top:
         case WeatheredTop(fall):
             yield Line.through(((-w, tall - fall), (w, tall - fall)), layers.HIDDEN)
         case PyramidTop(rise):
@@ -137,7 +138,7 @@ def _edges_of_top(plan: PostPlan, tall: float) -> Iterator[Line]:
             return
 
 
-def _cap(plan: PostPlan, cap: Cap, tall: float, apart: float, draft: Draft) -> Iterator[Item]:
+def _cap(post: Post, cap: Cap, tall: float, apart: float, draft: Draft) -> Iterator[Item]:
     """Yield a post's cap from the front and from the side, with its sizes."""
     first_tier = draft.full(draft.style.first_tier)
     shoulder, tip = tall + cap.thickness, tall + cap.thickness + cap.rise
@@ -148,8 +149,8 @@ def _cap(plan: PostPlan, cap: Cap, tall: float, apart: float, draft: Draft) -> I
     edge = apart + cap.depth / 2.0
     heights = [(edge, tall), (edge, shoulder), *([(edge, tip)] if cap.rise else [])]
     yield from upright_chain(heights, edge + first_tier, draft, aside=True)
-    if edge - apart > plan.depth / 2.0:
-        over = [(apart + plan.depth / 2.0, tip), (edge, tip)]
+    if edge - apart > post.depth / 2.0:
+        over = [(apart + post.depth / 2.0, tip), (edge, tip)]
         yield from level_chain(over, tip + first_tier, draft)
 
 
@@ -160,25 +161,33 @@ def cap_outline(cap: Cap, half: float, x: float, z: float) -> tuple[Point, ...]:
     return (x - half, z), (x + half, z), (x + half, shoulder), *tip, (x - half, shoulder)
 
 
-def rail_detail(run: RunJob, bolt: Bolt | None, draft: Draft) -> View:
+def rail_detail(run: RunJob, rail: Bar, post: Post, bolt: Bolt | None, draft: Draft) -> View:
     """Return a rail joint on a post: from the front, and in plan, with its bolts."""
     if run.rails.form == RailForm.ARRIS:
-        return _arris_detail(run, draft)
-    post = run.posts.line
+        return _arris_detail(rail, post, draft)
+    height, thickness = _extent(rail)
     reach = post.width / 2.0 + 100.0
     # the plan is below the front, the rails' backs and the post's front at y = base
-    base = -40.0 - draft.full(16.0) - post.depth - run.rails.section[1]
+    base = -40.0 - draft.full(16.0) - post.depth - thickness
     items: list[Item] = [
-        *_joint_front(run, bolt, reach, draft),
-        *_joint_plan(run, bolt, reach, base, draft),
+        *_joint_front(height, post, bolt, reach, draft),
+        *_joint_plan(thickness, post, bolt, reach, base, draft),
     ]
     notes = _joint_notes(run, bolt, draft)
     return titled("Rail joint on a post, front and plan", items, draft, left=-reach, notes=notes)
 
 
-def _joint_front(run: RunJob, bolt: Bolt | None, reach: float, draft: Draft) -> Iterator[Item]:
+def _extent(rail: Bar) -> tuple[float, float]:
+    """Return the height and the thickness of a rail's section, mm."""
+    ys, zs = zip(*rail.section, strict=True)
+    return max(zs) - min(zs), max(ys) - min(ys)
+
+
+def _joint_front(
+    height: float, post: Post, bolt: Bolt | None, reach: float, draft: Draft
+) -> Iterator[Item]:
     """Yield a joint from the front: x = 0 in the post's middle, y = 0 at the rail's underside."""
-    height, w = run.rails.section[0], run.posts.line.width / 2.0
+    w = post.width / 2.0
     for low, high in ((-40.0, 0.0), (height, height + 40.0)):
         for x in (-w, w):
             yield Line.through(((x, low), (x, high)), layers.POSTS)
@@ -196,17 +205,16 @@ def _joint_front(run: RunJob, bolt: Bolt | None, reach: float, draft: Draft) -> 
 
 
 def _joint_plan(
-    run: RunJob, bolt: Bolt | None, reach: float, base: float, draft: Draft
+    thickness: float, post: Post, bolt: Bolt | None, reach: float, base: float, draft: Draft
 ) -> Iterator[Item]:
     """Yield a joint from above, the rails' backs and the post's front at y = base."""
-    thickness = run.rails.section[1]
-    w, d = run.posts.line.width / 2.0, run.posts.line.depth
-    post: tuple[Point, ...] = ((-w, base), (w, base), (w, base + d), (-w, base + d))
-    yield Line.through(post, layers.POSTS, closed=True)
-    yield Hatch(post, CUT_TIMBER)
+    w, d = post.width / 2.0, post.depth
+    loop: tuple[Point, ...] = ((-w, base), (w, base), (w, base + d), (-w, base + d))
+    yield Line.through(loop, layers.POSTS, closed=True)
+    yield Hatch(loop, CUT_TIMBER)
     for x in (-reach, 0.0):
-        loop = Outline.rectangle(x, base - thickness, x + reach, base)
-        yield Line(loop.vertices, layers.RAILS, closed=True)
+        rail = Outline.rectangle(x, base - thickness, x + reach, base)
+        yield Line(rail.vertices, layers.RAILS, closed=True)
     yield from _beside([(reach, base - thickness), (reach, base)], reach, draft)
     if bolt is not None:
         for x in (-w / 2.0, w / 2.0):
@@ -218,32 +226,30 @@ def _beside(points: list[Point], x: float, draft: Draft) -> list[Dimension]:
     return upright_chain(points, x + draft.full(draft.style.first_tier), draft, aside=True)
 
 
-def _arris_detail(run: RunJob, draft: Draft) -> View:
+def _arris_detail(rail: Bar, post: Post, draft: Draft) -> View:
     """Return the section of an arris rail, and its ends at a post in plan with their sleeves."""
-    height, depth = run.rails.section
+    height, depth = _extent(rail)
     first_tier = draft.full(draft.style.first_tier)
-    section = tuple((y, z) for y, z in arris_section(height, depth))
     across: list[Point] = [(0.0, 0.0), (depth, height / 2.0)]
     items: list[Item] = [
-        Line.through(section, layers.RAILS, closed=True),
-        Hatch(section, CUT_TIMBER),
+        Line.through(rail.section, layers.RAILS, closed=True),
+        Hatch(rail.section, CUT_TIMBER),
         *upright_chain([(0.0, 0.0), (0.0, height)], -first_tier, draft),
         *chain(across, (0.0, -first_tier), 0.0, draft),
-        *_arris_plan(run, draft),
+        *_arris_plan(depth, post, draft),
     ]
-    notes = _joint_notes(run, None, draft)
+    notes = ["sheet-metal sleeve round the back of the rail, nailed to post and rail"]
     return titled("Arris rail, section, and plan at a post", items, draft, notes=notes)
 
 
-def _arris_plan(run: RunJob, draft: Draft) -> Iterator[Item]:
+def _arris_plan(depth: float, post: Post, draft: Draft) -> Iterator[Item]:
     """Yield both ends at a post beside the section: the front is below, flat faces level."""
-    depth = run.rails.section[1]
-    w, d = run.posts.line.width / 2.0, run.posts.line.depth
+    w, d = post.width / 2.0, post.depth
     reach = w + ARRIS_BRACKET_LENGTH + 60.0
     middle = depth + 12.0 * draft.n + reach
-    post = Outline.rectangle(middle - w, 0.0, middle + w, d)
-    yield Line(post.vertices, layers.POSTS, closed=True)
-    yield Hatch(tuple((x, y) for x, y, _ in post.vertices), CUT_TIMBER)
+    outline = Outline.rectangle(middle - w, 0.0, middle + w, d)
+    yield Line(outline.vertices, layers.POSTS, closed=True)
+    yield Hatch(tuple((x, y) for x, y, _ in outline.vertices), CUT_TIMBER)
     for side in (-1.0, 1.0):
         near, far = middle + side * w, middle + side * reach
         sleeve = middle + side * (w + ARRIS_BRACKET_LENGTH)

@@ -43,11 +43,13 @@ def table_view(title: str, rows: Sequence[Cells], style: Style) -> View:
 
 
 def table_views(title: str, rows: Sequence[Cells], style: Style, most: int) -> list[View]:
-    """Return a table in pieces of at most `most` rows under the head."""
+    """Return a table in pieces of at most `most` rows under the head; none of a head alone."""
     head, body = rows[0], rows[1:]
-    count = max(1, -(-len(body) // most))
+    if not body:
+        return []
+    count = -(-len(body) // most)
     share = -(-len(body) // count)
-    pieces = [body[start : start + share] for start in range(0, len(body), share)] or [body]
+    pieces = [body[start : start + share] for start in range(0, len(body), share)]
     return [
         table_view(
             title if len(pieces) == 1 else f"{title} ({number} of {len(pieces)})",

@@ -75,6 +75,33 @@ def test_just_failing_and_just_passing(
     assert code not in codes(**passes)
 
 
+def test_a_brace_just_too_flat_is_not_said_to_be_right() -> None:
+    """What is measured never reads as what is allowed; the width that was given may stay."""
+
+    def of(opening: float) -> Any:
+        gate = {"at": 1800, "opening": opening}
+        spec = {"run": [{"points": [[0, 0], [3600, 0]], "gate": [gate]}]}
+        return next((f for f in check(fence_of(spec)) if f.code == "BRACE-ANGLE"), None)
+
+    low, high = 500.0, 3000.0  # the narrowest leaf with a brace that is too flat
+    while high - low > 0.01:
+        middle = (low + high) / 2.0
+        low, high = (low, middle) if of(middle) else (middle, high)
+    found = of(high)
+    assert found.measured == "34.9 degrees"
+    assert "rails.tops" in found.text
+    assert "width" not in found.text
+
+
+def test_two_leaves_are_not_told_to_be_two() -> None:
+    for leaves in (1, 2):
+        gate = {"at": 3000, "opening": 2000 * leaves, "leaves": leaves}
+        spec = {"run": [{"points": [[0, 0], [6000, 0]], "gate": [gate]}], "limits": {"leaf": 1500}}
+        wide = [f for f in check(fence_of(spec)) if f.code == "LEAF-WIDE"]
+        assert len(wide) == leaves
+        assert all(("use two leaves" in f.text) is (leaves == 1) for f in wide)
+
+
 def test_a_stretch_too_short_for_the_gap() -> None:
     def found(largest: float) -> set[str]:
         pales = {"width": 200, "gap": 140, "gap_max": largest, "head": "square"}

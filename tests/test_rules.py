@@ -44,6 +44,13 @@ FAR = {"rails__tops": [125, 1268]}  # 45 in apart
 DROP = {"run__guards": ["drop"]}
 
 
+def test_of_two_limits_the_one_that_is_broken_further_is_said() -> None:
+    """The Order: 1 m beside a road, 2 m anywhere; 2.2 m beside a road breaks both."""
+    found = findings(run__beside="road", pales__length=2150)["HEIGHT-PLANNING"]
+    assert (found.measured, found.allowed) == ("2200 mm", "1000 mm")
+    assert "beside a road" in found.text
+
+
 @pytest.mark.parametrize(
     ("code", "always", "breaks", "keeps"),
     [

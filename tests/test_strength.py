@@ -265,12 +265,14 @@ def test_screws_are_left_to_their_maker() -> None:
     assert "WIND-BOLT" in codes
 
 
-def test_arris_rails_are_checked_as_triangles() -> None:
-    data = windy(rails__form="arris", rails__section=[75, 75])
-    rails = next(p for p in assess(fence_of(data)) if p.title.startswith("Rails"))
+def test_arris_rails_are_checked_as_the_triangles_that_are_built() -> None:
+    """84 x 42: b h^2 / 24 = 6174 mm3 (any handbook of mechanics), its area that of the solid."""
+    fence = fence_of(windy(rails__form="arris", rails__section=[84, 42]))
+    rails = next(p for p in assess(fence) if p.title.startswith("Rails"))
     steps = {s.symbol: s.value for c in rails.checks for s in c.steps}
-    side = 75.0 * math.sqrt(2.0)
-    assert steps["W"] == pytest.approx(side * (side / 2.0) ** 2 / 24.0)
+    assert steps["W"] == pytest.approx(6174.0)
+    rail = next(member for member in fence.members if member.kind.name == "rail").shape
+    assert shapely.Polygon(rail.section).area == pytest.approx(84.0 * 42.0 / 2.0)
 
 
 def test_the_sheet_has_every_step_and_reads_as_pdf() -> None:

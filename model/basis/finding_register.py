@@ -267,9 +267,10 @@ BRACE_NO_ROOM = FindingKind(
 )  # fmt: skip
 BRACE_ANGLE = FindingKind(
     "BRACE-ANGLE", WARN,
-    means="a brace this flat or steep holds the leaf badly; change the leaf's width",
+    means="a brace this flat or steep holds the leaf badly; move rails.tops",
     matters="A flat brace pushes more than it carries; a steep one hardly reaches the latch.",
-    helps="Change the width of the leaf, use two leaves, or move rails.tops.",
+    helps="Move rails.tops: further apart for a flat brace, nearer for a steep one; or use two "
+    "leaves or two braces.",
 )  # fmt: skip
 ACCESS_NARROW = FindingKind(
     "ACCESS-NARROW", WARN,

@@ -17,6 +17,12 @@ from palewright.model.spec.spec_tables import Limits
 BRACE_ANGLES = (35.0, 60.0)
 """Between these angles over the level a brace works well, degrees (common practice)."""
 
+FLAT = (
+    "a brace this flat holds the leaf badly; set rails.tops further apart, or hang the leaf with "
+    "two braces to a middle upright"
+)
+STEEP = "a brace this steep hardly reaches the latch; set rails.tops nearer to each other"
+
 
 def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterator[Finding]:
     """Yield what is wrong with the leaves of a gate; of one without pales no more than that."""
@@ -28,19 +34,27 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
                 where, f"{mm(leaf.width)} mm", f"{mm(run.pales.width)} mm or more"
             )
             continue
-        yield from _widths(run, leaf, where, limits.leaf)
+        yield from _widths(opening, run, leaf, limits.leaf, where)
         yield from _under(leaf, where, opening.ground - opening.base, limits.ground)
         yield from _swing(run, leaf, where)
         yield from _braces(run, leaf, where)
 
 
-def _widths(run: RunJob, leaf: Leaf, where: str, widest: float) -> Iterator[Finding]:
+def _widths(
+    opening: Opening, run: RunJob, leaf: Leaf, widest: float, where: str
+) -> Iterator[Finding]:
     if leaf.spacing.gap > run.pales.gap_max * (1.0 + 1e-9):
         yield register.LEAF_GAP_WIDE.at(
             where, f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
         )
     if leaf.width > widest:
-        yield register.LEAF_WIDE.at(where, f"{mm(leaf.width)} mm", f"{mm(widest)} mm or less")
+        two = "wider than a leaf should hang, one of two as it is: narrow the opening"
+        yield register.LEAF_WIDE.at(
+            where,
+            f"{mm(leaf.width)} mm",
+            f"{mm(widest)} mm or less",
+            text=two if len(opening.leaves) > 1 else "",
+        )
 
 
 def _under(leaf: Leaf, where: str, ground: float, least: float) -> Iterator[Finding]:
@@ -72,6 +86,13 @@ def _braces(run: RunJob, leaf: Leaf, where: str) -> Iterator[Finding]:
                 "a diagonal between the ledges",
             )
         elif not flattest <= brace.degrees <= steepest:
+            flat = brace.degrees < flattest
+            # rounded away from the limit, so that 34.96 is not said to be 35
+            tenths = brace.degrees * 10.0
+            shown = (math.floor(tenths) if flat else math.ceil(tenths)) / 10.0
             yield register.BRACE_ANGLE.at(
-                where, f"{brace.degrees:.0f} degrees", f"{flattest:g} to {steepest:g} degrees"
+                where,
+                f"{shown:g} degrees",
+                f"{flattest:g} to {steepest:g} degrees",
+                text=FLAT if flat else STEEP,
             )

@@ -12,22 +12,23 @@ from .measures import MEASURES, rails_apart
 
 
 def rule_findings(fence: FenceModel) -> Iterator[Finding]:
-    """Yield what breaks a rule of the job's sets; of rules with one code the first that is broken
-    at a place.
+    """Yield what breaks a rule of the job's sets; of rules with one code the one that is broken
+    furthest at a place.
     """
     for rules in fence.job.rules:
-        said: set[tuple[str, str]] = set()
+        broken: dict[tuple[str, str], tuple[Rule, float]] = {}
         for rule in rules.rule:
             for run in range(len(fence.layouts)):
                 if not applies(rule, fence, run):
                     continue
                 for where, value in MEASURES[rule.measure](fence, run):
-                    if rule.holds(value) or (rule.code, where) in said:
-                        continue
-                    said.add((rule.code, where))
-                    unit = unit_of(rule)
-                    kind = rule_kind(rule, rules)
-                    yield kind.at(where, f"{round(value, 1):g}{unit}", f"{rule.allowed}{unit}")
+                    other = broken.get((rule.code, where))
+                    if rule.over(value) > (other[0].over(other[1]) if other else 0.0):
+                        broken[rule.code, where] = rule, value
+        for (_, where), (rule, value) in broken.items():
+            unit = unit_of(rule)
+            kind = rule_kind(rule, rules)
+            yield kind.at(where, f"{round(value, 1):g}{unit}", f"{rule.allowed}{unit}")
 
 
 def unit_of(rule: Rule) -> str:

@@ -43,14 +43,15 @@ class Rule(Table):
             raise ValueError("one of most, under and least must be given")
         return self
 
-    def holds(self, value: float) -> bool:
-        """Tell whether a measured value keeps to the rule."""
+    def over(self, value: float) -> float:
+        """Return by how much a measured value breaks the rule; nothing where it keeps to it."""
         if self.most is not None:
-            return value <= self.most + 1e-6
+            return value - self.most if value > self.most + 1e-6 else 0.0
         if self.under is not None:
-            return value < self.under - 1e-6
+            # what is just at the limit breaks it too
+            return max(value - self.under, 1e-6) if value >= self.under - 1e-6 else 0.0
         assert self.least is not None
-        return value >= self.least - 1e-6
+        return self.least - value if value < self.least - 1e-6 else 0.0
 
     @property
     def allowed(self) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -98,7 +97,7 @@ def _bending(on: WindOn, loads: Working) -> StrengthCheck:
     grade = CLASSES[on.strength.rails]
     section: Rectangle | Arris = Rectangle(height, thickness)
     if on.run.rails.form == RailForm.ARRIS:
-        section = Arris(height * math.sqrt(2.0), thickness / math.sqrt(2.0))
+        section = Arris(height, thickness)
     working = (
         loads.knowing({"t": section.depth, "fm,k": grade.bending})
         .worked("Md", MOMENT, "kNm", "EN 1990, 6.10")

@@ -17,6 +17,7 @@ from palewright.model.spec.spec_tables import Limits
 BRACE_ANGLES = (35.0, 60.0)
 """Between these angles over the level a brace works well, degrees (common practice)."""
 
+ONE_OF_TWO = "wider than a leaf should hang, one of two as it is: narrow the opening"
 FLAT = (
     "a brace this flat holds the leaf badly; set rails.tops further apart, or hang the leaf with "
     "two braces to a middle upright"
@@ -48,12 +49,11 @@ def _widths(
             where, f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
         )
     if leaf.width > widest:
-        two = "wider than a leaf should hang, one of two as it is: narrow the opening"
         yield register.LEAF_WIDE.at(
             where,
             f"{mm(leaf.width)} mm",
             f"{mm(widest)} mm or less",
-            text=two if len(opening.leaves) > 1 else "",
+            text=ONE_OF_TWO if len(opening.leaves) > 1 else "",
         )
 
 

@@ -16,16 +16,16 @@ def rule_findings(fence: FenceModel) -> Iterator[Finding]:
     furthest at a place.
     """
     for rules in fence.job.rules:
-        broken: dict[tuple[str, str], tuple[Rule, float]] = {}
+        broken: dict[tuple[str, str], tuple[float, Rule, float]] = {}
         for rule in rules.rule:
             for run in range(len(fence.layouts)):
                 if not applies(rule, fence, run):
                     continue
                 for where, value in MEASURES[rule.measure](fence, run):
-                    other = broken.get((rule.code, where))
-                    if rule.over(value) > (other[0].over(other[1]) if other else 0.0):
-                        broken[rule.code, where] = rule, value
-        for (_, where), (rule, value) in broken.items():
+                    over, key = rule.over(value), (rule.code, where)
+                    if over > (broken[key][0] if key in broken else 0.0):
+                        broken[key] = over, rule, value
+        for (_, where), (_, rule, value) in broken.items():
             unit = unit_of(rule)
             kind = rule_kind(rule, rules)
             yield kind.at(where, f"{round(value, 1):g}{unit}", f"{rule.allowed}{unit}")

@@ -56,8 +56,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     """Yield the details that runs built alike share."""
     fence, layout = brief.fence, brief.fence.layouts[run]
     job = layout.run
-    railed = any(m.kind == RAIL and m.run == run for m in fence.members)
-    if "section" in wanted and railed and any(p.footing is not None for p in layout.posts):
+    footed = any(post.footing is not None for post in layout.posts)
+    if "section" in wanted and layout.stretches and footed:
         yield fence_section(fence, run, _draft(brief, DETAIL))
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
@@ -68,7 +68,7 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "post-top" in wanted:
         for name, post, cap in _post_kinds(fence, run):
             yield post_top_detail(post, cap, name, small)
-    if "rail" in wanted and railed:
+    if "rail" in wanted and layout.stretches:
         yield _rail_detail(fence, run, small)
 
 
@@ -95,11 +95,10 @@ def _corners(layout: RunLayout) -> Iterator[int]:
 
 
 def _rail_detail(fence: FenceModel, run: int, draft: Draft) -> View:
-    """Return a rail on a line post, or on the first that stands in the ground, else on a plate."""
+    """Return a rail on the post that the run is cut at."""
     layout = fence.layouts[run]
     rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
-    footed = any(post.footing is not None for post in layout.posts)
-    post, _ = _shapes(fence, run, section_post(layout) if footed else layout.posts[0])
+    post, _ = _shapes(fence, run, section_post(layout))
     assert isinstance(rail, Bar)
     return rail_detail(layout.run, rail, post, _usual_bolt(fence, run), draft)
 

@@ -115,9 +115,13 @@ def _flat(layout: RunLayout) -> bool:
 
 
 def section_post(layout: RunLayout) -> PlacedPost:
-    """Return the post that a run is cut at: a line post, or the first that stands in the ground."""
+    """Return the post that a run is cut at: a line post, or the first that stands in the ground,
+    or a plate where none does.
+    """
     footed = [post for post in layout.posts if post.kind != PostRole.WALL]
-    return next((post for post in footed if post.kind == PostRole.LINE), footed[0])
+    return next(
+        (post for post in footed if post.kind == PostRole.LINE), (footed or layout.posts)[0]
+    )
 
 
 def _concrete(cut: Cut) -> Iterator[Item]:

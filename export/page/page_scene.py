@@ -126,7 +126,7 @@ def _leaves(
     layout: RunLayout, run: int, hung: dict[tuple[int, int], list[dict[str, Any]]]
 ) -> list[dict[str, Any]]:
     """Return the gate leaves: the axis each turns about, how far, and its parts."""
-    found = []
+    leaves = []
     number = 0
     places = sorted(layout.openings, key=lambda opening: (opening.leg_number, opening.start))
     for opening in places:
@@ -135,7 +135,7 @@ def _leaves(
         for leaf in opening.leaves:
             x, y = hinge_axis(layout.run, leaf, out=out)
             sign = (1.0 if leaf.hinge_left else -1.0) * (-1.0 if out else 1.0)
-            found.append(
+            leaves.append(
                 {
                     "name": f"gate {opening.number + 1} of run {layout.run.letter}",
                     "axis": [round(v, 4) for v in leg.frame.point((x, y, opening.base))],
@@ -144,15 +144,15 @@ def _leaves(
                 }
             )
             number += 1
-    return found
+    return leaves
 
 
 def _ground(built: Product) -> dict[str, str]:
     """Return the ground as triangles: the terrain, or a plane where it is level."""
-    spots = [spot for layout in built.fence.layouts for leg in layout.legs
-             for spot in (leg.start, leg.end)]  # fmt: skip
-    low = [min(spot[axis] for spot in spots) for axis in range(3)]
-    high = [max(spot[axis] for spot in spots) for axis in range(3)]
+    ends = [end for layout in built.fence.layouts for leg in layout.legs
+             for end in (leg.start, leg.end)]  # fmt: skip
+    low = [min(end[axis] for end in ends) for axis in range(3)]
+    high = [max(end[axis] for end in ends) for axis in range(3)]
     radius = max(math.dist(low, high) / 2.0, 500.0)
     points = terrain(built.fence, radius)
     if points is None:
@@ -168,9 +168,9 @@ def _triangulated(points: NDArray[np.float64]) -> dict[str, str]:
     flat = np.round(points[:, :2], 1)
     flat, first = np.unique(flat, axis=0, return_index=True)
     number = {(float(x), float(y)): place for place, (x, y) in enumerate(flat)}
-    made = shapely.delaunay_triangles(shapely.multipoints(flat))
+    mesh = shapely.delaunay_triangles(shapely.multipoints(flat))
     triangles = []
-    for part in shapely.get_parts(made):
+    for part in shapely.get_parts(mesh):
         loop = shapely.get_coordinates(part)[:3]
         a, b, c = (number[float(x), float(y)] for x, y in loop)
         (ux, uy), (vx, vy) = loop[1] - loop[0], loop[2] - loop[0]

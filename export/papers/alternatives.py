@@ -32,7 +32,7 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
     bought = math.fsum(
         line.plan.length * line.section.large * line.section.small for line in order.timber
     )
-    found = [
+    rows = [
         ("length of fence", f"{fence_length(fence) / 1000.0:.2f} m"),
         ("highest point over ground", f"{high / 1000.0:.2f} m"),
         ("posts", str(sum(len(layout.posts) for layout in fence.layouts))),
@@ -45,13 +45,13 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
     ]
     if quote is not None:
         unit = quote.prices.currency
-        found += [
+        rows += [
             ("before tax", money_text(quote.before_tax, unit)),
             ("with tax", money_text(quote.total, unit)),
         ]
         if quote.unpriced:
-            found.append(("lines without a price", str(len(quote.unpriced))))
-    return found
+            rows.append(("lines without a price", str(len(quote.unpriced))))
+    return rows
 
 
 def money_text(amount: Decimal, unit: str) -> str:

@@ -161,12 +161,12 @@ def _camera(fence: FenceModel, view: Viewpoint) -> tuple[float, ...]:
     radius = max(math.dist(low, high) / 2.0, 500.0)
     if view.of == "eye-level":
         return *_eye_level(fence), low[2], radius, EYE_ANGLE
-    spots, (fx, fy) = _shown(fence, view.of, whole)
+    points, (fx, fy) = _shown(fence, view.of, whole)
     azimuth, height = VIEWS[view.of]
     turn = math.atan2(fy, fx) + math.radians(azimuth if view.azimuth is None else view.azimuth)
     rise = math.radians(height if view.rise is None else view.rise)
-    low = [min(spot[axis] for spot in spots) for axis in range(3)]
-    high = [max(spot[axis] for spot in spots) for axis in range(3)]
+    low = [min(point[axis] for point in points) for axis in range(3)]
+    high = [max(point[axis] for point in points) for axis in range(3)]
     back = (math.cos(turn) * math.cos(rise), math.sin(turn) * math.cos(rise), math.sin(rise))
     right = (-math.sin(turn), math.cos(turn), 0.0)
     up = cross(back, right)
@@ -176,8 +176,8 @@ def _camera(fence: FenceModel, view: Viewpoint) -> tuple[float, ...]:
     away = 2.0 * max(math.dist(low, high), 1000.0)
     for _ in range(FITTING_STEPS):
         xs, ys = [], []
-        for spot in spots:
-            offset = (spot[0] - target[0], spot[1] - target[1], spot[2] - target[2])
+        for point in points:
+            offset = (point[0] - target[0], point[1] - target[1], point[2] - target[2])
             depth = max(away - dot(offset, back), 1.0)
             xs.append(dot(offset, right) / depth / wide)
             ys.append(dot(offset, up) / depth / tall)
@@ -189,7 +189,7 @@ def _camera(fence: FenceModel, view: Viewpoint) -> tuple[float, ...]:
         )
         away *= (max(max(xs) - min(xs), max(ys) - min(ys)) / 2.0 / FILLED) ** 0.7
     eye = tuple(target[axis] + away * back[axis] for axis in range(3))
-    return *eye, *target, min(spot[2] for spot in whole), radius, VIEW_ANGLE
+    return *eye, *target, min(point[2] for point in whole), radius, VIEW_ANGLE
 
 
 def _shown(
@@ -204,8 +204,8 @@ def _shown(
             opening = layout.openings[0]
             leg = opening.leg
             xs = (opening.start - AROUND / 2.0, opening.end + AROUND / 2.0)
-            spots = [leg.frame.point((x, 0.0, opening.base + z)) for x in xs for z in (0.0, up)]
-            return spots, (-leg.frame.y[0], -leg.frame.y[1])
+            points = [leg.frame.point((x, 0.0, opening.base + z)) for x in xs for z in (0.0, up)]
+            return points, (-leg.frame.y[0], -leg.frame.y[1])
         for number, leg in enumerate(layout.legs):
             turned = abs(leg.turn_start) >= SLIGHT and not leg.bent_start
             if of == "corner" and turned and (number or layout.run.line.closed):
@@ -215,13 +215,13 @@ def _shown(
                     (leg, 0.0),
                     (leg, min(AROUND, leg.length)),
                 ]
-                spots = [
+                points = [
                     one.frame.point((x, 0.0, one.ground(x) + z)) for one, x in ends
                     for z in (0.0, up)
                 ]  # fmt: skip
                 # from the side that the fronts face together, or from inside a sharp turn
                 sums = [-before.frame.y[axis] - leg.frame.y[axis] for axis in (0, 1)]
-                return spots, (sums[0], sums[1])
+                return points, (sums[0], sums[1])
     raise OutputError(f"there is no {of} in this fence to take a picture of")
 
 

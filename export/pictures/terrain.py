@@ -66,7 +66,7 @@ def terrain(fence: FenceModel, radius: float) -> NDArray[np.float64] | None:
 
 def _along(layout: RunLayout, side: float) -> list[tuple[float, float, float]]:
     """Return points of the ground along a run's legs, moved to the back by `side` mm."""
-    spots = []
+    points = []
     for leg in layout.legs:
         count = max(1, math.ceil(leg.length / STEP))
         xs = {leg.length * number / count for number in range(count + 1)}
@@ -75,8 +75,8 @@ def _along(layout: RunLayout, side: float) -> list[tuple[float, float, float]]:
             # short of the corners beside the line, where the legs' strips would cross
             if side == 0.0 or abs(side) < x < leg.length - abs(side):
                 east, north, _ = leg.frame.point((x, side, 0.0))
-                spots.append((east, north, leg.start[2] + leg.ground(x)))
-    return spots
+                points.append((east, north, leg.start[2] + leg.ground(x)))
+    return points
 
 
 def plane_under(layout: RunLayout, leg_number: int, x: float) -> tuple[float, float, float, float]:

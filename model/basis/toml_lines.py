@@ -175,8 +175,8 @@ def paths_of(value: Any, path: KeyPath = ()) -> list[KeyPath]:
         items = list(value.items())
     elif isinstance(value, list):
         items = list(enumerate(value))
-    found = []
+    paths = []
     for key, inner in items:
-        found.append((*path, key))
-        found.extend(paths_of(inner, (*path, key)))
-    return found
+        paths.append((*path, key))
+        paths.extend(paths_of(inner, (*path, key)))
+    return paths

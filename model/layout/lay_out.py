@@ -179,7 +179,7 @@ def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple
     """Return the posts, as high as the bays beside them and as deep as their ground asks for."""
     legs = run.line.legs
     levels: dict[int, list[float]] = {}  # of the bases at each post
-    spots: dict[int, list[tuple[int, float]]] = {}  # of each post: leg, x
+    stations: dict[int, list[tuple[int, float]]] = {}  # of each post: leg, x
     for part, settings in zip(out.parts, bases, strict=True):
         leg = legs[part.leg]
         if part.gate is not None:
@@ -187,16 +187,16 @@ def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple
             for number in part.numbers:
                 levels.setdefault(number, []).append(leg.start[2] + base)
                 x = leg.frame.local(out.places[number].frame.origin)[0]
-                spots.setdefault(number, []).append((part.leg, x))
+                stations.setdefault(number, []).append((part.leg, x))
             continue
         for bay, setting in enumerate(settings):
             for end, x in ((bay, setting.x0), (bay + 1, setting.x1)):
                 levels.setdefault(part.numbers[end], []).append(leg.start[2] + setting.base(x))
         for number, x in zip(part.numbers, part.xs, strict=True):
-            spots.setdefault(number, []).append((part.leg, x))
+            stations.setdefault(number, []).append((part.leg, x))
     labels = _labels(run, out.places)
     return tuple(
-        _post(run, place, labels[number], levels[number], spots[number])
+        _post(run, place, labels[number], levels[number], stations[number])
         for number, place in enumerate(out.places)
     )
 
@@ -206,12 +206,12 @@ def _post(
     place: PostPlace,
     label: str,
     levels: list[float],
-    spots: list[tuple[int, float]],
+    stations: list[tuple[int, float]],
 ) -> PlacedPost:
-    """Return a post. levels : of the bases beside it, spots : leg and x where it stands, mm."""
+    """Return a post. levels : of the bases beside it, stations : leg and x where it stands, mm."""
     plan = run.post_plan(place.kind)
     rise = max(0.0, tidy(max(levels) - place.frame.origin[2]))
-    drop = _drop(run, place, spots)
+    drop = _drop(run, place, stations)
     walled = place.kind == PostRole.WALL
     return PlacedPost(
         place.kind,
@@ -228,11 +228,11 @@ def _post(
     )
 
 
-def _drop(run: RunJob, place: PostPlace, spots: list[tuple[int, float]]) -> float:
+def _drop(run: RunJob, place: PostPlace, stations: list[tuple[int, float]]) -> float:
     """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
     half = run.footings.half_hole
     legs = run.line.legs
-    lowest = min(legs[leg].start[2] + legs[leg].lowest(x - half, x + half) for leg, x in spots)
+    lowest = min(legs[leg].start[2] + legs[leg].lowest(x - half, x + half) for leg, x in stations)
     fall = max(0.0, place.frame.origin[2] - lowest)
     embedment = run.post_plan(place.kind).embedment
     return min(DROPS * math.ceil(fall / DROPS - 1e-6), embedment / 2.0)

@@ -15,21 +15,21 @@ from .job import PostPlan, RunJob, hole_text
 from .words import RailForm
 
 
-def run_problems(made: RunJob, run: Run) -> list[Problem]:
+def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
     """Find keys of a run that do not go together."""
     problems = []
-    if made.line.closed:
+    if resolved.line.closed:
         for key in ("starts", "ends"):
             if getattr(run, key) == "wall":
-                problems.append(Problem((*made.path, key), "a closed run has no end at a wall"))
+                problems.append(Problem((*resolved.path, key), "a closed run has no end at a wall"))
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"
-            problems.append(Problem((*made.path, "part", number, "end"), text))
+            problems.append(Problem((*resolved.path, "part", number, "end"), text))
     for number, (chainage, _) in enumerate(run.levels):
-        if chainage > made.line.length + 1.0:
-            text = f"the run is only {made.line.length:.0f} mm long"
-            problems.append(Problem((*made.path, "levels", number), text))
+        if chainage > resolved.line.length + 1.0:
+            text = f"the run is only {resolved.line.length:.0f} mm long"
+            problems.append(Problem((*resolved.path, "levels", number), text))
     return problems
 
 

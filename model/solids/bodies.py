@@ -92,11 +92,11 @@ def _wire(outline: Outline) -> cq.Wire:
 
 
 def _polyhedron(faces: tuple[Face, ...]) -> cq.Solid:
-    made = [
+    sides = [
         cq.Face.makeFromWires(cq.Wire.makePolygon([cq.Vector(*p) for p in loop], close=True))
         for loop in faces
     ]
-    return _solid(cq.Solid.makeSolid(cq.Shell.makeShell(made)).fix())
+    return _solid(cq.Solid.makeSolid(cq.Shell.makeShell(sides)).fix())
 
 
 def _bevelled(whole: cq.Solid, plate: Plate) -> cq.Solid:

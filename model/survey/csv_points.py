@@ -77,20 +77,20 @@ def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
 
 def _columns(heading: list[str], where: str) -> dict[str, int]:
     """Return which column holds what, from the heading."""
-    found: dict[str, int] = {}
+    columns: dict[str, int] = {}
     for number, cell in enumerate(heading):
         word = cell.split("(")[0].split("[")[0].strip().strip('"').casefold()
         for name, words in HEADINGS.items():
             if word in words:
-                if name in found:
+                if name in columns:
                     raise SurveyError(f"{where}: two columns are headed as the {name}: '{cell}'")
-                found[name] = number
-    missing = [name for name in ("east", "north") if name not in found]
+                columns[name] = number
+    missing = [name for name in ("east", "north") if name not in columns]
     if missing:
         said = " and ".join(f"{name} ({', '.join(HEADINGS[name])})" for name in missing)
         shown = ", ".join(heading)[:80]
         raise SurveyError(f"{where}: no column is headed {said} (found: {shown})")
-    return found
+    return columns
 
 
 def _point(

@@ -174,7 +174,7 @@ def _line(
             ocs, centre, radius = entity.ocs(), entity.dxf.center, entity.dxf.radius
             start = math.radians(entity.dxf.start_angle)
             sweep = math.radians(entity.dxf.end_angle - entity.dxf.start_angle) % math.tau
-            spots = [
+            ends = [
                 ocs.to_wcs(
                     (
                         centre.x + radius * math.cos(start + sweep * share),
@@ -184,14 +184,14 @@ def _line(
                 )
                 for share in (0.0, 0.5, 1.0)
             ]
-            first, middle, last = (_spot(p, factor, file) for p in spots)
+            first, middle, last = (_spot(p, factor, file) for p in ends)
             places, middles = [first, last], {0: middle}
         case "LWPOLYLINE" | "POLYLINE":
             closed = bool(entity.is_closed)
-            found = _polyline(entity, factor, file)
-            if found is None:
+            places_and_middles = _polyline(entity, factor, file)
+            if places_and_middles is None:
                 return None
-            places, middles = found
+            places, middles = places_and_middles
         case "SPLINE" | "ELLIPSE":
             return _flattened(entity, name, layer, factor, tolerance, file)
         case _:

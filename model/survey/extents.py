@@ -51,14 +51,14 @@ def extent(survey: Survey) -> tuple[Vector, Vector] | None:
 
     A level that is not known counts as 0 only where none is known.
     """
-    spots = [(p.x, p.y) for p in survey.points]
-    spots += [spot for line in survey.lines for spot in outline(line, 4)]
+    points = [(p.x, p.y) for p in survey.points]
+    points += [point for line in survey.lines for point in outline(line, 4)]
     levels = [p.level for p in survey.points if p.level is not None]
     levels += [n.level for line in survey.lines for n in line.nodes if n.level is not None]
-    if not spots:
+    if not points:
         return None
     low, high = (min(levels), max(levels)) if levels else (0.0, 0.0)
     return (
-        (min(x for x, _ in spots), min(y for _, y in spots), low),
-        (max(x for x, _ in spots), max(y for _, y in spots), high),
+        (min(x for x, _ in points), min(y for _, y in points), low),
+        (max(x for x, _ in points), max(y for _, y in points), high),
     )

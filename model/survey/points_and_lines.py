@@ -80,16 +80,16 @@ class Survey:
         if not self.lines:
             raise SurveyError(f"{self.file}: holds no line that a fence could follow")
         wanted = name.casefold()
-        found = [line for line in self.lines if line.name.casefold() == wanted] or [
+        named = [line for line in self.lines if line.name.casefold() == wanted] or [
             line
             for line in self.lines
             if not line.joined and (not wanted or line.group.casefold() == wanted)
         ]
-        if len(found) == 1:
-            return found[0]
-        there = ", ".join(dict.fromkeys(self._said(line) for line in (found or self.lines)[:20]))
-        if found:
-            what = f"{len(found)} lines" if not name else f"{len(found)} lines called '{name}'"
+        if len(named) == 1:
+            return named[0]
+        there = ", ".join(dict.fromkeys(self._said(line) for line in (named or self.lines)[:20]))
+        if named:
+            what = f"{len(named)} lines" if not name else f"{len(named)} lines called '{name}'"
             raise SurveyError(f"{self.file}: has {what}; say which by its name: {there}")
         near = difflib.get_close_matches(name, [line.name for line in self.lines], 1)
         hint = f"did you mean '{near[0]}'? " if near else ""

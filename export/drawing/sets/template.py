@@ -118,10 +118,10 @@ def _tile(template: Template, part: Box, *, whole: bool) -> list[Item]:
     return items
 
 
-def _lines(found: Geometry) -> list[tuple[Point, ...]]:
+def _lines(lines: Geometry) -> list[tuple[Point, ...]]:
     import shapely
 
-    merged: Any = shapely.line_merge(found) if found.geom_type != "LineString" else found
+    merged: Any = shapely.line_merge(lines) if lines.geom_type != "LineString" else lines
     return [
         tuple((float(x), float(y)) for x, y in part.coords)
         for part in shapely.get_parts(merged)

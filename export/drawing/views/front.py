@@ -68,8 +68,8 @@ class Front:
         points: list[Point] = []
         for leg in self.legs:
             start, rise = self.starts[leg], self.rise(leg)
-            found = [(start + x, rise + z) for x, z in self.layout.legs[leg].profile]
-            points += found[1:] if points else found
+            profile = [(start + x, rise + z) for x, z in self.layout.legs[leg].profile]
+            points += profile[1:] if points else profile
         return tuple(points)
 
     def ground_at(self, x: float) -> float:
@@ -85,11 +85,11 @@ class Front:
     @cached_property
     def stations(self) -> tuple[tuple[float, PlacedPost], ...]:
         """The posts from left to right, with their x on the line."""
-        found: dict[str, tuple[float, PlacedPost]] = {}
+        by_label: dict[str, tuple[float, PlacedPost]] = {}
         for leg in self.legs:
             for x, post in stations_of_leg(self.layout, leg):
-                found.setdefault(post.label, (self.starts[leg] + x, post))
-        return tuple(sorted(found.values(), key=lambda item: item[0]))
+                by_label.setdefault(post.label, (self.starts[leg] + x, post))
+        return tuple(sorted(by_label.values(), key=lambda item: item[0]))
 
     def extent(self) -> Point:
         """Return the first and the last x that pales or posts reach."""
@@ -107,20 +107,20 @@ class Front:
     @cached_property
     def tops(self) -> tuple[Point, ...]:
         """(x, z) of the tops of posts with their caps, and of pales and gates, in order of x."""
-        found = []
+        tops = []
         layout = self.layout
         for x, post in self.stations:
-            found.append((x, post.frame.origin[2] - self.datum + post.full_height))
+            tops.append((x, post.frame.origin[2] - self.datum + post.full_height))
         for stretch in layout.stretches:
             if stretch.leg_number in self.starts:
                 start, rise = self.starts[stretch.leg_number], self.rise(stretch.leg_number)
-                found += [(start + pale.x, rise + pale.top) for pale in stretch.pales]
+                tops += [(start + pale.x, rise + pale.top) for pale in stretch.pales]
         for opening in layout.openings:
             if opening.leg_number in self.starts:
                 start, rise = self.starts[opening.leg_number], self.rise(opening.leg_number)
                 top = rise + opening.base + layout.run.height
-                found += [(start + opening.start, top), (start + opening.end, top)]
-        return tuple(sorted(found))
+                tops += [(start + opening.start, top), (start + opening.end, top)]
+        return tuple(sorted(tops))
 
     def top_near(self, x: float, reach: float) -> float:
         """Return the highest top within a distance of x; of the nearest one where none is."""

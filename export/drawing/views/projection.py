@@ -54,12 +54,12 @@ def _round(member: Member, rod: Rod, local: Frame) -> Drawn:
     """Return a rod by its outline alone: its skin has no edges."""
     import shapely
 
-    spots = [
+    corners = [
         local.point((x, y, z)) for x, y in _circle(rod.diameter / 2.0) for z in (0.0, rod.length)
     ]
-    hull = shapely.MultiPoint([(x, z) for x, _, z in spots]).convex_hull.exterior
+    hull = shapely.MultiPoint([(x, z) for x, _, z in corners]).convex_hull.exterior
     loop = tuple((float(x), float(y)) for x, y in hull.coords[:-1])
-    return Drawn(member, (loop,), min(y for _, y, _ in spots))
+    return Drawn(member, (loop,), min(y for _, y, _ in corners))
 
 
 def view_frame(frame: Frame, view: Frame) -> Frame:

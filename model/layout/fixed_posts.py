@@ -10,7 +10,7 @@ from palewright.model.basis.errors import Problem
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
-from palewright.model.site.site_line import Leg
+from palewright.model.site.site_line import Leg, turns_by
 
 from .spans import MEET
 
@@ -89,7 +89,7 @@ def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> FixedPos
     if leg.bent_start if at_start else leg.bent_end:
         return FixedPost(x, PostRole.BEND, at_start=at_start)
     turn = leg.turn_start if at_start else leg.turn_end
-    if run.corners.posts == "pair" and abs(turn) >= MEET:
+    if run.corners.posts == "pair" and turns_by(turn, MEET):
         setback = run.corners.setback or _setback(run, turn)
         return FixedPost(
             x + (setback if at_start else -setback), PostRole.CORNER, at_start=at_start, pair=True

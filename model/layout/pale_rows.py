@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
+from palewright.model.site.site_line import turns_by
 
 from .spacing import Spacing, space_pales
 from .spans import MEET, Span, StretchEnd
@@ -79,7 +80,7 @@ def _end(run: RunJob, limit: StretchEnd, *, at_start: bool) -> tuple[float, floa
     if limit.kind != PostRole.CORNER:
         return limit.x, share
     mitred = bevel(run, limit) != 0.0
-    if (share > 0.0 or abs(limit.turn) < MEET) and not mitred:
+    if (share > 0.0 or not turns_by(limit.turn, MEET)) and not mitred:
         share = 0.5
     plane = run.pale_back if (limit.turn > 0) != mitred else run.pale_front
     reach = plane * math.tan(math.radians(limit.turn) / 2.0)
@@ -88,7 +89,11 @@ def _end(run: RunJob, limit: StretchEnd, *, at_start: bool) -> tuple[float, floa
 
 def bevel(run: RunJob, limit: StretchEnd) -> float:
     """Return dx/dy of the mitre of a leg's last pale at a corner, 0 when it is not mitred."""
-    if run.corners.pales != "mitre" or limit.kind != PostRole.CORNER or abs(limit.turn) < MEET:
+    if (
+        run.corners.pales != "mitre"
+        or limit.kind != PostRole.CORNER
+        or not turns_by(limit.turn, MEET)
+    ):
         return 0.0
     slope = math.tan(math.radians(limit.turn) / 2.0)
     if abs(slope) * run.pales.thickness > MOST_BEVEL * run.pales.width:

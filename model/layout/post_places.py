@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from palewright.model.geometry.frames import Frame, Point, cos_sin
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
-from palewright.model.site.site_line import Leg
+from palewright.model.site.site_line import Leg, turns_by
 
 from .fixed_posts import FixedPost
 
@@ -55,8 +55,9 @@ def _corner_post(
     plan = run.post_plan(kind)
     turn = first.turn_end
     frame = first.frame
-    edge_on = abs(turn) >= 45.0
-    angle = turn / 2.0 - (math.copysign(45.0, turn) if edge_on else 0.0)
+    edge_on = turns_by(turn, 45.0)
+    back = -1.0 if run.from_far_end else 1.0
+    angle = turn / 2.0 - (math.copysign(45.0, turn) * back if edge_on else 0.0)
     cos, sin = cos_sin(angle)
     tcos, tsin = cos_sin(turn)
     # in the frame of the first leg: normals to the front of both legs, axes of the post
@@ -79,7 +80,7 @@ def _corner_post(
         half_tan = math.tan(math.radians(turn) / 2.0)
         meeting = (run.face * half_tan, -run.face)
         # the corner or the face of the post that points to the meeting line
-        near = (-plan.width / 2.0 if edge_on else 0.0, -plan.depth / 2.0)
+        near = (-back * plan.width / 2.0 if edge_on else 0.0, -plan.depth / 2.0)
         shift = (
             meeting[0] - near[0] * ax[0] - near[1] * ay[0],
             meeting[1] - near[0] * ax[1] - near[1] * ay[1],

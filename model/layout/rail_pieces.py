@@ -14,6 +14,7 @@ from palewright.model.geometry.shapes import (
 )
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.site.site_line import turns_by
 
 from .bases import BayBase
 from .spans import Span, StretchEnd
@@ -97,13 +98,15 @@ def rail_rows(run: RunJob, span: Span, longest: float) -> tuple[tuple[int, ...],
     along = [0.0]  # the edges measured along the rails
     for setting, (a, b) in zip(settings, itertools.pairwise(edges), strict=True):
         along.append(along[-1] + (b - a) * setting.secant)
-    rows = stagger(
-        along,
-        longest - height * steepest,
-        len(run.rails.tops),
-        (extra[0] * settings[0].secant, extra[1] * settings[-1].secant),
-        frozenset(breaks(settings)),
-    )
+    ends = extra[0] * settings[0].secant, extra[1] * settings[-1].secant
+    last = len(along) - 1
+    broken = frozenset(breaks(settings))
+    if run.from_far_end:
+        along = [along[-1] - x for x in reversed(along)]
+        ends, broken = ends[::-1], frozenset(last - number for number in broken)
+    rows = stagger(along, longest - height * steepest, len(run.rails.tops), ends, broken)
+    if run.from_far_end:
+        rows = [[last - number for number in reversed(row)] for row in rows]
     return tuple(tuple(row) for row in rows)
 
 
@@ -148,32 +151,37 @@ def _end(run: RunJob, span: Span, *, at_start: bool) -> tuple[float, EndCut]:
     if (
         run.rails.corners == "butt"
         and not limit.pair
-        and BUTT_TURNS[0] <= abs(limit.turn) <= sharpest + 1e-9
+        and turns_by(limit.turn, BUTT_TURNS[0])
+        and abs(limit.turn) <= sharpest + 1e-9
     ):
-        if at_start or limit.turn > 0:
-            return _butted(run.face, run.rails.section[1], limit, at_start=at_start)
+        stops = at_start != run.from_far_end
+        if stops or limit.turn > 0:
+            return _butted(run, limit, at_start=at_start, stops=stops)
         # at an inside corner the first leg's rail runs on over the post
-        return span.posts[-1].extent(span.leg)[1], SQUARE_CUT
+        post = span.posts[0 if at_start else -1]
+        return post.extent(span.leg)[0 if at_start else 1], SQUARE_CUT
     # the cut lies in the plane of the mitre: x moves by tan(turn / 2) for each mm to the front
     slope = (-1.0 if at_start else 1.0) * math.tan(math.radians(limit.turn) / 2.0)
     return limit.x + slope * run.face, EndCut(-slope)
 
 
-def _butted(
-    face: float, thickness: float, limit: StretchEnd, *, at_start: bool
-) -> tuple[float, EndCut]:
+def _butted(run: RunJob, limit: StretchEnd, *, at_start: bool, stops: bool) -> tuple[float, EndCut]:
     """Return the end of a butted rail, where the first leg's rail covers the second's end.
 
     The second leg's rail stops on the first's: on its back outside a corner, on its front
-    inside. The first leg's rail (outside a corner) ends flush with the second's front.
+    inside. The first leg's rail (outside a corner) ends flush with the second's front. Seen from
+    the run's far end the second leg is the first.
     """
     turn = math.radians(limit.turn)
     slope = math.cos(turn) / math.sin(turn)
-    front = face + thickness
-    if at_start:
-        plane = face if limit.turn > 0 else front
-        return limit.x - plane / math.sin(turn) + slope * face, EndCut(-slope)
-    return limit.x + front / math.sin(turn) - slope * face, EndCut(slope)
+    front = run.face + run.rails.section[1]
+    if stops:
+        plane = run.face if limit.turn > 0 else front
+        away, cut = -plane / math.sin(turn) + slope * run.face, -slope
+    else:
+        away, cut = -front / math.sin(turn) + slope * run.face, -slope
+    hand = 1.0 if at_start else -1.0
+    return limit.x + hand * away, EndCut(hand * cut)
 
 
 @dataclass(frozen=True)

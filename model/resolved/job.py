@@ -6,6 +6,7 @@ What a spec leaves out is filled in here once; no later step meets a default tha
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from palewright.model.basis.errors import KeyPath, Problem
@@ -194,6 +195,14 @@ class RunJob:
             case PostRole.LINE | PostRole.BEND:
                 return self.posts.line
 
+    @cached_property
+    def from_far_end(self) -> bool:
+        """Whether what goes from one end to the other, as joints of rails and corners where one
+        rail runs on, begins at the line's far end; a mirrored run then is the mirror of this one.
+        """
+        near, far = _shape(self, mirrored=False), _shape(self, mirrored=True)
+        return far < near
+
     @property
     def face(self) -> float:
         """Distance of the posts' front faces from the line, mm."""
@@ -224,6 +233,35 @@ class RunJob:
     def shoulder(self) -> float:
         """Height over ground where the pales' straight sides end, mm."""
         return self.height - self.head_rise
+
+
+def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
+    """Return what a run is like from its start to its end, or as its mirror would be: turns and
+    lengths, gates and where they hang, levels, walls; rounded, so that moving it changes nothing.
+    """
+    line, legs = run.line, run.line.legs
+    lengths = [round(leg.length, 3) for leg in legs]
+    turns = [round(leg.turn_start, 6) for leg in legs]
+    gates = []
+    for gate in run.gates.openings:
+        at = line.distance(gate.at)
+        hinge = 0.0 if gate.leaves == 2 else 1.0 if gate.hinge == "left" else -1.0
+        place = round(line.length - at if mirrored else at, 3)
+        gates += [(place, round(gate.opening, 3), -hinge if mirrored else hinge)]
+    levels = [
+        (round(leg.before + x, 3), round(leg.start[2] + z, 3))
+        for leg in legs
+        for x, z in leg.profile
+    ]
+    walls = [float(run.walls.at_start), float(run.walls.at_end)]
+    if mirrored:
+        lengths, walls = lengths[::-1], walls[::-1]
+        turns = [turns[0], *turns[:0:-1]]
+        levels = [(round(line.length - x, 3), z) for x, z in reversed(levels)]
+    lowest = min(z for _, z in levels)
+    profile = (value for x, z in levels for value in (x, round(z - lowest, 3)))
+    hung = (value for gate in sorted(gates) for value in gate)
+    return tuple(lengths), tuple(turns), tuple(hung), tuple(profile), tuple(walls)
 
 
 @dataclass(frozen=True)

@@ -181,6 +181,15 @@ class SiteLine:
         return self.length - chainage if self.turned else chainage
 
 
+def turns_by(turn: float, least: float) -> bool:
+    """Tell whether a line turns at least so far, degrees; at just so far, rounding decides not.
+
+    >>> turns_by(-45.0 + 1e-12, 45.0), turns_by(44.0, 45.0)
+    (True, False)
+    """
+    return abs(turn) > least - 1e-6
+
+
 NEAR = 1e-6
 """Levels nearer to a vertex than this are the vertex's own, mm."""
 

@@ -157,7 +157,7 @@ class Fence:
 
         if self.model.job.wind is None:
             raise SpecError(self.source, (Problem(("wind",), NO_WIND),))
-        return assess(self.model)
+        return assess(self.model).places
 
     def to_assembly(self) -> cadquery.Assembly:
         """Return it as an assembly of CadQuery: runs, bays and gates, members; mm.

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.strength.assess import assess
+from palewright.model.strength.assess import FenceStrength, assess
 from palewright.model.strength.steps import Assessment, Step, StrengthCheck
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
 
 WARNING = (
     "Advice by the methods named, with the standards' recommended values; national annexes differ. "
@@ -31,7 +35,7 @@ def _lines(fence: FenceModel) -> Iterator[str]:
     yield ""
     yield from _wrapped(WARNING)
     yield ""
-    wind, strength, soil = job.wind, job.strength, job.soil
+    wind, timber, soil = job.wind, job.strength, job.soil
     lateral = f"{soil.lateral:g} kPa/m" if soil.lateral is not None else soil.kind
     for name, value in (
         ("basic wind velocity vb", f"{wind.velocity:g} m/s"),
@@ -39,22 +43,51 @@ def _lines(fence: FenceModel) -> Iterator[str]:
         ("orography factor co, shelter factor psi_s", f"{wind.orography:g}, {wind.shelter:g}"),
         ("density of air rho", f"{wind.density:g} kg/m3"),
         ("partial factors gamma_Q, gamma_G, gamma_M",
-         f"{wind.wind_factor:g}, {wind.weight_factor:g}, {strength.factor:g}"),
+         f"{wind.wind_factor:g}, {wind.weight_factor:g}, {timber.factor:g}"),
         ("timber of posts, rails, pales (EN 338)",
-         f"{strength.posts}, {strength.rails}, {strength.pales}"),
+         f"{timber.posts}, {timber.rails}, {timber.pales}"),
         ("soil", lateral),
     ):  # fmt: skip
         yield f"  {name:44s} {value}"
-    places = assess(fence)
-    yield ""
-    yield "Utilisation: demand over resistance, 1.00 is just enough."
-    for place in places:
-        yield f"  {place.title}"
-        for check in place.checks:
-            mark = "  OVER" if check.utilisation > 1.0 + 1e-9 else ""
-            yield f"    {check.name:44s} {check.utilisation:6.2f}{mark}"
-    for place in places:
+    strength = assess(fence)
+    yield from _most_used(strength)
+    yield from _every_member(strength)
+    for place in strength.places:
         yield from _place(place)
+
+
+def _most_used(strength: FenceStrength) -> Iterator[str]:
+    yield ""
+    yield "Where each check is most used: demand over resistance, 1.00 is just enough"
+    members = ""
+    for one in strength.governing:
+        if one.members != members:
+            members = one.members
+            yield f"  {members[0].upper()}{members[1:]}"
+        mark = f"OVER at {one.over} of {one.count}" if one.over else ""
+        yield f"    {one.check.utilisation:6.2f}  {one.check.name:64s} {mark}".rstrip()
+        yield f"            {one.where}"
+
+
+def _every_member(strength: FenceStrength) -> Iterator[str]:
+    yield ""
+    yield "Every post: what is most used of the post, and of its footing"
+    yield from _columns(
+        f"{one.placed.label:>7s} {one.post:5.2f} {one.footing:5.2f}" for one in strength.posts
+    )
+    yield ""
+    yield "Every rail, with its bolts and nails: row from below, first post, last post"
+    yield from _columns(
+        f"{one.row + 1:3d} {one.posts[0].label:>6s} {one.posts[-1].label:>6s} {one.used:5.2f}"
+        for one in strength.rails
+    )
+
+
+def _columns(texts: Iterable[str]) -> Iterator[str]:
+    """Yield short texts alike in width, four in a line."""
+    every = list(texts)
+    for start in range(0, len(every), 4):
+        yield "  " + "  ".join(every[start : start + 4])
 
 
 def _place(place: Assessment) -> Iterator[str]:
@@ -80,7 +113,7 @@ def _check(check: StrengthCheck) -> Iterator[str]:
 
 def _step(step: Step) -> str:
     value = f"{figure(step.value)} {step.unit}".rstrip()
-    return f"    {step.symbol:8s} = {step.formula:46s} = {value:16s} {step.source}".rstrip()
+    return f"    {step.symbol:8s} = {step.formula:50s} = {value:13s} {step.source}".rstrip()
 
 
 def figure(value: float) -> str:
@@ -107,9 +140,13 @@ def _wrapped(text: str) -> Iterator[str]:
 
 
 def calculation_pdf(fence: FenceModel) -> bytes:
-    """Return the calculation as PDF on A4, the same text in a typewriter's columns."""
+    """Return the calculation as PDF on A4: the fence with how far each member is used, then the
+    same text in a typewriter's columns.
+    """
     from reportlab.lib.pagesizes import A4
     from reportlab.pdfgen.canvas import Canvas
+
+    from .strength_elevation import strength_pages
 
     width, height = A4
     size, leading, edge = 7.6, 9.6, 48.0
@@ -120,17 +157,27 @@ def calculation_pdf(fence: FenceModel) -> bytes:
     canvas.setCreator("palewright")
     rows = int((height - 2.0 * edge) / leading)
     lines = calculation_text(fence).splitlines()
+    drawn = strength_pages(fence)
     pages = _pages(lines, rows)
-    for number, page in enumerate(pages, 1):
+    count = len(drawn) + len(pages)
+    for number, draw in enumerate(drawn, 1):
+        draw(canvas)
+        _page_ends(canvas, width, edge, f"page {number} of {count}")
+    for number, page in enumerate(pages, len(drawn) + 1):
         canvas.setFont("Courier", size)
         for row, line in enumerate(page):
             # the built-in typewriter face has no signs beyond Latin-1
             text = line.encode("latin-1", "replace").decode("latin-1")
             canvas.drawString(edge, height - edge - row * leading, text)
-        canvas.drawRightString(width - edge, edge / 2.0, f"page {number} of {len(pages)}")
-        canvas.showPage()
+        _page_ends(canvas, width, edge, f"page {number} of {count}")
     canvas.save()
     return out.getvalue()
+
+
+def _page_ends(canvas: Canvas, width: float, edge: float, words: str) -> None:
+    canvas.setFont("Courier", 7.6)
+    canvas.drawRightString(width - edge, edge / 2.0, words)
+    canvas.showPage()
 
 
 def _pages(lines: list[str], rows: int) -> list[list[str]]:

@@ -317,6 +317,13 @@ WIND_CLAY = FindingKind(
     helps="A deeper hole (posts.embedment), a wider one (footings.size) or shorter bays.",
     source="Broms, ASCE SM2, 1964",
 )  # fmt: skip
+WIND_SAND = FindingKind(
+    "WIND-SAND", WARN,
+    means="in the wind given, depth of the footing in granular ground is used over what there is",
+    matters="The footing pushes sand or gravel aside and the fence leans.",
+    helps="A deeper hole (posts.embedment), a wider one (footings.size) or shorter bays.",
+    source="Broms, ASCE SM3, 1964",
+)  # fmt: skip
 WIND_RAIL = FindingKind(
     "WIND-RAIL", WARN,
     means="in the wind given, bending of the rail is used over its resistance",
@@ -358,7 +365,8 @@ REGISTER = {
         BRACE_ANGLE, ACCESS_NARROW,
     ),
     "Wind": (
-        WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_RAIL, WIND_BOLT, WIND_NAIL,
+        WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND,
+        WIND_RAIL, WIND_BOLT, WIND_NAIL,
     ),
 }  # fmt: skip
 """All kinds of findings but those of rule sets, by what they are about."""

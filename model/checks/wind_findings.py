@@ -9,19 +9,22 @@ from palewright.model.fence.fence_model import FenceModel
 
 
 def strength_findings(fence: FenceModel) -> Iterator[Finding]:
-    """Yield a finding for each strength check that is used over its resistance."""
+    """Yield a finding for each strength check that is used over its resistance, where it is worst
+    among the members alike.
+    """
     if fence.job.wind is None:
         return
     from palewright.model.strength.assess import assess
 
-    for place in assess(fence):
-        for check in place.checks:
-            if check.utilisation > 1.0 + 1e-9:
-                unit = f" {check.unit}" if check.unit else ""
-                yield check.kind.at(
-                    place.where,
-                    f"{check.demand:.3g}{unit}",
-                    f"{check.resistance:.3g}{unit}",
-                    text=f"in the wind given, {check.name} is used to {check.utilisation:.0%}; "
-                    f"it takes {check.mend}",
-                )
+    for worst in assess(fence).governing:
+        check = worst.check
+        if worst.over:
+            unit = f" {check.unit}" if check.unit else ""
+            yield check.kind.at(
+                worst.where,
+                f"{check.demand:.3g}{unit}",
+                f"{check.resistance:.3g}{unit}",
+                text=f"in the wind given, {check.name} is used to {check.utilisation:.0%} here, "
+                f"over what it has at {worst.over} of {worst.count} {worst.members}; "
+                f"it takes {check.mend}",
+            )

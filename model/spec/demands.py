@@ -32,7 +32,8 @@ class Wind(Table):
     force: Annotated[float, Field(ge=0.5, le=2.5)] | None = Field(
         None,
         description="force coefficient on the members' own area, read from EN 1991-1-4, 7.11; "
-        "without it 1.2 on the whole area, which is more",
+        "without it 1.2 on the whole area, as of a fence a fifth open: at least 1.6 on the "
+        "members up to a solidity of 0.75",
     )
     duration: Literal["short-term", "instantaneous"] = Field(
         "short-term", description="of wind load, as the national annex to EN 1995-1-1 has it"
@@ -48,6 +49,11 @@ class Strength(Table):
     rails: Grade = "C16"
     pales: Grade = "C16"
     factor: Factor = Field(1.3, description="partial factor of solid timber")
+    leaf_load: Annotated[float, Field(ge=0.0, le=5000.0)] = Field(
+        1000.0,
+        description="weight of a person at the end of a gate leaf, N, on the gate's posts (common "
+        "practice, no source); 0 leaves it out",
+    )
     sway: Annotated[float, Field(gt=0.0, le=1.0)] = Field(
         0.04, description="largest sway of a post's top over its height (common practice)"
     )
@@ -62,14 +68,21 @@ class Soil(Table):
     lateral: Annotated[float, Field(gt=0.0, le=1000.0)] | None = Field(
         None, description="lateral bearing in place of the kind's, kPa for each metre of depth"
     )
-    doubled: bool = Field(
-        False, description="whether half an inch of movement at the ground does no harm, so that "
-        "the lateral bearing may be doubled",
-    )  # fmt: skip
+    doubled: bool | None = Field(
+        None,
+        description="whether half an inch of movement at the ground does no harm, so that the "
+        "lateral bearing may be doubled (IBC 1806.3.4); without it: not at gate posts",
+    )
     cohesion: Annotated[float, Field(gt=0.0, le=1000.0)] | None = Field(
         None, description="undrained shear strength of clay, kPa, for a second method"
     )
-    safety: Factor = Field(2.0, description="safety factor of that method (common practice)")
+    friction: Annotated[float, Field(ge=20.0, le=45.0)] | None = Field(
+        None, description="angle of friction of sand or gravel, degrees, for a second method"
+    )
+    weight: Annotated[float, Field(ge=8.0, le=25.0)] = Field(
+        18.0, description="unit weight of sand or gravel for that method, kN/m3"
+    )
+    safety: Factor = Field(2.0, description="safety factor of those methods (common practice)")
     frost: NotNegative | None = Field(None, description="depth that frost reaches")
 
 

@@ -1,7 +1,8 @@
-"""How deep a post has to stand: two published methods, side by side."""
+"""How deep a post has to stand: published methods, side by side."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from .formulas import Formula
@@ -23,13 +24,27 @@ POLE_A = Formula("2.34 Fk / (S1 b)")
 POLE_DEPTH = Formula("0.5 A (1 + sqrt(1 + 4.36 e / A))")
 """International Building Code, 1807.3.2.1."""
 
+POLE_TURNED = Formula("sqrt(1.09 2.34 Mk / (S1 b))")
+"""The same under a moment alone: the limit of a small force high up."""
+
 CLAY = (
-    ("f", Formula("P / (9 c b)")),
-    ("M", Formula("P (e + 1.5 b + 0.5 f)")),
+    ("f", Formula("nu Fk / (9 c b)")),
+    ("M", Formula("nu Fk (e + 1.5 b + 0.5 f)")),
     ("g", Formula("sqrt(M / (2.25 c b))")),
     ("L", Formula("1.5 b + f + g")),
 )
-"""A short post in clay, free at its head: Broms, ASCE SM2, 1964."""
+CLAY_TURNED = (
+    ("M", Formula("nu Mk")),
+    ("g", Formula("sqrt(M / (2.25 c b))")),
+    ("L", Formula("1.5 b + g")),
+)
+"""A short post in clay, free at its head, under a force and under a moment alone, with a factor nu
+of safety: Broms, ASCE SM2, 1964."""
+
+PASSIVE = Formula("(1 + sin) / (1 - sin)")
+SAND_LOAD = Formula("0.5 gamma b Kp L^3")
+"""Rankine's coefficient, and the moment about its foot that a short post in sand holds, free at
+its head: Broms, ASCE SM3, 1964 (from memory)."""
 
 DEEPEST = 100.0
 """Deeper than this (m) nothing is looked for."""
@@ -44,7 +59,9 @@ class Embedment:
     a: float
 
 
-def pole(load: float, height: float, width: float, lateral: float) -> Embedment:
+def pole(
+    load: float, height: float, width: float, lateral: float, *, moment: float = 0.0
+) -> Embedment:
     """Return the depth of a pole that nothing holds at the ground.
 
     Parameters
@@ -57,6 +74,8 @@ def pole(load: float, height: float, width: float, lateral: float) -> Embedment:
         Diameter of a round footing, diagonal of a square one.
     lateral : float, kPa/m
         Lateral bearing of the soil for each metre of depth.
+    moment : float, kNm
+        That acts alone where the load is 0.
 
     Source
     ------
@@ -71,20 +90,22 @@ def pole(load: float, height: float, width: float, lateral: float) -> Embedment:
     low, high = 0.0, DEEPEST
     for _ in range(100):
         depth = (low + high) / 2.0
-        if _needed(load, height, width, lateral * depth / 3.0)[0] > depth:
+        if _needed(load, height, width, lateral * depth / 3.0, moment)[0] > depth:
             low = depth
         else:
             high = depth
     pressure = POLE_PRESSURE.value({"s": lateral, "d": high})
-    return Embedment(high, pressure, _needed(load, height, width, pressure)[1])
+    return Embedment(high, pressure, _needed(load, height, width, pressure, moment)[1])
 
 
-def _needed(load: float, height: float, width: float, pressure: float) -> tuple[float, float]:
+def _needed(
+    load: float, height: float, width: float, pressure: float, moment: float
+) -> tuple[float, float]:
     """Return d and A for a given pressure."""
-    if load <= 0.0:
-        return 0.0, 0.0
-    a = POLE_A.value({"Fk": load, "S1": pressure, "b": width})
-    return POLE_DEPTH.value({"A": a, "e": height}), a
+    if load > 0.0:
+        a = POLE_A.value({"Fk": load, "S1": pressure, "b": width})
+        return POLE_DEPTH.value({"A": a, "e": height}), a
+    return POLE_TURNED.value({"Mk": moment, "S1": pressure, "b": width}), 0.0
 
 
 @dataclass(frozen=True)
@@ -99,19 +120,47 @@ class Short:
     rest: float
 
 
-def short_in_clay(load: float, height: float, width: float, cohesion: float) -> Short:
+def short_in_clay(load: float, moment: float, width: float, cohesion: float) -> Short:
     """Return the depth at which a short post, free at its head, just holds in clay.
 
-    load : kN, with its factor of safety; height : of it over the ground, m; width : of the
-    footing, m; cohesion : undrained shear strength, kPa.
+    load, moment : at the ground, kN and kNm, with their factor of safety; width : of the footing,
+    m; cohesion : undrained shear strength, kPa.
 
     Source: Broms, Lateral resistance of piles in cohesive soils, ASCE SM2 (1964): f = P / (9 c b),
     M = P (e + 1.5 b + 0.5 f), g = sqrt(M / (2.25 c b)), L = 1.5 b + f + g.
 
-    >>> round(short_in_clay(13.6, 7.5, 0.75, 50.0).depth, 2)
+    >>> round(short_in_clay(13.6, 13.6 * 7.5, 0.75, 50.0).depth, 2)
     2.35
     """
-    values = {"P": load, "c": cohesion, "b": width, "e": height}
-    for symbol, formula in CLAY:
+    values = {"nu": 1.0, "c": cohesion, "b": width, "Fk": load, "Mk": moment, "f": 0.0}
+    if load > 0.0:
+        values["e"] = moment / load
+    for symbol, formula in CLAY if load > 0.0 else CLAY_TURNED:
         values[symbol] = formula.value(values)
     return Short(values["L"], values["f"], values["M"], values["g"])
+
+
+def short_in_sand(
+    load: float, moment: float, width: float, friction: float, weight: float
+) -> float:
+    """Return the depth at which a short post, free at its head, just holds in sand, m.
+
+    load, moment : at the ground, kN and kNm, with their factor of safety; width : of the footing,
+    m; friction : degrees; weight : of the sand, kN/m3.
+
+    Source: Broms, Lateral resistance of piles in cohesionless soils, ASCE SM3 (1964), from memory:
+    P (e + L) = 0.5 gamma b Kp L^3.
+
+    >>> round(short_in_sand(1.458, 1.458 * 0.6, 0.3, 30.0, 18.0), 2)
+    0.6
+    """
+    passive = PASSIVE.value({"sin": math.sin(math.radians(friction))})
+    low, high = 0.0, DEEPEST
+    for _ in range(100):
+        depth = (low + high) / 2.0
+        holds = SAND_LOAD.value({"gamma": weight, "b": width, "Kp": passive, "L": depth})
+        if holds < moment + load * depth:
+            low = depth
+        else:
+            high = depth
+    return high

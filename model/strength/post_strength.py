@@ -1,18 +1,20 @@
-"""A post against the wind: bending, with the weight of a leaf that hangs on it, shear, sway."""
+"""A post under its loads: bending both ways at the ground and at its lowest bolt, shear, sway."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from palewright.model.basis.finding_register import WIND_POST, WIND_SHEAR, WIND_SWAY
 from palewright.model.layout.placed_posts import PlacedPost
-from palewright.model.layout.run_layout import RunLayout
-from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import PostRole
+from palewright.model.order.fixings import HOLES
+from palewright.model.resolved.words import RailForm
 
 from .footing_strength import footing_checks
 from .formulas import Formula
+from .load_case import LoadCase
+from .post_loads import post_loads
+from .rail_loads import rail_heights
+from .run_wind import RunWind
 from .steps import StrengthCheck, Working
 from .timber_design import (
     BIAXIAL,
@@ -20,54 +22,92 @@ from .timber_design import (
     DENSE,
     EC5,
     INERTIA,
+    KMOD,
     MODULUS,
     SHEAR,
     SIZE,
     StrengthClass,
-    size_factor,
 )
-from .wind_on_run import GRAVITY, WindOn
+from .wind_on_fence import Basis
 
-FORCE = Formula("w H B")
-MOMENT = Formula("gamma_Q Fk e")
-STRESS = Formula("Md / W")
+STRESS, STRESS_ALONG = Formula("Md / W"), Formula("Ms,d / Ws")
+MODULUS_ALONG = Formula("d b^2 / 6")
+SIZE_ALONG = Formula("min((150 / b)^0.2, 1.3)")
 BENDING_STRENGTH = Formula("kmod kh fm,k / gamma_M")
-LEAF_MOMENT = Formula("gamma_G g m (leaf / 2 + gap + post / 2)")
-LEAF_STRESS = Formula("MG,d / W")
+STRENGTH_ALONG = Formula("kmod kh,s fm,k / gamma_M")
+USED, USED_ALONG = Formula("sigma / fm,d"), Formula("sigma,s / fm,s,d")
+USED_BOTH = Formula("max(r + km rs, km r + rs)")
+NET_MODULUS = Formula("(b - d0) d^2 / 6")
+NET_STRESS = Formula("Mb,d / Wb")
 SHEAR_FORCE = Formula("gamma_Q Fk")
 SHEAR_STRENGTH = Formula("kmod fv,k / gamma_M")
+INERTIA_LESS = Formula("b d min(b^2, d^2) / 12")
 SWAY = Formula("Fk e^2 (3 h - e) / (6 E I)")
 
 MEND = "a larger post (posts.section), shorter bays (posts.bay) or stronger timber"
 
-
-def loads_on_post(on: WindOn, width: float) -> Working:
-    """Return the loads on a post. width : of the fence that it carries, mm."""
-    return (
-        on.working.given("B", "fence that the post carries", width / 1000.0, "m")
-        .given("H", "height of the pales", on.height / 1000.0, "m")
-        .worked("Fk", FORCE, "kN")
-        .given("e", "middle of the pales over the ground", on.arm / 1000.0, "m")
-    )
+LIMIT_STATE = "EN 1990, 6.10"
 
 
-def post_checks(
-    layout: RunLayout, on: WindOn, post: PlacedPost, loads: Working
+def checked_post(
+    wind: RunWind, number: int
+) -> Iterator[tuple[LoadCase, tuple[StrengthCheck, ...]]]:
+    """Yield each way in which a post is loaded, with its checks and those of its footing.
+
+    number : of the post in the layout; one in the ground.
+    """
+    post = wind.layout.posts[number]
+    bolt = _lowest_bolt(wind, number)
+    for loads in post_loads(wind, number):
+        if not loads.wind or loads.working["Fk"] > 0.0:
+            checks = (
+                *_post_checks(wind.basis, post, loads, bolt),
+                *footing_checks(wind.basis, post, loads),
+            )
+            yield loads, checks
+
+
+def _lowest_bolt(wind: RunWind, number: int) -> float | None:
+    """Return how high over the ground the lowest bolt of rails goes through a post, mm."""
+    run = wind.basis.run
+    if run.rails.form != RailForm.FACE:
+        return None
+    heights = [
+        rail_heights(run, shown)[0]
+        for stretch, shown in zip(wind.layout.stretches, wind.shown, strict=True)
+        if shown is not None and number in stretch.numbers
+    ]
+    return min(heights, default=None)
+
+
+def _post_checks(
+    basis: Basis, post: PlacedPost, loads: LoadCase, bolt: float | None
 ) -> Iterator[StrengthCheck]:
-    """Yield the checks of a post and of its footing under loads."""
-    grade = CLASSES[on.strength.posts]
-    working = loads.fresh().knowing(
+    grade = CLASSES[basis.strength.posts]
+    working = loads.working.fresh().knowing(
         {
             "b": post.plan.width,
             "d": post.plan.depth,
             "fm,k": grade.bending,
             "fv,k": grade.shear,
             "E": grade.stiffness,
+            "km": BIAXIAL,
         }
     )
-    yield _bending(layout, on, post, working)
+    kmod = KMOD[loads.duration]
+    timed = working.given(
+        "kmod", f"{loads.duration}, service class 3", kmod, "", f"{EC5}, Table 3.1"
+    )
+    bent = _bending(timed, loads, post, grade)
+    yield _bending_check("bending of the post at the ground", bent)
+    force = _across(loads)
+    if bolt is not None and bolt > 0.0 and force:
+        at_bolt = _at_bolt(basis, bent, bolt, force)
+        yield _bending_check("bending of the post at its lowest bolt", at_bolt)
+    if not loads.wind:
+        return
     shear = (
-        working.worked("Vd", SHEAR_FORCE, "kN", "EN 1990, 6.10")
+        timed.worked("Vd", SHEAR_FORCE, "kN", LIMIT_STATE)
         .worked("tau", SHEAR, "N/mm2", f"{EC5}, 6.1.7")
         .worked("fv,d", SHEAR_STRENGTH, "N/mm2", f"{EC5}, (2.14)")
     )
@@ -75,115 +115,85 @@ def post_checks(
         WIND_SHEAR, "shear of the post", shear["tau"], shear["fv,d"], "N/mm2", shear.steps,
         MEND, f"{EC5}, 6.1.7",
     )  # fmt: skip
-    sway = working.worked("I", INERTIA, "mm4").worked("u", SWAY, "mm", "beam theory")
+    inertia = INERTIA_LESS if loads.turned else INERTIA
+    sway = working.worked("I", inertia, "mm4").worked("u", SWAY, "mm", "beam theory")
     yield StrengthCheck(
-        WIND_SWAY, "sway of the post's top", sway["u"], on.strength.sway * on.top, "mm",
+        WIND_SWAY, "sway of the post's top", sway["u"], basis.strength.sway * sway["h"], "mm",
         sway.steps, MEND, "common practice, no source",
     )  # fmt: skip
-    yield from footing_checks(on, post, loads)
 
 
-def _bending(layout: RunLayout, on: WindOn, post: PlacedPost, working: Working) -> StrengthCheck:
-    grade = CLASSES[on.strength.posts]
-    bent = (
-        working.worked("Md", MOMENT, "kNm", "EN 1990, 6.10")
-        .worked("W", MODULUS, "mm3")
-        .worked("sigma", STRESS, "N/mm2", f"{EC5}, 6.1.6")
+def _bending_check(name: str, bent: Working) -> StrengthCheck:
+    return StrengthCheck(WIND_POST, name, bent["used"], 1.0, "", bent.steps, MEND, f"{EC5}, 6.1.6")
+
+
+def _moment(working: Working, symbol: str, terms: tuple[tuple[str, str], ...]) -> Working:
+    text = " + ".join(f"{factor} {term}" for factor, term in terms)
+    return working.worked(symbol, Formula(text), "kNm", LIMIT_STATE)
+
+
+def _bending(working: Working, loads: LoadCase, post: PlacedPost, grade: StrengthClass) -> Working:
+    """Return a working with the bending at the ground, `used` of what the post has."""
+    if loads.across:
+        working = (
+            _moment(working, "Md", loads.across)
+            .worked("W", MODULUS, "mm3")
+            .worked("sigma", STRESS, "N/mm2", f"{EC5}, 6.1.6")
+        )
+        working = with_size_factor(working, "kh", post.plan.depth, grade, SIZE)
+        working = working.worked("fm,d", BENDING_STRENGTH, "N/mm2", f"{EC5}, (2.14)")
+    if loads.along:
+        working = (
+            _moment(working, "Ms,d", loads.along)
+            .worked("Ws", MODULUS_ALONG, "mm3", "along the post's front")
+            .worked("sigma,s", STRESS_ALONG, "N/mm2", f"{EC5}, 6.1.6")
+        )
+        working = with_size_factor(working, "kh,s", post.plan.width, grade, SIZE_ALONG)
+        working = working.worked("fm,s,d", STRENGTH_ALONG, "N/mm2", f"{EC5}, (2.14)")
+    return _used(working)
+
+
+def _used(working: Working) -> Working:
+    """Return a working with `used`, of bending one way or both."""
+    ways = [(USED, "r")] if "fm,d" in working.values else []
+    if "fm,s,d" in working.values:
+        ways.append((USED_ALONG, "rs"))
+    if len(ways) == 1:
+        return working.knowing({"used": ways[0][0].value(working.values)})
+    for formula, symbol in ways:
+        working = working.worked(symbol, formula, "", f"{EC5}, 6.1.6")
+    working = working.worked("u", USED_BOTH, "", f"{EC5}, 6.1.6")
+    return working.knowing({"used": working["u"]})
+
+
+def _across(loads: LoadCase) -> str:
+    """Return the symbol of the wind's force square to a post's front, empty where there is none."""
+    return {("gamma_Q", "Fk e"): "Fk", ("gamma_Q", "My"): "Fy"}.get(
+        next(iter(loads.across), ("", "")), ""
     )
-    bent = with_size_factor(bent, post.plan.depth, grade, SIZE)
-    bent = bent.given(
-        "kmod", f"{on.wind.duration}, service class 3", on.kmod, "", f"{EC5}, Table 3.1"
-    ).worked("fm,d", BENDING_STRENGTH, "N/mm2", f"{EC5}, (2.14)")
-    used = bent["sigma"] / bent["fm,d"]
-    turned = _turned_by_leaf(layout, on, post, bent)
-    if turned is not None:
-        # across the fence and along it, whichever way is worse: EN 1995-1-1, (6.11) and (6.12)
-        factor = size_factor(post.plan.width, grade.density)
-        own = BENDING_STRENGTH.value({**bent.values, "kh": factor})
-        side = turned["sigma,G"] / own
-        used = max(used + BIAXIAL * side, BIAXIAL * used + side)
-        words = "sigma / f + 0.7 sigma,G / f, or the other way"
-        bent = turned.given("u", words, used, "", f"{EC5}, (6.11)")
-    return StrengthCheck(
-        WIND_POST, "bending of the post at the ground", used, 1.0, "", bent.steps, MEND,
-        f"{EC5}, 6.1.6",
-    )  # fmt: skip
+
+
+def _at_bolt(basis: Basis, bent: Working, height: float, force: str) -> Working:
+    """Return a working with the bending at the lowest bolt, its hole taken out; the moment along
+    the front is that at the ground. force : symbol of what pushes square to it.
+    """
+    less = Formula(f"max(Md - gamma_Q {force} zb, 0)")
+    working = (
+        bent.fresh()
+        .given("zb", "lowest bolt over the ground", height / 1000.0, "m")
+        .knowing({"d0": HOLES[basis.run.rails.bolt]})
+        .worked("Mb,d", less, "kNm", LIMIT_STATE)
+        .worked("Wb", NET_MODULUS, "mm3", "hole d0 taken out")
+        .worked("sigma", NET_STRESS, "N/mm2", f"{EC5}, 6.1.6")
+    )
+    return _used(working)
 
 
 def with_size_factor(
-    working: Working, depth: float, grade: StrengthClass, formula: Formula
+    working: Working, symbol: str, depth: float, grade: StrengthClass, formula: Formula
 ) -> Working:
-    """Return a working with the line of kh; formula : it, with the depth's symbol."""
+    """Return a working with the line of kh; depth : mm, formula : with its symbol."""
     source = f"{EC5}, (3.1)"
     if depth >= 150.0 or grade.density > DENSE:
-        return working.given("kh", "1 from a depth of 150 mm on", 1.0, "", source)
-    return working.worked("kh", formula, "", source)
-
-
-def _turned_by_leaf(
-    layout: RunLayout, on: WindOn, post: PlacedPost, working: Working
-) -> Working | None:
-    """Return a working with the moment of the heaviest leaf on a post; None where none hangs."""
-    run = layout.run
-    hung = []
-    for opening in layout.openings:
-        left, right = opening.posts
-        for leaf in opening.leaves:
-            if (left if leaf.hinge_left else right).label != post.label:
-                continue
-            sizes = leaf.width, leaf.height, len(leaf.ledges), leaf.spacing.count
-            values = {
-                "g": GRAVITY,
-                "m": leaf_weight(run, on.density, *sizes) / 1000.0,
-                "leaf": leaf.width,
-                "gap": run.gates.hinge_clearance,
-                "post": post.plan.width,
-            }
-            hung.append(working.knowing(values).worked("MG,d", LEAF_MOMENT, "kNm", "EN 1990, 6.10"))
-    if not hung:
-        return None
-    across = MODULUS.value({"b": post.plan.depth, "d": post.plan.width})
-    return (
-        max(hung, key=lambda one: one["MG,d"])
-        .knowing({"W": across})
-        .worked("sigma,G", LEAF_STRESS, "N/mm2", f"{EC5}, 6.1.6", note=" along the fence")
-    )
-
-
-def leaf_weight(
-    run: RunJob, density: float, width: float, height: float, ledges: int, pales: int
-) -> float:
-    """Return about what a leaf weighs, kg: pales, ledges and a brace; density : kg/m3."""
-    ledge_height, thickness = run.gates.ledge
-    volume = pales * run.pales.width * run.pales.thickness * height
-    volume += ledges * width * ledge_height * thickness
-    volume += math.hypot(width, height) * run.gates.brace * thickness
-    return volume * density / 1e9
-
-
-def governing_posts(layout: RunLayout) -> dict[PostRole, tuple[PlacedPost, float, float]]:
-    """Return, for each kind of post in the ground, the one that carries most: the post, the
-    width of fence it carries and its distance from the run's nearer end, mm.
-    """
-    sides: dict[int, list[tuple[int, float]]] = {}
-    for stretch in layout.stretches:
-        for bay, length in enumerate(stretch.bays):
-            for number in stretch.numbers[bay : bay + 2]:
-                sides.setdefault(number, []).append((stretch.leg_number, length / 2.0))
-    for opening in layout.openings:
-        for number in opening.numbers:
-            half = (opening.end - opening.start) / 2.0
-            sides.setdefault(number, []).append((opening.leg_number, half))
-    governing: dict[PostRole, tuple[PlacedPost, float, float]] = {}
-    for number, halves in sorted(sides.items()):
-        post = layout.posts[number]
-        if post.footing is None:
-            continue
-        by_leg: dict[int, float] = {}
-        for leg, half in halves:
-            by_leg[leg] = by_leg.get(leg, 0.0) + half
-        width = max(by_leg.values())  # wind is square to one leg at a time
-        away = min(post.chainage, layout.run.line.length - post.chainage)
-        if post.kind not in governing or width > governing[post.kind][1]:
-            governing[post.kind] = (post, width, max(away, 0.0))
-    return governing
+        return working.given(symbol, "1 from a depth of 150 mm on", 1.0, "", source)
+    return working.worked(symbol, formula, "", source)

@@ -1,4 +1,4 @@
-"""Rails and what fixes them and the pales against the wind, in the longest bay of a run."""
+"""Rails and what fixes them and the pales against the wind: every piece, by its own place."""
 
 from __future__ import annotations
 
@@ -6,15 +6,18 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from palewright.model.basis.finding_register import WIND_BOLT, WIND_NAIL, WIND_RAIL
-from palewright.model.layout.run_layout import RunLayout, Stretch
-from palewright.model.order.fixings import NAILS, driven_size
+from palewright.model.layout.run_layout import Stretch
+from palewright.model.order.fixings import HOLES, NAILS, driven_size
 from palewright.model.parts.hardware import BOLTS
 from palewright.model.resolved.words import RailForm
 from palewright.model.spec.buying import Fixings
 
 from .formulas import Formula
-from .post_strength import BENDING_STRENGTH, STRESS, with_size_factor
-from .steps import Assessment, StrengthCheck, Working
+from .post_strength import BENDING_STRENGTH, with_size_factor
+from .rail_loads import RailBeam, Shares, rail_heights, shares_of
+from .run_wind import RunWind
+from .shown import Shown
+from .steps import StrengthCheck, Working
 from .timber_design import (
     BOLT_HEAD,
     BOLT_WASHER,
@@ -26,98 +29,123 @@ from .timber_design import (
     Rectangle,
     nail_withdrawal,
 )
-from .wind_on_run import WindOn
+from .wind_on_fence import Basis, wind_working
 
 STEEL_STRENGTH, STRESS_AREAS, STEEL_FACTOR = 400.0, {"M8": 36.6, "M10": 58.0, "M12": 84.3}, 1.25
 """Bolts of class 4.6: f_ub, N/mm2; stress areas, mm2 (ISO 898-1); gamma_M2 (EN 1993-1-8)."""
 
 LINE_LOAD = Formula("w H s")
-MOMENT = Formula("gamma_Q q L^2 / 8")
+BETWEEN, OVER = Formula("gamma_Q q mF"), Formula("gamma_Q q mS")
+STRESS = Formula("Md / W")
 SIZE = Formula("min((150 / t)^0.2, 1.3)")
-BOLT_FORCE = Formula("gamma_Q q L")
+BOLT_FORCE = Formula("gamma_Q q R")
 BOLT_IN_TIMBER = Formula("kmod min(Fhead, Fwasher) / gamma_M")
 BOLT_STEEL = Formula("0.9 fub As / gamma_M2")
 NAIL_FORCE = Formula("gamma_Q w H s (pale + gap)")
 NAILS_HOLD = Formula("n kmod min(Fpoint, Fhead) / gamma_M")
 
+BEAM = "beam theory"
 
-def rail_share(tops: tuple[float, ...], height: float, foot: float, top: float) -> float:
-    """Return the largest share of the wind on the pales that one rail carries.
+LEAST = 1.0
+"""A moment over a post under this for a load of 1, mm2, is none: rails end there."""
 
-    Pales rest on two rails as a beam does; on more, each rail takes the pales half way to its
-    neighbours. tops, height : of the rails, mm.
+MEND = "thicker rails (rails.section), one more (rails.count) or shorter bays"
+
+
+def checked_rail(
+    wind: RunWind, order: int, rail: RailBeam, fixings: Fixings
+) -> tuple[Working, tuple[StrengthCheck, ...]]:
+    """Return the loads on a rail, with its checks and those of what holds it and its pales.
+
+    order : of its stretch in the layout, which has pales.
     """
-    middles = [each - height / 2.0 for each in tops]
-    whole = top - foot
-    if len(middles) == 1:
-        return 1.0
-    if len(middles) == 2:
-        share = ((top + foot) / 2.0 - middles[0]) / (middles[1] - middles[0])
-        return max(abs(share), abs(1.0 - share))
-    edges = [foot, *((a + b) / 2.0 for a, b in pairwise(middles)), top]
-    return max((b - a) / whole for a, b in pairwise(edges))
+    stretch, shown = wind.layout.stretches[order], wind.shown[order]
+    assert shown is not None
+    loads = _loads(wind, stretch, shown, rail)
+    working = loads.fresh().given(
+        "kmod",
+        f"{wind.basis.wind.duration}, service class 3",
+        wind.basis.kmod,
+        "",
+        f"{EC5}, Table 3.1",
+    )
+    return loads, tuple(_checks(wind.basis, working, rail, fixings))
 
 
-def rail_assessment(layout: RunLayout, on: WindOn, fixings: Fixings) -> Assessment:
-    """Return the checks of the rails of a run and of what they and the pales are fixed with."""
-    run = layout.run
-    stretch, bay = _longest_bay(layout)
-    share = rail_share(run.rails.tops, run.rails.section[0], on.shown.foot, on.top)
-    loads = (
-        on.working.given("L", "longest bay", stretch.bays[bay] / 1000.0, "m")
-        .given("H", "height of the pales", on.height / 1000.0, "m")
-        .given("s", "share of the rail that carries most", share, "")
+def _loads(wind: RunWind, stretch: Stretch, shown: Shown, rail: RailBeam) -> Working:
+    before = stretch.leg.before
+    xs = [stretch.xs[place] for place in rail.places]
+    span = before + xs[0], before + xs[-1]
+    blown = [wind_working(wind.basis, shown, parts, span) for parts in (wind.shut, wind.opened)]
+    share, words = _share(wind.basis, shown, rail.row)
+    beam = rail.beam
+    longest = max(b - a for a, b in pairwise(xs))
+    working = (
+        max(blown, key=lambda one: one["w"])
+        .given("s", f"share of rail {rail.row + 1}, {words}", share, "", BEAM)
         .worked("q", LINE_LOAD, "kN/m")
+        .given("L", "longest span", longest / 1e3, "m")
+        .given("mF", "moment between posts for q = 1", max(beam.spans) / 1e6, "m2", BEAM)
     )
-    first, last = (post.label for post in stretch.posts[bay : bay + 2])
-    where = f"{first} to {last}"
-    return Assessment(
-        where,
-        f"Rails and fixings, bay {where}",
-        loads.steps,
-        tuple(_checks(on, loads.fresh(), fixings)),
-    )
+    over = max(map(abs, beam.supports))
+    if over > LEAST:
+        working = working.given("mS", "moment over a post for q = 1", over / 1e6, "m2", BEAM)
+    most = max(map(abs, beam.reactions)) / 1e3
+    return working.given("R", "reaction of a post for q = 1", most, "m", BEAM)
 
 
-def _longest_bay(layout: RunLayout) -> tuple[Stretch, int]:
-    bays = [(stretch, bay) for stretch in layout.stretches for bay in range(len(stretch.bays))]
-    return max(bays, key=lambda one: one[0].bays[one[1]])
+def _share(basis: Basis, shown: Shown, row: int) -> tuple[float, str]:
+    """Return the largest share of the wind that a row of rails takes, and what is assumed."""
+    heights = rail_heights(basis.run, shown)
+
+    def of(shares: Shares) -> float:
+        return abs(shares.values[row])
+
+    worst = max(shares_of(heights, shown.foot, shown.top), key=of)
+    return of(worst), worst.words
 
 
-def _checks(on: WindOn, loads: Working, fixings: Fixings) -> Iterator[StrengthCheck]:
-    yield _bending(on, loads)
-    if on.run.rails.form == RailForm.FACE:
-        yield _bolt(on, loads)
+def _checks(
+    basis: Basis, working: Working, rail: RailBeam, fixings: Fixings
+) -> Iterator[StrengthCheck]:
+    height, thickness = basis.run.rails.section
+    face = basis.run.rails.form == RailForm.FACE
+    whole: Rectangle | Arris = Rectangle(height, thickness) if face else Arris(height, thickness)
+    yield _bending(basis, working, BETWEEN, whole, "bending of the rail between posts")
+    if "mS" in working.values:
+        hole = HOLES[basis.run.rails.bolt] if face else 0.0
+        cut: Rectangle | Arris = Rectangle(height - hole, thickness) if face else whole
+        name = "bending of the rail over a post" + (", its bolt hole taken out" if face else "")
+        yield _bending(basis, working, OVER, cut, name)
+    if face:
+        yield _bolt(basis, working)
     if fixings.pales == "nails":  # of small screws only their maker knows
-        yield _nails(on, loads, fixings.crossing)
+        yield _nails(basis, working, fixings.crossing)
 
 
-def _bending(on: WindOn, loads: Working) -> StrengthCheck:
-    height, thickness = on.run.rails.section
-    grade = CLASSES[on.strength.rails]
-    section: Rectangle | Arris = Rectangle(height, thickness)
-    if on.run.rails.form == RailForm.ARRIS:
-        section = Arris(height, thickness)
+def _bending(
+    basis: Basis, loads: Working, moment: Formula, section: Rectangle | Arris, name: str
+) -> StrengthCheck:
+    grade = CLASSES[basis.strength.rails]
     working = (
         loads.knowing({"t": section.depth, "fm,k": grade.bending})
-        .worked("Md", MOMENT, "kNm", "EN 1990, 6.10")
+        .worked("Md", moment, "kNm", "EN 1990, 6.10")
         .given("W", "section modulus against the wind", section.modulus, "mm3")
         .worked("sigma", STRESS, "N/mm2", f"{EC5}, 6.1.6")
     )
-    working = with_size_factor(working, section.depth, grade, SIZE)
+    working = with_size_factor(working, "kh", section.depth, grade, SIZE)
     working = working.worked("fm,d", BENDING_STRENGTH, "N/mm2", f"{EC5}, (2.14)")
     return StrengthCheck(
-        WIND_RAIL, "bending of the rail", working["sigma"], working["fm,d"], "N/mm2",
-        working.steps, "thicker rails (rails.section), one more (rails.count) or shorter bays",
+        WIND_RAIL, name, working["sigma"], working["fm,d"], "N/mm2", working.steps, MEND,
         f"{EC5}, 6.1.6",
     )  # fmt: skip
 
 
-def _bolt(on: WindOn, loads: Working) -> StrengthCheck:
+def _bolt(basis: Basis, loads: Working) -> StrengthCheck:
     """Return the check of the bolt that holds a rail against suction."""
-    size = on.run.rails.bolt
+    size = basis.run.rails.bolt
     bolt = BOLTS[size]
-    rails, posts = CLASSES[on.strength.rails], CLASSES[on.strength.posts]
+    rails, posts = CLASSES[basis.strength.rails], CLASSES[basis.strength.posts]
     working = (
         loads.knowing({"d": bolt.diameter, "dh": bolt.head_diameter, "dw": bolt.washer_diameter})
         .worked("Fd", BOLT_FORCE, "N", "EN 1990, 6.10")
@@ -136,12 +164,12 @@ def _bolt(on: WindOn, loads: Working) -> StrengthCheck:
     )  # fmt: skip
 
 
-def _nails(on: WindOn, loads: Working, count: int) -> StrengthCheck:
-    """Return the check of the nails that hold a pale to the rail that carries most of it."""
-    run = on.run
+def _nails(basis: Basis, loads: Working, count: int) -> StrengthCheck:
+    """Return the check of the nails that hold pales to a rail."""
+    run = basis.run
     length, diameter = driven_size(run.pales.thickness, run.rails.section[1], NAILS)
     point = length - run.pales.thickness
-    rails, pales = CLASSES[on.strength.rails], CLASSES[on.strength.pales]
+    rails, pales = CLASSES[basis.strength.rails], CLASSES[basis.strength.pales]
     _, factor = nail_withdrawal(diameter, point, rails.density)
     working = (
         loads.knowing({"pale": run.pales.width, "gap": run.pales.gap_max, "n": float(count)})

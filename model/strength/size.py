@@ -59,7 +59,7 @@ def suggestions(
         fence = _built(changed, survey, rules)
         if fence is None:
             return None
-        checks = [check for place in assess(fence) for check in place.checks]
+        checks = [one.check for one in assess(fence).governing]
         return max((c.utilisation for c in checks if not codes or c.code in codes), default=0.0)
 
     def first(

@@ -15,6 +15,7 @@ UNITS = {
     "mm": 1.0,
     "mm3": 1.0,
     "mm4": 1.0,
+    "m2": 1e6,
     "m": 1e3,
     "m/s": 1e3,
     "N": 1.0,
@@ -73,6 +74,10 @@ class Working:
         step = Step(symbol, formula.text + note, value / UNITS[unit], unit, source, inputs)
         return Working({**self.values, symbol: value}, (*self.steps, step))
 
+    def followed_by(self, other: Working) -> Working:
+        """Return it with the lines of another after its own; values stay its own."""
+        return Working(self.values, (*self.steps, *other.steps))
+
     def fresh(self) -> Working:
         """Return its values without its lines, to go on on another sheet."""
         return Working(self.values)
@@ -106,7 +111,9 @@ class StrengthCheck:
 
 @dataclass(frozen=True)
 class Assessment:
-    """One place with its loads and checks. where : post, bay or run; title : of its sheet."""
+    """One place with its loads and checks. where : post or rail, and how it is loaded; title : of
+    its sheet.
+    """
 
     where: str
     title: str

@@ -32,10 +32,12 @@ recommended value.
 """
 
 OPEN_FENCE = 1.2
-"""Net pressure coefficient of a fence one fifth open, all zones: EN 1991-1-4, Table 7.9. A fence
-that is more open catches less on its whole area, so this bounds it from above."""
+"""Net pressure coefficient of a fence one fifth open, all zones: EN 1991-1-4, Table 7.9. For a
+fence that is more open the standard has force coefficients on the members' own area, 7.11."""
 
-SOLID = {
+Rows = tuple[tuple[float, tuple[float, float, float, float]], ...]
+
+SOLID: dict[str, Rows] = {
     "none": (
         (3.0, (2.3, 1.4, 1.2, 1.2)),
         (5.0, (2.9, 1.8, 1.4, 1.2)),
@@ -139,35 +141,55 @@ def pressure_working(
     )
 
 
-def net_coefficient(
-    solidity: float, away: float, length: float, height: float, *, corner: bool = False
+def zone_at(away: float, height: float) -> str:
+    """Return the zone of a place by its distance from the end, mm: EN 1991-1-4, Figure 7.19.
+
+    >>> zone_at(500.0, 1800.0), zone_at(3600.0, 1800.0), zone_at(8000.0, 1800.0)
+    ('A', 'C', 'D')
+    """
+    return "ABCD"[sum(away >= end * height for end in ZONES)]
+
+
+def solid_coefficient(
+    solidity: float, away: float, ratio: float, height: float, returned: float
 ) -> float:
     """Return the net pressure coefficient on the whole area of a fence.
 
     Parameters
     ----------
     solidity : float
-        Share of the area that members cover.
+        Share of the area that members cover; up to 0.8 the coefficient is that of 0.8.
     away : float, mm
-        Distance from the fence's free end.
-    length, height : float, mm
+        Distance from the end.
+    ratio : float
+        Length of the fence, end to end, over its height.
+    height : float, mm
         Of the fence.
-    corner : bool
-        Whether that end turns a corner for at least its height.
+    returned : float
+        Length of the return corner at that end over the height, 0 to 1.
 
     Source
     ------
-    EN 1991-1-4, 7.4.1 and Table 7.9, linear between solidities of 0.8 and 1 and between lengths.
-    Below 0.8 the value for 0.8 is kept, which is on the safe side.
+    EN 1991-1-4, 7.4.1 and Table 7.9: linear between the lengths, then between no return and one
+    as long as the fence is high, then between solidities of 0.8 and 1.
+
+    Examples
+    --------
+    >>> round(solid_coefficient(0.9, 0.0, 4.0, 4000.0, 0.5), 6)
+    1.775
     """
-    zone = sum(away >= end * height for end in ZONES)
     if solidity <= 0.8:
         return OPEN_FENCE
-    rows = SOLID["return" if corner else "none"]
-    ratio = min(max(length / height, rows[0][0]), rows[-1][0])
-    solid = rows[-1][1][zone]
-    for (r0, low), (r1, high) in pairwise(rows):
-        if r0 <= ratio <= r1:
-            solid = low[zone] + (high[zone] - low[zone]) * (ratio - r0) / (r1 - r0)
-            break
+    zone = "ABCD".index(zone_at(away, height))
+    free, corner = (_of_length(SOLID[name], ratio, zone) for name in ("none", "return"))
+    solid = free + (corner - free) * returned
     return OPEN_FENCE + (solid - OPEN_FENCE) * (min(solidity, 1.0) - 0.8) / 0.2
+
+
+def _of_length(rows: Rows, ratio: float, zone: int) -> float:
+    """Return the coefficient of a solid wall in a zone for its length over its height."""
+    ratio = min(max(ratio, rows[0][0]), rows[-1][0])
+    for (r0, low), (r1, high) in pairwise(rows):
+        if ratio <= r1:
+            return low[zone] + (high[zone] - low[zone]) * (ratio - r0) / (r1 - r0)
+    return rows[-1][1][zone]

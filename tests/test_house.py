@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections import defaultdict
 
 import networkx
 import pytest
 from house import LAYERS, file_graph, folder_graph, rooms
+
+from helpers import ROOT
 
 LONGEST, MOST_PARAMETERS = 60, 6
 
@@ -34,6 +37,14 @@ def test_no_import_runs_up() -> None:
 def test_there_are_no_circles(graph) -> None:  # type: ignore[no-untyped-def]
     circles = [sorted(c) for c in networkx.strongly_connected_components(graph()) if len(c) > 1]
     assert not circles
+
+
+def test_the_model_knows_no_clock() -> None:
+    """What is bought, cut or built depends on the spec alone, never on how fast a machine is."""
+    clock = re.compile(r"^\s*(import|from) (time|datetime|signal|threading)\b", re.MULTILINE)
+    files = sorted((ROOT / "model").rglob("*.py"))
+    assert len(files) > 50
+    assert [path for path in files if clock.search(path.read_text())] == []
 
 
 def test_no_two_of_a_name() -> None:

@@ -40,3 +40,52 @@ def test_every_output_on_two_runs(example: Path, tmp_path: Path) -> None:
     assert made[0].keys() == made[1].keys()
     differ = [name for name, data in made[0].items() if data != made[1][name]]
     assert not differ
+
+
+LONG = """
+[[run]]
+points = [[0, 0, 0], [{a}, {b}, 900], [{c}, {d}, -700]]
+rails = {{ joints = "least timber" }}
+[[run.gate]]
+at = 9000
+opening = 1100
+"""
+"""A long fence on a slope, whose pales and rails are of many lengths; mm."""
+
+
+@pytest.mark.slow
+def test_lists_of_long_fences_on_an_idle_and_on_a_crowded_machine(tmp_path: Path) -> None:
+    """What is bought does not depend on what else the machine does."""
+    command = [
+        sys.executable,
+        "-c",
+        "from palewright.cli.main import main; main()",
+        "build",
+        "-q",
+        "--only",
+        "csv,takeoff",
+        "--fresh",
+    ]
+    specs = []
+    for number in range(3):
+        spec = tmp_path / f"long{number}.toml"
+        a, b, c, d = 61_000 + 3_170 * number, 4_000, 88_000 + 2_930 * number, 27_000
+        spec.write_text(LONG.format(a=a, b=b, c=c, d=d))
+        specs.append(spec)
+
+    def made(name: str) -> dict[str, bytes]:
+        for spec in specs:
+            subprocess.run([*command, str(spec), "-o", str(tmp_path / name)], check=True)
+        return {path.name: path.read_bytes() for path in (tmp_path / name).glob("long*.*")}
+
+    idle = made("idle")
+    spin = [sys.executable, "-c", "while True: pass"]
+    crowd = [subprocess.Popen(spin) for _ in range(4)]
+    try:
+        crowded = made("crowded")
+    finally:
+        for process in crowd:
+            process.kill()
+            process.wait()
+    assert len(idle) > 10
+    assert crowded == idle

@@ -18,7 +18,6 @@ def cut(
     *,
     choices: Sequence[Sequence[Way]] = (),
     ends: bool = False,
-    seconds: float = 15.0,
 ) -> CutPlan:
     """Return the cheapest plan that cuts all pieces, and a bound on what any plan costs.
 
@@ -35,8 +34,6 @@ def cut(
     ends : bool
         Whether each piece keeps an end of the length it is cut from, so that a length gives two at
         most: posts go into the ground with the end that was treated whole.
-    seconds : float
-        Time after which the best plan so far is returned, with its gap.
 
     Raises
     ------
@@ -57,7 +54,7 @@ def cut(
         reverse=True,
     )
     problem = _problem(lengths, demand, stocks, saw, choices, most=2 if ends else None)
-    solved = solve(problem, seconds)
+    solved = solve(problem)
     boards = [
         _board(stocks[at], lengths, pattern, count, saw) for at, pattern, count in solved.patterns
     ]

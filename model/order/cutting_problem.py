@@ -1,10 +1,10 @@
-"""A cutting problem in whole numbers, as its solver takes it."""
+"""A cutting problem in whole numbers, as its solver takes it, and the plans that solve it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
 from .stock import Stock
 
@@ -46,6 +46,10 @@ class CuttingProblem:
         extras = (cost for choice in self.extras for cost in choice)
         return math.gcd(*(stock.cost for stock in self.stocks), *extras) or 1
 
+    def least_over(self, bound: float) -> int:
+        """Return the least cost that is not under a bound, which carries rounding errors."""
+        return math.ceil((bound - 1e-6 * max(1.0, abs(bound))) / self.step) * self.step
+
     def board_cost(self, at: int) -> float:
         """Return the cost of one board, of packs its share."""
         return self.stocks[at].cost / self.stocks[at].pack
@@ -54,3 +58,47 @@ class CuttingProblem:
         """Return what so many packs of each stock and the ways taken cost."""
         boards = sum(n * stock.cost for stock, n in zip(self.stocks, packs, strict=True))
         return boards + sum(e[way] for e, way in zip(self.extras, chosen, strict=True))
+
+    def needs_with(self, chosen: Sequence[int]) -> list[int]:
+        """Return all pieces that are needed when so the ways are chosen."""
+        needs = list(self.needs)
+        for choice, taken in zip(self.ways, chosen, strict=True):
+            needs = [a + b for a, b in zip(needs, choice[taken], strict=True)]
+        return needs
+
+    def of_one_piece(self) -> Iterator[Column]:
+        """Yield, for each piece and stock, as many of the piece as fit: a start that cuts all."""
+        caps = self.caps
+        for item, weight in enumerate(self.weights):
+            for at, room in enumerate(self.rooms):
+                count = min(room // weight, caps[item], self.most or caps[item])
+                if count:
+                    pattern = [0] * len(self.weights)
+                    pattern[item] = count
+                    yield at, tuple(pattern)
+
+    def plan(self, boards: dict[Column, int], chosen: list[int]) -> Solution:
+        """Return the plan that so many boards of each pattern are."""
+        used = [0] * len(self.stocks)
+        for (at, _), count in boards.items():
+            used[at] += count
+        packs = [-(-n // stock.pack) for n, stock in zip(used, self.stocks, strict=True)]
+        bought = [n * stock.pack for n, stock in zip(packs, self.stocks, strict=True)]
+        patterns = [(at, pattern, count) for (at, pattern), count in boards.items()]
+        return Solution(patterns, bought, self.cost(packs, chosen), 0, chosen)
+
+
+@dataclass
+class Solution:
+    """patterns : (stock, pieces, boards); bought : boards of each stock, whole packs."""
+
+    patterns: list[tuple[int, Pattern, int]]
+    bought: list[int]
+    cost: int
+    bound: int
+    chosen: list[int] = field(default_factory=list)
+
+    @property
+    def boards(self) -> dict[Column, int]:
+        """How many boards are sawn to each pattern."""
+        return {(at, pattern): count for at, pattern, count in self.patterns}

@@ -23,22 +23,20 @@ class Knapsack:
             min(cap, self.size // weight) for cap, weight in zip(caps, self.weights, strict=True)
         ]
 
+    @property
+    def cells(self) -> int:
+        """What an answer costs: lengths times pieces."""
+        return self.size * len(self.weights)
+
     def unbounded(self, prices: Values) -> Unbounded:
         """Return the best of any number of pieces, for every room."""
         best = np.zeros(self.size + 1)
-        last = np.full(self.size + 1, -1, dtype=np.int32)
         for item, weight in enumerate(self.weights):
-            price = float(prices[item])
-            if price <= 0.0 or not self.caps[item]:
-                continue
-            step, value = weight, price
-            while step <= self.size:
-                tried = best[:-step] + value
-                better = tried > best[step:] + 1e-12
-                best[step:][better] = tried[better]
-                last[step:][better] = item
+            step, value = weight, float(prices[item])
+            while value > 0.0 and self.caps[item] and step <= self.size:
+                np.maximum(best[step:], best[:-step] + value, out=best[step:])
                 step, value = 2 * step, 2.0 * value
-        return Unbounded(self, best, last, prices)
+        return Unbounded(self, best, prices)
 
     def bounded(self, prices: Values) -> Bounded:
         """Return the best of no more pieces than are wanted, for every room."""
@@ -51,7 +49,7 @@ class Knapsack:
                 step = weight * many
                 tried = best[:-step] + price * many
                 better = tried > best[step:] + 1e-12
-                best[step:][better] = tried[better]
+                np.copyto(best[step:], tried, where=better)
                 taken.append((item, many, better))
                 left -= many
                 many *= 2
@@ -67,6 +65,11 @@ class Pairs:
         self.sums = self.weights[:, None] + self.weights[None, :]
         # a piece with itself only where two are wanted
         self.barred = np.diag(self.caps < 2) | (self.caps < 1)[:, None] | (self.caps < 1)[None, :]
+
+    @property
+    def cells(self) -> int:
+        """What an answer costs."""
+        return 4 * int(self.sums.size)
 
     def unbounded(self, prices: Values) -> BestPairs:
         """Return the best pairs for every room."""
@@ -109,8 +112,11 @@ class BestPairs:
 class Unbounded:
     """Answers for every room. A pattern may hold more of a piece than is wanted: it is cut down."""
 
-    def __init__(self, sack: Knapsack, best: Values, last: Any, prices: Values) -> None:
-        self.sack, self.best, self.last, self.prices = sack, best, last, prices
+    def __init__(self, sack: Knapsack, best: Values, prices: Values) -> None:
+        self.sack, self.best, self.prices = sack, best, prices
+        wanted = (prices > 0.0) & (np.array(sack.caps) > 0)
+        self.items = np.flatnonzero(wanted)
+        self.steps = np.array(sack.weights)[self.items]
 
     def value(self, room: int) -> float:
         """Return the most that pieces in a room are worth."""
@@ -125,14 +131,16 @@ class Unbounded:
                 yield self._pattern(size - weight, item)
 
     def _pattern(self, size: int, first: int | None) -> tuple[int, ...]:
-        pattern = [0] * len(self.sack.weights)
+        pattern = np.zeros(len(self.sack.weights), dtype=int)
         if first is not None:
             pattern[first] = 1
-        while self.last[size] >= 0:
-            item = int(self.last[size])
+        while self.best[size] > 0.0:
+            fits = self.steps <= size
+            worth = self.best[size - self.steps[fits]] + self.prices[self.items[fits]]
+            item = int(self.items[fits][worth.argmax()])
             pattern[item] += 1
             size -= self.sack.weights[item]
-        return tuple(min(many, cap) for many, cap in zip(pattern, self.sack.caps, strict=True))
+        return tuple(np.minimum(pattern, self.sack.caps).tolist())
 
 
 class Bounded:

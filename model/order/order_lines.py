@@ -84,12 +84,9 @@ def timber_item(section: Section, length: float | None = None) -> str:
     return text if length is None else f"{text}, {length / 1000.0:g} m"
 
 
-def order(fence: FenceModel, cost: CostOf = by_length, *, seconds: float = 15.0) -> Order:
-    """Return the order of a fence.
-
-    cost : of a board, so that timber is cut at the least cost; seconds : see stock.cut.
-    """
-    timber = timber_lines(fence, cost, seconds=seconds)
+def order(fence: FenceModel, cost: CostOf = by_length) -> Order:
+    """Return the order of a fence. cost : of a board: timber is cut at the least cost."""
+    timber = timber_lines(fence, cost)
     concrete, fixings, ends = mix(fence), fixing_lines(fence), cut_ends(fence)
     lines = [
         *_timber(timber),

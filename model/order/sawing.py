@@ -110,10 +110,8 @@ def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
     return {section: pieces[section] for section in order}
 
 
-def timber_lines(
-    fence: FenceModel, cost: CostOf = by_length, *, seconds: float = 15.0
-) -> tuple[TimberLine, ...]:
-    """Return one line for each section with its plan; `seconds` is the most each may take."""
+def timber_lines(fence: FenceModel, cost: CostOf = by_length) -> tuple[TimberLine, ...]:
+    """Return one line for each section with its plan."""
     told = fence.job.timber
     lines = []
     for section, pieces in sawn(fence).items():
@@ -124,7 +122,7 @@ def timber_lines(
             demand[piece] = demand.get(piece, 0) + count
             marks.setdefault(piece, []).append(mark)
         stocks, special = stocks_of(section, demand, told, cost)
-        plan = cut(demand, stocks, saw_of(section, told), ends=section.ground, seconds=seconds)
+        plan = cut(demand, stocks, saw_of(section, told), ends=section.ground)
         volume = math.fsum(
             fence.by_mark[mark][0].shape.volume * count for mark, (_, count) in pieces.items()
         )

@@ -32,6 +32,12 @@ NO_WIND = "has no [wind] table; give its basic velocity, as velocity = 22"
 
 SPEC = click.Path(path_type=Path)
 
+PRICES = click.option(
+    "--prices",
+    type=SPEC,
+    help="Price file, CSV or TOML; the one that the spec names when left out.",
+)
+
 
 class _Commands(click.Group):
     """Shows errors that the user can mend as one message, without a traceback."""
@@ -65,7 +71,8 @@ def main() -> None:
 @click.option("--only", default="", help="Outputs to make, as in 'step,dxf'; all when left out.")
 @click.option("-q", "--quiet", is_flag=True, help="Print nothing but faults.")
 @click.option("--fresh", is_flag=True, help="Make also what is unchanged.")
-def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool) -> None:
+@PRICES
+def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool, prices: Path | None) -> None:
     """Build every output of SPEC into a folder. What is unchanged since is kept."""
     from palewright.export.models.product import Product
     from palewright.export.outputs.making import build_outputs
@@ -78,7 +85,7 @@ def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool) -> None:
             there = "\n".join(f"  {output.name}: {output.help}" for output in OUTPUTS)
             raise click.UsageError(f"no output '{name}'; there are:\n{there}")
     chosen = [output for output in OUTPUTS if (output.name in names if names else not output.asked)]
-    fence, findings = _read(spec)
+    fence, findings = _read(spec, prices)
     _show(findings, err=True, quiet=quiet)
     if _stops(findings):
         click.echo("Nothing was built: the faults above stop the job.", err=True)
@@ -154,7 +161,7 @@ def size(spec: Path) -> None:
     from palewright.model.strength.size import suggestions
     from palewright.reading import read_spec
 
-    told, survey, rules = read_spec(spec)
+    told, survey, rules, _ = read_spec(spec)
     if told.wind is None:
         raise OutputError(f"{spec}: {NO_WIND}")
     rows = [("change", "now", "smallest that does", "used to")]
@@ -166,13 +173,14 @@ def size(spec: Path) -> None:
 @main.command(name="list")
 @click.argument("spec", type=SPEC)
 @click.option("--table", type=click.Choice(LISTS), help="One table alone.")
-def list_parts(spec: Path, table: str | None) -> None:
+@PRICES
+def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     """Print the lists of SPEC: members, posts, bays, what is sawn from which boards, the order."""
     from palewright.export.models.product import Product
     from palewright.export.tables.list_tables import TABLES, text_table
     from palewright.export.tables.order_tables import ORDER_TABLES, board_lines
 
-    built = Product(_read(spec)[0])
+    built = Product(_read(spec, prices)[0])
     texts = []
     for name in LISTS if table is None else (table,):
         if name in TABLES:
@@ -186,17 +194,20 @@ def list_parts(spec: Path, table: str | None) -> None:
 
 @main.command()
 @click.argument("specs", type=SPEC, nargs=-1, required=True)
-@click.option("--prices", type=SPEC, required=True,
-              help="Price file, CSV or TOML; see 'palewright prices'.")  # fmt: skip
+@PRICES
 @click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
               help="Folder for the spreadsheet and the PDF.")  # fmt: skip
 @click.option("--picture/--no-picture", default=True, show_default=True,
               help="A picture of the fence in the PDF.")  # fmt: skip
-def quote(specs: tuple[Path, ...], prices: Path, out: Path, picture: bool) -> None:
+@click.option("--part-priced", is_flag=True,
+              help="Write it even where lines have no price; the PDF names them.")  # fmt: skip
+def quote(
+    specs: tuple[Path, ...], prices: Path | None, out: Path, picture: bool, part_priced: bool
+) -> None:
     """Price the first of SPECS: a spreadsheet for you, a PDF for the customer.
 
     Timber is cut at the least cost of the price file's lengths. More specs are alternatives, shown
-    in a table.
+    in a table. 'palewright prices' writes a price file to fill in.
     """
     from palewright.export.papers.quote_pdf import write_quote
     from palewright.export.papers.workbook import write_workbook
@@ -205,7 +216,10 @@ def quote(specs: tuple[Path, ...], prices: Path, out: Path, picture: bool) -> No
 
     offers = _alternatives(specs, prices)
     offer = offers[0]
-    assert offer.quote is not None
+    if offer.quote is None:
+        raise OutputError(f"{specs[0]}: names no price file; give --prices FILE")
+    click.echo(text_table(quote_table(offer.quote)))
+    _unpriced(offers, part_priced)
     image = None
     if picture:
         from palewright.export.models.product import Product
@@ -215,7 +229,6 @@ def quote(specs: tuple[Path, ...], prices: Path, out: Path, picture: bool) -> No
             image = write_picture(Product(offer.fence), Viewpoint(width=1600, height=800))
         except OutputError as error:
             click.echo(f"{error}; the quotation has none", err=True)
-    click.echo(text_table(quote_table(offer.quote)))
     stem = specs[0].stem
     files = {
         f"{stem}-quote.xlsx": write_workbook(offer.fence, offer.order, offer.quote),
@@ -226,7 +239,7 @@ def quote(specs: tuple[Path, ...], prices: Path, out: Path, picture: bool) -> No
 
 @main.command()
 @click.argument("specs", type=SPEC, nargs=-1, required=True)
-@click.option("--prices", type=SPEC, help="Price file, CSV or TOML.")
+@PRICES
 def compare(specs: tuple[Path, ...], prices: Path | None) -> None:
     """Show what alternatives take and cost, side by side."""
     from palewright.export.papers.alternatives import compare_table
@@ -337,7 +350,8 @@ def watch(specs: tuple[Path, ...], port: int) -> None:
               default="build", show_default=True, help="Whom the sheets are for.")  # fmt: skip
 @click.option("--formats", default="pdf,dxf,svg", show_default=True,
               help="Formats to write, as in 'pdf,svg'.")  # fmt: skip
-def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
+@PRICES
+def sheets(spec: Path, out: Path, purpose: str, formats: str, prices: Path | None) -> None:
     """Draw the sheets of SPEC: for building, a planning enquiry, the customer, workshop or site."""
     from palewright.export.drawing.sets.drawing_files import FORMATS, set_files
     from palewright.export.drawing.sets.sheet_sets import Purpose
@@ -347,7 +361,7 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str) -> None:
     for name in names:
         if name not in FORMATS:
             raise click.UsageError(f"no format '{name}'; there are: {', '.join(FORMATS)}")
-    fence = _sound(spec)
+    fence = _sound(spec, prices)
     image = None
     if purpose == "customer":
         from palewright.export.pictures.picture import Viewpoint, write_picture
@@ -454,30 +468,49 @@ def _alternatives(specs: tuple[Path, ...], prices: Path | None) -> list[Alternat
     """Return the fences of some specs with their orders, priced where there are prices."""
     from palewright.export.papers.alternatives import Alternative
     from palewright.model.order.order_lines import order
-    from palewright.model.order.prices import quote, read_prices
-    from palewright.model.order.sawing import by_length
+    from palewright.model.order.prices import quote
 
-    known = read_prices(prices) if prices is not None else None
     offers = []
     for spec in specs:
-        fence = _sound(spec)
-        ordered = order(fence, by_length if known is None else known.board_cost)
-        priced = None if known is None else quote(ordered, known)
-        offers.append(Alternative(spec.stem, fence, ordered, priced))
+        fence = _sound(spec, prices)
+        ordered, known = order(fence), fence.job.prices
+        offers.append(
+            Alternative(spec.stem, fence, ordered, None if known is None else quote(ordered, known))
+        )
     return offers
 
 
-def _read(spec: Path) -> tuple[FenceModel, tuple[Finding, ...]]:
+def _unpriced(offers: list[Alternative], part_priced: bool) -> None:
+    """Say which prices are not used; end where lines have no price and that is not wanted."""
+    quotes = [offer.quote for offer in offers if offer.quote is not None]
+    unused = [set(quote.unused) for quote in quotes]
+    for sentence in quotes[0].unused:
+        if all(sentence in told for told in unused):
+            click.echo(sentence, err=True)
+    missing = list(dict.fromkeys(line.item for quote in quotes for line in quote.unpriced))
+    if missing and not part_priced:
+        named = "\n".join(f"  {item}" for item in missing)
+        raise OutputError(
+            f"{quotes[0].prices.file}: no price for:\n{named}\n"
+            "Nothing was written: a quotation with a hole in it is too cheap. Fill the prices in, "
+            "0 for what costs nothing, or ask for it with --part-priced."
+        )
+
+
+def _read(spec: Path, prices: Path | None = None) -> tuple[FenceModel, tuple[Finding, ...]]:
+    """Return the fence of a spec, bought by a price file's prices where one is given."""
     from palewright.model.checks.building_checks import check as run_checks
+    from palewright.model.order.prices import with_prices
+    from palewright.model.spec.price_file import read_prices
     from palewright.reading import read_fence
 
-    fence = read_fence(spec)
+    fence = with_prices(read_fence(spec), None if prices is None else read_prices(prices))
     return fence, run_checks(fence)
 
 
-def _sound(spec: Path) -> FenceModel:
-    """Return the fence of a spec, or end with the faults that stop the job."""
-    fence, findings = _read(spec)
+def _sound(spec: Path, prices: Path | None = None) -> FenceModel:
+    """Return the fence of a spec, or end with the faults that stop the job. See _read."""
+    fence, findings = _read(spec, prices)
     if _stops(findings):
         _show(findings, err=True, quiet=True)
         sys.exit(FAULTS)

@@ -114,7 +114,8 @@ class Fence:
         return self._findings
 
     def order(self) -> Order:
-        """Return what is bought and done for it, timber cut with the least waste.
+        """Return what is bought and done for it, timber cut at the least cost by the prices of the
+        spec, or with the least waste where it has none.
 
         >>> order = read(Spec(run=[{"points": [[0, 0], [1800, 0]]}])).order()
         >>> {line.group for line in order.lines} == {"timber", "concrete", "fixings", "work"}
@@ -128,22 +129,28 @@ class Fence:
         self._sound()
         return self.product.order
 
-    def quote(self, prices: str | os.PathLike[str]) -> Quote:
+    def quote(self, prices: str | os.PathLike[str] | None = None) -> Quote:
         """Return it priced by a price file (CSV or TOML), timber cut at the least cost.
+
+        prices : the file; that of the spec when left out.
 
         Raises
         ------
         SpecError
-            With every problem in the price file.
+            With every problem in the price file, or when there is none.
         FaultError
             When faults stop the job.
         """
         from palewright.model.order.order_lines import order
-        from palewright.model.order.prices import quote, read_prices
+        from palewright.model.order.prices import quote, with_prices
+        from palewright.model.spec.price_file import read_prices
 
         self._sound()
-        known = read_prices(Path(prices))
-        return quote(order(self.model, known.board_cost), known)
+        known = self.model.job.prices if prices is None else read_prices(Path(prices))
+        if known is None:
+            message = "is missing, and no price file is given"
+            raise SpecError(self.source, (Problem(("prices",), message),))
+        return quote(order(with_prices(self.model, known)), known)
 
     def wind(self) -> tuple[Assessment, ...]:
         """Return what the wind does to posts, rails, fixings and footings, step by step.

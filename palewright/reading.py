@@ -27,6 +27,8 @@ from palewright.model.spec.mistakes import (
     table_of_key,
     without_keys,
 )
+from palewright.model.spec.price_file import read_prices
+from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.survey.points_and_lines import Survey, SurveyError
 
@@ -50,13 +52,15 @@ def read_fence(path: Path) -> FenceModel:
     return make_fence(read_job(path))
 
 
-def read_spec(path: Path) -> tuple[SpecTables, Survey | None, tuple[RuleSet, ...]]:
+def read_spec(
+    path: Path,
+) -> tuple[SpecTables, Survey | None, tuple[RuleSet, ...], PriceList | None]:
     """Return a sound spec itself, with what the files hold that it names. Raises as `read_job`."""
     text = _text(path)
     parse_job(text, str(path), path.parent)
     spec = SpecTables.model_validate(merged_tables(tomllib.loads(text)))
     survey, _ = _survey(spec, path.parent)
-    return spec, survey, _rules(spec, path.parent)[0]
+    return spec, survey, _rules(spec, path.parent)[0], _prices(spec, path.parent)[0]
 
 
 def _text(path: Path) -> str:
@@ -113,7 +117,9 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
         problems.extend(missing)
         rules, unread = _rules(spec, folder)
         problems.extend(unread)
-        job = resolve(spec, survey, rules)
+        prices, unpriced = _prices(spec, folder)
+        problems.extend(unpriced)
+        job = resolve(spec, survey, rules, prices)
         if missing:  # lines that the survey would have given are no mistakes of their own
             kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
             job = replace(job, problems=tuple(kept))
@@ -138,6 +144,16 @@ def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem
     except SurveyError as error:
         return None, [Problem(("survey", "file"), str(error))]
     return read, []
+
+
+def _prices(spec: SpecTables, folder: Path) -> tuple[PriceList | None, list[Problem]]:
+    """Return the prices of the file that a spec names, or what is wrong with it."""
+    if spec.prices is None:
+        return None, []
+    try:
+        return read_prices(folder / spec.prices.file), []
+    except SpecError as error:
+        return None, [Problem(("prices", "file"), line) for line in str(error).splitlines()]
 
 
 def _rules(spec: SpecTables, folder: Path) -> tuple[tuple[RuleSet, ...], list[Problem]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import importlib.util
 import re
 import shlex
@@ -57,6 +58,10 @@ def test_the_tutorial_runs_from_survey_to_site(
             done = CliRunner().invoke(main, arguments)
             assert done.exit_code == 0, (line, done.output)
             assert "warn:" not in done.output
+            if arguments[0] == "prices":  # what the reader is told to fill in
+                rows = list(csv.reader((tmp_path / "prices.csv").open(newline="")))
+                with (tmp_path / "prices.csv").open("w", newline="") as file:
+                    csv.writer(file).writerows([cell or "2.50" for cell in row] for row in rows)
             ran += 1
     assert ran == 11
     for name in ("plum.png", "plum.html", "prices.csv", "quote/plum-quote.pdf",

@@ -6,10 +6,12 @@ import csv
 import io
 import json
 import math
+import re
 import shutil
 import subprocess
 import zipfile
 from collections import Counter
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -28,12 +30,15 @@ from palewright.export.papers.quote_pdf import write_quote
 from palewright.export.papers.workbook import write_workbook
 from palewright.export.tables.order_tables import ORDER_TABLES, board_lines, quote_table
 from palewright.model.basis.errors import SpecError
+from palewright.model.order.fence_figures import surface
 from palewright.model.order.fixings import SCREWS, crossings, driven_size, fixing_lines
 from palewright.model.order.order_lines import Order, order
-from palewright.model.order.prices import Prices, blank_prices, quote, read_prices
+from palewright.model.order.prices import blank_prices, quote, with_prices
 from palewright.model.order.sawing import Section, sawn
 from palewright.model.order.takeoff_document import takeoff_json, takeoff_schema
 from palewright.model.parts.members import CAP, CONCRETE, METAL, PALE, POST, TIMBER
+from palewright.model.spec.price_file import read_prices
+from palewright.model.spec.price_list import PriceItem, PriceList
 
 PLAIN = {"run": [{"points": [[0, 0], [5400, 0]]}]}
 GATED = {"run": [{"points": [[0, 0], [7200, 0]], "gate": [{"at": 3600}]}]}
@@ -208,16 +213,16 @@ def test_a_blank_price_file_reads_back(cottage: Product, tmp_path: Path) -> None
 
 
 def test_money_is_decimal_and_rounded_half_up(cottage: Product) -> None:
-    items = {
-        "dig hole": ("each", Decimal("0.005")),  # 13 holes: 0.065
-        "clear spoil": ("m3", Decimal("1.25")),  # 0.97 m3: 1.2125
-    }
-    prices = Prices("GBP", 2, Decimal("12.5"), Decimal(20), items)
+    items = (
+        PriceItem("dig hole", "each", Decimal("0.005")),  # 13 holes: 0.065
+        PriceItem("clear spoil", "m3", Decimal("1.25")),  # 0.97 m3: 1.2125
+    )
+    prices = PriceList("GBP", 2, Decimal("12.5"), Decimal(0), Decimal(20), items)
     found = quote(cottage.order, prices)
     totals = {p.line.item: p.total for p in found.lines if p.total is not None}
     assert totals == {"dig hole": Decimal("0.07"), "clear spoil": Decimal("1.21")}
     assert found.net == Decimal("1.28")
-    assert found.margin == Decimal("0.16")
+    assert found.gain == Decimal("0.16")
     assert found.tax == Decimal("0.29")
     assert found.total == Decimal("1.73")
     assert len(found.unpriced) == len(cottage.order.lines) - 2
@@ -225,19 +230,19 @@ def test_money_is_decimal_and_rounded_half_up(cottage: Product) -> None:
 
 def test_a_length_with_a_price_of_its_own_changes_the_plan(cottage: Product) -> None:
     base = read_prices(PRICED)
-    cheap = {**base.items, "timber 90 x 20 use class 3, 2.1 m": ("each", Decimal("1.00"))}
-    prices = Prices("GBP", 2, base.margin, base.tax, cheap)
-    plain = quote(order(cottage.fence, base.board_cost), base)
-    found = quote(order(cottage.fence, prices.board_cost), prices)
+    cheap = PriceItem("timber 90 x 20 use class 3, 2.1 m", "each", Decimal("1.00"))
+    prices = replace(base, items=(*base.items, cheap))
+    plain = quote(order(with_prices(cottage.fence, base)), base)
+    found = quote(order(with_prices(cottage.fence, prices)), prices)
     assert found.net < plain.net
     pales = [p.line.item for p in found.lines if "90 x 20" in p.line.item]
     assert pales == ["timber 90 x 20 use class 3, 2.1 m"]
 
 
 def test_lengths_without_a_price_are_not_sold() -> None:
-    items = {"timber 75 x 38 use class 3, 3.6 m": ("each", Decimal("5.40"))}
-    prices = Prices("GBP", 2, Decimal(0), Decimal(0), items)
-    found = order(fence_of(PLAIN), prices.board_cost)
+    items = (PriceItem("timber 75 x 38 use class 3, 3.6 m", "each", Decimal("5.40")),)
+    prices = PriceList("GBP", 2, Decimal(0), Decimal(0), Decimal(0), items)
+    found = order(with_prices(fence_of(PLAIN), prices))
     rails = next(line for line in found.timber if line.section.same((75.0, 38.0)))
     assert {stock.length for stock, _ in rails.plan.bought} == {3600.0}
 
@@ -277,7 +282,7 @@ def test_a_price_file_in_toml(tmp_path: Path) -> None:
 
 def priced(cottage: Product) -> tuple[Order, Any]:
     prices = read_prices(PRICED)
-    found = order(cottage.fence, prices.board_cost)
+    found = order(with_prices(cottage.fence, prices))
     return found, quote(found, prices)
 
 
@@ -320,7 +325,7 @@ def test_recalculated_sums_are_the_same(cottage: Product, tmp_path: Path) -> Non
     for number, one in enumerate(quoted.lines, 5):
         assert values[number] == pytest.approx(float(one.total), abs=1e-9)
     sums = [amount for _, amount in quoted.groups]
-    sums += [quoted.net, quoted.margin, quoted.tax, quoted.total]
+    sums += [quoted.net, quoted.gain, quoted.tax, quoted.total]
     for number, amount in enumerate(sums, 5 + lines):
         assert values[number] == pytest.approx(float(amount), abs=1e-9)
     assert number == last
@@ -393,7 +398,11 @@ def test_the_commands(tmp_path: Path) -> None:
     prices.write_text(prices.read_text("utf-8-sig").replace("dig hole,each,", "dig hole,each,10"))
     out = tmp_path / "out"
     asked = ["quote", str(spec), "--prices", str(prices), "-o", str(out), "--no-picture"]
-    done = run(main, asked)
+    refused = run(main, asked)
+    assert refused.exit_code == 2
+    assert "no price for:" in refused.output
+    assert not out.exists()
+    done = run(main, [*asked, "--part-priced"])
     assert done.exit_code == 0, done.output
     assert "no price" in done.output
     assert sorted(path.name for path in out.iterdir()) == ["job-quote.pdf", "job-quote.xlsx"]
@@ -417,3 +426,200 @@ def test_a_piece_longer_than_any_length_is_noted() -> None:
     assert [f.where for f in notes] == ["75 x 38 use class 3, RA1"]
     fits = PLAIN | {"timber": {"lengths": [1850.0]}}
     assert not [f for f in check(fence_of(fits)) if f.code == "TIMBER-LONG"]
+
+
+def test_build_list_sheets_and_quote_saw_the_same_boards(tmp_path: Path) -> None:
+    """By length two posts come out of 3 m; a price that makes 1.8 m cheap changes every paper."""
+    run = CliRunner().invoke
+    rows = [",".join(f'"{cell}"' for cell in row) for row in blank_prices(order(fence_of(PLAIN)))]
+    text = "\n".join(row.replace('""', '"2"') for row in rows)
+    text = text.replace('"timber 100 x 100 use class 4","m","2"',
+                        '"timber 100 x 100 use class 4, 1.8 m","each","1"')  # fmt: skip
+    (tmp_path / "yard.csv").write_text(text)
+    bare = '[[run]]\npoints = [[0, 0], ["5.4 m", 0]]\n'
+    (tmp_path / "named.toml").write_text(bare + '[prices]\nfile = "yard.csv"\n')
+    (tmp_path / "bare.toml").write_text(bare)
+    given = ["--prices", str(tmp_path / "yard.csv")]
+    boards = {}
+    for stem, more in (("named", []), ("bare", given)):
+        spec, out = str(tmp_path / f"{stem}.toml"), tmp_path / stem
+        for command in (
+            ["build", spec, "-o", str(out), "--only", "csv,takeoff", "-q", *more],
+            ["quote", spec, "-o", str(out), "--no-picture", *more],
+            ["sheets", spec, "-o", str(out), "--for", "workshop", "--formats", "svg", *more],
+        ):
+            done = run(main, command)
+            assert done.exit_code == 0, done.output
+        boards[stem] = (out / f"{stem}-boards.csv").read_text("utf-8-sig")
+        assert "100 x 100 use class 4,1 to 4,4,1800" in boards[stem]
+        book = openpyxl.load_workbook(out / f"{stem}-quote.xlsx")
+        sawn_from = [[cell.value for cell in row] for row in book["Boards"].iter_rows(min_row=2)]
+        assert ["100 x 100 use class 4", "1 to 4", 4, 1800] in [row[:4] for row in sawn_from]
+        drawn = "".join(path.read_text("utf-8") for path in out.glob("*.svg"))
+        assert "4 x 1800" in drawn or "1800" in drawn
+        listed = run(main, ["list", spec, "--table", "boards", *more])
+        assert "1800" in listed.output
+    assert boards["named"] == boards["bare"]
+    plain = run(main, ["list", str(tmp_path / "bare.toml"), "--table", "boards"])
+    assert "100 x 100 use class 4  1 to 2" in plain.output
+
+
+def test_mark_up_is_on_cost_and_margin_is_of_the_price(cottage: Product) -> None:
+    """20 % on 100 is 20; 20 % of a price of 125 is 25."""
+    items = tuple(PriceItem(x.item, x.unit, Decimal(1)) for x in cottage.order.lines)
+    nothing = Decimal(0)
+    up = quote(cottage.order, PriceList("GBP", 2, Decimal(20), nothing, nothing, items))
+    of = quote(cottage.order, PriceList("GBP", 2, nothing, Decimal(20), nothing, items))
+    assert up.gain == (up.net * Decimal("0.2")).quantize(Decimal("0.01"))
+    assert of.gain == pytest.approx(of.before_tax * Decimal("0.2"), abs=Decimal("0.01"))
+    assert (up.prices.gain_text, of.prices.gain_text) == (
+        "mark-up 20 % on cost", "margin 20 % of the price",
+    )  # fmt: skip
+
+
+def test_a_margin_in_the_spreadsheet_is_worked_out_by_others_alike(tmp_path: Path) -> None:
+    import formulas
+
+    fence = fence_of(PLAIN | {"work": {"dig_hole": 0.5}})
+    found = order(fence)
+    items = tuple(PriceItem(x.item, x.unit, Decimal("1.37")) for x in found.lines)
+    quoted = quote(found, PriceList("EUR", 2, Decimal(0), Decimal("17.5"), Decimal(19), items))
+    path = tmp_path / "quote.xlsx"
+    path.write_bytes(write_workbook(fence, found, quoted))
+    book = formulas.ExcelModel().loads(str(path)).finish().calculate()
+    sheet = openpyxl.load_workbook(path)["Quotation"]
+    rows = {sheet.cell(n, 2).value: n for n in range(1, sheet.max_row + 1)}
+
+    def value(column: str, row: int) -> float:
+        return next(
+            float(cell.value[0, 0]) for key, cell in book.items()
+            if str(key).endswith(f"QUOTATION'!{column}{row}")
+        )  # fmt: skip
+
+    assert value("F", rows["margin of the price"]) == pytest.approx(float(quoted.gain))
+    assert value("F", rows["total"]) == pytest.approx(float(quoted.total))
+    assert value("H", rows["dig hole"]) == 2.0  # four holes of half an hour
+
+
+@pytest.mark.parametrize(
+    ("text", "price"),
+    [
+        ("item;unit;price\nnail;kg;6,35\n", "6.35"),
+        ("item;unit;price\nnail;kg;1.234,50\n", "1234.50"),
+        ('item,unit,price\nnail,kg,"6,35"\n', "6.35"),
+        ("item,unit,price\nnail,kg,6.35\n", "6.35"),
+    ],
+)
+def test_semicolons_and_decimal_commas(tmp_path: Path, text: str, price: str) -> None:
+    path = tmp_path / "p.csv"
+    path.write_text(text)
+    assert read_prices(path).price("nail", "kg") == Decimal(price)
+
+
+@pytest.mark.parametrize("text", ["1,250", "1.25,0,0", "1 250"])
+def test_a_comma_that_may_be_meant_either_way_is_no_price(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "p.csv"
+    path.write_text(f"item;unit;price\nnail;kg;{text}\n")
+    with pytest.raises(SpecError, match="is not allowed"):
+        read_prices(path)
+
+
+def test_prices_that_nothing_takes_are_named_with_what_is_near(tmp_path: Path) -> None:
+    found = order(fence_of(PLAIN))
+    path = tmp_path / "p.csv"
+    path.write_text(
+        "item,unit,price\ntimber 75 x 38 use clas 3,m,2\ndig hole,m,3\nlabour,h,20\n"
+        'moonshine,litre,9\n"timber 100 x 100 use class 4, 7.2 m",each,30\n'
+    )
+    told = [line.removeprefix(str(tmp_path)) for line in quote(found, read_prices(path)).unused]
+    assert told == [
+        "/p.csv:2: 'timber 75 x 38 use clas 3' is nothing of this order; without a price is "
+        "'timber 75 x 38 use class 3'",
+        "/p.csv:3: 'dig hole' has a price by 'm'; the order counts 'each'",
+        "/p.csv:5: 'moonshine' is nothing of this order",
+    ]
+
+
+def test_extras_by_formula_and_tasks_by_hours() -> None:
+    """5.4 m of fence, four posts: hours at the price of labour, an own price before them."""
+    fence = fence_of(
+        PLAIN
+        | {"work": {"set_post": 0.5, "fix_pale": 0.1}}
+        | {"extra": [
+            {"item": "clear the line", "unit": "m", "quantity": "length * 2"},
+            {"item": "skip", "quantity": "ceil(spoil / 6)"},
+            {"item": "travel", "unit": "km", "quantity": 30, "hours": 0.02},
+        ]}
+    )  # fmt: skip
+    found = order(fence)
+    lines = {line.item: line for line in found.lines}
+    assert lines["clear the line"].quantity == Decimal("10.8")
+    assert lines["skip"].quantity == 1
+    items = (PriceItem("labour", "h", Decimal(30)), PriceItem("fix pale", "each", Decimal("1.5")))
+    quoted = quote(found, PriceList("GBP", 2, Decimal(0), Decimal(0), Decimal(0), items))
+    totals = {priced.line.item: priced.total for priced in quoted.lines}
+    assert totals["set post"] == Decimal("60.00")  # 4 x 0.5 h x 30
+    assert totals["travel"] == Decimal("18.00")  # 30 x 0.02 h x 30
+    assert totals["fix pale"] == lines["fix pale"].quantity * Decimal("1.5")
+    assert totals["dig hole"] is None
+
+
+@pytest.mark.parametrize(
+    ("formula", "message"),
+    [
+        ("lenght * 2", "knows no 'lenght'; allowed: length, posts"),
+        ("__import__('os')", "is no formula"),
+        ("2 ** 9", "is no formula"),
+        ("length +", "is no formula"),
+        ("length.real", "is no formula"),
+        ("(" * 90 + "1" + ")" * 90, ""),
+        ("9" * 201, "longer than 200"),
+    ],
+)
+def test_formulas_know_figures_and_nothing_else(formula: str, message: str) -> None:
+    from palewright.model.spec.quantity import parsed
+
+    if not message:
+        assert parsed(formula) == formula
+        return
+    with pytest.raises(ValueError, match=re.escape(message)):
+        parsed(formula)
+
+
+def test_a_formula_that_gives_less_than_nothing_is_a_mistake() -> None:
+    fence = fence_of(PLAIN | {"extra": [{"item": "less", "quantity": "posts - 90"}]})
+    with pytest.raises(SpecError, match=r"extra\[1\]\.quantity: gives -86"):
+        order(fence)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_painted_timber_is_the_kernels_surface(path: Path) -> None:
+    """Of all pieces but posts: those stand in the ground, where nobody paints them."""
+    built = Product(example_fence(path))
+    exact = ours = 0.0
+    for mark, group in built.fence.by_mark.items():
+        if group[0].kind.material == TIMBER and group[0].kind not in (POST, CAP):
+            exact += built.solids[mark].Area() * len(group)
+            ours += surface(group[0].shape) * len(group)
+    assert ours == pytest.approx(exact, rel=0.01)
+
+
+def test_finishes_are_bought_in_litres() -> None:
+    fence = fence_of(PLAIN | {"finishes": {"pales": "white paint"}, "painting": {"coats": 3}})
+    lines = {line.item: line for line in order(fence).lines}
+    area = sum(surface(m.shape) for m in fence.members if m.kind == PALE) / 1e6
+    assert lines["white paint"].quantity == math.ceil(area * 3 / 8.0)
+    assert float(lines["apply finish"].quantity) == pytest.approx(area * 3, abs=0.05)
+    assert "white paint" not in {line.item for line in order(fence_of(PLAIN)).lines}
+
+
+def test_ready_shaped_pales_are_bought_and_not_sawn_nor_shaped() -> None:
+    fence = fence_of(PLAIN | {"pales": {"head": "round", "ready_shaped": True}})
+    pales = sum(1 for member in fence.members if member.kind == PALE)
+    found = order(fence)
+    lines = {line.item: line.quantity for line in found.lines}
+    assert lines["pale 100 x 20 x 900, round, ready shaped"] == pales
+    assert not any("shape " in item for item in lines)
+    assert not any(line.section.same((100.0, 20.0)) for line in found.timber)
+    shaped = {line.item for line in order(fence_of(PLAIN | {"pales": {"head": "round"}})).lines}
+    assert "shape round head" in shaped

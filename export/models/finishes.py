@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from palewright.model.parts.members import BRACE, CONCRETE, LEDGE, METAL, PALE, RAIL, TIMBER, Kind
+from palewright.model.order.fence_figures import finish_name
+from palewright.model.parts.members import CONCRETE, METAL, TIMBER, Kind
 from palewright.model.spec.paper_keys import Finishes
 
 
@@ -64,10 +65,6 @@ TIMBER_FINISHES = {
 
 def finish_of(kind: Kind, finishes: Finishes) -> Finish:
     """Return the finish that members of a kind are shown in."""
-    if kind == PALE:
-        return TIMBER_FINISHES[finishes.pales]
-    if kind in (RAIL, LEDGE, BRACE):
-        return TIMBER_FINISHES[finishes.rails]
     if kind.material == TIMBER:
-        return TIMBER_FINISHES[finishes.posts]
+        return TIMBER_FINISHES[finish_name(kind, finishes)]
     return {CONCRETE: CONCRETE_GREY, METAL: GALVANISED}[kind.material]

@@ -135,7 +135,9 @@ def _set(purpose: str) -> Callable[[Product, str], Files]:
 
 
 PLACED = ("project", "runs", "origin", "crs")
-LISTED = (*PLACED, "timber", "concrete", "fixings")
+LISTED = (
+    *PLACED, "timber", "concrete", "fixings", "finishes", "painting", "work", "extras", "prices",
+)  # fmt: skip
 SHOWN = (*PLACED, "finishes")
 
 DRAWN = (*PLACED, "sheets", "revisions")

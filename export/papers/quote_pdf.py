@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from decimal import Decimal
 from html import escape
 from typing import Any
 
@@ -18,6 +19,7 @@ from reportlab.platypus import Image, KeepTogether, Paragraph, SimpleDocTemplate
 from palewright.export.drawing.draft.style import FONT_FILE
 from palewright.export.drawing.writers.pdf import FONT_NAME
 from palewright.model.basis.text import plain
+from palewright.model.order.order_lines import Group
 from palewright.model.order.prices import Quote
 
 from .alternatives import Alternative, compare_table, facts, money_text
@@ -97,14 +99,20 @@ def write_quote(offers: Sequence[Alternative], picture: bytes | None = None) -> 
 
 
 def _price(quote: Quote) -> Table:
-    """Return the price as a customer sees it: the margin is in the lines, not one of them."""
+    """Return the price as a customer sees it: what is added to the cost is in the lines, not one
+    of them.
+    """
     unit = quote.prices.currency
-    share = 1 + quote.prices.margin / 100
-    work = next(amount for group, amount in quote.groups if group == "work")
-    labour = quote.prices.money(work * share)
-    rows = [["materials", money_text(quote.before_tax - labour, unit)]]
-    if work:
-        rows.append(["work", money_text(labour, unit)])
+    share = quote.before_tax / quote.net if quote.net else Decimal(1)
+    sums = dict(quote.groups)
+    shown = [
+        (word, quote.prices.money(sums[group] * share))
+        for word, group in (("work", Group.WORK), ("further items", Group.EXTRAS))
+        if sums.get(group)
+    ]
+    rest = quote.before_tax - sum((amount for _, amount in shown), Decimal(0))
+    rows = [["materials", money_text(rest, unit)]]
+    rows += [[word, money_text(amount, unit)] for word, amount in shown]
     rows += [
         ["before tax", money_text(quote.before_tax, unit)],
         [f"tax, {quote.prices.tax:f} %", money_text(quote.tax, unit)],

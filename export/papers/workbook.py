@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 import xlsxwriter
@@ -20,8 +21,8 @@ from palewright.export.tables.order_tables import (
 )
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.order.order_lines import Group, Order
-from palewright.model.order.prices import Quote
+from palewright.model.order.order_lines import Order
+from palewright.model.order.prices import PricedLine, Quote
 
 CREATED = datetime(2000, 1, 1)
 """Written into every workbook, so that the same fence gives the same bytes."""
@@ -34,7 +35,7 @@ def write_workbook(fence: FenceModel, order: Order, quote: Quote | None = None) 
     """Return the order, the cutting list and the setting-out as XLSX.
 
     quote : puts prices and sums on a first sheet; they follow when a quantity, a price, the
-    margin or the tax is changed.
+    mark-up or margin or the tax is changed.
     """
     out = io.BytesIO()
     book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_formulas": False,
@@ -131,25 +132,13 @@ def _quotation(book: Any, formats: dict[str, Any], fence: FenceModel, quote: Quo
     sheet.write_string(0, 0, name, formats["title"])
     sheet.write_string(1, 0, plain(fence.job.project.site), formats["plain"])
     heads = ("group", "item", "quantity", "unit", f"price {quote.prices.currency}",
-             f"total {quote.prices.currency}", "note")  # fmt: skip
+             f"total {quote.prices.currency}", "hours each", "hours", "note")  # fmt: skip
     top = 3
     for column, head in enumerate(heads):
         sheet.write_string(top, column, head, formats["head"])
     first = row = top + 1
     for priced in quote.lines:
-        line = priced.line
-        sheet.write_string(row, 0, line.group, formats["text"])
-        sheet.write_string(row, 1, line.item, formats["text"])
-        sheet.write_number(row, 2, float(line.quantity), formats["figure"])
-        sheet.write_string(row, 3, line.unit, formats["text"])
-        if priced.price is None or priced.total is None:
-            sheet.write_blank(row, 4, None, amount)
-        else:
-            sheet.write_number(row, 4, float(priced.price), amount)
-        formula = f"=ROUND(C{row + 1}*E{row + 1},{places})"
-        sheet.write_formula(row, 5, formula, amount, float(priced.total or 0))
-        note = line.note if priced.total is not None else f"{line.note} (no price)".strip()
-        sheet.write_string(row, 6, note, formats["text"])
+        _priced_line(sheet, formats, amount, row, priced, places)
         row += 1
     last = row  # of the lines, counted from 1
     for group, total in quote.groups:
@@ -158,23 +147,54 @@ def _quotation(book: Any, formats: dict[str, Any], fence: FenceModel, quote: Quo
         sheet.write_formula(row, 5, formula, sums, float(total))
         row += 1
     sheet.write_string(row, 1, "sum", formats["bold"])
-    sheet.write_formula(row, 5, f"=SUM(F{last + 1}:F{last + len(Group)})", sums, float(quote.net))
+    groups = len(quote.groups)
+    sheet.write_formula(row, 5, f"=SUM(F{last + 1}:F{last + groups})", sums, float(quote.net))
+    worked = sum((p.line.hours * p.line.quantity for p in quote.lines if p.line.hours), Decimal(0))
+    if worked:
+        sheet.write_formula(row, 7, f"=SUM(H{first + 1}:H{last})", sums, float(worked))
     net = row = row + 1
-    for word, percent, total in (
-        ("margin", quote.prices.margin, quote.margin),
-        ("tax", quote.prices.tax, quote.tax),
+    prices = quote.prices
+    gained = f"F{net}*E{net + 1}/100"
+    if prices.margin:  # a share of the price, not of the cost
+        gained = f"F{net}*E{net + 1}/(100-E{net + 1})"
+    for word, percent, formula, total in (
+        (prices.gain_text, prices.margin or prices.mark_up, gained, quote.gain),
+        ("tax", prices.tax, f"(F{net}+F{net + 1})*E{net + 2}/100", quote.tax),
     ):
-        base = f"F{net}" if word == "margin" else f"(F{net}+F{net + 1})"
-        sheet.write_string(row, 1, word, formats["bold"])
+        sheet.write_string(row, 1, word.replace(f" {percent:f} %", ""), formats["bold"])
         sheet.write_number(row, 4, float(percent), share)
-        formula = f"=ROUND({base}*E{row + 1}/100,{places})"
-        sheet.write_formula(row, 5, formula, sums, float(total))
+        sheet.write_formula(row, 5, f"=ROUND({formula},{places})", sums, float(total))
         row += 1
     sheet.write_string(row, 1, "total", formats["bold"])
     sheet.write_formula(row, 5, f"=F{net}+F{net + 1}+F{net + 2}", sums, float(quote.total))
-    for column, width in enumerate((10, 46, 10, 8, 12, 14, 40)):
+    for at, sentence in enumerate(quote.unused, row + 2):
+        sheet.write_string(at, 1, f"Not used: {sentence}", formats["plain"])
+    for column, width in enumerate((10, 46, 10, 8, 12, 14, 10, 8, 40)):
         sheet.set_column(column, column, width)
     _page(sheet, "Quotation", name)
     sheet.freeze_panes(top + 1, 0)
     sheet.repeat_rows(top)
-    sheet.print_area(0, 0, row, 6)
+    sheet.print_area(0, 0, row, 8)
+
+
+def _priced_line(
+    sheet: Any, formats: dict[str, Any], amount: Any, row: int, priced: PricedLine, places: int
+) -> None:
+    """Write a line with its price, its total and its hours as formulas."""
+    line = priced.line
+    sheet.write_string(row, 0, line.group, formats["text"])
+    sheet.write_string(row, 1, line.item, formats["text"])
+    sheet.write_number(row, 2, float(line.quantity), formats["figure"])
+    sheet.write_string(row, 3, line.unit, formats["text"])
+    if priced.price is None or priced.total is None:
+        sheet.write_blank(row, 4, None, amount)
+    else:
+        sheet.write_number(row, 4, float(priced.price), amount)
+    formula = f"=ROUND(C{row + 1}*E{row + 1},{places})"
+    sheet.write_formula(row, 5, formula, amount, float(priced.total or 0))
+    if line.hours is not None:
+        sheet.write_number(row, 6, float(line.hours), formats["figure"])
+        hours = float(line.hours * line.quantity)
+        sheet.write_formula(row, 7, f"=C{row + 1}*G{row + 1}", formats["figure"], hours)
+    note = line.note if priced.total is not None else f"{line.note} (no price)".strip()
+    sheet.write_string(row, 8, note, formats["text"])

@@ -160,8 +160,8 @@ def quote_table(quote: Quote) -> list[Row]:
         rows.append((line.group, line.item, str(line.quantity), line.unit, price, total))
     for name, amount in (
         ("sum", quote.net),
-        (f"margin {quote.prices.margin} %", quote.margin),
-        (f"tax {quote.prices.tax} %", quote.tax),
+        (quote.prices.gain_text, quote.gain),
+        (f"tax {quote.prices.tax:f} %", quote.tax),
         ("total", quote.total),
     ):
         rows.append(("", name, "", "", "", f"{amount:.{places}f}"))

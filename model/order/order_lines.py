@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field
 
+from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import FOOTING, LEDGE, PALE, POST, RAIL
+from palewright.model.parts.members import FOOTING, PALE, POST, RAIL
+from palewright.model.spec.quantity import quantity_of
 
+from .board_prices import board_costs, timber_item
 from .concrete_mix import Mix, mix
+from .fence_figures import BARE, fence_figures, leaf_count, painted_areas
 from .fixings import CutEnds, FixingLine, cut_ends, fixing_lines
-from .sawing import (
-    CostOf,
-    Section,
-    TimberLine,
-    by_length,
-    timber_lines,
-    waste,
-)
+from .sawing import Section, TimberLine, bought_shaped, timber_lines, waste
 from .stock import Source, Stock
 from .weights import Weights, weights
 
@@ -34,7 +32,13 @@ class Group(StrEnum):
     TIMBER = "timber"
     CONCRETE = "concrete"
     FIXINGS = "fixings"
+    FINISHES = "finishes"
     WORK = "work"
+    EXTRAS = "extras"
+
+
+OPTIONAL = (Group.FINISHES, Group.EXTRAS)
+"""Groups that an order may be without."""
 
 
 @dataclass(frozen=True)
@@ -42,8 +46,9 @@ class OrderLine:
     """One thing to buy or to do.
 
     group : its kind; item : its name, by which a price file prices it; unit : of the quantity;
-    note : what to know of it; owned : it lies in the yard and costs nothing; section, length : of
-    a board, mm, none of other things.
+    note : what to know of it; owned : it lies in the yard and costs nothing; hours : that one
+    takes, None where nobody gave any; also : other names that a price file may have it under;
+    section, length : of a board, mm, none of other things.
     """
 
     group: Group
@@ -52,6 +57,8 @@ class OrderLine:
     quantity: Decimal
     note: str = ""
     owned: bool = False
+    hours: Decimal | None = None
+    also: Annotated[tuple[str, ...], Field(exclude=True)] = ()
     section: Annotated[Section | None, Field(exclude=True)] = None
     length: Annotated[float | None, Field(exclude=True)] = None
 
@@ -73,26 +80,20 @@ class Order:
         return waste(self.timber)
 
 
-def timber_item(section: Section, length: float | None = None) -> str:
-    """Return what a section of timber is called in orders and price files, with or without a
-    length in mm.
-
-    >>> timber_item(Section(75.0, 38.0), 3600.0)
-    'timber 75 x 38 use class 3, 3.6 m'
+def order(fence: FenceModel) -> Order:
+    """Return the order of a fence, its timber cut at the least cost by its prices, if it has any,
+    or else with the least waste.
     """
-    text = f"timber {section.name}"
-    return text if length is None else f"{text}, {length / 1000.0:g} m"
-
-
-def order(fence: FenceModel, cost: CostOf = by_length) -> Order:
-    """Return the order of a fence. cost : of a board: timber is cut at the least cost."""
-    timber = timber_lines(fence, cost)
+    timber = timber_lines(fence, board_costs(fence.job.prices))
     concrete, fixings, ends = mix(fence), fixing_lines(fence), cut_ends(fence)
     lines = [
         *_timber(timber),
+        *_shaped(fence),
         *_concrete(fence, concrete),
         *_fixings(fixings, ends),
+        *_finishes(fence),
         *_work(fence, concrete),
+        *_extras(fence),
     ]
     return Order(tuple(lines), timber, concrete, fixings, ends, weights(fence))
 
@@ -111,8 +112,8 @@ def _timber(lines: tuple[TimberLine, ...]) -> list[OrderLine]:
                     Decimal(count),
                     _board_note(stock),
                     owned,
-                    line.section,
-                    stock.length,
+                    section=line.section,
+                    length=stock.length,
                 )
             )
     return boards
@@ -168,26 +169,91 @@ def _fixings(lines: tuple[FixingLine, ...], ends: CutEnds) -> list[OrderLine]:
     return bought
 
 
-def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
-    """Return what is done, for labour rates by operation."""
-    kinds: Counter[str] = Counter(member.kind.name for member in fence.members)
-    leaves = len({(m.run, m.leaf) for m in fence.members if m.kind == LEDGE})
-    shaped = sum(
-        1
-        for member in fence.members
-        if member.kind == PALE and fence.layouts[member.run].run.head_rise > 0.0
-    )
-    counts = [
-        ("dig hole", "each", Decimal(kinds[FOOTING.name])),
-        ("set post", "each", Decimal(kinds[POST.name])),
-        ("place concrete", "m3", _places(told.volume, 2)),
-        ("clear spoil", "m3", _places(told.spoil, 2)),
-        ("fix rail", "each", Decimal(kinds[RAIL.name])),
-        ("shape pale head", "each", Decimal(shaped)),
-        ("fix pale", "each", Decimal(kinds[PALE.name])),
-        ("make and hang gate leaf", "each", Decimal(leaves)),
+def _shaped(fence: FenceModel) -> list[OrderLine]:
+    """Return pales that are bought with their heads made."""
+    counts: Counter[str] = Counter()
+    for member in fence.members:
+        if bought_shaped(fence, member):
+            pales = fence.layouts[member.run].run.pales
+            size = f"{mm(pales.width)} x {mm(pales.thickness)} x {mm(pales.length)}"
+            counts[f"pale {size}, {pales.head_shape}, ready shaped"] += 1
+    return [OrderLine(Group.TIMBER, name, "each", Decimal(count)) for name, count in counts.items()]
+
+
+def _finishes(fence: FenceModel) -> list[OrderLine]:
+    """Return what is bought of each finish, in whole litres."""
+    told = fence.job.painting
+    coats = f"{told.coats} coat{'s' if told.coats > 1 else ''}"
+    return [
+        OrderLine(
+            Group.FINISHES,
+            name,
+            "litre",
+            Decimal(math.ceil(area * told.coats / told.coverage - 1e-9)),
+            f"{area:.1f} m2, {coats}, {told.coverage:g} m2 a litre",
+        )
+        for name, area in painted_areas(fence).items()
+        if name not in BARE
     ]
-    return [OrderLine(Group.WORK, item, unit, count) for item, unit, count in counts if count]
+
+
+def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
+    """Return what is done, for rates by operation or hours."""
+    kinds: Counter[str] = Counter(member.kind.name for member in fence.members)
+    heads: Counter[str] = Counter()
+    for member in fence.members:
+        run = fence.layouts[member.run].run
+        if member.kind == PALE and run.head_rise > 0.0 and not bought_shaped(fence, member):
+            heads[run.pales.head_shape] += 1
+    painted = math.fsum(area for name, area in painted_areas(fence).items() if name not in BARE)
+    hours = fence.job.work
+    tasks = [
+        ("dig hole", "each", Decimal(kinds[FOOTING.name]), hours.dig_hole, ()),
+        ("set post", "each", Decimal(kinds[POST.name]), hours.set_post, ()),
+        ("place concrete", "m3", _places(told.volume, 2), hours.place_concrete, ()),
+        ("clear spoil", "m3", _places(told.spoil, 2), hours.clear_spoil, ()),
+        ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
+        *(
+            (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
+            for head, n in sorted(heads.items())
+        ),
+        ("fix pale", "each", Decimal(kinds[PALE.name]), hours.fix_pale, ()),
+        ("make and hang gate leaf", "each", Decimal(leaf_count(fence)), hours.make_leaf, ()),
+        ("apply finish", "m2", _places(painted * fence.job.painting.coats, 1), hours.apply_finish,
+         ()),
+    ]  # fmt: skip
+    return [
+        OrderLine(Group.WORK, item, unit, count, hours=_hours(each), also=also)
+        for item, unit, count, each, also in tasks
+        if count
+    ]
+
+
+def _hours(told: float | None) -> Decimal | None:
+    return None if told is None else Decimal(f"{told:g}")
+
+
+def _extras(fence: FenceModel) -> list[OrderLine]:
+    """Return the user's own lines.
+
+    Raises
+    ------
+    SpecError
+        When a formula gives no quantity for this fence.
+    """
+    told = fence.job.extras
+    known = fence_figures(fence) if told else {}
+    lines = []
+    for number, extra in enumerate(told):
+        try:
+            quantity = quantity_of(extra.quantity, known)
+        except ValueError as error:
+            path = ("extra", number, "quantity")
+            raise SpecError("spec", (Problem(path, str(error)),)) from None
+        count = _places(quantity, 2).normalize()
+        line = OrderLine(Group.EXTRAS, extra.item, extra.unit, Decimal(f"{count:f}"), extra.note)
+        lines.append(replace(line, hours=_hours(extra.hours)))
+    return lines
 
 
 def pieces_text(lengths: tuple[float, ...]) -> str:

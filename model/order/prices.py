@@ -1,80 +1,23 @@
-"""Prices: the user's own price file, and an order priced by it.
+"""An order priced by the user's own prices.
 
-Money is decimal throughout. A line is rounded to the currency's smallest coin, half up, and totals
-are sums of rounded lines.
+A line is rounded to the currency's smallest coin, half up, and totals are sums of rounded lines.
 """
 
 from __future__ import annotations
 
-import csv
-import io
-import re
-import tomllib
-from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
-from pathlib import Path
-from typing import Any
+import difflib
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from decimal import Decimal
 
-from palewright.model.basis.errors import KeyPath, Problem, SpecError
-from palewright.model.basis.toml_lines import key_lines
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.spec.price_list import LABOUR, PriceItem, PriceList, price_key
 
-from .order_lines import Group, Order, OrderLine, timber_item
-from .sawing import Section
+from .board_prices import board_price, timber_item
+from .order_lines import Group, Order, OrderLine
 
-SETTINGS = ("currency", "places", "margin", "tax")
-"""What a price file says besides prices."""
-
-LARGEST = Decimal(10) ** 9
-"""Prices are under this."""
-
-
-@dataclass(frozen=True)
-class Prices:
-    """A price file. currency : as ISO 4217 has it; places : decimals of its smallest coin;
-    margin, tax : per cent, on the sum and on the sum with margin; items : unit and price by name.
-    """
-
-    currency: str
-    places: int
-    margin: Decimal
-    tax: Decimal
-    items: dict[str, tuple[str, Decimal]]
-
-    def price(self, item: str, unit: str) -> Decimal | None:
-        """Return the price of one of an item, None when the file has none by that unit."""
-        known = self.items.get(_key(item))
-        return known[1] if known is not None and known[0] == unit else None
-
-    def board_price(self, section: Section, length: float) -> Decimal | None:
-        """Return the price of a board, None when it has none; length : mm.
-
-        A length without a price of its own has that of its section by the metre.
-        """
-        own = self.price(timber_item(section, length), "each")
-        metre = self.price(timber_item(section), "m")
-        if own is not None or metre is None:
-            return own
-        return self.money(metre * Decimal(f"{length / 1000.0:g}"))
-
-    def line_price(self, line: OrderLine) -> Decimal | None:
-        """Return the price of one of what a line orders, None when it has none."""
-        if line.owned:
-            return Decimal(0)
-        if line.section is not None and line.length is not None:
-            return self.board_price(line.section, line.length)
-        return self.price(line.item, line.unit)
-
-    def money(self, value: Decimal) -> Decimal:
-        """Return an amount in whole smallest coins, half up."""
-        return value.quantize(Decimal(1).scaleb(-self.places), ROUND_HALF_UP)
-
-    def board_cost(self, section: Section, length: float) -> int | None:
-        """Return what a board costs in smallest coins, None when it has no price.
-
-        It is never 0, which is what timber from the yard costs.
-        """
-        price = self.board_price(section, length)
-        return None if price is None else max(1, int(price.scaleb(self.places)))
+NEAR = 0.6
+"""How much of two names must be the same for one to be taken for the other misspelt."""
 
 
 @dataclass(frozen=True)
@@ -88,25 +31,27 @@ class PricedLine:
 
 @dataclass(frozen=True)
 class Quote:
-    """A priced order. groups : sum of each group; net : of all; margin, tax : amounts;
-    unpriced : lines without a price, which no sum holds.
+    """A priced order. groups : sum of each group; net : of all; gain : mark-up or margin; tax :
+    amounts; unpriced : lines without a price, which no sum holds; unused : prices that no line of
+    the order takes, each in a sentence.
     """
 
-    prices: Prices
+    prices: PriceList
     lines: tuple[PricedLine, ...]
     groups: tuple[tuple[str, Decimal], ...]
     net: Decimal
-    margin: Decimal
+    gain: Decimal
     tax: Decimal
+    unused: tuple[str, ...]
 
     @property
     def before_tax(self) -> Decimal:
-        """Sum with margin."""
-        return self.net + self.margin
+        """Sum with mark-up or margin."""
+        return self.net + self.gain
 
     @property
     def total(self) -> Decimal:
-        """Sum with margin and tax."""
+        """Sum with mark-up or margin, and tax."""
         return self.before_tax + self.tax
 
     @property
@@ -115,21 +60,74 @@ class Quote:
         return tuple(priced.line for priced in self.lines if priced.total is None)
 
 
-def quote(order: Order, prices: Prices) -> Quote:
+def with_prices(fence: FenceModel, prices: PriceList | None) -> FenceModel:
+    """Return the same fence bought by other prices; None leaves those of its spec."""
+    if prices is None:
+        return fence
+    return replace(fence, job=replace(fence.job, prices=prices))
+
+
+def quote(order: Order, prices: PriceList) -> Quote:
     """Return the order with its prices. Offcuts from the yard cost nothing."""
     lines = []
     for line in order.lines:
-        price = prices.line_price(line)
+        price = line_price(prices, line)
         total = None if price is None else prices.money(price * line.quantity)
         lines.append(PricedLine(line, price, total))
     groups = tuple(
         (group, sum((p.total or Decimal(0) for p in lines if p.line.group == group), Decimal(0)))
         for group in Group
+        if group != Group.EXTRAS or any(p.line.group == group for p in lines)
     )
     net = sum((amount for _, amount in groups), Decimal(0))
-    margin = prices.money(net * prices.margin / 100)
-    tax = prices.money((net + margin) * prices.tax / 100)
-    return Quote(prices, tuple(lines), groups, net, margin, tax)
+    gain = prices.gain(net)
+    tax = prices.money((net + gain) * prices.tax / 100)
+    unused = tuple(_unused(order, prices, [p.line for p in lines if p.total is None]))
+    return Quote(prices, tuple(lines), groups, net, gain, tax, unused)
+
+
+def line_price(prices: PriceList, line: OrderLine) -> Decimal | None:
+    """Return the price of one of what a line orders, None when it has none.
+
+    A task without a price of its own costs its hours at the price of an hour of labour.
+    """
+    if line.owned:
+        return Decimal(0)
+    if line.section is not None and line.length is not None:
+        return board_price(prices, line.section, line.length)
+    for name in (line.item, *line.also):
+        own = prices.price(name, line.unit)
+        if own is not None:
+            return own
+    rate = prices.price(LABOUR, "h")
+    return None if line.hours is None or rate is None else line.hours * rate
+
+
+def _unused(order: Order, prices: PriceList, unpriced: list[OrderLine]) -> Iterator[str]:
+    """Yield a sentence on each price that no line of the order takes, with the nearest name."""
+    units = {price_key(name): x.unit for x in order.lines for name in (x.item, *x.also)}
+    units[LABOUR] = "h"
+    boards = tuple(price_key(timber_item(line.section)) for line in order.timber)
+    units |= dict.fromkeys(boards, "m")
+    wanted = {price_key(name): x.item for x in unpriced for name in (x.item, *x.also)}
+    wanted |= {price_key(timber_item(x.section)): timber_item(x.section)
+               for x in unpriced if x.section is not None}  # fmt: skip
+    for item in prices.items:
+        key = price_key(item.name)
+        if any(key.startswith(f"{board}, ") for board in boards):
+            continue  # a length that this order does not need
+        place = f"{prices.file}:{item.line}" if item.line else prices.file
+        if key not in units:
+            yield f"{place}: {item.name!r} is nothing of this order{_near(item, wanted)}"
+        elif units[key] != item.unit:
+            unit = units[key]
+            yield f"{place}: {item.name!r} has a price by {item.unit!r}; the order counts {unit!r}"
+
+
+def _near(item: PriceItem, wanted: dict[str, str]) -> str:
+    """Return the line without a price that a price may be meant for."""
+    close = difflib.get_close_matches(price_key(item.name), wanted, 1, NEAR)
+    return f"; without a price is {wanted[close[0]]!r}" if close else ""
 
 
 def blank_prices(order: Order) -> list[tuple[str, str, str]]:
@@ -138,121 +136,9 @@ def blank_prices(order: Order) -> list[tuple[str, str, str]]:
     Timber stands by the metre; a length can be given a price of its own.
     """
     rows = [("item", "unit", "price"), ("currency", "", "GBP"), ("places", "", "2"),
-            ("margin", "%", "0"), ("tax", "%", "0")]  # fmt: skip
+            ("mark-up", "%", "0"), ("tax", "%", "0")]  # fmt: skip
     rows += [(timber_item(line.section), "m", "") for line in order.timber]
-    rows += [(line.item, line.unit, "") for line in order.lines if line.group != Group.TIMBER]
+    rows += [(line.item, line.unit, "") for line in order.lines if line.section is None]
+    if any(line.hours is not None for line in order.lines):
+        rows.append((LABOUR, "h", ""))
     return rows
-
-
-def read_prices(path: Path) -> Prices:
-    """Return the prices in a file, CSV (item, unit, price) or TOML.
-
-    Raises
-    ------
-    SpecError
-        With every mistake in the file, on its line.
-    """
-    try:
-        text = path.read_text("utf-8-sig")
-    except OSError as error:
-        raise SpecError(str(path), (Problem((), f"cannot be read: {error.strerror}"),)) from None
-    except UnicodeDecodeError:
-        raise SpecError(str(path), (Problem((), "is not UTF-8 text"),)) from None
-    if path.suffix.lower() == ".toml":
-        return _from_toml(text, str(path))
-    return _from_csv(text, str(path))
-
-
-def _key(item: str) -> str:
-    return " ".join(item.lower().split())
-
-
-def _from_csv(text: str, file: str) -> Prices:
-    reader = csv.reader(io.StringIO(text))
-    rows: list[tuple[int, list[str]]] = []
-    try:
-        for cells in reader:
-            rows.append((reader.line_num, [cell.strip() for cell in cells]))
-    except csv.Error as error:
-        raise SpecError(file, (Problem((), f"is not CSV: {error}"),)) from None
-    if not rows or [cell.lower() for cell in rows[0][1][:3]] != ["item", "unit", "price"]:
-        message = "must start with the heads item, unit, price"
-        raise SpecError(file, (Problem((), message, line=1),))
-    entries: list[tuple[str, str, object, int]] = []
-    for line, cells in rows[1:]:
-        if not any(cells) or not cells[0]:
-            continue
-        item, unit, price = [*cells, "", ""][:3]
-        if price or item in SETTINGS:
-            entries.append((item, unit, price, line))
-    return _prices(entries, file)
-
-
-def _from_toml(text: str, file: str) -> Prices:
-    try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        line = re.search(r"at line (\d+)", str(error))
-        at = int(line[1]) if line else None
-        raise SpecError(file, (Problem((), f"is not TOML: {error}", line=at),)) from None
-    lines = key_lines(text)
-    entries: list[tuple[str, str, object, int]] = []
-    problems: list[Problem] = []
-    for key, value in raw.items():
-        if key in SETTINGS:
-            entries.append((key, "", value, lines.get((key,), 0)))
-        elif key == "price" and isinstance(value, dict):
-            for item, told in value.items():
-                path: KeyPath = ("price", item)
-                if isinstance(told, dict) and set(told) == {"unit", "price"}:
-                    entries.append((item, str(told["unit"]), told["price"], lines.get(path, 0)))
-                else:
-                    message = 'must be { unit = "each", price = "1.25" }'
-                    problems.append(Problem(path, message, line=lines.get(path)))
-        else:
-            allowed = ", ".join((*SETTINGS, "price"))
-            message = f"is not known; allowed: {allowed}"
-            problems.append(Problem((key,), message, line=lines.get((key,))))
-    if problems:
-        raise SpecError(file, tuple(problems))
-    return _prices(entries, file)
-
-
-def _prices(entries: list[tuple[str, str, object, int]], file: str) -> Prices:
-    problems: list[Problem] = []
-    settings: dict[str, Any] = {"currency": "", "places": 2, "margin": 0, "tax": 0}
-    items: dict[str, tuple[str, Decimal]] = {}
-    for item, unit, value, line in entries:
-        at = line or None
-        if item == "currency":
-            if not isinstance(value, str) or not re.fullmatch(r"[A-Z]{3}", value):
-                message = f"{value!r} is not three capitals as ISO 4217 has them, such as GBP"
-                problems.append(Problem((item,), message, line=at))
-            settings[item] = value
-            continue
-        number = _number(value)
-        if number is None or (item == "places" and number not in range(5)):
-            allowed = "0 to 4" if item == "places" else "a number from 0 on, such as 12.50"
-            problems.append(Problem((item,), f"{value!r} is not allowed: {allowed}", line=at))
-        elif item in SETTINGS:
-            settings[item] = number
-        elif _key(item) in items:
-            problems.append(Problem((item,), "has a price already", line=at))
-        else:
-            items[_key(item)] = (unit, number)
-    if problems:
-        raise SpecError(file, tuple(problems))
-    places = int(settings["places"])
-    percent = {key: Decimal(settings[key]) for key in ("margin", "tax")}
-    return Prices(str(settings["currency"]), places, percent["margin"], percent["tax"], items)
-
-
-def _number(value: object) -> Decimal | None:
-    """Return a price or a share as written, None when it is none. Floats keep their figures."""
-    if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-        return None
-    try:
-        number = Decimal(str(value).strip())
-    except InvalidOperation:
-        return None
-    return number if number.is_finite() and 0 <= number < LARGEST else None

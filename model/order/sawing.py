@@ -15,6 +15,9 @@ from palewright.model.spec.buying import Timber
 from .cutting import cut
 from .stock import CutPlan, Saw, Source, Stock, room, tenths
 
+ROUNDING = 0.05
+"""Lengths that differ by less are the same, mm."""
+
 STEP = 300.0
 """Lengths that no merchant lists are ordered in steps of so much, mm."""
 
@@ -94,15 +97,28 @@ def section_of(fence: FenceModel, member: Member) -> Section:
     return Section(max(first, second), min(first, second), form, member.kind == POST)
 
 
+def bought_shaped(fence: FenceModel, member: Member) -> bool:
+    """Tell whether a member is a pale that is bought with its head made.
+
+    Shorter and narrower ones are cut out of such a pale; longer ones are sawn from timber.
+    """
+    pales = fence.layouts[member.run].run.pales
+    return (
+        member.kind == PALE
+        and pales.ready_shaped
+        and member.shape.size[2] <= pales.length + ROUNDING
+    )
+
+
 def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
     """Return the pieces of each section: of each mark its length (mm) and count.
 
-    Caps are bought, not sawn.
+    Caps are bought, not sawn, and so are pales that come ready shaped.
     """
     pieces: dict[Section, dict[str, tuple[float, int]]] = {}
     for mark, group in fence.by_mark.items():
         kind = group[0].kind
-        if kind.material != TIMBER or kind == CAP:
+        if kind.material != TIMBER or kind == CAP or bought_shaped(fence, group[0]):
             continue
         length = group[0].shape.size[2]
         pieces.setdefault(section_of(fence, group[0]), {})[mark] = (length, len(group))

@@ -21,7 +21,9 @@ from palewright.model.spec.demands import Soil, Splay, Strength, Wind
 from palewright.model.spec.infill_keys import GateSpec, TopLine
 from palewright.model.spec.paper_keys import Finishes, Project, Revision, Sheets
 from palewright.model.spec.post_keys import Corners
+from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
+from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .words import Follow, PostRole, RailForm, WedgeFill
 
@@ -70,7 +72,9 @@ class RailPlan:
 
 @dataclass(frozen=True)
 class PalePlan:
-    """The pales of a run, sizes in mm. head : with its sizes; outline : of a plain pale."""
+    """The pales of a run, sizes in mm. head : with its sizes; outline : of a plain pale;
+    head_shape : its name in words; ready_shaped : whether they are bought with their heads made.
+    """
 
     width: float
     thickness: float
@@ -82,6 +86,8 @@ class PalePlan:
     clearance: float
     head: Head
     outline: Outline
+    head_shape: str = ""
+    ready_shaped: bool = False
 
 
 @dataclass(frozen=True)
@@ -270,8 +276,9 @@ class Job:
 
     origin : (east, north, level) of the site that is (0, 0, 0) in the model, mm; crs : of the
     site's coordinates, empty when not known; finishes : how timber looks; notes : on the survey;
-    timber, concrete, fixings : how they are bought; wind, strength, soil, rules, splays : what is
-    checked, no wind when None.
+    timber, concrete, fixings, painting : how they are bought; wind, strength, soil, rules, splays :
+    what is checked, no wind when None; work : hours of tasks; extras : lines of the user's own;
+    prices : that boards are bought by, None when there are none.
     """
 
     project: Project
@@ -292,6 +299,10 @@ class Job:
     soil: Soil = field(default_factory=Soil)
     rules: tuple[RuleSet, ...] = ()
     splays: tuple[Splay, ...] = ()
+    painting: Painting = field(default_factory=Painting)
+    work: Work = field(default_factory=Work)
+    extras: tuple[Extra, ...] = ()
+    prices: PriceList | None = None
 
 
 def origin_text(job: Job) -> str:

@@ -32,6 +32,7 @@ from palewright.model.spec.post_keys import (
     Walls,
     WeatheredTopSpec,
 )
+from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
@@ -71,10 +72,15 @@ MOST_PALES = 200_000
 """Most pales in one spec."""
 
 
-def resolve(spec: SpecTables, survey: Survey | None = None, rules: tuple[RuleSet, ...] = ()) -> Job:
+def resolve(
+    spec: SpecTables,
+    survey: Survey | None = None,
+    rules: tuple[RuleSet, ...] = (),
+    prices: PriceList | None = None,
+) -> Job:
     """Return the job that `spec` describes, with the problems found on the way.
 
-    survey, rules : what the files named in the spec hold.
+    survey, rules, prices : what the files named in the spec hold.
     """
     problems: list[Problem] = []
     sets: list[RuleSet] = []
@@ -101,9 +107,6 @@ def resolve(spec: SpecTables, survey: Survey | None = None, rules: tuple[RuleSet
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
         problems.append(Problem(("run",), message))
-    crs = (
-        survey.crs if survey is not None and survey.crs else spec.survey.crs if spec.survey else ""
-    )
     return Job(
         spec.project,
         tuple(runs),
@@ -113,7 +116,7 @@ def resolve(spec: SpecTables, survey: Survey | None = None, rules: tuple[RuleSet
         spec.revision,
         tuple(problems),
         origin,
-        crs,
+        _grid(spec, survey),
         survey.notes if survey is not None else (),
         spec.timber,
         spec.concrete,
@@ -123,7 +126,18 @@ def resolve(spec: SpecTables, survey: Survey | None = None, rules: tuple[RuleSet
         spec.soil,
         (*sets, *rules),
         spec.splay,
+        spec.painting,
+        spec.work,
+        spec.extra,
+        prices,
     )
+
+
+def _grid(spec: SpecTables, survey: Survey | None) -> str:
+    """Return the grid of the coordinates, empty when not known."""
+    if survey is not None and survey.crs:
+        return survey.crs
+    return spec.survey.crs if spec.survey else ""
 
 
 def _resolve_run(
@@ -271,6 +285,8 @@ def _pale_plan(pales: Pales) -> PalePlan:
         pales.clearance,
         head,
         pale_outline(head, pales.width, pales.length),
+        pales.head.shape.replace("-", " "),
+        pales.ready_shaped,
     )
 
 

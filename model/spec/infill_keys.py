@@ -78,6 +78,7 @@ class Pales(Table):
         float, Field(ge=-1e4, le=1e4, allow_inf_nan=False), PARSE, length_schema()
     ] = Field(50.0, description="from the ground to the foot of the pales")
     head: HeadSpec = Field(default_factory=lambda: PointedHead(shape="pointed"))
+    ready_shaped: bool = Field(False, description="whether pales are bought with their heads made")
 
 
 class Gates(Table):

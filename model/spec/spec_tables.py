@@ -24,6 +24,7 @@ from .infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
 from .line_keys import PartOfRun, PointSpec, SurveySpec
 from .paper_keys import Finishes, Project, Revision, Sheets
 from .post_keys import Corners, Footings, Posts, Walls
+from .work_keys import Extra, Painting, PricesFile, Work
 
 
 class Limits(Table):
@@ -108,6 +109,10 @@ class SpecTables(Table):
     timber: Timber = Timber()
     concrete: Concrete = Concrete()
     fixings: Fixings = Fixings()
+    painting: Painting = Painting()
+    work: Work = Work()
+    extra: tuple[Extra, ...] = Field((), max_length=200)
+    prices: PricesFile | None = None
     wind: Wind | None = None
     strength: Strength = Strength()
     soil: Soil = Soil()

@@ -1,0 +1,101 @@
+"""A fence in figures, for quantities by formula, and the timber that a finish is put on."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Bar, Plate, Shape
+from palewright.model.lists.takeoff import fence_length
+from palewright.model.parts.members import (
+    BRACE,
+    FOOTING,
+    LEDGE,
+    PALE,
+    POST,
+    RAIL,
+    TIMBER,
+    Kind,
+)
+from palewright.model.spec.paper_keys import Finishes
+
+from .concrete_mix import mix
+from .weights import weights
+
+TOLERANCE = 1.0
+"""How far a head's arcs are from the chords that are measured, mm."""
+
+BARE = ("plain", "treated", "weathered")
+"""Finishes that nobody puts on."""
+
+
+def fence_figures(fence: FenceModel) -> dict[str, float]:
+    """Return the figures that formulas know, by name; see palewright.model.spec.quantity."""
+    kinds: Counter[Kind] = Counter(member.kind for member in fence.members)
+    mixed, weight = mix(fence), weights(fence)
+    fronts = math.fsum(
+        member.shape.outline.area
+        for member in fence.members
+        if member.kind == PALE and isinstance(member.shape, Plate)
+    )
+    known: dict[str, float] = {
+        "length": fence_length(fence) / 1000.0,
+        "posts": kinds[POST],
+        "holes": kinds[FOOTING],
+        "bays": sum(len(s.bays) for layout in fence.layouts for s in layout.stretches),
+        "rails": kinds[RAIL],
+        "pales": kinds[PALE],
+        "gates": sum(len(layout.openings) for layout in fence.layouts),
+        "leaves": leaf_count(fence),
+        "face": fronts / 1e6,
+        "painted": math.fsum(painted_areas(fence).values()),
+        "concrete": mixed.volume,
+        "spoil": mixed.spoil,
+        "weight": weight.load,
+    }
+    return known
+
+
+def leaf_count(fence: FenceModel) -> int:
+    """Return the number of leaves of gates."""
+    return len({(m.run, m.leaf) for m in fence.members if m.kind == LEDGE})
+
+
+def painted_areas(fence: FenceModel) -> dict[str, float]:
+    """Return the surface of timber over the ground by its finish, all sides, m2."""
+    areas: defaultdict[str, float] = defaultdict(float)
+    for member in fence.members:
+        if member.kind.material == TIMBER and member.kind != POST:
+            areas[finish_name(member.kind, fence.job.finishes)] += surface(member.shape) / 1e6
+    for layout in fence.layouts:
+        for post in layout.posts:
+            if post.footing is not None:
+                width, depth = post.plan.width, post.plan.depth
+                side = 2.0 * (width + depth) * post.top + width * depth
+                areas[finish_name(POST, fence.job.finishes)] += side / 1e6
+    return dict(areas)
+
+
+def surface(shape: Shape) -> float:
+    """Return the surface of a piece, mm2; square ends and sides are taken for cut ones."""
+    if isinstance(shape, Plate):
+        points = [p for edge in shape.outline.edges for p in edge.points(TOLERANCE)]
+        around = _around(points)
+        return 2.0 * shape.outline.area + around * shape.thickness
+    if isinstance(shape, Bar):
+        _, _, length = shape.size
+        return _around(shape.section) * length + 2.0 * shape.volume / shape.length
+    first, second, length = shape.size
+    return 2.0 * (first * second + first * length + second * length)
+
+
+def _around(points: list[tuple[float, float]] | tuple[tuple[float, float], ...]) -> float:
+    return math.fsum(math.dist(a, b) for a, b in zip(points, [*points[1:], points[0]], strict=True))
+
+
+def finish_name(kind: Kind, finishes: Finishes) -> str:
+    """Return the finish that timber of a kind has."""
+    if kind == PALE:
+        return finishes.pales
+    return finishes.rails if kind in (RAIL, LEDGE, BRACE) else finishes.posts

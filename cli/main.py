@@ -528,10 +528,10 @@ def _show(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> None:
 
 
 def _summary(fence: FenceModel) -> str:
-    from palewright.model.lists.takeoff import concrete, fence_length, pale_count
+    from palewright.model.lists.takeoff import concrete, fence_length, pale_count, post_count
 
     length = fence_length(fence) / 1000.0
-    posts = sum(len(layout.posts) for layout in fence.layouts)
+    posts = post_count(fence)
     gates = sum(len(layout.openings) for layout in fence.layouts)
     volume = concrete(fence).volume / 1e9
     return (

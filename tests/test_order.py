@@ -80,7 +80,8 @@ def test_every_member_is_sawn_once_and_fits(path: Path) -> None:
         made: Counter[float] = Counter()
         for board in line.plan.boards:
             used = sum(board.pieces) + 3.0 * (len(board.pieces) - 1)
-            assert used <= board.stock.length + 1e-6
+            trim = 0.0 if line.section.ground or len(board.pieces) == 1 else 20.0
+            assert used + trim <= board.stock.length + 1e-6
             assert not line.section.ground or len(board.pieces) <= 2
             for piece in board.pieces:
                 made[piece] += board.count
@@ -88,7 +89,7 @@ def test_every_member_is_sawn_once_and_fits(path: Path) -> None:
         assert made == pieces[line.section]
         bought = dict(line.plan.bought)
         assert sum(bought.values()) == sum(board.count for board in line.plan.boards)
-        assert line.plan.optimal
+        assert line.plan.optimal or line.plan.gap < 0.002
     posts = [m for m in fence.members if m.kind == POST]
     ground = [line for line in found.timber if line.section.ground]
     assert sum(b.count * len(b.pieces) for ln in ground for b in ln.plan.boards) == len(posts)
@@ -188,7 +189,7 @@ def test_tables_are_complete(cottage: Product) -> None:
         assert len(rows) > 1, name
         assert len({len(row) for row in rows}) == 1, name
     text = "\n".join(board_lines(cottage.order))
-    assert "18 x  4800 |----900----|" in text
+    assert "21 x  4800 |----900----|" in text
     assert max(len(line) for line in text.splitlines()) <= 90
 
 
@@ -366,7 +367,7 @@ def test_the_quotation_for_the_customer(cottage: Product) -> None:
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         text = "\n".join(page.extract_text() for page in pdf.pages)
         assert (pdf.pages[0].width, pdf.pages[0].height) == pytest.approx((595.3, 841.9), abs=0.1)
-    assert "1,715.66 GBP" in text
+    assert "1,717.06 GBP" in text
     assert "Alternatives" in text
     assert "margin" not in text  # the customer's prices hold it
     money = [Decimal(line.split()[1].replace(",", "")) for line in text.splitlines()

@@ -52,9 +52,20 @@ def test_the_kerf_counts(demand: dict[float, int], length: float, kerf: float, b
 
 
 def test_trim_is_taken_off_both_ends() -> None:
-    assert cut({2980.0: 1}, [Stock(3000.0, 1)], Saw(3.0, 10.0)).cost == 1
-    with pytest.raises(NoStockError, match=r"2980\.1"):
-        cut({2980.1: 1}, [Stock(3000.0, 1)], Saw(3.0, 10.0))
+    """Out of 3000 with 10 off each end and a cut of 3: two of 1488.5, no two of 1488.6."""
+    assert cut({1488.5: 2}, [Stock(3000.0, 1)], Saw(3.0, 10.0)).cost == 1
+    assert cut({1488.6: 2}, [Stock(3000.0, 1)], Saw(3.0, 10.0)).cost == 2
+
+
+@pytest.mark.parametrize("length", [2980.1, 2995.0, 3000.0])
+def test_a_piece_that_leaves_no_room_for_trimming_has_ends_as_sold(length: float) -> None:
+    """It is taken alone, out of the length that fits it best, and no longer one is bought."""
+    stocks = [Stock(3000.0, 3000), Stock(3600.0, 3600)]
+    plan = cut({length: 2, 500.0: 1}, stocks, Saw(3.0, 10.0))
+    assert plan.cost == plan.bound == 6600
+    assert {board.pieces for board in plan.boards} == {(length,), (length, 500.0)}
+    with pytest.raises(NoStockError, match=r"3600\.1"):
+        cut({3600.1: 1}, stocks, Saw(3.0, 10.0))
 
 
 def test_offcuts_are_used_before_anything_is_bought() -> None:

@@ -18,7 +18,7 @@ from palewright.export.models.transforms import quaternion
 from palewright.export.pictures.terrain import terrain
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.lists.takeoff import fence_length, pale_count, part_lines
+from palewright.model.lists.takeoff import fence_length, pale_count, part_lines, post_count
 from palewright.model.parts.gates import hinge_axis
 from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
 from palewright.model.resolved.words import PostRole
@@ -106,7 +106,7 @@ def _places(members: list[Member]) -> str:
 
 def _facts(built: Product) -> list[list[str]]:
     fence = built.fence
-    posts = sum(len(layout.posts) for layout in fence.layouts)
+    posts = post_count(fence)
     gates = sum(len(layout.openings) for layout in fence.layouts)
     high = max(highest_point(layout) for layout in fence.layouts)
     gaps = sorted({round(part.gap) for layout in fence.layouts for s in layout.stretches

@@ -10,7 +10,7 @@ from decimal import Decimal
 from palewright.export.tables.list_tables import Row
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.heights import highest_point
-from palewright.model.lists.takeoff import fence_length, pale_count
+from palewright.model.lists.takeoff import fence_length, pale_count, post_count
 from palewright.model.order.order_lines import Order
 from palewright.model.order.prices import Quote
 
@@ -35,7 +35,7 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
     rows = [
         ("length of fence", f"{fence_length(fence) / 1000.0:.2f} m"),
         ("highest point over ground", f"{high / 1000.0:.2f} m"),
-        ("posts", str(sum(len(layout.posts) for layout in fence.layouts))),
+        ("posts", str(post_count(fence))),
         ("pales", str(pale_count(fence))),
         ("gates", str(sum(len(layout.openings) for layout in fence.layouts))),
         ("timber bought", f"{bought / 1e9:.3f} m3"),

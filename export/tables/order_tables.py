@@ -102,7 +102,7 @@ def plan_text(line: TimberLine) -> str:
 
 
 def concrete_table(order: Order) -> list[Row]:
-    """Return the concrete by mark of footing, and all that can be bought for it."""
+    """Return the concrete by mark of footing, and what is bought for it."""
     mix = order.concrete
     rows: list[Row] = [
         ("what", "count", "each", "all", "unit"),
@@ -110,23 +110,30 @@ def concrete_table(order: Order) -> list[Row]:
     for line in mix.footings:
         net = f"{line.volume:.4f}"
         rows.append((f"{line.mark}, net", line.count, net, f"{line.volume * line.count:.4f}", "m3"))
-    for line in mix.footings:
-        bags = f"{line.mark}, bags of dry ready-mix"
-        rows.append((bags, line.count, line.bags, line.bags * line.count, "bag"))
+        if mix.supply == "bags":
+            bags = f"{line.bags * line.count:.1f}"
+            rows.append(
+                (f"{line.mark}, dry ready-mix", line.count, f"{line.bags:.1f}", bags, "bag")
+            )
     rows += [
         ("all footings, net", "", "", f"{mix.net:.4f}", "m3"),
         ("with the extra for ragged holes", "", "", f"{mix.volume:.4f}", "m3"),
-        ("cement, mixed on site", "", "", f"{mix.cement:.0f}", "kg"),
-        ("cement, mixed on site", "", "", mix.cement_bags, "bag"),
     ]
-    for name, loose, kg, bulk in mix.parts:
+    if mix.supply == "bags":
+        rows.append(("dry ready-mix, whole bags", "", "", mix.ready_bags, "bag"))
+    if mix.supply == "site mix":
         rows += [
-            (f"{name}, loose", "", "", f"{loose:.2f}", "m3"),
-            (name, "", "", f"{kg:.0f}", "kg"),
-            (name, "", "", bulk, "bulk bag"),
+            ("cement, mixed on site", "", "", f"{mix.cement:.0f}", "kg"),
+            ("cement, whole bags", "", "", mix.cement_bags, "bag"),
         ]
+        for name, loose, kg, bulk in mix.parts:
+            rows += [
+                (f"{name}, loose", "", "", f"{loose:.2f}", "m3"),
+                (name, "", "", f"{kg:.0f}", "kg"),
+                (f"{name}, whole bags", "", "", bulk, "bulk bag"),
+            ]
+        rows.append(("water, about", "", "", f"{mix.water:.0f}", "litre"))
     rows += [
-        ("water, about", "", "", f"{mix.water:.0f}", "litre"),
         ("dug out, in the ground", "", "", f"{mix.excavation:.3f}", "m3"),
         ("spoil to clear, loose", "", "", f"{mix.spoil:.3f}", "m3"),
     ]

@@ -272,6 +272,11 @@ def fence_length(fence: FenceModel) -> float:
     return math.fsum(layout.run.line.length for layout in fence.layouts)
 
 
+def post_count(fence: FenceModel) -> int:
+    """Return the number of posts; plates on walls are none."""
+    return sum(1 for member in fence.members if member.kind == POST)
+
+
 def pale_count(fence: FenceModel) -> int:
     """Return the number of pales, those of gates included."""
     return sum(1 for member in fence.members if member.kind == PALE)

@@ -129,6 +129,7 @@ def _sawn_anew(
         stocks,
         problem.rooms,
         most=problem.most,
+        kerf=problem.kerf,
     )
     master = Master(part)
     relax(master, effort)

@@ -15,27 +15,29 @@ from palewright.model.spec.buying import Concrete
 @dataclass(frozen=True)
 class FootingLine:
     """Footings alike. mark : of them; count : how many; volume : net, of one, m3; extra : the
-    volume to mix for one, m3; bags : of dry ready-mix for one; depth : of the hole, mm.
+    volume to mix for one, m3; bags : of dry ready-mix for one, in tenths; depth : of the hole, mm.
     """
 
     mark: str
     count: int
     volume: float
     extra: float
-    bags: int
+    bags: float
     depth: float
 
 
 @dataclass(frozen=True)
 class Mix:
-    """Concrete in all. Every way to get it is given; one of them is bought.
+    """Concrete in all, by the one supply that is bought.
 
-    net, volume : without and with the extra, m3; cement, cement_bags : kg and whole bags;
-    parts : of each aggregate its name, loose m3, kg and whole bulk bags; water : litres;
-    ready_bags : of dry ready-mix, when every hole is filled from whole bags; excavation, spoil :
+    supply : "site mix", "bags" or "delivered"; net, volume : without and with the extra, m3;
+    cement, cement_bags : kg and whole bags; parts : of each aggregate its name, loose m3, kg and
+    whole bulk bags; water : litres; ready, ready_bags : bags of dry ready-mix that are used, and
+    whole ones that are bought, what is left of one going into the next hole; excavation, spoil :
     in the ground and loose, m3; weight : of the net concrete, kg.
     """
 
+    supply: str
     footings: tuple[FootingLine, ...]
     net: float
     volume: float
@@ -43,6 +45,7 @@ class Mix:
     cement_bags: int
     parts: tuple[tuple[str, float, float, int], ...]
     water: float
+    ready: float
     ready_bags: int
     excavation: float
     spoil: float
@@ -82,7 +85,7 @@ def footing_lines(fence: FenceModel) -> tuple[FootingLine, ...]:
             continue
         net = shape.volume / 1e9
         more = net * (1.0 + told.extra)
-        bags = math.ceil(more * 1000.0 / told.ready_yield - 1e-9)
+        bags = math.ceil(more * 10_000.0 / told.ready_yield - 1e-9) / 10.0
         lines.append(FootingLine(mark, len(group), net, more, bags, shape.depth))
     return tuple(lines)
 
@@ -95,7 +98,9 @@ def mix(fence: FenceModel) -> Mix:
     net = total.volume / 1e9
     volume = net * (1.0 + told.extra)
     cement, aggregates = mix_of(volume, told)
+    ready = volume * 1000.0 / told.ready_yield
     return Mix(
+        told.supply,
         lines,
         net,
         volume,
@@ -106,7 +111,8 @@ def mix(fence: FenceModel) -> Mix:
             for name, loose, kg in aggregates
         ),
         cement * told.water,
-        sum(line.bags * line.count for line in lines),
+        ready,
+        math.ceil(ready - 1e-9),
         total.excavation / 1e9,
         total.excavation / 1e9 * told.bulking,
         net * DENSITY,

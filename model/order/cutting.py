@@ -79,7 +79,7 @@ def _problem(
     kerf = round(saw.kerf * TENTHS)
     rooms = tuple(room(stock, saw) for stock in stocks)
     longest = max(lengths, default=0)
-    if lengths and longest + kerf > max(rooms, default=0):
+    if longest > max((stock.length * TENTHS + 1e-3 for stock in stocks), default=0):
         raise NoStockError(longest / TENTHS)
     return CuttingProblem(
         tuple(length + kerf for length in lengths),
@@ -89,6 +89,7 @@ def _problem(
         tuple(tuple(_counted(way.pieces, number) for way in choice) for choice in choices),
         tuple(tuple(way.cost for way in choice) for choice in choices),
         most,
+        kerf,
     )
 
 

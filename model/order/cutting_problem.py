@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from .stock import Stock
+from .stock import TENTHS, Stock
 
 Pattern = tuple[int, ...]
 Column = tuple[int, Pattern]
@@ -20,7 +20,7 @@ class CuttingProblem:
     weights : of each piece, its kerf included; needs : how many; stocks, rooms : what there is
     and what pieces may take of it; ways, extras : of each choice, how
     many of each piece its ways take and what they cost besides; most : pieces
-    out of one board, 2 or None.
+    out of one board, 2 or None; kerf : that is in the weights.
     """
 
     weights: tuple[int, ...]
@@ -30,6 +30,16 @@ class CuttingProblem:
     ways: tuple[tuple[Pattern, ...], ...] = ()
     extras: tuple[tuple[int, ...], ...] = ()
     most: int | None = None
+    kerf: int = 0
+
+    def holds(self, at: int, item: int) -> int:
+        """Return how many of a piece a board gives, if of nothing else.
+
+        A piece that leaves no room for trimming both ends is taken with ends as sold, alone.
+        """
+        trimmed = self.rooms[at] // self.weights[item]
+        as_sold = self.weights[item] - self.kerf <= self.stocks[at].length * TENTHS + 1e-3
+        return trimmed or int(as_sold)
 
     @property
     def caps(self) -> list[int]:
@@ -69,9 +79,9 @@ class CuttingProblem:
     def of_one_piece(self) -> Iterator[Column]:
         """Yield, for each piece and stock, as many of the piece as fit: a start that cuts all."""
         caps = self.caps
-        for item, weight in enumerate(self.weights):
-            for at, room in enumerate(self.rooms):
-                count = min(room // weight, caps[item], self.most or caps[item])
+        for item in range(len(self.weights)):
+            for at in range(len(self.rooms)):
+                count = min(self.holds(at, item), caps[item], self.most or caps[item])
                 if count:
                     pattern = [0] * len(self.weights)
                     pattern[item] = count

@@ -154,14 +154,16 @@ def _longest_first(
     longest piece fits; None where there is none.
     """
     left, counts, boards = list(needs), list(there), []
-    weights, rooms = problem.weights, problem.rooms
+    weights = problem.weights
     falling = sorted((i for i, many in enumerate(left) if many), key=lambda i: -weights[i])
     while falling:
-        longest = weights[falling[0]]
-        at = next((at for at in order if rooms[at] >= longest and counts[at] != 0), None)
+        longest = falling[0]
+        at = next((at for at in order if problem.holds(at, longest) and counts[at] != 0), None)
         if at is None:
             return None
-        free, more = rooms[at], problem.most or sum(left)
+        free, more = problem.rooms[at], problem.most or sum(left)
+        if free < weights[longest]:
+            free, more = weights[longest], 1  # with ends as sold
         pattern = [0] * len(left)
         for item in falling:
             if free < weights[falling[-1]] or not more:

@@ -140,15 +140,24 @@ def _concrete(fence: FenceModel, told: Mix) -> list[OrderLine]:
         return [OrderLine(Group.CONCRETE, "concrete, delivered", "m3", _places(told.volume, 2))]
     if spec.supply == "bags":
         item = f"ready-mixed concrete, {spec.ready_bag:g} kg bag"
-        note = "whole bags for every hole"
-        return [OrderLine(Group.CONCRETE, item, "each", Decimal(told.ready_bags), note)]
+        count = told.ready_bags
+        note = f"{told.ready:.1f} bags are used, {max(0.0, count - told.ready):.1f} left over"
+        return [OrderLine(Group.CONCRETE, item, "each", Decimal(count), note)]
     bag, bulk = f"cement, {spec.cement_bag:g} kg bag", f", {spec.bulk_bag:g} kg bulk bag"
-    parts = [(bag, told.cement_bags, f"{told.cement:.0f} kg")]
+    parts = [(bag, told.cement_bags, told.cement, spec.cement_bag, "")]
     parts += [
-        (name + bulk, bags, f"{kg:.0f} kg, {loose:.2f} m3") for name, loose, kg, bags in told.parts
+        (name + bulk, bags, kg, spec.bulk_bag, f", {loose:.2f} m3")
+        for name, loose, kg, bags in told.parts
     ]
     return [
-        OrderLine(Group.CONCRETE, item, "each", Decimal(count), note) for item, count, note in parts
+        OrderLine(
+            Group.CONCRETE,
+            item,
+            "each",
+            Decimal(count),
+            f"{kg:.0f} kg{loose} are used, {max(0.0, count * each - kg):.0f} kg left over",
+        )
+        for item, count, kg, each, loose in parts
     ]
 
 

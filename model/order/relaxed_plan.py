@@ -145,10 +145,10 @@ class Master:
             if fits != fitted:
                 self.highs.changeColBounds(column, 0.0, inf if fits else 0.0)
         self.open = fit
-        for item, weight in enumerate(self.problem.weights):
-            for at, room in enumerate(self.problem.rooms):
+        for item in range(len(left)):
+            for at in range(len(self.problem.rooms)):
                 most = self.problem.most or left[item]
-                count = min(room // weight, left[item], most)
+                count = min(self.problem.holds(at, item), left[item], most)
                 if count:
                     pattern = tuple(count if i == item else 0 for i in range(len(left)))
                     self.add((at, pattern))
@@ -166,6 +166,10 @@ def relax(master: Master, effort: Effort) -> Relaxed:
     whole_caps = problem.caps if problem.ways else left
     sack = (Pairs if problem.most else Knapsack)(problem.weights, max(problem.rooms), whole_caps)
     items = len(left)
+    alone = [
+        [item for item in range(items) if room < problem.weights[item] and problem.holds(at, item)]
+        for at, room in enumerate(problem.rooms)
+    ]
     bound = 0.0
     whole = False  # whether patterns may hold more of a piece than is needed, for speed
     while True:
@@ -174,7 +178,10 @@ def relax(master: Master, effort: Effort) -> Relaxed:
         prices = np.maximum(np.array(duals[:items]), 0.0)
         limits = dict(zip(master.limited, duals[items + len(problem.ways) :], strict=True))
         best_sacks = sack.bounded(prices) if whole else sack.unbounded(prices)
-        best = [best_sacks.value(room) for room in problem.rooms]
+        best = [
+            max(best_sacks.value(room), *(prices[item] for item in alone[at]), 0.0)
+            for at, room in enumerate(problem.rooms)
+        ]
         bound = max(bound, _lagrange(master, prices, best))
         added = 0
         for at, room in enumerate(problem.rooms):

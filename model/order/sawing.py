@@ -13,7 +13,7 @@ from palewright.model.parts.members import BOARD, CAP, PALE, POST, TIMBER, Membe
 from palewright.model.spec.buying import Timber
 
 from .cutting import cut
-from .stock import CutPlan, Saw, Source, Stock, room, tenths
+from .stock import CutPlan, Saw, Source, Stock, tenths
 
 ROUNDING = 0.05
 """Lengths that differ by less are the same, mm."""
@@ -179,7 +179,7 @@ def stocks_of(
     ]
     longest = max(demand, default=0.0)
     special: tuple[float, ...] = ()
-    if stocks and tenths(longest) + round(saw.kerf * 10) > max(room(s, saw) for s in stocks):
+    if stocks and longest > max(stock.length for stock in stocks) + ROUNDING:
         length = math.ceil((longest + 2.0 * saw.trim) / STEP - 1e-9) * STEP
         dearest = max(stock.cost / stock.pack / stock.length for stock in stocks)
         price = cost(section, length) or math.ceil(dearest * length)

@@ -49,6 +49,8 @@ def every_pattern(problem: CuttingProblem) -> list[Column] | None:
     for at, room in enumerate(problem.rooms):
         if not fill(at, 0, room, [0] * len(problem.weights)):
             return None
+    # and those that a board gives with ends as sold
+    patterns.update(dict.fromkeys(problem.of_one_piece()))
     return list(patterns)
 
 

@@ -41,7 +41,9 @@ class Timber(Table):
     offcut: tuple[Offcut, ...] = Field((), max_length=200)
     kerf: NotNegative = Field(3.0, description="width of a saw cut (common practice)")
     trim: NotNegative = Field(
-        0.0, description="cut off each end of a length before use, its own saw cut included"
+        10.0,
+        description="cut off each end of a length before use, its own saw cut included (common "
+        "practice); a piece that leaves no room for it is taken with ends as sold, alone",
     )
     density: Density = Field(
         600.0, description="kg/m3, treated and damp softwood (common practice)"

@@ -61,15 +61,27 @@ def _notes(brief: Brief) -> list[View]:
 
 def _materials(brief: Brief) -> list[str]:
     fence, figures = brief.fence, brief.figures
-    job = fence.job.runs[0]
     total = concrete(fence)
     return [
         f"Finished sizes in {figures.note}. Timber in the ground and all cut, notched and bored "
         "surfaces treated against decay; the uncut end of each post goes into the ground.",
         f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
         "its top sloped away from the post.",
-        f"Rails from lengths up to {figures.text(job.rails.stock_length)}, jointed on posts only.",
+        f"Rails from lengths up to {_stock_lengths(brief)}, jointed on posts only.",
         "Steel parts galvanised or stainless, as the timber's treatment asks.",
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]
+
+
+def _stock_lengths(brief: Brief) -> str:
+    """Return the longest rail to be had, of each run where they differ."""
+    runs: dict[float, list[str]] = {}
+    for run in brief.fence.job.runs:
+        runs.setdefault(run.rails.stock_length, []).append(run.letter)
+    if len(runs) == 1:
+        return brief.figures.text(next(iter(runs)))
+    return ", ".join(
+        f"{brief.figures.text(length)} (run{'s' if len(letters) > 1 else ''} {', '.join(letters)})"
+        for length, letters in runs.items()
+    )

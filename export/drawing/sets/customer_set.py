@@ -11,7 +11,7 @@ from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import table_view
 from palewright.model.basis.text import plain
 from palewright.model.layout.heights import highest_point
-from palewright.model.lists.takeoff import fence_length, pale_count
+from palewright.model.lists.takeoff import fence_length, pale_count, post_count
 
 from .brief import Brief, Groups, elevations
 from .planning_set import fitted_block_plan
@@ -47,7 +47,7 @@ def _facts(brief: Brief) -> View:
         *([label, plain(text)] for label, text in asked if text),
         [f"length of fence, {figures.note}", f"{figures.text(length)}"],
         [f"highest point over ground, {figures.note}", f"{figures.text(high)}"],
-        ["posts", str(sum(len(layout.posts) for layout in fence.layouts))],
+        ["posts", str(post_count(fence))],
         ["pales", str(pale_count(fence))],
         ["gates", str(sum(len(layout.openings) for layout in fence.layouts))],
     ]

@@ -80,6 +80,7 @@ def test_kept_outputs_are_what_a_fresh_build_makes(tmp_path: Path) -> None:
         {}, {"finishes": {"pales": "white paint"}}, {"sheets": {"size": "A2"}},
         {"project": {"name": "other"}}, {"timber": {"kerf": 9}}, {"pales": {"length": 1000}},
         {"fixings": {"pales": "screws"}}, {"concrete": {"extra": 0.3}}, {"soil": {"frost": 10}},
+        {"work": {"fix_pale": 0.1}}, {"extra": [{"item": "skip"}]}, {"painting": {"coats": 3}},
         {"wind": {"velocity": 20}}, {"revision": [{"index": "A", "text": "moved"}]},
     ]  # fmt: skip
     chosen = [output for output in OUTPUTS if output.name in ("csv", "xlsx", "site", "sheets")]
@@ -95,7 +96,7 @@ def test_kept_outputs_are_what_a_fresh_build_makes(tmp_path: Path) -> None:
 
 
 def test_every_part_of_a_job_reaches_the_outputs_that_need_it() -> None:
-    """A shape in the run changes every key; a finish those of what shows it."""
+    """A shape in the run changes every key; a finish those of what shows it or buys it."""
     base, painted, taller = (
         built(),
         built(finishes={"rails": "oiled"}),
@@ -104,7 +105,10 @@ def test_every_part_of_a_job_reaches_the_outputs_that_need_it() -> None:
     for output in OUTPUTS:
         key = key_of(base.fence.job, output, "f")
         assert key != key_of(taller.fence.job, output, "f")
-        shows = output.name in ("step", "glb", "3mf", "obj", "instanced", "usdz", "page", "picture")
+        shows = output.name in (
+            "step", "glb", "3mf", "obj", "instanced", "usdz", "page", "picture", "csv", "xlsx",
+            "takeoff",
+        ) or output.name.startswith("sheets-")  # fmt: skip
         assert (key != key_of(painted.fence.job, output, "f")) is shows
         assert key != key_of(base.fence.job, output, "g")
 

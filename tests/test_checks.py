@@ -15,9 +15,11 @@ BASE: dict[str, Any] = {
     "run": [{"points": [[0, 0], [9000, 0]], "gate": [{"at": 4500, "opening": 900}]}],
     "posts": {},
     "pales": {"width": 90, "gap": 60, "length": 900, "head": "square"},
-    "rails": {"tops": [225, 840]},
+    "rails": {"tops": [225, 840], "stock_length": 6000},
     "gates": {},
     "limits": {},
+    # rails of one piece: none is jointed on a post
+    "timber": {"lengths": [1800, 2400, 3000, 3600, 4800, 6000]},
 }
 
 
@@ -52,7 +54,7 @@ def test_the_base_is_without_findings() -> None:
         ),
         ("RAIL-UNDER-PALES", "stop", {"rails__tops": [124, 700]}, {"rails__tops": [125, 700]}),
         ("HEIGHT-PLANNING", "note", {"pales__length": 951}, {"pales__length": 950}),
-        ("POST-SHALLOW", "warn", {"posts__embedment": 313}, {"posts__embedment": 314}),
+        ("POST-SHALLOW", "warn", {"posts__embedment": 449}, {"posts__embedment": 450}),
         ("BAY-LONG", "warn", {"limits__bay": 1300}, {"limits__bay": 1350}),
         ("RAIL-LONG", "stop", {"rails__stock_length": 1300}, {"rails__stock_length": 1400}),
         ("LEAF-WIDE", "warn", {"limits__leaf": 877}, {"limits__leaf": 878}),
@@ -63,7 +65,7 @@ def test_the_base_is_without_findings() -> None:
             {"limits__ground": 50, "gates__ground_clearance": 50},
         ),
         ("LEAF-BINDS", "warn", {"gates__latch_clearance": 1.8}, {"gates__latch_clearance": 2}),
-        ("BRACE-ANGLE", "warn", {"gate__opening": 1000}, {"gate__opening": 900}),
+        ("BRACE-ANGLE", "warn", {"gate__opening": 1310}, {"gate__opening": 1300}),
         ("BRACE-NO-ROOM", "stop", {"rails__tops": [225, 375]}, {"rails__tops": [225, 450]}),
         ("LEAF-NARROW", "stop", {"gate__opening": 111}, {"gate__opening": 350}),
     ],
@@ -88,7 +90,7 @@ def test_a_brace_just_too_flat_is_not_said_to_be_right() -> None:
         middle = (low + high) / 2.0
         low, high = (low, middle) if of(middle) else (middle, high)
     found = of(high)
-    assert found.measured == "34.9 degrees"
+    assert float(found.measured.split()[0]) < 35.0
     assert "rails.tops" in found.text
     assert "width" not in found.text
 

@@ -117,8 +117,8 @@ def test_a_brace_adds_its_own_crossings() -> None:
     leaf = [m for m in fence.members if m.kind == PALE and m.leaf is not None]
     others = [m for m in fence.members if m.kind == PALE and m.leaf is None]
     brace = crossings(fence).total() - 2 * len(others) - 2 * len(leaf)
-    # its ends are set in 20 mm; the outermost pales are 100 mm wide, so it passes all middles
-    assert brace == len(leaf)
+    # at 36 degrees between ledges 475 mm apart it ends short of the last pale at the latch
+    assert brace == len(leaf) - 1
 
 
 def test_lengths_of_nails_and_screws() -> None:
@@ -367,7 +367,7 @@ def test_the_quotation_for_the_customer(cottage: Product) -> None:
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         text = "\n".join(page.extract_text() for page in pdf.pages)
         assert (pdf.pages[0].width, pdf.pages[0].height) == pytest.approx((595.3, 841.9), abs=0.1)
-    assert "1,717.06 GBP" in text
+    assert "1,725.74 GBP" in text
     assert "Alternatives" in text
     assert "margin" not in text  # the customer's prices hold it
     money = [Decimal(line.split()[1].replace(",", "")) for line in text.splitlines()
@@ -624,3 +624,33 @@ def test_ready_shaped_pales_are_bought_and_not_sawn_nor_shaped() -> None:
     assert not any(line.section.same((100.0, 20.0)) for line in found.timber)
     shaped = {line.item for line in order(fence_of(PLAIN | {"pales": {"head": "round"}})).lines}
     assert "shape round head" in shaped
+
+
+def test_ironmongery_has_what_holds_it() -> None:
+    """A leaf of 900 has straps of 300: a bolt each through 5 + 38 + 20 mm with nut and washer, five
+    screws; pins have four each, latch four, keep two: 2 x 5 + 2 x 4 + 4 + 2, with a tenth more.
+    """
+    lines = {line.item: line for line in fixing_lines(fence_of(GATED))}
+    assert lines["bolt M8 x 100"].count == lines["nut M8"].count == 2
+    assert lines["ironmongery screw 4 x 40"].count == math.ceil(24 * 1.1)
+    assert lines["gate stop"].count == 1
+    assert "driven into the post" in lines["hinge pin 70"].note
+
+
+def test_two_leaves_have_a_keep_a_drop_bolt_and_its_socket() -> None:
+    gates = {"run": [{"points": [[0, 0], [9000, 0]],
+                      "gate": [{"at": 4500, "leaves": 2, "opening": 2400}]}]}  # fmt: skip
+    lines = {line.item: line.count for line in fixing_lines(fence_of(gates))}
+    assert lines["latch keep 60"] == lines["gate latch 120"] == lines["drop bolt 450"] == 1
+    assert lines["gate stop, two leaves"] == lines["ground socket for a drop bolt of 16"] == 1
+    assert "gate stop" not in lines
+
+
+@pytest.mark.parametrize(("thickness", "rise", "nail"), [(18, 20, 75), (18, 0, 50), (30, 30, 125)])
+def test_a_cap_is_nailed_through_its_own_height(thickness: int, rise: int, nail: int) -> None:
+    """Two and a half times what the nail goes through, half-way up the cap's slope."""
+    top = {"shape": "cap", "thickness": thickness, "rise": rise}
+    lines = [line.item for line in fixing_lines(fence_of(PLAIN | {"posts": {"top": top}}))]
+    nails = {item for item in lines if item.startswith("nail ")}
+    assert nails == {"nail 2.65 x 50"} | {item for item in nails if item.endswith(f" {nail}")}
+    assert any(item.endswith(f" {nail}") for item in nails)

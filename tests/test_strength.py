@@ -130,7 +130,7 @@ def test_a_post_by_hand() -> None:
     used = {one.name: f"{one.utilisation:.3f}" for one in place.checks}
     for name, words in (
         ("bending of the post at the ground", "0.265"),
-        ("bending of the post at its lowest bolt", "0.183"),
+        ("bending of the post at its lowest bolt", "0.179"),
         ("shear of the post", "0.147"),
         ("depth of the footing", "0.724"),
     ):
@@ -432,6 +432,6 @@ def test_the_commands(tmp_path: Path) -> None:
     assert without.exit_code == 2
     assert "has no [wind] table" in without.output
     checked = run(main, ["check", spec])
-    assert "No breach found of the rules checked." in checked.output
+    assert "warn:" not in checked.output
     assert "Rules checked:" in checked.output
     assert "Not checked:" in checked.output

@@ -242,7 +242,7 @@ OUTPUTS = (
         "the wind calculation as PDF",
         _calculation,
         False,
-        (*LISTED, "wind", "strength", "soil"),
+        (*PLACED, "timber", "concrete", "fixings", "wind", "strength", "soil"),
         asked=True,
     ),
     *(

@@ -62,6 +62,39 @@ PALE_LONG_TAIL = FindingKind(
     matters="Nothing holds the long foot of the pale: it twists, and a kick breaks it.",
     helps="Add a lower rail (rails.count, rails.tops), or let the bays step (slopes.follow).",
 )  # fmt: skip
+PALE_THIN = FindingKind(
+    "PALE-THIN", WARN,
+    means="pales this thin cup, split and bend between the rails; thicker pales, or a rail more",
+    matters="A thin pale twists as it dries, and a knock breaks it between the rails.",
+    helps="Raise pales.thickness, or set rails nearer to each other (rails.count, rails.tops).",
+)  # fmt: skip
+PALE_HIGH_HEAD = FindingKind(
+    "PALE-HIGH-HEAD", WARN,
+    means="the pales stand far over the top rail, where nothing holds them; raise the last of "
+    "rails.tops",
+    matters="Free tops warp out of line and break off when somebody leans on them.",
+    helps="Raise the last of rails.tops, add a rail (rails.count), or shorten the pales.",
+)  # fmt: skip
+GAP_PLAY = FindingKind(
+    "GAP-PLAY", WARN,
+    means="gaps between 89 and 230 mm let a child's body through and hold its head; make pales.gap "
+    "smaller",
+    matters="A child that goes through feet first hangs by its head.",
+    helps="Lower pales.gap to under 89 mm.",
+    source="EN 1176-1, probes for head entrapment",
+)  # fmt: skip
+GAP_GUARD = FindingKind(
+    "GAP-GUARD", WARN,
+    means="gaps wider than the pales hold nobody back; lower pales.gap",
+    matters="What the fence is to keep out or in goes through.",
+    helps="Lower pales.gap, or take run.guards or run.keeps_in out where it is not meant to hold.",
+)  # fmt: skip
+GUARD_NO_RULES = FindingKind(
+    "GUARD-NO-RULES", NOTE,
+    means="it is said to guard something that no rule set of this job has rules for",
+    matters="Heights, gaps and gates of such a fence are mostly laid down; none was checked.",
+    helps="Name a rule set in rules.sets or rules.files, and ask the local authority.",
+)  # fmt: skip
 FOOT_OPEN = FindingKind(
     "FOOT-OPEN", WARN,
     means="a wide opening under pales at the low end of a bay: shorter bays, or slopes.fill",
@@ -104,6 +137,27 @@ RAIL_OVER_DIP = FindingKind(
     helps="Lower the last of rails.tops, or top_line.rise.",
     source=GEOMETRY,
 )  # fmt: skip
+RAIL_THIN = FindingKind(
+    "RAIL-THIN", WARN,
+    means="rails this thin for their bays bow in the wind and sag; thicker rails, or lower "
+    "posts.bay",
+    matters="The stiffness of a rail falls with the cube of its thickness.",
+    helps="Raise rails.section or lower posts.bay; give [wind] to have it worked out.",
+)  # fmt: skip
+RAILS_FEW = FindingKind(
+    "RAILS-FEW", WARN,
+    means="too few rails for the height: pales twist between them; raise rails.count",
+    matters="One rail lets pales turn like a door, and two are far apart on a high fence.",
+    helps="Two rails up to 1.2 m, three above it (rails.count), or rails.tops of your own.",
+)  # fmt: skip
+RAIL_STOCK = FindingKind(
+    "RAIL-STOCK", NOTE,
+    means="rails are laid out from a length that is not sold: rails.stock_length and "
+    "timber.lengths do not agree",
+    matters="Every such rail is sawn out of a longer board, and the rest is waste.",
+    helps="Set rails.stock_length to one of timber.lengths, or list the length there.",
+    source="timber.lengths",
+)  # fmt: skip
 RAIL_NO_ROOM = FindingKind(
     "RAIL-NO-ROOM", STOP,
     means="a post stands in the angle of a sharp inside corner, where the rails have "
@@ -136,6 +190,18 @@ POST_SHALLOW = FindingKind(
     means="less than a quarter of the post is in the ground; raise its embedment",
     matters="A shallow post leans in the first storm on soft ground.",
     helps="Raise posts.embedment; give [wind] to have the depth worked out.",
+)  # fmt: skip
+POST_THIN = FindingKind(
+    "POST-THIN", WARN,
+    means="a post this thin for its height whips, splits at its bolts and breaks at the ground",
+    matters="Posts break where they leave the ground, and a thin one has nothing to lose there.",
+    helps="Raise posts.section; give [wind] to have it worked out, and see palewright size.",
+)  # fmt: skip
+HOLE_NARROW = FindingKind(
+    "HOLE-NARROW", WARN,
+    means="hardly any concrete around the post; raise footings.size",
+    matters="Less than 75 mm of concrete cannot be tamped, cracks, and holds no soil back.",
+    helps="Raise footings.size, best to three times the post.",
 )  # fmt: skip
 POSTS_OVERLAP = FindingKind(
     "POSTS-OVERLAP", STOP,
@@ -195,6 +261,51 @@ POST_TOP_FLAT = FindingKind(
     means="rain stands on end grain; slope the tops (weathered, pyramid) or cap them",
     matters="Water that stands on the top of a post soaks in and rots it from above.",
     helps="Choose another posts.top, or give the posts caps.",
+)  # fmt: skip
+BOLT_THICK = FindingKind(
+    "BOLT-THICK", WARN,
+    means="the bolt is too thick for its timber: no room for four diameters to the loaded edge "
+    "and three to the other",
+    matters="A hole near an edge splits the rail or the post along its grain.",
+    helps="Choose a thinner rails.bolt, or wider rails and posts.",
+    source=f"{_EC5}, Table 8.4",
+)  # fmt: skip
+BOLT_NEAR_END = FindingKind(
+    "BOLT-NEAR-END", NOTE,
+    means="bolts near the ends of rails that are jointed on a post: bore them before the rail is "
+    "up; thinner bolts or wider posts give more room",
+    matters="Dry end grain splits from the bolt outwards when the rail is loaded.",
+    helps="Set rails.bolt thinner, posts.section wider, or joint fewer rails (rails.stock_length).",
+    source=f"{_EC5}, Table 8.4",
+)  # fmt: skip
+NAIL_THROUGH = FindingKind(
+    "NAIL-THROUGH", WARN,
+    means="the shortest nail or screw that is sold comes out behind the rail; thicker rails",
+    matters="Points behind the rail tear hands and clothes.",
+    helps="Raise the thickness in rails.section or pales.thickness.",
+    source=GEOMETRY,
+)  # fmt: skip
+NAIL_SHALLOW = FindingKind(
+    "NAIL-SHALLOW", WARN,
+    means="the nail or screw that fits does not hold: its point goes in less than six diameters",
+    matters="Wind pulls pales off nails that are not deep enough in the rail.",
+    helps="Thicker rails (rails.section), thinner pales, or screws (fixings.pales).",
+    source=f"{_EC5}, 8.3.2",
+)  # fmt: skip
+NAIL_SPLITS = FindingKind(
+    "NAIL-SPLITS", NOTE,
+    means="pales thinner than seven diameters of their nails split: drill them first",
+    matters="A nail driven into thin timber opens it along the grain.",
+    helps="Drill the pales, or raise pales.thickness.",
+    source=f"{_EC5}, 8.3.1.2",
+)  # fmt: skip
+NAIL_NEAR_END = FindingKind(
+    "NAIL-NEAR-END", WARN,
+    means="the lowest rail is so near to the pales' feet that nails stand in their ends; raise the "
+    "first of rails.tops, or lower pales.clearance",
+    matters="A nail less than ten diameters from the end splits the pale's foot off.",
+    helps="Raise the first of rails.tops, or lower pales.clearance.",
+    source=f"{_EC5}, Table 8.2",
 )  # fmt: skip
 FIXING_BRIGHT = FindingKind(
     "FIXING-BRIGHT", WARN,
@@ -272,6 +383,20 @@ BRACE_ANGLE = FindingKind(
     helps="Move rails.tops: further apart for a flat brace, nearer for a steep one; or use two "
     "leaves or two braces.",
 )  # fmt: skip
+LEAF_OVER_ROAD = FindingKind(
+    "LEAF-OVER-ROAD", WARN,
+    means="the leaf swings out over a road or footway: swing it in, or set the gate back",
+    matters="An open leaf strikes people who pass, and mostly it is forbidden.",
+    helps='Set swing = "in", or move the gate back by its leaf.',
+    source="Highways Act 1980, s.153 (England and Wales)",
+)  # fmt: skip
+HINGES_NEAR = FindingKind(
+    "HINGES-NEAR", WARN,
+    means="hinges nearer to each other than half the leaf's width: it drops; set rails.tops "
+    "further apart, or use two leaves",
+    matters="The nearer the hinges, the harder the leaf's weight pulls at the upper one.",
+    helps="Set rails.tops further apart, or use two leaves.",
+)  # fmt: skip
 ACCESS_NARROW = FindingKind(
     "ACCESS-NARROW", WARN,
     means="with its leaves open the gate is narrower than the access route asks; widen "
@@ -324,6 +449,13 @@ WIND_SAND = FindingKind(
     helps="A deeper hole (posts.embedment), a wider one (footings.size) or shorter bays.",
     source="Broms, ASCE SM3, 1964",
 )  # fmt: skip
+WIND_FAST = FindingKind(
+    "WIND-FAST", WARN,
+    means="a basic velocity that hardly any place has; is it in miles an hour, or of a gust?",
+    matters="Every result of the wind rests on it, with its square.",
+    helps="Give wind.velocity in m/s, the mean of ten minutes that the national annex maps.",
+    source="EN 1991-1-4, 4.2",
+)  # fmt: skip
 WIND_RAIL = FindingKind(
     "WIND-RAIL", WARN,
     means="in the wind given, bending of the rail is used over its resistance",
@@ -349,23 +481,28 @@ WIND_NAIL = FindingKind(
 REGISTER = {
     "Pales": (
         PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, PALE_SHORT,
-        PALE_LONG_TAIL, FOOT_OPEN,
+        PALE_LONG_TAIL, PALE_THIN, PALE_HIGH_HEAD, GAP_PLAY, GAP_GUARD, GUARD_NO_RULES,
+        FOOT_OPEN,
     ),
     "Rails and lengths of timber": (
         RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,
-        RAIL_NO_ROOM, RAIL_LONG, TIMBER_LONG,
+        RAIL_NO_ROOM, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK, TIMBER_LONG,
     ),
     "Posts, bays and footings": (
-        POST_SHALLOW, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP, HOLES_MEET,
-        HOLE_AT_WALL, FOOTING_FROST, POST_TOP_FLAT, FIXING_BRIGHT,
+        POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
+        HOLES_MEET, HOLE_AT_WALL, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
+    ),
+    "Bolts, nails and screws": (
+        FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,
+        NAIL_NEAR_END,
     ),
     "Top lines and sight lines": (TOP_LINE_HIGH, SPLAY_HIGH),
     "Gates": (
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
-        BRACE_ANGLE, ACCESS_NARROW,
+        BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,
     ),
     "Wind": (
-        WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND,
+        WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND, WIND_FAST,
         WIND_RAIL, WIND_BOLT, WIND_NAIL,
     ),
 }  # fmt: skip

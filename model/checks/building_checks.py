@@ -14,6 +14,7 @@ from palewright.model.layout.run_layout import RunLayout
 from palewright.model.spec.spec_tables import Limits
 
 from .bay_checks import bay_findings, curve_findings
+from .fixing_checks import fixing_findings
 from .ground_checks import ground_findings
 from .height_checks import height_findings
 from .hole_checks import embedment_findings, hole_findings
@@ -22,7 +23,9 @@ from .pale_checks import foot_findings, row_findings
 from .rail_checks import rail_findings, timber_findings
 from .rule_findings import rule_findings
 from .site_checks import site_findings
+from .slender_checks import slender_findings
 from .top_line_checks import top_line_findings
+from .use_checks import use_findings
 from .wind_findings import strength_findings
 
 BUILDING = (
@@ -58,6 +61,8 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
         yield from _run_findings(layout, fence.job.limits)
     for layout in fence.layouts:
         yield from hole_findings(layout)
+        yield from fixing_findings(fence, layout)
+        yield from use_findings(fence, layout)
     yield from timber_findings(fence)
     yield from site_findings(fence)
     yield from rule_findings(fence)
@@ -68,6 +73,7 @@ def _run_findings(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
     run = layout.run
     yield from height_findings(run, limits.ground)
     yield from embedment_findings(layout)
+    yield from slender_findings(layout)
     yield from curve_findings(layout)
     for stretch in layout.stretches:
         yield from bay_findings(stretch, limits.bay)

@@ -39,6 +39,11 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
         yield from _under(leaf, where, opening.ground - opening.base, limits.ground)
         yield from _swing(run, leaf, where)
         yield from _braces(run, leaf, where)
+        apart = leaf.ledges[-1] - leaf.ledges[0]
+        if apart < leaf.width / 2.0 - 0.05:
+            yield register.HINGES_NEAR.at(
+                where, f"{mm(apart)} mm", f"{mm(leaf.width / 2.0)} mm or more"
+            )
 
 
 def _widths(

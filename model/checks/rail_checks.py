@@ -9,8 +9,8 @@ from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.rail_pieces import LEAST_BEARING
-from palewright.model.layout.run_layout import Stretch, place_of
-from palewright.model.order.sawing import by_length, sawn, stocks_of
+from palewright.model.layout.run_layout import RunLayout, Stretch, place_of
+from palewright.model.order.sawing import Section, by_length, sawn, stocks_of
 from palewright.model.order.stock import Source
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
@@ -43,7 +43,11 @@ def _longest_rail(run: RunJob, stretch: Stretch) -> float:
 
 
 def timber_findings(fence: FenceModel) -> Iterator[Finding]:
-    """Yield pieces that no length of timber listed is long enough for."""
+    """Yield pieces that no length of timber listed is long enough for, and rails laid out from a
+    length that is not sold.
+    """
+    for layout in fence.layouts:
+        yield from _unsold(fence, layout)
     for section, pieces in sawn(fence).items():
         longest = max(length for length, _ in pieces.values())
         stocks, special = stocks_of(section, {longest: 1}, fence.job.timber, by_length)
@@ -53,3 +57,19 @@ def timber_findings(fence: FenceModel) -> Iterator[Finding]:
             yield register.TIMBER_LONG.at(
                 f"{section.name}, {marks}", f"{mm(longest)} mm", f"{mm(sold)} mm or less"
             )
+
+
+def _unsold(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
+    """Yield the stock length of a run's rails where no board of that length is sold."""
+    rails = layout.run.rails
+    if rails.form != RailForm.FACE or not layout.stretches:
+        return
+    section = Section(max(rails.section), min(rails.section))
+    sold, _ = stocks_of(section, {}, fence.job.timber, by_length)
+    lengths = sorted(stock.length for stock in sold if stock.source is Source.SOLD)
+    if not any(abs(length - rails.stock_length) < 0.05 for length in lengths):
+        yield register.RAIL_STOCK.at(
+            f"run {layout.run.letter}",
+            f"{mm(rails.stock_length)} mm",
+            f"{', '.join(mm(length) for length in lengths)} mm",
+        )

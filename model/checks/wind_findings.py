@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
 from palewright.model.fence.fence_model import FenceModel
+
+FASTEST = 35.0
+"""Basic velocities are under this nearly everywhere, m/s (from memory)."""
 
 
 def strength_findings(fence: FenceModel) -> Iterator[Finding]:
@@ -16,6 +20,9 @@ def strength_findings(fence: FenceModel) -> Iterator[Finding]:
         return
     from palewright.model.strength.assess import assess
 
+    velocity = fence.job.wind.velocity
+    if velocity > FASTEST:
+        yield register.WIND_FAST.at("wind.velocity", f"{velocity:g} m/s", f"{FASTEST:g} m/s")
     for worst in assess(fence).governing:
         check = worst.check
         if worst.over:

@@ -13,6 +13,10 @@ from .spacing import Spacing, space_pales
 MIDDLE_LEDGE = 1500.0
 """A leaf taller than this between its outer ledges gets a middle one, mm (common practice)."""
 
+STEEP_ENOUGH, LEAST_REACH = 36.0, 0.7
+"""A brace from corner to corner that would be flatter (degrees) is set at this angle and ends short
+of the latch side, as long as it reaches so much of the leaf (common practice)."""
+
 BRACE_INSET = 20.0
 """From the leaf's edges to the brace's ends along the ledges, mm."""
 
@@ -120,7 +124,8 @@ def brace_of(width: float, rise: float, size: float) -> Brace | None:
     -----
     A brace of width b, level run r between the ends of one side and rise H is cut to a length
     s = b sqrt(H^2 + r^2) / H along the ledges, and r + s is the room R. Put together,
-    (H^2 - b^2) s^2 + 2 b^2 R s - b^2 (H^2 + R^2) = 0.
+    (H^2 - b^2) s^2 + 2 b^2 R s - b^2 (H^2 + R^2) = 0. A brace that would be too flat from corner to
+    corner ends short of the latch side.
     """
     room = width - 2.0 * BRACE_INSET
     if rise <= size or room <= size:
@@ -132,4 +137,9 @@ def brace_of(width: float, rise: float, size: float) -> Brace | None:
     run = room - along
     if run < 0.0:
         return None
-    return Brace(math.degrees(math.atan2(rise, run)), along, run, rise)
+    degrees = math.degrees(math.atan2(rise, run))
+    steep = math.radians(STEEP_ENOUGH)
+    short = size / math.sin(steep), rise / math.tan(steep)
+    if degrees < STEEP_ENOUGH and sum(short) >= LEAST_REACH * room:
+        return Brace(STEEP_ENOUGH, *short, rise)
+    return Brace(degrees, along, run, rise)

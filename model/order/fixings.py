@@ -11,23 +11,34 @@ from dataclasses import dataclass
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Bolt, Plate
-from palewright.model.parts.hardware import BOLTS
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate
+from palewright.model.parts.hardware import (
+    BOLTS,
+    DROP_BOLT_DIAMETER,
+    STRAP_METAL,
+    THREAD_OUT,
+    bolt_length,
+)
 from palewright.model.parts.members import (
     BOARD,
     BOLT,
     BRACE,
     BRACKET,
     CAP,
+    DROP_BOLT,
+    KEEP,
+    LATCH,
     LEDGE,
     METAL,
     PALE,
+    PIN,
     POST,
     STRAP,
     TIMBER,
     Kind,
     Member,
 )
+from palewright.model.resolved.job import RunJob
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -47,9 +58,25 @@ HOLES = {"M8": 9.0, "M10": 11.0, "M12": 13.0}
 """Clearance holes, mm: ISO 273, medium for M8 and M10 and fine for M12, as EN 1995-1-1, 10.4.3
 (from memory) allows no more than the bolt's diameter and 1 mm in timber."""
 
-BRACE_ENDS, BOARD_ENDS, CAP_FIXINGS, PLATE_SCREWS = 4, 4, 2, 4
-"""Nails or screws for a brace and a gravel board (both ends), for a cap, and screws for each
-bracket and hinge strap."""
+BRACE_ENDS, BOARD_ENDS, CAP_FIXINGS = 4, 4, 2
+"""Nails or screws for a brace and a gravel board (both ends), and for a cap (common practice, no
+source)."""
+
+SCREWED: dict[Kind, int] = {BRACKET: 4, LATCH: 4, KEEP: 2, DROP_BOLT: 4}
+"""Screws that hold each piece of ironmongery (common practice, no source)."""
+
+HEAVY_STRAP, STRAP_SCREWS, STRAP_BOLT = 300.0, 5, "M8"
+"""A strap hinge from this length on (mm) has a bolt through strap, ledge and pale nearest its pin,
+besides its screws (common practice, no source)."""
+
+PIN_SCREWS = 4
+"""Screws of the plate that a hinge's pin stands on (common practice, no source)."""
+
+PIN_NOTE = "on a plate with four screws, or on a shank driven into the post"
+"""What holds a hinge's pin to its post."""
+
+STOP = "gate stop"
+"""What a leaf shuts against, so that it does not strain its hinges."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +94,7 @@ class FixingLine:
 
 def fixing_lines(fence: FenceModel) -> tuple[FixingLine, ...]:
     """Return bolts, nuts, washers, ironmongery, and nails or screws."""
-    return (*_bolts(fence), *_iron(fence), *_driven(fence))
+    return (*_bolts(fence), *_iron(fence), *_gate_stops(fence), *_driven(fence))
 
 
 def _bolts(fence: FenceModel) -> list[FixingLine]:
@@ -75,6 +102,8 @@ def _bolts(fence: FenceModel) -> list[FixingLine]:
     for member in fence.members:
         if member.kind == BOLT and isinstance(member.shape, Bolt):
             sizes[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
+        elif heavy_strap(member):
+            sizes[STRAP_BOLT, strap_bolt(fence.layouts[member.run].run)] += 1
     lines = []
     threads: Counter[str] = Counter()
     for (size, length), count in sorted(sizes.items(), key=lambda one: (one[0][1], one[0][0])):
@@ -89,6 +118,35 @@ def _bolts(fence: FenceModel) -> list[FixingLine]:
     return lines
 
 
+def heavy_strap(member: Member) -> bool:
+    """Tell whether a member is a strap hinge that has a bolt of its own."""
+    return member.kind == STRAP and strap_size(member) >= HEAVY_STRAP
+
+
+def strap_bolt(run: RunJob) -> float:
+    """Return how long the bolt of a hinge is, mm: through strap, ledge and pale."""
+    part = BOLTS[STRAP_BOLT]
+    held = STRAP_METAL + run.gates.ledge[1] + run.pales.thickness
+    return bolt_length(held + part.washer_height + part.nut_height + THREAD_OUT)
+
+
+def _gate_stops(fence: FenceModel) -> list[FixingLine]:
+    """Return a stop for each gate, and for each drop bolt a socket in the ground."""
+    gates = sum(len(layout.openings) for layout in fence.layouts)
+    bolts = sum(1 for member in fence.members if member.kind == DROP_BOLT)
+    single = gates - bolts
+    lines = []
+    if single:
+        note = "on the shutting post"
+        lines.append(FixingLine(STOP, single, "each", single, note))
+    if bolts:
+        note = "on the leaf with the drop bolt, where the leaves meet"
+        lines.append(FixingLine(f"{STOP}, two leaves", bolts, "each", bolts, note))
+        socket = f"ground socket for a drop bolt of {mm(DROP_BOLT_DIAMETER)}"
+        lines.append(FixingLine(socket, bolts, "each", bolts, "set in concrete, with a drain"))
+    return lines
+
+
 def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
     counts: Counter[str] = Counter()
@@ -96,7 +154,10 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
         if member.kind == BOLT or (member.kind.material != METAL and member.kind != CAP):
             continue
         counts[bought_name(member)] += 1
-    return [FixingLine(name, count, "each", count, "") for name, count in sorted(counts.items())]
+    return [
+        FixingLine(name, count, "each", count, PIN_NOTE if name.startswith(PIN.name) else "")
+        for name, count in sorted(counts.items())
+    ]
 
 
 def bought_name(member: Member) -> str:
@@ -106,10 +167,13 @@ def bought_name(member: Member) -> str:
         return f"post cap {mm(first)} x {mm(second)}"
     if member.kind == BRACKET:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
-    size = max(first, second, length)
-    if member.kind == STRAP:  # sold in such steps
-        size = math.ceil(size / 50.0 - 1e-9) * 50.0
+    size = strap_size(member) if member.kind == STRAP else max(first, second, length)
     return f"{member.kind.name} {mm(size)}"
+
+
+def strap_size(member: Member) -> float:
+    """Return the size that a strap hinge is sold in, mm: steps of 50."""
+    return math.ceil(max(member.shape.size) / 50.0 - 1e-9) * 50.0
 
 
 def crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
@@ -159,16 +223,24 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
     for kind, each in ((BRACE, BRACE_ENDS), (BOARD, BOARD_ENDS), (CAP, CAP_FIXINGS)):
         for member in fence.members:
             if member.kind == kind:
-                counts[driven_size(member.shape.size[1], math.inf, sold)] += each
-    plates = kinds[BRACKET] + kinds[STRAP]
+                counts[driven_size(nailed_through(member), math.inf, sold)] += each
+    screws = sum(kinds[kind] * each for kind, each in SCREWED.items())
+    screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []
     word = told.pales[:-1]
     for (length, diameter), count in sorted(counts.items()):
         lines.append(_sold(word, length, diameter, count, told.extra))
-    if plates:
+    if screws:
         length, diameter = SCREWS[0]
-        lines.append(_sold("bracket screw", length, diameter, plates * PLATE_SCREWS, told.extra))
+        lines.append(_sold("ironmongery screw", length, diameter, screws, told.extra))
     return lines
+
+
+def nailed_through(member: Member) -> float:
+    """Return how thick a piece is where it is nailed, mm: a cap half-way between edge and point."""
+    if isinstance(member.shape, Cap):
+        return member.shape.thickness + member.shape.rise / 2.0
+    return member.shape.size[1]
 
 
 def driven_size(

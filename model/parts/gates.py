@@ -71,7 +71,8 @@ def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Itera
             *_fastening(run, leaf, opening),
         ):
             frame = leg.frame @ Frame.at(0.0, 0.0, opening.base) @ local
-            hung = None if kind in (PIN, KEEP) else number
+            fixed = kind == PIN or (kind == KEEP and leaf.keeps)
+            hung = None if fixed else number
             yield Piece(kind, shape, frame, group, role, opening.leg_number, hung)
 
 
@@ -111,7 +112,8 @@ def _brace_bar(
         start = Frame.tilted(leaf.x0 + BRACE_INSET + brace.along, back, foot, brace.degrees)
     else:
         top = foot + brace.rise
-        start = Frame.tilted(leaf.x0 + BRACE_INSET, back, top, -brace.degrees)
+        end = leaf.x1 - BRACE_INSET - brace.run - brace.along
+        start = Frame.tilted(end, back, top, -brace.degrees)
     return bar, start
 
 
@@ -142,7 +144,9 @@ def _hinges(run: RunJob, leaf: Leaf, *, out: bool) -> Iterator[Made]:
 
 
 def _fastening(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
-    """Yield the latch on the top ledge, its keep on the post and the drop bolt."""
+    """Yield the latch on the top ledge, its keep on the post or on the leaf that stands, and the
+    drop bolt of that.
+    """
     height, thickness = run.gates.ledge
     back = -run.pale_back + thickness
     middle = leaf.ledges[-1] + height / 2.0
@@ -162,3 +166,8 @@ def _fastening(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
         lift = opening.ground - opening.base + DROP_BOLT_LIFT
         spot = Frame.at(x, back + DROP_BOLT_DIAMETER / 2.0, lift)
         yield DROP_BOLT, rod, spot, "drop bolt"
+        metal = min(KEEP_METAL, run.gates.latch_clearance)
+        plate = Plate(Outline.rectangle(0.0, 0.0, metal, KEEP_HEIGHT), KEEP_DEPTH)
+        x = leaf.x1 if leaf.hinge_left else leaf.x0 - metal
+        spot = Frame.at(x, back - KEEP_DEPTH / 2.0, middle - KEEP_HEIGHT / 2.0)
+        yield KEEP, plate, spot, "latch keep"

@@ -18,6 +18,7 @@ from palewright.model.geometry.shapes import (
     tidy_slope,
 )
 from palewright.model.layout.bases import BayBase
+from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.rail_pieces import (
     LEAST_BEARING,
     RailPiece,
@@ -26,6 +27,7 @@ from palewright.model.layout.rail_pieces import (
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.site.site_line import Leg
 
 from .hardware import (
     ARRIS_BRACKET_LENGTH,
@@ -38,6 +40,9 @@ from .hardware import (
     bolt_length,
 )
 from .members import BOLT, BRACKET, RAIL, Piece
+
+FROM_END, FROM_EDGE = 4.0, 3.0
+"""Least diameters from a bolt to the rail's end and to the post's edge (EN 1995-1-1, Table 8.4)."""
 
 BOLTS_CROSS = 30.0
 """From this turn on (degrees) the bolts of two legs cross in the post and are set off."""
@@ -111,11 +116,8 @@ def _fixing(
     group = groups[min(place, len(groups) - 1)]
     height, thickness = run.rails.section
     half = height / 2.0 * piece.setting.secant
-    low, high = post.extent(leg)
-    low, high = max(low, piece.x0), min(high, piece.x1)
-    bearing = high - low
-    if bearing >= LEAST_BEARING or (bearing > 0.0 and not at_corner):
-        x = (low + high) / 2.0
+    x = bolt_place(run, piece, post, leg, at_corner=at_corner)
+    if x is not None:
         z = piece.bottom(x, height) + half
         if at_corner and abs(limit.turn) >= BOLTS_CROSS:
             z += _clear_of_crossing(layout, stretch, place, z, half)
@@ -126,6 +128,29 @@ def _fixing(
     elif at_corner:
         x = piece.x1 if place else piece.x0
         yield _angle_bracket(run, stretch, piece, place, group, piece.bottom(x, height) + half)
+
+
+def bolt_place(
+    run: RunJob, piece: RailPiece, post: PlacedPost, leg: Leg, *, at_corner: bool = False
+) -> float | None:
+    """Return x of the bolt that holds a rail to a post, None where there is no room for one.
+
+    It stands in the middle of what bears. Where the rail ends on the post it goes as far from the
+    rail's end as a wide post has room for (EN 1995-1-1, Table 8.4: 4 d, and 3 d to the post's
+    edge).
+    """
+    low, high = post.extent(leg)
+    starts, ends = piece.x0 > low + 1e-6, piece.x1 < high - 1e-6
+    low, high = max(low, piece.x0), min(high, piece.x1)
+    bearing = high - low
+    if bearing < LEAST_BEARING and (at_corner or bearing <= 0.0):
+        return None
+    middle = (low + high) / 2.0
+    if starts == ends:
+        return middle
+    diameter = BOLTS[run.rails.bolt].diameter
+    away = max(bearing / 2.0, min(FROM_END * diameter, bearing - FROM_EDGE * diameter))
+    return low + away if starts else high - away
 
 
 def _clear_of_crossing(

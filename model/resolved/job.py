@@ -166,7 +166,7 @@ class RunJob:
 
     path : where the run stands in the spec; letter : what its posts are called after; line :
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
-    guards : for rules.
+    guards : for rules; keeps_in : animals.
     """
 
     path: KeyPath
@@ -186,6 +186,7 @@ class RunJob:
     existing_height: float
     beside: str
     guards: tuple[str, ...]
+    keeps_in: tuple[str, ...]
 
     def post_plan(self, role: PostRole) -> PostPlan:
         """Return the plan of posts with a role."""

@@ -172,6 +172,7 @@ def _resolve_run(
         existing_height=run.existing_height,
         beside=run.beside,
         guards=run.guards,
+        keeps_in=run.keeps_in,
     )
     problems.extend(part_problems(resolved, tables.rails))
     problems.extend(run_problems(resolved, run))

@@ -45,7 +45,7 @@ class Timber(Table):
         description="cut off each end of a length before use, its own saw cut included (common "
         "practice); a piece that leaves no room for it is taken with ends as sold, alone",
     )
-    density: Density = Field(
+    density: Annotated[float, Field(ge=300.0, le=1100.0)] = Field(
         600.0, description="kg/m3, treated and damp softwood (common practice)"
     )
 

@@ -72,6 +72,9 @@ class Run(Table):
     guards: tuple[Literal["drop", "children", "pool"], ...] = Field(
         (), description="what it keeps people from, for rules on gaps and heights"
     )
+    keeps_in: tuple[Literal["dog", "hens"], ...] = Field(
+        (), description="animals that it is to hold"
+    )
     existing: str = Field(
         "", max_length=120, description="what stands on the line today, for planning drawings"
     )

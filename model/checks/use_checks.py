@@ -1,0 +1,49 @@
+"""Checks of what a fence is for: what it guards, what it keeps in, and who passes its gates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from palewright.model.basis import finding_register as register
+from palewright.model.basis.findings import Finding
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.run_layout import RunLayout, gate_place
+from palewright.model.resolved.job import RunJob
+
+PLAY = (89.0, 230.0)
+"""Gaps between these let a child's body through and hold its head, mm (EN 1176-1)."""
+
+
+def use_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
+    """Yield gaps that do not hold, guards without rules, and leaves over a road."""
+    run = layout.run
+    gaps = [s.row.gap for s in layout.stretches if s.row.count > 1]
+    gaps += [leaf.spacing.gap for o in layout.openings for leaf in o.leaves]
+    if gaps:
+        yield from _gaps(run, max(gaps))
+    known = {guard for rules in fence.job.rules for rule in rules.rule for guard in rule.guards}
+    for guard in run.guards:
+        if guard not in known:
+            yield register.GUARD_NO_RULES.at(
+                f"run {run.letter}", f"guards: {guard}", "a rule set that knows it"
+            )
+    if run.beside == "road":
+        for opening in layout.openings:
+            if opening.spec.swing == "out":
+                reach = max(leaf.width for leaf in opening.leaves)
+                yield register.LEAF_OVER_ROAD.at(
+                    gate_place(layout, opening), f"{mm(reach)} mm out", "inwards"
+                )
+
+
+def _gaps(run: RunJob, gap: float) -> Iterator[Finding]:
+    where = f"run {run.letter}"
+    low, high = PLAY
+    if "children" in run.guards and low < gap < high:
+        yield register.GAP_PLAY.at(where, f"{mm(gap)} mm", f"{mm(low)} mm or less")
+    kept = [*run.guards, *run.keeps_in]
+    if kept and gap > run.pales.width + 0.05:
+        yield register.GAP_GUARD.at(
+            f"{where}, for {', '.join(kept)}", f"{mm(gap)} mm", f"{mm(run.pales.width)} mm or less"
+        )

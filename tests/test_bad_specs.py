@@ -19,7 +19,7 @@ from palewright.model.basis.findings import Severity
 from palewright.model.checks.building_checks import check
 from palewright.model.geometry.shapes import Bar, Bolt
 from palewright.model.order.fixings import HOLES, strap_size
-from palewright.model.parts.members import BOLT, BRACE, FOOTING, LEDGE, POST, STRAP
+from palewright.model.parts.members import BOLT, BRACE, BRACKET, FOOTING, LEDGE, POST, STRAP
 from palewright.reading import job_of
 
 SOUND: dict[str, Any] = {
@@ -172,3 +172,29 @@ def test_what_no_spec_can_get_wrong(path: Any) -> None:
             low, high = sorted(ends, key=lambda point: point[2])
             assert math.dist(low[:2], straps[0][:2]) < math.dist(high[:2], straps[0][:2])
     assert {m.kind for m in members} >= {POST, FOOTING}
+
+
+STEPPED = {
+    "run__points": [[0, 0, 0], [6000, 0, 900], [6000, 5000, 1800]],
+    "slopes__follow": "step",
+    "corners__posts": "pair",
+}
+
+
+def brackets(**changes: Any) -> int:
+    fence = fence_of(changed(**changes))
+    return sum(1 for m in fence.members if m.kind == BRACKET and m.role == "rail to rail")
+
+
+def test_rails_that_do_not_meet_have_no_bracket_in_the_air() -> None:
+    """At a stepped corner of two posts the rails end at two heights; raked or level they meet."""
+    away = {"gate__at": 3000}
+    assert brackets(**STEPPED, **away) == 0
+    assert brackets(**{**STEPPED, "slopes__follow": "rake"}, **away) == 2
+
+
+def test_rails_that_stand_out_far_with_free_ends_are_told() -> None:
+    far = {**STEPPED, "gate__at": 3000, "corners__setback": 450}
+    assert codes(**far).get("RAIL-END-FREE") is Severity.WARN
+    assert "RAIL-END-FREE" not in codes(**{**far, "corners__setback": 350})
+    assert "RAIL-END-FREE" not in codes(**{**far, "slopes__follow": "rake"})

@@ -17,6 +17,7 @@ from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.fixed_posts import gate_problems
+from palewright.model.layout.heights import heights
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.layout.set_pales import grouped
 from palewright.model.layout.stagger import stagger
@@ -408,3 +409,19 @@ def test_setting_out_gives_the_rails_of_both_sides_of_a_step() -> None:
     line = station_lines(fence)[1]
     assert line.hole_bottom == pytest.approx(line.ground - 650.0)
     assert line.top_level == pytest.approx(line.ground + line.top)
+
+
+@pytest.mark.parametrize("hinge", ["left", "right"])
+def test_a_leaf_is_measured_over_the_ground_under_its_own_edges(hinge: str) -> None:
+    """One in six, 1200 between the posts: the leaf's top over the ground under its lowest pale."""
+    points = [[0, 0, 0], [9000, 0, 1500]]
+    gate = {"at": 4500, "opening": 1200, "hinge": hinge}
+    (layout,) = fence_of({"run": [{"points": points, "gate": [gate]}]}).layouts
+    (opening,) = layout.openings
+    (leaf,) = opening.leaves
+    top = opening.base + leaf.foot + leaf.height
+    over = [(h, x) for h, _, x in heights(layout) if leaf.x0 <= x <= leaf.x1]
+    height, at = max(over)
+    first = leaf.x0 + leaf.spacing.edges(layout.run.pales.width)[0]
+    assert height == pytest.approx(top - first / 6.0, abs=0.01)
+    assert at == pytest.approx(first + layout.run.pales.width / 2.0)

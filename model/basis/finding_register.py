@@ -166,6 +166,14 @@ RAIL_NO_ROOM = FindingKind(
     helps="Change posts.bay or posts.layout, or open the angle of the corner.",
     source=GEOMETRY,
 )  # fmt: skip
+RAIL_END_FREE = FindingKind(
+    "RAIL-END-FREE", WARN,
+    means="the rails of both legs do not meet in height at a corner without a post, so that no "
+    "bracket joins them and their ends hang free",
+    matters="Free ends spring when somebody leans on the corner.",
+    helps='Put a post in the corner (corners.posts = "one"), or rake the bays beside it.',
+    source=GEOMETRY,
+)  # fmt: skip
 RAIL_LONG = FindingKind(
     "RAIL-LONG", STOP,
     means="a rail over one bay is longer than any to be had; shorten the bays or get longer "
@@ -486,7 +494,7 @@ REGISTER = {
     ),
     "Rails and lengths of timber": (
         RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,
-        RAIL_NO_ROOM, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK, TIMBER_LONG,
+        RAIL_NO_ROOM, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK, TIMBER_LONG,
     ),
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,

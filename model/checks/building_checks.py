@@ -81,6 +81,6 @@ def _run_findings(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
         yield from ground_findings(run, stretch, limits.rake)
         yield from foot_findings(run, stretch, limits.open_foot)
         yield from top_line_findings(run, stretch)
-        yield from rail_findings(run, stretch)
+        yield from rail_findings(layout, stretch)
     for opening in layout.openings:
         yield from gate_findings(layout, opening, limits)

@@ -12,12 +12,29 @@ from palewright.model.layout.rail_pieces import LEAST_BEARING
 from palewright.model.layout.run_layout import RunLayout, Stretch, place_of
 from palewright.model.order.sawing import Section, by_length, sawn, stocks_of
 from palewright.model.order.stock import Source
+from palewright.model.parts.hardware import BRACKET_HEIGHT
+from palewright.model.parts.rails import rails_apart
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
+FREE_END = 400.0
+"""How far a rail may stand out past its last post with nothing to hold its end, mm (common
+practice)."""
 
-def rail_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
-    """Yield rails too short to bear, and rails longer than any to be had."""
+
+def rail_findings(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
+    """Yield rails too short to bear, rails longer than any to be had, and ends that hang free."""
+    run = layout.run
+    for piece in stretch.rails:
+        apart = rails_apart(layout, stretch, piece)
+        free = piece.x1 - stretch.xs[-1]
+        if apart is not None and apart > run.rails.section[0] - BRACKET_HEIGHT and free > FREE_END:
+            yield register.RAIL_END_FREE.at(
+                place_of(stretch, piece.bays[1]),
+                f"{mm(free)} mm past the last post, {mm(apart)} mm apart in height",
+                f"{mm(FREE_END)} mm past it",
+            )
+            break
     for bay, span in enumerate(stretch.rail_spans):
         if span < LEAST_BEARING:
             yield register.RAIL_NO_ROOM.at(

@@ -24,10 +24,12 @@ def heights(layout: RunLayout) -> list[tuple[float, int, float]]:
         for post, x in zip(stretch.posts, stretch.xs, strict=True):
             measured.append((post.full_height, stretch.leg_number, x))
     for opening in layout.openings:
-        ground = opening.leg.lowest(opening.start, opening.end)
         for leaf in opening.leaves:
             top = opening.base + leaf.foot + leaf.height
-            measured.append((top - ground, opening.leg_number, leaf.x0))
+            for edge in leaf.spacing.edges(2.0 * half):
+                x = leaf.x0 + edge
+                ground = opening.leg.lowest(x, x + 2.0 * half)
+                measured.append((top - ground, opening.leg_number, x + half))
         for post, x in zip(opening.posts, (opening.start, opening.end), strict=True):
             measured.append((post.full_height, opening.leg_number, x))
     return measured

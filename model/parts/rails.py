@@ -71,7 +71,7 @@ def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Itera
         yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg_number)
         for bay in range(piece.bays[0], piece.bays[1] + 2):
             yield from _fixing(layout, stretch, piece, bay, groups)
-        yield from _pair_bracket(run, stretch, piece, groups)
+        yield from _pair_bracket(layout, stretch, piece, groups)
 
 
 def tilted_bar(
@@ -179,17 +179,37 @@ def _clear_of_crossing(
     return max(choices, key=lambda lift: round(min(abs(z + lift - other) for other in theirs), 3))
 
 
-def _pair_bracket(
-    run: RunJob, stretch: Stretch, piece: RailPiece, groups: list[str]
-) -> Iterator[Piece]:
-    """Yield the bracket that joins the rails of both legs where no post stands in the corner.
-
-    It sits behind the rails, in the angle of their backs.
+def rails_apart(layout: RunLayout, stretch: Stretch, piece: RailPiece) -> float | None:
+    """Return how far in height a rail is from that of the other leg which it meets in a corner
+    without a post, mm; None for a rail that ends at no such corner.
     """
     limit = stretch.last
     if limit.kind != PostRole.CORNER or not limit.pair:
-        return
+        return None
     if piece.bays[1] != len(stretch.settings) - 1:
+        return None
+    height = layout.run.rails.section[0]
+    level = stretch.leg.start[2] + piece.bottom(piece.x1, height)
+    after = (stretch.numbers[-1] + 1) % len(layout.posts)
+    for other in layout.stretches:
+        if other.numbers[0] == after and other.first.kind == PostRole.CORNER:
+            for rail in other.rails:
+                if rail.row == piece.row and rail.bays[0] == 0:
+                    return abs(other.leg.start[2] + rail.bottom(rail.x0, height) - level)
+    return None
+
+
+def _pair_bracket(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, groups: list[str]
+) -> Iterator[Piece]:
+    """Yield the bracket that joins the rails of both legs where no post stands in the corner.
+
+    It sits behind the rails, in the angle of their backs; there is none where they do not meet.
+    """
+    run = layout.run
+    limit = stretch.last
+    apart = rails_apart(layout, stretch, piece)
+    if apart is None or apart > run.rails.section[0] - BRACKET_HEIGHT:
         return
     leg = stretch.leg
     height = run.rails.section[0]

@@ -155,19 +155,22 @@ def wind(spec: Path, out: Path | None) -> None:
 
 @main.command()
 @click.argument("spec", type=SPEC)
-def size(spec: Path) -> None:
-    """Say which post section, depth and bay would do in the wind of SPEC, each by itself."""
-    from palewright.export.tables.list_tables import text_table
-    from palewright.model.strength.size import suggestions
+@PRICES
+def size(spec: Path, prices: Path | None) -> None:
+    """Find the cheapest posts, depths, bays and bolts that together stand in the wind of SPEC.
+
+    By the prices of a price file, or else the least timber and then the least concrete.
+    """
+    from palewright.export.papers.sizing_text import sizing_text
+    from palewright.model.spec.price_file import read_prices
+    from palewright.model.strength.size import SpecFiles, sized
     from palewright.reading import read_spec
 
-    told, survey, rules, _ = read_spec(spec)
+    told, survey, rules, known = read_spec(spec)
     if told.wind is None:
         raise OutputError(f"{spec}: {NO_WIND}")
-    rows = [("change", "now", "smallest that does", "used to")]
-    rows += [(s.change, s.now, s.needed, s.used) for s in suggestions(told, survey, rules)]
-    click.echo(text_table(rows))
-    click.echo("\nAdvice by published methods; a qualified person has the last word.")
+    site = SpecFiles(survey, rules, known if prices is None else read_prices(prices))
+    click.echo(sizing_text(told, sized(told, site)))
 
 
 @main.command(name="list")

@@ -7,6 +7,8 @@ import io
 import math
 import re
 from copy import deepcopy
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -19,9 +21,15 @@ from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.cli.main import main
 from palewright.export.models.product import Product
 from palewright.export.papers.calculation import calculation_pdf, calculation_text
+from palewright.model.basis.units import format_length as mm
 from palewright.model.checks.building_checks import check
 from palewright.model.checks.rule_findings import report
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.order.joints import make_fence
+from palewright.model.order.order_lines import order
+from palewright.model.parts.hardware import BOLT_LENGTHS
+from palewright.model.resolved.resolve import resolve
+from palewright.model.spec.price_list import PriceItem, PriceList
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.strength.assess import assess
 from palewright.model.strength.formulas import Formula
@@ -32,7 +40,7 @@ from palewright.model.strength.post_strength import checked_post
 from palewright.model.strength.rail_loads import shares_of
 from palewright.model.strength.run_wind import run_winds
 from palewright.model.strength.shown import COVERING, covered, outlines
-from palewright.model.strength.size import suggestions
+from palewright.model.strength.size import SECTIONS, SpecFiles, sized, with_sizes
 from palewright.model.strength.steps import UNITS, Assessment
 
 WINDY: dict[str, Any] = {
@@ -406,16 +414,87 @@ def test_the_sheet_has_every_step_and_reads_as_pdf() -> None:
     assert "compliant" not in read.lower()
 
 
-def test_suggested_sizes_pass_and_the_next_smaller_do_not() -> None:
-    data = windy(posts__embedment=500)
-    found = {one.change: one for one in suggestions(SpecTables.model_validate(data))}
-    depth = float(found["post below ground"].needed)
-    codes = ("WIND-DEPTH", "WIND-CLAY")
-    for embedment, expected in ((depth, False), (depth - 50.0, True)):
-        over = {f.code for f in check(fence_of(windy(posts__embedment=embedment)))}
-        assert bool(over & set(codes)) is expected
-    bay = found["bay"].needed
-    assert bay == "none that was tried" or float(bay) <= 1800.0
+def wind_codes(spec: SpecTables) -> set[str]:
+    fence = make_fence(resolve(spec))
+    return {f.code for f in check(fence) if f.code.startswith("WIND") or f.code == "POST-THIN"}
+
+
+GATED = {"run": [{"points": [[0, 0], [9000, 0], [9000, 5000]], "gate": [{"at": 4000}]}]}
+
+
+@pytest.mark.parametrize("more", [{}, GATED], ids=["plain", "gated"])
+def test_the_cheapest_set_stands_and_nothing_smaller_does(more: dict[str, Any]) -> None:
+    """One section or one step of depth less, for posts of any role, and a check fails."""
+    spec = SpecTables.model_validate(windy() | more)
+    best = sized(spec, SpecFiles()).best
+    assert best is not None
+    assert best.used <= 1.0 + 1e-9
+    assert not wind_codes(with_sizes(spec, best.sizes))
+    for role in best.roles:
+        side, depth = best.sizes.sections[role], best.sizes.depths[role]
+        if side > SECTIONS[0]:
+            smaller = SECTIONS[SECTIONS.index(side) - 1]
+            sections = {**best.sizes.sections, role: smaller}
+            assert wind_codes(with_sizes(spec, replace(best.sizes, sections=sections))), role
+        if depth > 450.0:
+            depths = {**best.sizes.depths, role: depth - 50.0}
+            thinner = replace(best.sizes, depths=depths)
+            fence = make_fence(resolve(with_sizes(spec, thinner)))
+            found = {f.code for f in check(fence)}
+            assert found & {"WIND-DEPTH", "WIND-CLAY", "WIND-SAND", "POST-SHALLOW"}, role
+
+
+def test_no_other_bay_is_cheaper() -> None:
+    """Every bay tried by itself: none that stands takes less timber in posts and rails."""
+    spec = SpecTables.model_validate(windy())
+    best = sized(spec, SpecFiles()).best
+    assert best is not None
+    for bay in range(600, 3001, 200):
+        alone = spec.model_copy(update={"posts": spec.posts.model_copy(update={"bay": bay})})
+        sizes = replace(best.sizes, bay=float(bay))
+        if wind_codes(with_sizes(alone, sizes)):
+            continue
+        fence = make_fence(resolve(with_sizes(alone, sizes)))
+        timber = sum(m.shape.volume for m in fence.members if m.kind.name in ("post", "rail"))
+        assert timber / 1e9 >= best.timber - 1e-6
+
+
+def test_what_blocks_is_named() -> None:
+    """Rails of 20 mm bend in a gale over any bay that is tried: no post helps them."""
+    told = windy(wind__velocity=60, rails__section=[40, 20], rails__tops=[225, 800])
+    found = sized(SpecTables.model_validate(told), SpecFiles())
+    assert found.best is None
+    assert found.now
+    assert found.blocked
+    assert all("rail" in words for words in found.blocked)
+
+
+def test_by_prices_the_cheapest_order_is_taken() -> None:
+    """Where digging costs far more than timber the longest bays win."""
+    spec = SpecTables.model_validate(windy())
+    lines = order(make_fence(resolve(spec))).lines
+    names = {line.item: line.unit for line in lines if line.section is None}
+    timber = [f"timber {mm(side)} x {mm(side)} use class 4" for side in SECTIONS]
+    items = [PriceItem(name, unit, Decimal(1)) for name, unit in names.items()]
+    items += [PriceItem(name, "m", Decimal(1)) for name in timber]
+    items += [PriceItem(f"{part} {size}{more}", "each", Decimal(1))
+              for size in ("M8", "M10", "M12") for part, more in (("nut", ""), ("washer", ""))
+              if f"{part} {size}" not in names]  # fmt: skip
+    items += [PriceItem(f"bolt {size} x {long:g}", "each", Decimal(1))
+              for size in ("M8", "M10", "M12") for long in BOLT_LENGTHS
+              if f"bolt {size} x {long:g}" not in names]  # fmt: skip
+    section = spec.rails.section
+    items += [PriceItem(f"timber {mm(section[0])} x {mm(section[1])} use class 3", "m", Decimal(1)),
+              PriceItem(f"timber {mm(spec.pales.width)} x {mm(spec.pales.thickness)} use class 3",
+                        "m", Decimal(1))]  # fmt: skip
+    dear = [replace(x, price=Decimal(500)) if x.name == "dig hole" else x for x in items]
+    prices = PriceList("GBP", 2, Decimal(0), Decimal(0), Decimal(0), tuple(dear))
+    best = sized(spec, SpecFiles(prices=prices)).best
+    plain = sized(spec, SpecFiles()).best
+    assert best is not None
+    assert plain is not None
+    assert best.price is not None
+    assert best.sizes.bay >= plain.sizes.bay
 
 
 def test_the_commands(tmp_path: Path) -> None:
@@ -427,7 +506,7 @@ def test_the_commands(tmp_path: Path) -> None:
     out = tmp_path / "wind.pdf"
     assert run(main, ["wind", spec, "-o", str(out)]).exit_code == 0
     assert out.read_bytes().startswith(b"%PDF")
-    assert "post section" in run(main, ["size", spec]).output
+    assert "line posts below ground" in run(main, ["size", spec]).output
     without = run(main, ["wind", str(ROOT / "examples" / "cottage.toml")])
     assert without.exit_code == 2
     assert "has no [wind] table" in without.output

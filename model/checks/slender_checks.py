@@ -11,12 +11,10 @@ from itertools import pairwise
 from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
+from palewright.model.layout.heights import least_post_side
 from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.resolve import LOW_FENCE
-
-POSTS = ((1200.0, 75.0), (1850.0, 90.0), (float("inf"), 100.0))
-"""Thinnest side of a post up to each height over the ground, mm."""
 
 THINNEST_PALE, PALE_SPANS = 14.0, 60.0
 """Thinnest pale, mm, and how many thicknesses it may span between rails."""
@@ -35,7 +33,7 @@ def slender_findings(layout: RunLayout) -> Iterator[Finding]:
     for kind, posts in footed_posts(layout):
         high = max(post.top for post in posts)
         thin = min(min(post.plan.width, post.plan.depth) for post in posts)
-        least = next(side for height, side in POSTS if high <= height + 0.5)
+        least = least_post_side(high)
         if thin < least - 0.05:
             yield register.POST_THIN.at(
                 f"{where}, {kind} posts", f"{mm(thin)} mm, {mm(high)} mm high", f"{mm(least)} mm"

@@ -4,6 +4,21 @@ from __future__ import annotations
 
 from .run_layout import RunLayout
 
+POST_SIDES = ((1200.0, 75.0), (1850.0, 90.0))
+"""Thinnest side of a post up to each height over the ground, mm (common practice, no source)."""
+
+THICKER = 100.0
+"""Thinnest side of a higher one, mm."""
+
+
+def least_post_side(high: float) -> float:
+    """Return the thinnest side of a post that stands so high over the ground, mm.
+
+    >>> least_post_side(1100.0), least_post_side(1850.0), least_post_side(2000.0)
+    (75.0, 90.0, 100.0)
+    """
+    return next((side for height, side in POST_SIDES if high <= height + 0.5), THICKER)
+
 
 def highest_point(layout: RunLayout) -> float:
     """Return the greatest height of pales, posts, caps and gates over the ground below, mm.

@@ -46,6 +46,9 @@ AROUND, HOLE_STEP = 75.0, 25.0
 ROLES = ("line", "end", "corner", "gate")
 POST_CODES = (register.WIND_POST.code, register.WIND_SHEAR.code, register.WIND_SWAY.code)
 
+LARGEST_TOP = 60.0
+"""What a sloped or pointed top may take off a post's length, mm, for a bound from below."""
+
 MOST_TRIES = 12
 """How often the sizes for one bay are mended before it is given up."""
 
@@ -109,18 +112,20 @@ def sized(spec: SpecTables, site: SpecFiles) -> Sizing:
     fence = _built(spec, site)
     now = tuple(_over(one) for one in assess(fence).governing if _fails(one)) if fence else ()
     sound: list[SoundSet] = []
-    blocked: dict[str, list[float]] = {}
+    blocked: dict[str, tuple[str, list[float]]] = {}
     seen: set[tuple[float, ...]] = set()
     steps = int((LONGEST_BAY - SHORTEST_BAY) / BAY_STEP)
     for bay in (LONGEST_BAY - n * BAY_STEP for n in range(steps + 1)):
-        found = _for_bay(spec, site, bay, seen)
+        most = min((one.timber for one in sound), default=math.inf)
+        found = _for_bay(spec, site, bay, seen, math.inf if site.prices else most)
         if isinstance(found, SoundSet):
             sound.append(found)
-        elif found:
-            blocked.setdefault(found, []).append(bay)
+        elif found:  # of bays alike the last is told: the shortest, which is nearest to standing
+            key = found.partition(" used to ")[0]
+            blocked[key] = found, [*blocked.get(key, ("", []))[1], bay]
     priced = [one for one in sound if one.price is not None]
     best = min(priced or sound, key=_cost, default=None)
-    return Sizing(now, best, tuple(_bays(why, bays) for why, bays in blocked.items()))
+    return Sizing(now, best, tuple(_bays(*told) for told in blocked.values()))
 
 
 def _cost(one: SoundSet) -> tuple[Decimal, float, float]:
@@ -131,7 +136,7 @@ def _bays(why: str, bays: list[float]) -> str:
     """Return what blocks, with the bays that it blocks."""
     if len(bays) == 1:
         return f"bays of {mm(bays[0])}: {why}"
-    return f"bays of {mm(min(bays))} to {mm(max(bays))}: {why}"
+    return f"bays of {mm(min(bays))} to {mm(max(bays))}: {why}, with {mm(min(bays))}"
 
 
 def _fails(one: Governing) -> bool:
@@ -143,9 +148,11 @@ def _over(one: Governing) -> str:
 
 
 def _for_bay(
-    spec: SpecTables, site: SpecFiles, bay: float, seen: set[tuple[float, ...]]
+    spec: SpecTables, site: SpecFiles, bay: float, seen: set[tuple[float, ...]], most: float
 ) -> SoundSet | str:
-    """Return the smallest sizes for a bay, or what blocks it; empty for a fence tried before."""
+    """Return the smallest sizes for a bay, or what blocks it; empty for a fence tried before, or
+    for one that takes more timber than `most`, m3, whatever its posts.
+    """
     sizes = Sizes(bay, {}, {}, spec.rails.bolt)
     for attempt in range(MOST_TRIES):
         fence = _built(with_sizes(spec, sizes), site)
@@ -157,6 +164,8 @@ def _for_bay(
                 return ""
             seen.add(places)
             sizes = replace(sizes, sections=_thinnest(fence), depths={})
+            if _least_timber(fence, sizes) > most:
+                return ""
             continue
         governing = assess(fence).governing
         better = _mended(sizes, fence, governing)
@@ -179,6 +188,18 @@ def _thinnest(fence: FenceModel) -> dict[str, float]:
                 role = _role(post.kind)
                 sections[role] = max(side, sections.get(role, 0.0))
     return sections
+
+
+def _least_timber(fence: FenceModel, sizes: Sizes) -> float:
+    """Return what posts and rails take with the thinnest and shortest posts, m3."""
+    rails = math.fsum(m.shape.volume for m in fence.members if m.kind == RAIL)
+    posts = math.fsum(
+        sizes.sections[_role(post.kind)] ** 2 * (post.top + SHALLOWEST - LARGEST_TOP)
+        for layout in fence.layouts
+        for post in layout.posts
+        if post.footing is not None
+    )
+    return (rails + posts) / 1e9
 
 
 def _role(word: str) -> str:

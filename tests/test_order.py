@@ -654,3 +654,20 @@ def test_a_cap_is_nailed_through_its_own_height(thickness: int, rise: int, nail:
     nails = {item for item in lines if item.startswith("nail ")}
     assert nails == {"nail 2.65 x 50"} | {item for item in nails if item.endswith(f" {nail}")}
     assert any(item.endswith(f" {nail}") for item in nails)
+
+
+def test_the_customer_reads_what_else_is_offered() -> None:
+    fence = fence_of(
+        PLAIN
+        | {"finishes": {"pales": "green paint"}}
+        | {"extra": [{"item": "cart the old wire away", "quantity": 1}]}
+    )
+    found = order(fence)
+    items = tuple(PriceItem(line.item, line.unit, Decimal(2)) for line in found.lines)
+    prices = PriceList("GBP", 2, Decimal(10), Decimal(0), Decimal(20), items)
+    offer = Alternative("one", fence, found, quote(found, prices))
+    with pdfplumber.open(io.BytesIO(write_quote([offer]))) as pdf:
+        text = "\n".join(page.extract_text() for page in pdf.pages)
+    assert "finish green paint, 2 coats" in text
+    assert "further items cart the old wire away" in text
+    assert "mark-up" not in text

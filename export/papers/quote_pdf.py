@@ -79,8 +79,12 @@ def write_quote(offers: Sequence[Alternative], picture: bytes | None = None) -> 
         story += [Image(io.BytesIO(picture), WIDTH, WIDTH / 2.0), Spacer(1, 8)]
     priced = ("before tax", "with tax", "lines without a price")
     offered = [[n, value] for n, value in facts(offer) if n not in (*OWN, *priced)]
-    if project.finish:
-        offered.append(["finish", plain(project.finish)])
+    finish = project.finish or _painted(offer)
+    if finish:
+        offered.append(["finish", plain(finish)])
+    extras = [line.item for line in offer.order.lines if line.group == Group.EXTRAS]
+    if extras:
+        offered.append(["further items", plain("; ".join(extras))])
     story.append(_section("What is offered", _table(offered, [70 * mm, WIDTH - 70 * mm])))
     story.append(_section("Price", _price(quote)))
     if quote.unpriced:
@@ -96,6 +100,13 @@ def write_quote(offers: Sequence[Alternative], picture: bytes | None = None) -> 
     story.append(_section("Please note", *notes))
     document.build(story, onFirstPage=_foot, onLaterPages=_foot)
     return out.getvalue()
+
+
+def _painted(offer: Alternative) -> str:
+    """Return the finishes that are bought, in words; empty where there is none."""
+    names = [line.item for line in offer.order.lines if line.group == Group.FINISHES]
+    coats = offer.fence.job.painting.coats
+    return f"{', '.join(names)}, {coats} coat{'s' if coats > 1 else ''}" if names else ""
 
 
 def _price(quote: Quote) -> Table:

@@ -51,9 +51,12 @@ CAUTIONS = (
 
 
 def check(fence: FenceModel) -> tuple[Finding, ...]:
-    """Return what is wrong or doubtful, stops first, then in the order of the fence."""
+    """Return what is wrong or doubtful, stops first, then in the order of the fence; what two
+    leaves of a gate have alike is said once.
+    """
     rank = list(Severity)
-    return tuple(sorted(_all_findings(fence), key=lambda finding: rank.index(finding.severity)))
+    found = dict.fromkeys(_all_findings(fence))
+    return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
 
 
 def _all_findings(fence: FenceModel) -> Iterator[Finding]:

@@ -671,3 +671,16 @@ def test_the_customer_reads_what_else_is_offered() -> None:
     assert "finish green paint, 2 coats" in text
     assert "further items cart the old wire away" in text
     assert "mark-up" not in text
+
+
+@pytest.mark.parametrize("name", ["007", "1_2", "1e5", "1e999", "-3", "12.50", "NaN", "=1+1"])
+def test_names_stay_words_in_the_spreadsheet(name: str) -> None:
+    run = {"points": [[0, 0], [5400, 0]], "name": name}
+    fence = fence_of({"project": {"name": name}, "run": [run], "extra": [{"item": name}]})
+    book = openpyxl.load_workbook(io.BytesIO(write_workbook(fence, order(fence))))
+    posts = [[cell.value for cell in row] for row in book["Setting out"].iter_rows()]
+    column = posts[0].index("run")
+    assert {row[column] for row in posts[1:]} == {name}
+    assert isinstance(posts[1][posts[0].index("post top over ground mm")], (int, float))
+    items = [row[1].value for row in book["Order"].iter_rows(min_row=2)]
+    assert name in items

@@ -490,6 +490,50 @@ def test_names_cannot_break_out_of_the_page() -> None:
     assert text.count("<script") == 2
 
 
+NASTY = (
+    "@DATA@", "@BUNDLE@", "@TITLE@", "@PICTURES@", "</script><script>window.ran = 1</script>",
+    "<img src=x onerror='window.ran = 1'>", '"><svg onload="window.ran = 1">', "${window.ran = 1}",
+    "javascript:window.ran=1", "<!--<script>", "]]><script>window.ran=1</script>", "&lt;b&gt;",
+    "\u2028window.ran=1",
+    "'; window.ran = 1; '", "<style>*{display:none}</style>", "\\u003cscript>",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("nasty", NASTY)
+def test_nasty_names_run_nothing_and_print_themselves(
+    chromium: Any, tmp_path: Path, nasty: str
+) -> None:
+    """In the title, the run, the customer, the choices: a name is a name in a real browser."""
+    spec = {
+        "project": dict.fromkeys(("name", "site", "client", "reference", "owner"), nasty),
+        "run": [{"points": [[0, 0], [1800, 0]], "name": nasty}],
+    }
+    fence = Product(fence_of(spec))
+    path = tmp_path / "nasty.html"
+    path.write_bytes(write_page([(nasty, fence), ("other", fence)]))
+    page, faults = opened(chromium, path)
+    assert page.evaluate("window.ran") is None
+    assert page.locator("#title").text_content() == nasty
+    assert nasty in page.locator("#choices button").all_text_contents()
+    assert faults == []
+    page.context.close()
+
+
+def test_nothing_inline_runs_but_what_the_page_is_made_with(chromium: Any, file: Path) -> None:
+    """The policy names the script and the styles by their hashes; a script put in is refused."""
+    policy = re.search(r'Content-Security-Policy" content="([^"]+)"', file.read_text("utf-8"))
+    assert policy
+    assert "unsafe" not in policy[1]
+    page, _ = opened(chromium, file)
+    page.evaluate("""() => {
+      const script = document.createElement("script");
+      script.textContent = "window.ran = 1";
+      document.body.append(script);
+    }""")
+    assert page.evaluate("window.ran") is None
+    page.context.close()
+
+
 @given(st.floats(-180, 180), st.floats(-89, 89), st.booleans())
 def test_quaternions_turn_as_their_frames_do(azimuth: float, rise: float, back: bool) -> None:
     frame = Frame.turned(0, 0, 0, azimuth) @ Frame.tilted(0, 0, 0, rise)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import base64
+import hashlib
 import json
+import re
 from collections.abc import Sequence
 from html import escape
 from importlib.resources import files
@@ -14,6 +16,9 @@ from palewright.model.basis.text import plain
 from palewright.model.lists.takeoff import fence_length, pale_count
 
 from .page_scene import scene_of
+
+WITHOUT_SCRIPT = "#pictures { display: block !important; } canvas, footer { display: none; }"
+"""The style of the page where no script runs."""
 
 MOST_DRAWN = 3000
 """Pales of a fence that is drawn for browsers without 3D."""
@@ -46,18 +51,28 @@ def write_page(
     if not shown:
         shown = [drawn for name, built in fences for drawn in _elevations(name, built)]
     data = json.dumps({"models": models, "live": live}, separators=(",", ":"), ensure_ascii=True)
+    script = _text("bundle.js").replace("</script", "<\\/script")
+    style = _text("page.css")
     parts = {
+        "SCRIPT": _hashes(script),
+        "STYLES": _hashes(style, WITHOUT_SCRIPT),
+        "PLAIN": WITHOUT_SCRIPT,
         "TITLE": escape(plain(fences[0][1].fence.job.project.name) or "Picket fence"),
-        "CSS": _text("page.css"),
+        "CSS": style,
         "PICTURES": "\n".join(shown),
         # no end tag may stand in a script
         "DATA": data.replace("<", "\\u003c"),
-        "BUNDLE": _text("bundle.js").replace("</script", "<\\/script"),
+        "BUNDLE": script,
     }
-    text = _text("page.html")
-    for key in ("TITLE", "CSS", "PICTURES", "DATA", "BUNDLE"):
-        text = text.replace(f"@{key}@", parts[key])
+    # in one pass: what stands in a name of the user's is not a place to fill
+    text = re.sub(r"@([A-Z]+)@", lambda place: parts[place[1]], _text("page.html"))
     return text.encode("utf-8")
+
+
+def _hashes(*texts: str) -> str:
+    """Return what a content policy allows by its hash: these texts and nothing else inline."""
+    digests = (base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()) for text in texts)
+    return " ".join(f"'sha256-{digest.decode()}'" for digest in digests)
 
 
 def _text(name: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
@@ -26,6 +27,10 @@ from palewright.model.order.prices import PricedLine, Quote
 
 CREATED = datetime(2000, 1, 1)
 """Written into every workbook, so that the same fence gives the same bytes."""
+
+FIGURES = ("count", "quantity", "each", "all", "boards", "pales")
+UNITS = ("mm", "m", "m3", "kg", "%")
+"""Heads of columns that hold figures, and what such heads end with."""
 
 WIDEST = 48
 """Columns are no wider, in characters."""
@@ -90,7 +95,7 @@ def _list(book: Any, formats: dict[str, Any], title: str, rows: Sequence[Row], n
         sheet.set_column(column, column, min(max(longest, words) + 2, WIDEST))
     for at, row in enumerate(rows):
         for column, cell in enumerate(row):
-            number = _number(cell) if at else None
+            number = _figure(str(rows[0][column]), cell) if at else None
             if number is not None:
                 sheet.write_number(at, column, number, formats["figure"])
             else:
@@ -110,14 +115,16 @@ def _page(sheet: Any, title: str, name: str) -> None:
     sheet.set_footer("&RPage &P of &N")
 
 
-def _number(cell: str | int) -> float | None:
+def _figure(head: str, cell: str | int) -> float | None:
+    """Return a cell as a number where its column holds figures, None where it holds words.
+
+    What the user calls a run or an item stays as it is written, "007" and "1e5" too.
+    """
+    if head not in FIGURES and head.split()[-1] not in UNITS:
+        return None
     if isinstance(cell, int):
         return cell
-    try:
-        number = float(cell)
-    except ValueError:
-        return None
-    return number if (cell.strip() == cell and cell[:1].isdigit()) or cell[:1] == "-" else None
+    return float(cell) if re.fullmatch(r"-?\d{1,15}(\.\d{1,15})?", cell) else None
 
 
 def _quotation(book: Any, formats: dict[str, Any], fence: FenceModel, quote: Quote) -> None:

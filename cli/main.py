@@ -7,13 +7,17 @@ import gc
 import io
 import json
 import os
+import signal
 import sys
+import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from palewright.model.basis.errors import OutputError, PalewrightError
+
+from .endings import NO_ROOM, give_up_output, stoppable
 
 if TYPE_CHECKING:
     from palewright.export.papers.alternatives import Alternative
@@ -48,10 +52,19 @@ class _Commands(click.Group):
             if isinstance(stream, io.TextIOWrapper) and stream.errors == "strict":
                 stream.reconfigure(errors="backslashreplace")
         try:
-            return super().invoke(ctx)
+            with stoppable():
+                result = super().invoke(ctx)
+                sys.stdout.flush()
+            return result
         except PalewrightError as error:
             click.echo(str(error), err=True)
             ctx.exit(error.exit_code)
+        except OSError as error:
+            if error.errno not in NO_ROOM:
+                raise
+            give_up_output()
+            click.echo(f"output cannot be written: {error.strerror}", err=True)
+            ctx.exit(OutputError.exit_code)
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -140,7 +153,7 @@ def wind(spec: Path, out: Path | None) -> None:
     """Work out the wind on SPEC step by step: posts, rails, fixings, footings."""
     from palewright.export.papers.calculation import calculation_pdf, calculation_text
 
-    fence, _ = _read(spec)
+    fence = _sound(spec)
     if fence.job.wind is None:
         raise OutputError(f"{spec}: {NO_WIND}")
     if out is None:
@@ -183,7 +196,7 @@ def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     from palewright.export.tables.list_tables import TABLES, text_table
     from palewright.export.tables.order_tables import ORDER_TABLES, board_lines
 
-    built = Product(_read(spec, prices)[0])
+    built = Product(_sound(spec, prices))
     texts = []
     for name in LISTS if table is None else (table,):
         if name in TABLES:
@@ -317,8 +330,6 @@ def page(specs: tuple[Path, ...], out: Path, pictures: bool) -> None:
               help="Port on this machine; a free one when left out.")  # fmt: skip
 def watch(specs: tuple[Path, ...], port: int) -> None:
     """Show SPECS in the browser and rebuild on every save, until interrupted."""
-    import threading
-
     from palewright.export.page.live import builder_of, watched
     from palewright.export.page.server import Live, server_of
     from palewright.reading import read_fence
@@ -331,6 +342,7 @@ def watch(specs: tuple[Path, ...], port: int) -> None:
         server = server_of(live, port)
     except OSError as error:
         raise OutputError(f"port {port}: cannot be used: {error.strerror}") from None
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # the server is closed in order
     stop = threading.Event()
     watcher = threading.Thread(target=live.watch, args=(lambda: watched(specs), stop), daemon=True)
     watcher.start()

@@ -39,6 +39,8 @@ def cut(
     ------
     NoStockError
         When a piece is longer than every stock.
+    ValueError
+        When a piece is no longer than nothing: what the checks stop is not sawn.
 
     Source
     ------
@@ -53,6 +55,8 @@ def cut(
         | {tenths(length) for choice in choices for way in choice for length in way.pieces},
         reverse=True,
     )
+    if lengths and lengths[-1] <= 0:
+        raise ValueError(f"a piece of {lengths[-1] / TENTHS:g} mm cannot be cut")
     problem = _problem(lengths, demand, stocks, saw, choices, most=2 if ends else None)
     solved = solve(problem)
     boards = [

@@ -1,0 +1,47 @@
+"""How a command ends that is not let finish: interrupted, stopped, or out of room."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import signal
+import sys
+import threading
+from collections.abc import Iterator
+
+ENDS = {signal.SIGINT: (130, "interrupted"), signal.SIGTERM: (143, "stopped")}
+"""Exit codes after Ctrl-C and SIGTERM, as shells have them, and what is said then."""
+
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EIO)
+"""Numbers of errors of a device that takes no more."""
+
+
+@contextlib.contextmanager
+def stoppable() -> Iterator[None]:
+    """End at once and in one line on Ctrl-C and SIGTERM.
+
+    An exception may come up inside a library's own start or callback, which makes another one of
+    it. What is written stands under its name only when it is whole, so that nothing is lost.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = [signal.signal(number, _end) for number in ENDS]
+    try:
+        yield
+    finally:
+        for number, handler in zip(ENDS, before, strict=True):
+            signal.signal(number, handler)
+
+
+def _end(number: int, frame: object) -> None:
+    code, word = ENDS[signal.Signals(number)]
+    os.write(2, f"{word}; files that were there are whole\n".encode())
+    os._exit(code)
+
+
+def give_up_output() -> None:
+    """Let the interpreter not try once more to print what has no room."""
+    with contextlib.suppress(OSError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -93,14 +93,28 @@ def test_csv_columns_may_stand_in_any_order_with_any_separator() -> None:
         ("e,n\n", "heading but no points"),
         ("e,n\n1,2\n3,x\n", "s.csv:3: the north is not a number (found 'x')"),
         ("e,n\n1\n", "s.csv:2: the north is not a number (found '')"),
-        ("e,n\nnan,2\n", "s.csv:2: the east is out of range (found 'nan')"),
+        ("e,n\nnan,2\n", "s.csv:2: the east is not a number (found 'nan')"),
         ("e,n\n1e400,2\n", "s.csv:2: the east is out of range"),
-        ("e,n,z\n1,2,inf\n", "s.csv:2: the level is out of range"),
-        ('e,n\n"1,2\n', "s.csv"),
+        ("e,n,z\n1,2,inf\n", "s.csv:2: the level is not a number (found 'inf')"),
+        ("e,n,z\n1,2,10001\n", "s.csv:2: the level is out of range (found '10001')"),
+        ("e,n\n1_000,2\n", "s.csv:2: the east is not a number (found '1_000')"),
+        ("e,n,z\n0,5,0,0,1,2\n", "s.csv:2: has 6 cells under 3 headings; divide columns by semi"),
+        ('e,n\n"1,2\n', "s.csv:2: is not CSV: unexpected end of data"),
+        ('e,n\n1,2\n"3,4\n5,6\n', "is not CSV: unexpected end of data"),
     ],
 )
 def test_broken_csv_gets_one_message_with_its_line(text: str, said: str) -> None:
     assert said in message(lambda: csv(text))
+
+
+def test_empty_cells_past_the_headings_are_nothing() -> None:
+    assert len(csv("e,n,z\n1,2,3,,\n4,5,6,\n").points) == 2
+
+
+def test_one_place_with_two_levels_is_told() -> None:
+    read = csv("no,e,n,z\n7,1,2,3.0\n8,4,5,6.0\n9,1,2,3.4\n")
+    assert read.notes == ("points 7 and 9 are in one place at two levels, 3 and 3.4 m",)
+    assert csv("no,e,n,z\n7,1,2,3.0\n9,1,2,3.0\n").notes == ()
 
 
 # DXF

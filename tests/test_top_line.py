@@ -18,6 +18,7 @@ from palewright.model.geometry.shapes import Plate
 from palewright.model.layout.top_line import catenary, circle
 from palewright.model.lists.takeoff import part_lines
 from palewright.model.parts.members import PALE, Member
+from palewright.model.solids.bodies import solid_of
 
 
 @given(st.floats(200, 4000), st.floats(0.01, 0.99), st.floats(-1, 1))
@@ -154,3 +155,20 @@ def test_tops_that_cannot_be_are_found() -> None:
     assert "TOP-LINE-HIGH" in codes
     low = {f.code for f in check(shaped("dip", rise=330, curve="catenary"))}
     assert "RAIL-OVER-DIP" in low
+
+
+@pytest.mark.parametrize("head", ["square", "round"])
+@pytest.mark.parametrize(("rise", "fails"), [(200, True), (60, False)])
+def test_a_cut_that_leaves_its_board_is_refused(head: str, rise: float, fails: bool) -> None:
+    """A wave of 400 that rises by 200 runs out of a pale of 150; what passes is sound timber."""
+    spec = {
+        "run": [{"points": [[0, 0], [5400, 0]]}],
+        "pales": {"width": 150, "gap": 20, "gap_max": 60, "length": 900, "head": head},
+        "top_line": {"shape": "wave", "rise": rise, "length": 400, "heads": "curve"},
+    }
+    fence = fence_of(spec)
+    codes = {finding.code for finding in check(fence) if finding.severity.value == "stop"}
+    assert ("TOP-LINE-STEEP" in codes) is fails
+    if not fails:
+        for group in fence.by_mark.values():
+            assert solid_of(group[0].shape).isValid()

@@ -333,6 +333,14 @@ TOP_LINE_HIGH = FindingKind(
     helps="Lower top_line.rise, set top_line.curve to catenary, or let the line span more.",
     source=GEOMETRY,
 )  # fmt: skip
+TOP_LINE_STEEP = FindingKind(
+    "TOP-LINE-STEEP", STOP,
+    means="the top line is so steep over a pale that its cut would leave the board at the side; "
+    "lower the rise, let the line span more, or leave heads square to the pale",
+    matters="No saw cuts a line that runs out of the timber and back again.",
+    helps='Lower top_line.rise, raise top_line.length, or set top_line.heads = "pale".',
+    source=GEOMETRY,
+)  # fmt: skip
 SPLAY_HIGH = FindingKind(
     "SPLAY-HIGH", WARN,
     means="the fence stands in the way of people who have to see over it; lower it or set "
@@ -504,7 +512,7 @@ REGISTER = {
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,
         NAIL_NEAR_END,
     ),
-    "Top lines and sight lines": (TOP_LINE_HIGH, SPLAY_HIGH),
+    "Top lines and sight lines": (TOP_LINE_HIGH, TOP_LINE_STEEP, SPLAY_HIGH),
     "Gates": (
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
         BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,

@@ -9,6 +9,7 @@ from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.layout.run_layout import Stretch, place_of
 from palewright.model.layout.top_line import curve_ends
+from palewright.model.parts.pales import pale_shape
 from palewright.model.resolved.job import RunJob
 
 
@@ -18,6 +19,22 @@ def top_line_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
         return
     yield from _circles(run, stretch)
     yield from _open_rail(run, stretch)
+    if run.top_line.heads == "curve":
+        yield from _steep_cuts(run, stretch)
+
+
+def _steep_cuts(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
+    """Yield the cut along the top line that runs farthest out of its pale."""
+    half = run.pales.width / 2.0
+    out = []
+    for pale in stretch.pales:
+        x0, z0, x1, _ = pale_shape(run, stretch, pale).bounds
+        out.append((max(-half - x0, x1 - half, -z0), pale.bay))
+    worst, bay = max(out)
+    if worst > 1e-3:
+        yield register.TOP_LINE_STEEP.at(
+            place_of(stretch, bay), f"{mm(worst)} mm out of the board", "0 mm"
+        )
 
 
 def _circles(run: RunJob, stretch: Stretch) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 from collections.abc import Iterator
 
 from palewright.model.basis.lengths import LONGEST_COORDINATE
@@ -22,6 +23,12 @@ HEADINGS = {
 """What a column may be headed, in small letters, units in brackets left out."""
 
 MOST_POINTS = 200_000
+
+HIGHEST = 1e7
+"""Levels are under this, mm: higher than any mountain, deeper than any mine."""
+
+NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
+"""A number as surveys write it; "1_000" and "infinity" are none."""
 
 
 def read_csv(text: str, file: str, factor: float) -> Survey:
@@ -51,10 +58,16 @@ def read_csv(text: str, file: str, factor: float) -> Survey:
     for line, row in rows:
         if len(points) >= MOST_POINTS:
             raise SurveyError(f"{file}: has more than {MOST_POINTS} points")
-        points.append(_point(row, columns, f"{file}:{line}", factor, len(points) + 1))
+        where = f"{file}:{line}"
+        if len(row) > len(heading[1]) and any(row[len(heading[1]) :]):
+            raise SurveyError(
+                f"{where}: has {len(row)} cells under {len(heading[1])} headings; divide columns "
+                "by semicolons where a comma parts decimals"
+            )
+        points.append(_point(row, columns, where, factor, len(points) + 1))
     if not points:
         raise SurveyError(f"{file}: has a heading but no points")
-    return Survey(file, "CSV", tuple(points), _lines(points))
+    return Survey(file, "CSV", tuple(points), _lines(points), "", tuple(_two_levels(points)))
 
 
 def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
@@ -62,7 +75,7 @@ def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
     lines = text.splitlines()
     first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
     mark = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO("\n".join(lines)), delimiter=mark)
+    reader = csv.reader(io.StringIO("\n".join(lines)), delimiter=mark, strict=True)
     try:
         for row in reader:
             cells = [cell.strip() for cell in row]
@@ -102,12 +115,11 @@ def _point(
 
     def number(name: str) -> float:
         text = cell(name)
-        try:
-            value = float(text)
-        except ValueError:
-            shown = text[:40]
-            raise SurveyError(f"{where}: the {name} is not a number (found '{shown}')") from None
-        if not math.isfinite(value) or abs(value * factor) > LONGEST_COORDINATE:
+        if not NUMBER.fullmatch(text):
+            raise SurveyError(f"{where}: the {name} is not a number (found '{text[:40]}')")
+        value = float(text)
+        most = HIGHEST if name == "level" else LONGEST_COORDINATE
+        if not math.isfinite(value) or abs(value * factor) > most:
             raise SurveyError(f"{where}: the {name} is out of range (found '{text[:40]}')")
         return value * factor
 
@@ -115,6 +127,22 @@ def _point(
     return SurveyPoint(
         cell("number")[:60] or str(count), number("east"), number("north"), level, cell("code")[:60]
     )
+
+
+def _two_levels(points: list[SurveyPoint]) -> Iterator[str]:
+    """Yield a note on each place that has points at two levels."""
+    known: dict[tuple[int, int], SurveyPoint] = {}
+    for point in points:
+        if point.level is None:
+            continue
+        place = round(point.x), round(point.y)
+        other = known.setdefault(place, point)
+        if other.level is not None and abs(other.level - point.level) > 1.0:
+            low, high = sorted((other.level / 1000.0, point.level / 1000.0))
+            yield (
+                f"points {other.number} and {point.number} are in one place at two levels, "
+                f"{low:g} and {high:g} m"
+            )
 
 
 def _lines(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:

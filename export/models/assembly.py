@@ -35,7 +35,7 @@ def assembly_of(built: Product) -> cadquery.Assembly:
             assembly.add(
                 built.solids[member.mark],
                 name=member.name,
-                loc=_location(member.frame),
+                loc=location_of(member.frame),
                 color=colours[member.mark],
             )
         return assembly
@@ -43,7 +43,8 @@ def assembly_of(built: Product) -> cadquery.Assembly:
     return grouped(tree_of(built.fence))
 
 
-def _location(frame: Frame) -> cadquery.Location:
+def location_of(frame: Frame) -> cadquery.Location:
+    """Return the location of CadQuery that a frame is, mm."""
     import cadquery
 
     return cadquery.Location(cadquery.Plane(frame.origin, frame.x, frame.z))

@@ -243,6 +243,14 @@ RAKE_STEEP = FindingKind(
     matters="The rails meet the posts in long slanting cuts, which hold badly.",
     helps="Let the bays step (slopes.follow), shorten them, or set limits.rake.",
 )  # fmt: skip
+MEMBERS_CLASH = FindingKind(
+    "MEMBERS-CLASH", STOP,
+    means="two members would stand in each other",
+    matters="What is drawn cannot be built, and every length beside it is wrong.",
+    helps="Move a run, a corner or a gate; or change what is thick, high or set back there. Where "
+    "a pale or a board stands in concrete, raise pales.clearance or lower footings.weathering.",
+    source=GEOMETRY,
+)  # fmt: skip
 HOLES_MEET = FindingKind(
     "HOLES-MEET", WARN,
     means="the holes run into each other: dig them as one and pour both at once",
@@ -506,7 +514,7 @@ REGISTER = {
     ),
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
-        HOLES_MEET, HOLE_AT_WALL, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
+        MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
     ),
     "Bolts, nails and screws": (
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,

@@ -14,10 +14,11 @@ from palewright.model.layout.run_layout import RunLayout
 from palewright.model.spec.spec_tables import Limits
 
 from .bay_checks import bay_findings, curve_findings
+from .clash_checks import clash_findings
 from .fixing_checks import fixing_findings
 from .ground_checks import ground_findings
 from .height_checks import height_findings
-from .hole_checks import embedment_findings, hole_findings
+from .hole_checks import embedment_findings, hole_room_findings, holes_that_meet
 from .leaf_checks import gate_findings
 from .pale_checks import foot_findings, row_findings
 from .rail_checks import rail_findings, timber_findings
@@ -56,6 +57,9 @@ def check(fence: FenceModel) -> tuple[Finding, ...]:
     """
     rank = list(Severity)
     found = dict.fromkeys(_all_findings(fence))
+    if not any(finding.severity is Severity.STOP for finding in found):
+        # what stops already would only be said again
+        found |= dict.fromkeys(clash_findings(fence))
     return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
 
 
@@ -63,9 +67,10 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     for layout in fence.layouts:
         yield from _run_findings(layout, fence.job.limits)
     for layout in fence.layouts:
-        yield from hole_findings(layout)
+        yield from hole_room_findings(layout)
         yield from fixing_findings(fence, layout)
         yield from use_findings(fence, layout)
+    yield from holes_that_meet(fence)
     yield from timber_findings(fence)
     yield from site_findings(fence)
     yield from rule_findings(fence)

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
+from typing import Any
+
+import numpy as np
 
 from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import RoundHole
+from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, footed_posts
 
 SHALLOWEST = 450.0
@@ -20,6 +24,9 @@ COVER = 75.0
 
 LEAST_SHARE = 0.25
 """Least share of a post that is in the ground (common practice)."""
+
+_TOUCH = 1.0
+"""Holes that share less of the plan only touch, mm2."""
 
 
 def embedment_findings(layout: RunLayout) -> Iterator[Finding]:
@@ -42,26 +49,49 @@ def embedment_findings(layout: RunLayout) -> Iterator[Finding]:
             )
 
 
-def hole_findings(layout: RunLayout) -> Iterator[Finding]:
-    """Yield holes without room for their posts, and neighbours that run into each other, measured
-    along the line of their posts.
-    """
-    yield from _room_in_holes(layout)
-    posts = sorted(layout.posts, key=lambda post: post.chainage)
-    neighbours = list(pairwise(posts))
-    if layout.run.line.closed:
-        neighbours.append((posts[-1], posts[0]))
-    hole = layout.run.footings.hole
-    size = hole.diameter if isinstance(hole, RoundHole) else max(hole.width, hole.depth)
-    for first, last in neighbours:
+def holes_that_meet(fence: FenceModel) -> Iterator[Finding]:
+    """Yield pairs of posts, of whatever runs, whose holes run into each other."""
+    import shapely
+
+    posts = [
+        (post, layout)
+        for layout in fence.layouts
+        for post in layout.posts
+        if post.footing is not None
+    ]
+    holes = np.array([_hole_in_plan(post) for post, _ in posts])
+    ones, others = shapely.STRtree(holes).query(holes, predicate="intersects")
+    for a, b in sorted(zip(ones.tolist(), others.tolist(), strict=True)):
+        if a >= b or shapely.area(shapely.intersection(holes[a], holes[b])) < _TOUCH:
+            continue
+        (first, layout), (last, other) = posts[a], posts[b]
         apart = math.dist(first.frame.origin[:2], last.frame.origin[:2])
-        if apart < size:
-            yield register.HOLES_MEET.at(
-                f"{first.label} and {last.label}", f"{mm(apart)} mm apart", f"{mm(size)} mm or more"
-            )
+        clear = (_across(layout) + _across(other)) / 2.0
+        yield register.HOLES_MEET.at(
+            f"{first.label} and {last.label}", f"{mm(apart)} mm apart", f"{mm(clear)} mm or more"
+        )
 
 
-def _room_in_holes(layout: RunLayout) -> Iterator[Finding]:
+def _hole_in_plan(post: PlacedPost) -> Any:
+    """Return a hole's outline on the site, as a polygon of shapely."""
+    import shapely
+
+    assert post.footing is not None
+    hole = post.footing.hole
+    if isinstance(hole, RoundHole):
+        return shapely.Point(post.frame.origin[:2]).buffer(hole.diameter / 2.0, quad_segs=16)
+    w, d = hole.width / 2.0, hole.depth / 2.0
+    return shapely.Polygon(
+        post.frame.point((x, y, 0.0))[:2] for x, y in ((-w, -d), (w, -d), (w, d), (-w, d))
+    )
+
+
+def _across(layout: RunLayout) -> float:
+    hole = layout.run.footings.hole
+    return hole.diameter if isinstance(hole, RoundHole) else max(hole.width, hole.depth)
+
+
+def hole_room_findings(layout: RunLayout) -> Iterator[Finding]:
     """Yield kinds of posts with less concrete around them than can be tamped."""
     hole = layout.run.footings.hole
     for kind, posts in footed_posts(layout):

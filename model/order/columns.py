@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -15,38 +16,43 @@ from .relaxed_plan import Effort, Master, Prices, Relaxed, relax
 from .whole_packs import master_with, other_packs
 from .whole_plan import CLOSE, every_pattern, largest_ways, whole_plan
 
-WORK = 6_000_000_000
-"""What a plan may take, in cells of knapsacks: some ten seconds for thousands of pieces, far less
+MOST_WORK, LEAST_WORK, WORK_FOR_PIECE = 12_000_000_000, 2_000_000_000, 5_000_000
+"""What a plan may take, in cells of knapsacks: some ten seconds for thousands of pieces, about one
 for a garden. A count, as a clock would not give the same plan twice."""
 
-QUICK = 0.5
-"""Share of the work left that the linear programme and then the quick dive may take at most."""
+RELAXED, DIVE = 0.6, 0.4
+"""Shares of the work left that the linear programme and then the quick dive may take at most."""
 
 MOST_MIXED = 800
 """Over more patterns the whole problem is not searched in whole numbers, but parts of it are."""
 
-MENDINGS, MENDED_PIECES = 16, 22
-"""How often, and with how many pieces, a part of a plan is sawn anew."""
+MENDINGS, MENDED_PIECES = 64, (10, 10, 10, 18)
+"""How often, and with how many pieces by turns, a part of a plan is sawn anew."""
 
 
-def solve(problem: CuttingProblem, work: int = WORK) -> Solution:
-    """Return the best plan found with so much work, never dearer than boards filled with the
-    longest pieces first, with a bound; see cutting.cut.
+def work_for(pieces: int) -> int:
+    """Return the work that sawing so many pieces is worth."""
+    return min(MOST_WORK, LEAST_WORK + WORK_FOR_PIECE * pieces)
+
+
+def solve(problem: CuttingProblem, work: int | None = None) -> Solution:
+    """Return the best plan found with so much work (by the number of pieces when left out), never
+    dearer than boards filled with the longest pieces first, with a bound; see cutting.cut.
     """
     if not any(problem.caps):
         return Solution([], [0] * len(problem.stocks), 0, 0, [0] * len(problem.ways))
-    effort = Effort(work)
+    effort = Effort(work_for(sum(problem.needs)) if work is None else work)
     master = Master(problem)
-    relaxed = relax(master, effort.part(QUICK))
+    relaxed = relax(master, effort.part(RELAXED))
     bound = problem.least_over(relaxed.bound)
     best, columns = _dived(problem, relaxed, dict.fromkeys(master.columns), effort)
-    if _far(best, bound) and sum(problem.needs) > MENDED_PIECES:
+    if _far(best, bound) and sum(problem.needs) > max(MENDED_PIECES):
         best = _mended(problem, best, relaxed.prices, bound, effort)
     if _far(best, bound):
         every = every_pattern(problem)
         known = list(columns) if every is None else every
         if len(known) <= MOST_MIXED:
-            mixed, proven = whole_plan(problem, known, bound)
+            mixed, proven = whole_plan(problem, known, bound, effort)
             if mixed is not None and mixed.cost < best.cost:
                 best = mixed
             if every is not None:
@@ -70,7 +76,7 @@ def _dived(
     fixed = fixed_ways(problem, chosen)
     diver = master_with(fixed, columns)
     tries = [
-        quick_dive(diver, fixed, effort.part(QUICK)),
+        quick_dive(diver, fixed, effort.part(DIVE)),
         *(by_rule(fixed, at) for at in range(len(fixed.stocks))),
     ]
     best = min((plan for plan in tries if plan is not None), key=lambda plan: plan.cost)
@@ -90,7 +96,7 @@ def _mended(
 ) -> Solution:
     """Return a plan made better by sawing some of its boards anew: a bad one with some others."""
     rng = random.Random(1)
-    for _ in range(MENDINGS):
+    for most in itertools.islice(itertools.cycle(MENDED_PIECES), MENDINGS):
         if not _far(best, bound) or effort.spent:
             break
         boards = [(at, pattern) for at, pattern, count in best.patterns for _ in range(count)]
@@ -100,7 +106,7 @@ def _mended(
         taken, pieces = [], 0
         for number in [worst, *order]:
             size = sum(boards[number][1])
-            if number not in taken and pieces + size <= MENDED_PIECES:
+            if number not in taken and pieces + size <= most:
                 taken.append(number)
                 pieces += size
         again = [boards[number] for number in taken]
@@ -133,7 +139,7 @@ def _sawn_anew(
     )
     master = Master(part)
     relax(master, effort)
-    mixed, _ = whole_plan(part, list(master.columns), 0)
+    mixed, _ = whole_plan(part, list(master.columns), 0, effort)
     for one in (mixed, quick_dive(master, part, effort)):
         if one is None:
             continue

@@ -18,6 +18,7 @@ def cut(
     *,
     choices: Sequence[Sequence[Way]] = (),
     ends: bool = False,
+    work: int | None = None,
 ) -> CutPlan:
     """Return the cheapest plan that cuts all pieces, and a bound on what any plan costs.
 
@@ -34,6 +35,9 @@ def cut(
     ends : bool
         Whether each piece keeps an end of the length it is cut from, so that a length gives two at
         most: posts go into the ground with the end that was treated whole.
+    work : int
+        How long a better plan is looked for (`columns.work_for`); by the number of pieces when
+        left out.
 
     Raises
     ------
@@ -58,7 +62,7 @@ def cut(
     if lengths and lengths[-1] <= 0:
         raise ValueError(f"a piece of {lengths[-1] / TENTHS:g} mm cannot be cut")
     problem = _problem(lengths, demand, stocks, saw, choices, most=2 if ends else None)
-    solved = solve(problem)
+    solved = solve(problem, work)
     boards = [
         _board(stocks[at], lengths, pattern, count, saw) for at, pattern, count in solved.patterns
     ]

@@ -154,12 +154,21 @@ class Bounded:
         return float(self.best[room // self.sack.step])
 
     def patterns(self, room: int) -> Iterator[tuple[int, ...]]:
-        """Yield the best pattern."""
+        """Yield the best pattern, and good ones that hold each piece at least once."""
         size = room // self.sack.step
+        yield tuple(self._pattern(size))
+        for item, weight in enumerate(self.sack.weights):
+            if weight <= size and self.best[size - weight] < self.best[size]:
+                pattern = self._pattern(size - weight)
+                if pattern[item] < self.sack.caps[item]:
+                    pattern[item] += 1
+                    yield tuple(pattern)
+
+    def _pattern(self, size: int) -> list[int]:
         pattern = [0] * len(self.sack.weights)
         for item, many, better in reversed(self.taken):
             step = self.sack.weights[item] * many
             if size >= step and better[size - step]:
                 pattern[item] += many
                 size -= step
-        yield tuple(pattern)
+        return pattern

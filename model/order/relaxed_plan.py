@@ -6,6 +6,7 @@ Research 9 (1961). The bound is the Lagrangian one, which holds for any prices o
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -19,8 +20,12 @@ from .knapsack import Knapsack, Pairs
 SLIGHT = 1e-7
 """Gains smaller than this share of a board's cost are rounding."""
 
-PER_SOLVE = 1_000_000
-"""What the linear programme takes for each solution, as cells of a knapsack."""
+PER_SOLVE, PER_STEP, PER_PATTERN = 1_000_000, 60_000, 30_000
+"""What the linear programme takes for each solution, each step of the simplex method and each
+pattern that is looked at, as cells of a knapsack."""
+
+FULL = 3
+"""Of so many stocks many patterns are added at a time."""
 
 Prices = np.ndarray[Any, np.dtype[np.float64]]
 
@@ -31,12 +36,15 @@ class Effort:
     Nobody's plan depends on the clock: on a crowded machine the same work takes longer.
     """
 
-    def __init__(self, cells: int) -> None:
+    def __init__(self, cells: int, whole: Effort | None = None) -> None:
         self.left = cells
+        self.whole = whole
 
     def spend(self, cells: int) -> None:
-        """Take so much from what is left."""
+        """Take so much from what is left, here and in the whole that this is a part of."""
         self.left -= cells
+        if self.whole is not None:
+            self.whole.spend(cells)
 
     @property
     def spent(self) -> bool:
@@ -44,10 +52,8 @@ class Effort:
         return self.left <= 0
 
     def part(self, share: float) -> Effort:
-        """Return an effort of its own, of a share of what is left, which is taken from it."""
-        part = Effort(int(self.left * share))
-        self.left -= part.left
-        return part
+        """Return an effort that may use a share of what is left."""
+        return Effort(int(self.left * share), self)
 
 
 @dataclass
@@ -81,11 +87,15 @@ class Master:
 
     def __init__(self, problem: CuttingProblem) -> None:
         self.highs = new_solver()
+        # columns are added to a plan that stays sound: the primal method goes on from it
+        self.highs.setOptionValue("simplex_strategy", 4)
+        self.highs.setOptionValue("presolve", "off")
         self.problem = problem
         self.columns: dict[Column, int] = {}
         self.open: list[bool] = []
         self.left = list(problem.needs)
         self.counts = [stock.count for stock in problem.stocks]
+        self.steps = 0  # of the last run
         self.limited = [at for at, stock in enumerate(problem.stocks) if stock.count is not None]
         inf = highspy.kHighsInf
         for need in problem.needs:
@@ -156,6 +166,7 @@ class Master:
     def run(self) -> tuple[list[float], list[float]]:
         """Return the columns' values and the rows' prices."""
         self.highs.run()
+        self.steps = max(0, self.highs.getInfo().simplex_iteration_count)
         solution = self.highs.getSolution()
         return list(solution.col_value), list(solution.row_dual)
 
@@ -174,7 +185,7 @@ def relax(master: Master, effort: Effort) -> Relaxed:
     whole = False  # whether patterns may hold more of a piece than is needed, for speed
     while True:
         values, duals = master.run()
-        effort.spend(PER_SOLVE + sack.cells)
+        effort.spend(PER_SOLVE + PER_STEP * master.steps + sack.cells)
         prices = np.maximum(np.array(duals[:items]), 0.0)
         limits = dict(zip(master.limited, duals[items + len(problem.ways) :], strict=True))
         best_sacks = sack.bounded(prices) if whole else sack.unbounded(prices)
@@ -184,13 +195,20 @@ def relax(master: Master, effort: Effort) -> Relaxed:
         ]
         bound = max(bound, _lagrange(master, prices, best))
         added = 0
-        for at, room in enumerate(problem.rooms):
+        gains = [
+            (best[at] / max(problem.board_cost(at) - limits.get(at, 0.0), SLIGHT), at)
+            for at in range(len(problem.rooms))
+        ]
+        for place, (gain, at) in enumerate(sorted(gains, reverse=True)):
+            if gain <= 1.0 + SLIGHT:
+                break
             cost = problem.board_cost(at) - limits.get(at, 0.0)
-            if best[at] <= cost * (1.0 + SLIGHT) + SLIGHT:
-                continue
-            for pattern in best_sacks.patterns(room):
-                gain = float(np.dot(prices, pattern)) - cost
-                if gain > SLIGHT * max(cost, 1.0):
+            patterns = best_sacks.patterns(problem.rooms[at])
+            # many more out of the few stocks that gain most, the best alone out of the others
+            found = list(itertools.islice(patterns, None if place < FULL else 1))
+            effort.spend(PER_PATTERN * len(found))
+            for pattern in found:
+                if float(np.dot(prices, pattern)) - cost > SLIGHT * max(cost, 1.0):
                     added += master.add((at, pattern))
         if effort.spent or (not added and whole):
             break

@@ -128,9 +128,15 @@ def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
 
 def timber_lines(fence: FenceModel, cost: CostOf = by_length) -> tuple[TimberLine, ...]:
     """Return one line for each section with its plan."""
+    from .columns import work_for
+
     told = fence.job.timber
     lines = []
-    for section, pieces in sawn(fence).items():
+    by_section = sawn(fence)
+    counts = {s: sum(many for _, many in of.values()) for s, of in by_section.items()}
+    total = sum(counts.values())
+    for section, pieces in by_section.items():
+        work = work_for(total) * counts[section] // total
         demand: dict[float, int] = {}
         marks: dict[float, list[str]] = {}
         for mark, (length, count) in pieces.items():
@@ -138,7 +144,7 @@ def timber_lines(fence: FenceModel, cost: CostOf = by_length) -> tuple[TimberLin
             demand[piece] = demand.get(piece, 0) + count
             marks.setdefault(piece, []).append(mark)
         stocks, special = stocks_of(section, demand, told, cost)
-        plan = cut(demand, stocks, saw_of(section, told), ends=section.ground)
+        plan = cut(demand, stocks, saw_of(section, told), ends=section.ground, work=work)
         volume = math.fsum(
             fence.by_mark[mark][0].shape.volume * count for mark, (_, count) in pieces.items()
         )

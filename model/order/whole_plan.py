@@ -8,7 +8,7 @@ from typing import Any
 import highspy
 
 from .cutting_problem import Column, CuttingProblem, Solution
-from .relaxed_plan import entries, new_solver
+from .relaxed_plan import Effort, entries, new_solver
 
 CLOSE = 2e-4
 """A plan of so small a gap is not searched on; in a garden that is less than one board."""
@@ -17,7 +17,10 @@ MOST_NODES = 300
 """So many nodes at most are searched in whole numbers: a count, as a clock would not give the same
 plan twice."""
 
-MOST_PATTERNS = 20_000
+STEP_IN_WHOLE = 120_000
+"""What a step of the simplex method takes here with all around it, as cells of a knapsack."""
+
+MOST_PATTERNS = 2_000
 """So many patterns at most are written out to prove a plan the cheapest."""
 
 
@@ -55,7 +58,7 @@ def every_pattern(problem: CuttingProblem) -> list[Column] | None:
 
 
 def whole_plan(
-    problem: CuttingProblem, columns: Sequence[Column], bound: int
+    problem: CuttingProblem, columns: Sequence[Column], bound: int, effort: Effort
 ) -> tuple[Solution | None, float]:
     """Solve in whole numbers over known patterns; return a plan, if any is found, and its bound.
 
@@ -65,6 +68,7 @@ def whole_plan(
     highs = _programme(problem, many, bound)
     highs.run()
     info = highs.getInfo()
+    effort.spend(STEP_IN_WHOLE * max(0, info.simplex_iteration_count))
     if info.primal_solution_status != 2:
         return None, info.mip_dual_bound
     values = list(highs.getSolution().col_value)
@@ -75,6 +79,9 @@ def _programme(problem: CuttingProblem, many: Sequence[Column], bound: int) -> A
     """Return the programme in whole numbers: boards of each pattern, packs of each stock, ways."""
     highs = new_solver()
     highs.setOptionValue("mip_max_nodes", MOST_NODES)
+    # searches within the search take most of the time and find little in patterns so alike
+    highs.setOptionValue("mip_heuristic_run_rins", False)
+    highs.setOptionValue("mip_heuristic_run_rens", False)
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("mip_abs_gap", 0.5 * problem.step)
     highs.setOptionValue("objective_target", bound * (1.0 + CLOSE) + 0.25)

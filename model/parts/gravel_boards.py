@@ -5,15 +5,17 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from palewright.model.geometry.frames import Frame, Point
+from palewright.model.geometry.frames import Frame, Point, dot
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
+from palewright.model.geometry.shapes import Plate, RoundHole, tidy, tidy_slope
+from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.layout.spans import StretchEnd
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import Follow, PostRole, WedgeFill
-from palewright.model.site.site_line import level_at
+from palewright.model.resolved.words import Follow, PostRole, RailForm, WedgeFill
+from palewright.model.site.site_line import Leg, level_at
 
 from .members import BOARD, Piece
 
@@ -27,34 +29,60 @@ THINNEST = 15.0
 def board_members(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     """Yield the gravel boards of the stepped bays of a stretch that ask for them.
 
-    Whole boards are stacked downwards from the feet of the pales, on the faces of the posts from
-    middle to middle and mitred at corners; each is cut off along the ground. groups : name of
-    each bay.
+    Whole boards are stacked downwards from the feet of the pales. With rails on the posts' face
+    they lie on that face too, from middle to middle and mitred at corners; with arris rails they
+    stand between the posts, as the pales are where the face's boards would be. Each is cut off
+    along the ground. groups : name of each bay.
     """
-    leg = stretch.leg
     height, thickness = run.slopes.board
-    last = len(stretch.settings) - 1
     for bay, setting in enumerate(stretch.settings):
         if setting.follow != Follow.STEP or setting.fill != WedgeFill.BOARD:
             continue
-        x0, left = setting.x0, 0.0
-        x1, right = setting.x1, 0.0
-        if bay == 0:
-            x0, left = _end(run, stretch.first, at_start=True)
-        if bay == last:
-            x1, right = _end(run, stretch.last, at_start=False)
-        ground = _foot(run, stretch, bay, x0, x1)
+        place = _place(run, stretch, bay)
+        ground = _foot(run, stretch, bay, place)
         top = setting.z0 + run.pales.clearance
         while top > min(z for _, z in ground) + THINNEST:
             for loop in _above(ground, top - height, top):
                 low, high = min(x for x, _ in loop), max(x for x, _ in loop)
                 z0 = min(z for _, z in loop)
                 outline = Outline.polygon((tidy(x - low), tidy(z - z0)) for x, z in loop)
-                bevels = (left if low <= x0 + 1e-6 else 0.0, right if high >= x1 - 1e-6 else 0.0)
+                bevels = (
+                    place.left if low <= place.x0 + 1e-6 else 0.0,
+                    place.right if high >= place.x1 - 1e-6 else 0.0,
+                )
                 plate = Plate(outline, thickness, tidy_slope(bevels[0]), tidy_slope(bevels[1]))
-                place = leg.frame @ Frame.at(low, -run.face - thickness, z0)
-                yield Piece(BOARD, plate, place, groups[bay], "gravel board", stretch.leg_number)
+                frame = stretch.leg.frame @ Frame.at(low, place.y0, z0)
+                yield Piece(BOARD, plate, frame, groups[bay], "gravel board", stretch.leg_number)
             top -= height
+
+
+@dataclass(frozen=True)
+class _BoardPlace:
+    """Where the boards of a bay are. x0, x1 : of their ends at the front; left, right : dx/dy of
+    their cuts; y0, y1 : of their front and back.
+    """
+
+    x0: float
+    x1: float
+    left: float
+    right: float
+    y0: float
+    y1: float
+
+
+def _place(run: RunJob, stretch: Stretch, bay: int) -> _BoardPlace:
+    thickness = run.slopes.board[1]
+    if run.rails.form == RailForm.ARRIS:
+        rail = stretch.arris_rails[bay]
+        return _BoardPlace(rail.x0, rail.x1, rail.left, rail.right, -run.face, thickness - run.face)
+    setting = stretch.settings[bay]
+    x0, left = setting.x0, 0.0
+    x1, right = setting.x1, 0.0
+    if bay == 0:
+        x0, left = _end(run, stretch.first, at_start=True)
+    if bay == len(stretch.settings) - 1:
+        x1, right = _end(run, stretch.last, at_start=False)
+    return _BoardPlace(x0, x1, left, right, -run.face - thickness, -run.face)
 
 
 def _end(run: RunJob, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
@@ -67,29 +95,44 @@ def _end(run: RunJob, limit: StretchEnd, *, at_start: bool) -> tuple[float, floa
     return (min(reaches) if at_start else max(reaches)), -slope
 
 
-def _foot(run: RunJob, stretch: Stretch, bay: int, x0: float, x1: float) -> list[Point]:
+def _foot(run: RunJob, stretch: Stretch, bay: int, place: _BoardPlace) -> list[Point]:
     """Return the line that boards are cut off along: clear of the ground and of the concrete."""
     leg = stretch.leg
-    setting = stretch.settings[bay]
-    half = min(run.footings.half_hole, (setting.x1 - setting.x0) / 3.0)
+    x0, x1 = place.x0, place.x1
     line = tuple((x, z + run.slopes.board_clearance) for x, z in leg.ground_between(x0, x1))
-    cuts = [x0, setting.x0 + half, setting.x1 - half, x1]
+    holes = [
+        _over_hole(post, leg, place)
+        for post in stretch.posts[bay : bay + 2]
+        if post.footing is not None
+    ]
+    edges = (x for near, far, _ in holes for x in (near, far) if x0 < x < x1)
     foot: list[Point] = []
-    for place, (a, b) in enumerate(itertools.pairwise(cuts)):
-        post = stretch.posts[bay + (place > 0)]
-        if place == 1 or post.footing is None:
-            foot += _between(line, a, b)
-            continue
-        middle = setting.x0 if place == 0 else setting.x1
-        concrete = post.frame.origin[2] - post.drop - leg.start[2]
-        concrete += post.footing.height_at(post.plan.depth / 2.0) + CONCRETE_CLEAR
-        near, far = max(a, middle - half), min(b, middle + half)
-        if a < near:  # beyond the hole, up to the corner
-            foot += _between(line, a, near)
-        foot += _raised(_between(line, near, far), concrete)
-        if far < b:
-            foot += _between(line, far, b)
+    for a, b in itertools.pairwise(sorted({x0, x1, *edges})):
+        part = _between(line, a, b)
+        tops = [top for near, far, top in holes if near < (a + b) / 2.0 < far]
+        foot += _raised(part, max(tops)) if tops else part
     return foot
+
+
+def _over_hole(post: PlacedPost, leg: Leg, place: _BoardPlace) -> tuple[float, float, float]:
+    """Return from where to where along a leg a hole is, and how high boards over it end."""
+    footing = post.footing
+    assert footing is not None
+    x, y, z = leg.frame.local(post.frame.origin)
+    hole = footing.hole
+    if isinstance(hole, RoundHole):
+        half = hole.diameter / 2.0
+        # from the post's middle to the nearest of the boards
+        away = math.hypot(
+            max(place.x0 - x, 0.0, x - place.x1), max(place.y0 - y, 0.0, y - place.y1)
+        )
+        concrete = footing.height_at(away)
+    else:
+        # a post in a corner stands across the leg, and its hole with it
+        cos = abs(dot(leg.frame.x, post.frame.x))
+        half = (hole.width * cos + hole.depth * math.sqrt(max(0.0, 1.0 - cos * cos))) / 2.0
+        concrete = footing.weathering
+    return x - half, x + half, z - post.drop + concrete + CONCRETE_CLEAR
 
 
 def _between(line: tuple[Point, ...], a: float, b: float) -> list[Point]:

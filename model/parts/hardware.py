@@ -38,6 +38,7 @@ THREAD_OUT = 3.0
 """Thread left standing out of the nut, about two turns, mm."""
 
 BRACKET_LEG, BRACKET_HEIGHT, BRACKET_METAL = 50.0, 40.0, 3.0
+LEAST_LEG = 25.0
 """Angle bracket where a rail has no post to be bolted to, mm."""
 
 ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL = 100.0, 2.0

@@ -36,6 +36,7 @@ from .hardware import (
     BRACKET_HEIGHT,
     BRACKET_LEG,
     BRACKET_METAL,
+    LEAST_LEG,
     THREAD_OUT,
     bolt_length,
 )
@@ -204,7 +205,8 @@ def _pair_bracket(
 ) -> Iterator[Piece]:
     """Yield the bracket that joins the rails of both legs where no post stands in the corner.
 
-    It sits behind the rails, in the angle of their backs; there is none where they do not meet.
+    It sits behind the rails, in the angle of their backs, as far as the posts leave room; there is
+    none where they do not meet.
     """
     run = layout.run
     limit = stretch.last
@@ -213,7 +215,10 @@ def _pair_bracket(
         return
     leg = stretch.leg
     height = run.rails.section[0]
-    plate = _angle_plate(math.radians(180.0 - limit.turn))
+    room = piece.x1 - stretch.posts[-1].extent(leg)[1]
+    if room < LEAST_LEG:
+        return  # the posts stand so near that both rails end on them
+    plate = _angle_plate(math.radians(180.0 - limit.turn), min(BRACKET_LEG, room))
     half = height / 2.0 * piece.setting.secant
     z = piece.bottom(piece.x1, height) + half + BRACKET_HEIGHT / 2.0
     frame = leg.frame @ Frame((piece.x1, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
@@ -244,27 +249,32 @@ def bolt_through(size: str, grip: float) -> Bolt:
 def _angle_bracket(
     run: RunJob, stretch: Stretch, piece: RailPiece, place: int, group: str, middle: float
 ) -> Piece:
-    """Return the bracket between a rail's back and the side of an inside corner's post."""
+    """Return the bracket behind a rail that ends at an inside corner: to the side of its post, or
+    to the front of the other leg's rail which it butts against.
+    """
     leg = stretch.leg
     limit = stretch.last if place else stretch.first
-    turn = abs(limit.turn)
-    outline = _angle_plate(math.radians(45.0 + turn / 2.0)).outline
-    x = piece.x1 if place else piece.x0
+    turn = math.radians(abs(limit.turn))
+    x, cut, hand = (piece.x1, piece.right.ky, -1.0) if place else (piece.x0, piece.left.ky, 1.0)
+    mitred = math.isclose(cut * hand, -math.tan(turn / 2.0), abs_tol=1e-9)
+    inner = math.radians(45.0) + turn / 2.0 if mitred else math.atan2(1.0, cut * hand)
+    outline = _angle_plate(inner).outline
     if not place:
         outline = outline.mirrored()
     plate = Plate(outline, BRACKET_HEIGHT)
     z = middle + BRACKET_HEIGHT / 2.0
     frame = leg.frame @ Frame((x, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
-    return Piece(BRACKET, plate, frame, group, "rail to corner post", stretch.leg_number)
+    role = "rail to corner post" if mitred else "rail to rail"
+    return Piece(BRACKET, plate, frame, group, role, stretch.leg_number)
 
 
-def _angle_plate(inner: float) -> Plate:
+def _angle_plate(inner: float, length: float = BRACKET_LEG) -> Plate:
     """Return a bracket of two legs with an angle between them, radians; the metal lies in it.
 
     One leg runs back along -x, its side y = 0 on the first rail; over half a turn the metal wraps
     round the outside.
     """
-    m, a = BRACKET_METAL, BRACKET_LEG
+    m, a = BRACKET_METAL, length
     lx, ly = -math.cos(inner), math.sin(inner)
     k = m / math.tan(inner / 2.0)
     loop = [

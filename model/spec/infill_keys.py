@@ -104,7 +104,7 @@ class Slopes(Table):
     fill: Literal["none", "pales", "board"] = Field(
         "none",
         description="what closes the wedge under stepped bays: nothing, longer pales, or gravel "
-        "boards",
+        "boards (on the posts' face, with arris rails between the posts)",
     )
     board: Section = Field((150.0, 22.0), description="[height, thickness] of a gravel board")
     board_clearance: NotNegative = Field(10.0, description="from the ground to gravel boards")

@@ -56,7 +56,7 @@ def lists(built: Product) -> list[str]:
 
 def sheets(built: Product) -> list[str]:
     """Draw every set of sheets; return what is wrong."""
-    import ezdxf
+    from ezdxf import recover
 
     from palewright.export.drawing.sets.drawing_files import set_files
     from palewright.export.drawing.sets.sheet_sets import Purpose
@@ -69,7 +69,7 @@ def sheets(built: Product) -> list[str]:
         for name, data in set_files(built.fence, purpose, f"f-{purpose}").items():
             if not name.endswith(".dxf"):
                 continue
-            audit = ezdxf.read(io.StringIO(data.decode("utf-8"))).audit()
+            audit = recover.read(io.BytesIO(data))[1]
             wrong += [f"{name}: {error.message}" for error in (*audit.errors, *audit.fixes)]
     write_site_dxf(built.fence)
     return wrong
@@ -87,7 +87,7 @@ def solids(built: Product) -> list[str]:
     wrong += exact_clashes(built)
     members = Counter(member.mark for member in built.fence.members)
     tables = write_tables(built.fence, built.order, "f")
-    rows = list(csv.DictReader(io.StringIO(tables["f-parts.csv"].decode("utf-8-sig"))))
+    rows = list(csv.DictReader(io.StringIO(tables["f-members.csv"].decode("utf-8-sig"))))
     listed = {r["mark"]: int(r["count"]) for r in rows}
     if listed != members:
         wrong.append(f"list {listed} is not members {members}")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -11,6 +9,12 @@ from typing import Any
 from pydantic import ValidationError
 
 from palewright.model.basis.errors import KeyPath, Problem, SpecError
+from palewright.model.basis.source_files import (
+    SourceFileError,
+    read_source,
+    text_of,
+    toml_tables,
+)
 from palewright.model.basis.toml_lines import key_lines
 from palewright.model.checks.rule_findings import check_measures
 from palewright.model.fence.fence_model import FenceModel
@@ -58,7 +62,7 @@ def read_spec(
     """Return a sound spec itself, with what the files hold that it names. Raises as `read_job`."""
     text = _text(path)
     parse_job(text, str(path), path.parent)
-    spec = SpecTables.model_validate(merged_tables(tomllib.loads(text)))
+    spec = SpecTables.model_validate(merged_tables(toml_tables(text)))
     survey, _ = _survey(spec, path.parent)
     return spec, survey, _rules(spec, path.parent)[0], _prices(spec, path.parent)[0]
 
@@ -66,18 +70,13 @@ def read_spec(
 def _text(path: Path) -> str:
     """Return the text of a spec file, or raise why there is none."""
     try:
-        size = path.stat().st_size
-        data = path.read_bytes() if size <= LARGEST_FILE else b""
-    except OSError as error:
-        raise SpecError(str(path), (Problem((), f"cannot be read: {error.strerror}"),)) from None
-    if size > LARGEST_FILE:
-        message = f"the file is {size} bytes; a spec has at most {LARGEST_FILE}"
-        raise SpecError(str(path), (Problem((), message),))
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise SpecError(str(path), (Problem((), "is not UTF-8 text", line=line),)) from None
+        return text_of(read_source(path, LARGEST_FILE))
+    except SourceFileError as error:
+        raise _unread(str(path), error) from None
+
+
+def _unread(file: str, error: SourceFileError) -> SpecError:
+    return SpecError(file, (Problem((), str(error), line=error.line),))
 
 
 def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
@@ -86,14 +85,9 @@ def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
     file : names it in messages; folder : where the survey it names is, the current one when None.
     """
     try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        told = re.search(r"at line (\d+)", str(error))
-        line = int(told[1]) if told else None
-        message = re.sub(r"\s*\(at .*\)$", "", str(error))
-        raise SpecError(file, (Problem((), f"is not TOML: {message}", line=line),)) from None
-    except RecursionError:
-        raise SpecError(file, (Problem((), "is nested too deeply"),)) from None
+        raw = toml_tables(text)
+    except SourceFileError as error:
+        raise _unread(file, error) from None
     return job_of(raw, key_lines(text), file, folder or Path())
 
 

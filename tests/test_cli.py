@@ -107,7 +107,7 @@ def test_survey_shows_what_a_file_holds_and_draws_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (["none.csv"], "no such file"),
+        (["none.csv"], "No such file"),
         (["a.pdf"], "not a survey; allowed: .csv"),
         (["--line", "FX", str(ROOT / "examples" / "orchard-survey.csv")], "has no line 'FX'"),
         (["-o", "x.gif", "none.csv"], "must end in .png, .svg or .pdf"),

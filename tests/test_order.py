@@ -89,7 +89,7 @@ def test_every_member_is_sawn_once_and_fits(path: Path) -> None:
         assert made == pieces[line.section]
         bought = dict(line.plan.bought)
         assert sum(bought.values()) == sum(board.count for board in line.plan.boards)
-        assert line.plan.optimal or line.plan.gap < 0.002
+        assert line.plan.optimal or line.plan.gap < 0.01
     posts = [m for m in fence.members if m.kind == POST]
     ground = [line for line in found.timber if line.section.ground]
     assert sum(b.count * len(b.pieces) for ln in ground for b in ln.plan.boards) == len(posts)

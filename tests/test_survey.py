@@ -239,12 +239,14 @@ def test_hostile_drawings_are_refused_in_good_time() -> None:
         dxfattribs={"row_count": 30_000, "column_count": 30_000, "row_spacing": 1,
                     "column_spacing": 1},
     )  # fmt: skip
-    assert "more than 100000 entities" in message(lambda: dxf(wide))
-    assert time.perf_counter() - start < 60.0
+    assert "more than 6000 entities" in message(lambda: dxf(wide))
+    assert time.perf_counter() - start < 10.0
     line = b"0\nLINE\n8\n0\n10\n1.0\n20\n2.0\n11\n3.0\n21\n4.0\n"
     many = b"0\nSECTION\n2\nENTITIES\n" + line * 400_000 + b"0\nENDSEC\n0\nEOF\n"
     start = time.perf_counter()
-    assert "more than 150000 entities" in message(lambda: parse_survey(many, "s.dxf", "DXF"))
+    assert "more lines and points than are read" in message(
+        lambda: parse_survey(many, "s.dxf", "DXF")
+    )
     assert time.perf_counter() - start < 10.0
     far = drawing()
     far.modelspace().add_line((0, 0), (1e9, 0))
@@ -354,16 +356,16 @@ def test_broken_json_gets_one_message() -> None:
 
 
 def test_files_that_cannot_be_read_are_named(tmp_path: Path) -> None:
-    assert "no such file" in message(lambda: read_survey(tmp_path / "none.csv"))
+    assert "No such file" in message(lambda: read_survey(tmp_path / "none.csv"))
     assert "not a survey; allowed" in message(lambda: read_survey(tmp_path / "a.xls"))
     (tmp_path / "d.csv").mkdir()
-    assert "no such file" in message(lambda: read_survey(tmp_path / "d.csv"))
+    assert "is a folder" in message(lambda: read_survey(tmp_path / "d.csv"))
     (tmp_path / "b.csv").write_bytes(b"e,n\n\0\0")
     assert "is not a text file" in message(lambda: read_survey(tmp_path / "b.csv"))
     big = tmp_path / "big.dxf"
     with big.open("wb") as out:
         out.truncate(40_000_000)
-    assert "at most 32000000 are read" in message(lambda: read_survey(big))
+    assert "larger than 32000000 bytes" in message(lambda: read_survey(big))
 
 
 SEEDS: dict[str, list[bytes]] = {

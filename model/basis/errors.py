@@ -49,13 +49,20 @@ class PalewrightError(Exception):
     exit_code = 2
 
 
+MOST_SAID = 60
+"""Problems of a file that are written out; of more their count is said."""
+
+
 class SpecError(PalewrightError):
     """A spec that cannot be used, with every problem found in it."""
 
     def __init__(self, file: str, problems: tuple[Problem, ...]) -> None:
         self.file = file
         self.problems = problems
-        super().__init__("\n".join(problem.text(file) for problem in problems))
+        lines = [problem.text(file) for problem in problems[:MOST_SAID]]
+        if len(problems) > MOST_SAID:
+            lines.append(f"{file}: and {len(problems) - MOST_SAID} more problems")
+        super().__init__("\n".join(lines))
 
 
 class OutputError(PalewrightError):

@@ -59,7 +59,7 @@ def holes_that_meet(fence: FenceModel) -> Iterator[Finding]:
         for post in layout.posts
         if post.footing is not None
     ]
-    holes = np.array([_hole_in_plan(post) for post, _ in posts])
+    holes = np.array([_hole_in_plan(post) for post, _ in posts], dtype=object)
     ones, others = shapely.STRtree(holes).query(holes, predicate="intersects")
     for a, b in sorted(zip(ones.tolist(), others.tolist(), strict=True)):
         if a >= b or shapely.area(shapely.intersection(holes[a], holes[b])) < _TOUCH:

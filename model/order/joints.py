@@ -44,6 +44,8 @@ def with_joints(layouts: Sequence[RunLayout], told: Timber) -> tuple[RunLayout, 
         section = Section(max(rails.section), min(rails.section))
         for at, stretch in enumerate(layout.stretches):
             ways = _ways(layout, stretch, section, told)
+            if any(length <= 0.0 for rows in ways for length in _way(layout, at, rows).pieces):
+                continue  # the checks stop it
             by_section.setdefault(section, []).append((number, at, ways))
     jointed_layouts = list(layouts)
     for section, parts in by_section.items():

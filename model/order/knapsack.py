@@ -114,9 +114,15 @@ class Unbounded:
 
     def __init__(self, sack: Knapsack, best: Values, prices: Values) -> None:
         self.sack, self.best, self.prices = sack, best, prices
-        wanted = (prices > 0.0) & (np.array(sack.caps) > 0)
-        self.items = np.flatnonzero(wanted)
-        self.steps = np.array(sack.weights)[self.items]
+        # the piece to take first in every room, -1 where none is worth taking
+        self.first = np.full(sack.size + 1, -1, dtype=np.int32)
+        most = np.zeros(sack.size + 1)
+        for item, weight in enumerate(sack.weights):
+            if prices[item] > 0.0 and sack.caps[item]:
+                worth = best[:-weight] + prices[item]
+                better = worth > most[weight:]
+                np.copyto(most[weight:], worth, where=better)
+                np.copyto(self.first[weight:], item, where=better)
 
     def value(self, room: int) -> float:
         """Return the most that pieces in a room are worth."""
@@ -131,16 +137,14 @@ class Unbounded:
                 yield self._pattern(size - weight, item)
 
     def _pattern(self, size: int, first: int | None) -> tuple[int, ...]:
-        pattern = np.zeros(len(self.sack.weights), dtype=int)
+        pattern = [0] * len(self.sack.weights)
         if first is not None:
             pattern[first] = 1
-        while self.best[size] > 0.0:
-            fits = self.steps <= size
-            worth = self.best[size - self.steps[fits]] + self.prices[self.items[fits]]
-            item = int(self.items[fits][worth.argmax()])
-            pattern[item] += 1
+        while (item := int(self.first[size])) >= 0:
+            if pattern[item] < self.sack.caps[item]:
+                pattern[item] += 1
             size -= self.sack.weights[item]
-        return tuple(np.minimum(pattern, self.sack.caps).tolist())
+        return tuple(pattern)
 
 
 class Bounded:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import highspy
@@ -76,9 +77,15 @@ def new_solver() -> Any:
     return highs
 
 
+@lru_cache(maxsize=100_000)
+def held(pattern: Pattern) -> tuple[int, ...]:
+    """Return the pieces that a pattern holds."""
+    return tuple(item for item, many in enumerate(pattern) if many)
+
+
 def entries(pattern: Pattern, sign: float = 1.0) -> tuple[list[int], list[float]]:
     """Return a column's entries in the rows of the pieces."""
-    rows = [item for item, many in enumerate(pattern) if many]
+    rows = list(held(pattern))
     return rows, [sign * pattern[item] for item in rows]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Literal
@@ -11,6 +10,12 @@ from pydantic import Field, ValidationError, model_validator
 
 from palewright.model.basis.errors import PalewrightError
 from palewright.model.basis.lengths import Table
+from palewright.model.basis.source_files import (
+    SourceFileError,
+    read_source,
+    text_of,
+    toml_tables,
+)
 
 Words = Annotated[str, Field(min_length=1, max_length=600)]
 Beside = Literal["road", "other", "unknown"]
@@ -84,19 +89,16 @@ def built_in(name: str) -> RuleSet:
     if name not in BUILT_IN:
         raise RuleFileError(f"no rule set '{name}'; there are: {', '.join(BUILT_IN)}")
     text = (files("palewright.model.rules") / f"{name}.toml").read_text("utf-8")
-    return RuleSet.model_validate(tomllib.loads(text))
+    return RuleSet.model_validate(toml_tables(text))
 
 
 def read_rules(path: Path) -> RuleSet:
     """Return the rule set in a file. Raises RuleFileError in one line."""
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise RuleFileError(f"{path}: larger than {LARGEST_FILE} bytes")
-        raw = tomllib.loads(path.read_text("utf-8-sig"))
-    except OSError as error:
-        raise RuleFileError(f"{path}: cannot be read: {error.strerror}") from None
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
-        raise RuleFileError(f"{path}: is not TOML: {error}") from None
+        raw = toml_tables(text_of(read_source(path, LARGEST_FILE)))
+    except SourceFileError as error:
+        place = f"{path}:{error.line}" if error.line else str(path)
+        raise RuleFileError(f"{place}: {error}") from None
     try:
         return RuleSet.model_validate(raw)
     except ValidationError as error:

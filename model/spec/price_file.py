@@ -5,12 +5,17 @@ from __future__ import annotations
 import csv
 import io
 import re
-import tomllib
 from decimal import Decimal, InvalidOperation
 from pathlib import Path
 from typing import Any
 
 from palewright.model.basis.errors import KeyPath, Problem, SpecError
+from palewright.model.basis.source_files import (
+    SourceFileError,
+    read_source,
+    text_of,
+    toml_tables,
+)
 from palewright.model.basis.toml_lines import key_lines
 
 from .price_list import PriceItem, PriceList, price_key
@@ -19,6 +24,12 @@ SETTINGS = ("currency", "places", "mark-up", "margin", "tax")
 """What a price file says besides prices."""
 
 HEADS = ["item", "unit", "price"]
+
+LARGEST_FILE, MOST_ITEMS = 1_000_000, 20_000
+"""Bytes, and items with a price."""
+
+LONGEST_QUOTED = 60
+"""Letters of a wrong value that a message shows."""
 
 LARGEST = Decimal(10) ** 9
 """Prices are under this."""
@@ -36,14 +47,16 @@ def read_prices(path: Path) -> PriceList:
         With every mistake in the file, on its line.
     """
     try:
-        text = path.read_text("utf-8-sig")
-    except OSError as error:
-        raise SpecError(str(path), (Problem((), f"cannot be read: {error.strerror}"),)) from None
-    except UnicodeDecodeError:
-        raise SpecError(str(path), (Problem((), "is not UTF-8 text"),)) from None
+        text = text_of(read_source(path, LARGEST_FILE))
+    except SourceFileError as error:
+        raise _unread_prices(str(path), error) from None
     if path.suffix.lower() == ".toml":
         return _from_toml(text, str(path))
     return _from_csv(text, str(path))
+
+
+def _unread_prices(file: str, error: SourceFileError) -> SpecError:
+    return SpecError(file, (Problem((), str(error), line=error.line),))
 
 
 def _from_csv(text: str, file: str) -> PriceList:
@@ -73,11 +86,9 @@ def _from_csv(text: str, file: str) -> PriceList:
 
 def _from_toml(text: str, file: str) -> PriceList:
     try:
-        raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        line = re.search(r"at line (\d+)", str(error))
-        at = int(line[1]) if line else None
-        raise SpecError(file, (Problem((), f"is not TOML: {error}", line=at),)) from None
+        raw = toml_tables(text)
+    except SourceFileError as error:
+        raise _unread_prices(file, error) from None
     lines = key_lines(text)
     entries: list[Entry] = []
     problems: list[Problem] = []
@@ -102,6 +113,8 @@ def _from_toml(text: str, file: str) -> PriceList:
 
 
 def _prices(entries: list[Entry], file: str) -> PriceList:
+    if len(entries) > MOST_ITEMS:
+        raise SpecError(file, (Problem((), f"has more than {MOST_ITEMS} prices"),))
     problems: list[Problem] = []
     settings: dict[str, Any] = {"currency": "", "places": 2, "mark-up": 0, "margin": 0, "tax": 0}
     items: dict[str, PriceItem] = {}
@@ -109,14 +122,16 @@ def _prices(entries: list[Entry], file: str) -> PriceList:
         at = line or None
         if item == "currency":
             if not isinstance(value, str) or not re.fullmatch(r"[A-Z]{3}", value):
-                message = f"{value!r} is not three capitals as ISO 4217 has them, such as GBP"
+                message = (
+                    f"{_quoted(value)} is not three capitals as ISO 4217 has them, such as GBP"
+                )
                 problems.append(Problem((item,), message, line=at))
             settings[item] = value
             continue
         number = _number(value)
         wrong = _wrong(item, number)
         if number is None or wrong:
-            problems.append(Problem((item,), f"{value!r} is not allowed: {wrong}", line=at))
+            problems.append(Problem((item,), f"{_quoted(value)} is not allowed: {wrong}", line=at))
         elif item in SETTINGS:
             settings[item] = number
             if item in ("mark-up", "margin") and settings["mark-up"] and settings["margin"]:
@@ -139,6 +154,11 @@ def _prices(entries: list[Entry], file: str) -> PriceList:
         tuple(items.values()),
         file,
     )
+
+
+def _quoted(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= LONGEST_QUOTED else f"{text[:LONGEST_QUOTED]}..."
 
 
 def _wrong(item: str, number: Decimal | None) -> str:

@@ -98,7 +98,8 @@ def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     frame = leg.frame
     flat = [(x, z) for x, _, z in (frame.local(member.frame.point(p)) for p in points)]
     if isinstance(shape, Plate):
-        return shapely.Polygon(flat)
+        # what a top line cuts too steeply crosses itself; the checks stop it
+        return shapely.make_valid(shapely.Polygon(flat))
     hull = shapely.MultiPoint(flat).convex_hull
     return hull if isinstance(hull, shapely.Polygon) else None
 

@@ -22,7 +22,11 @@ HEADINGS = {
 }
 """What a column may be headed, in small letters, units in brackets left out."""
 
-MOST_POINTS = 200_000
+HEADING = re.compile(r"[^\W\d_][\w .()\[\]/-]{0,29}|")
+"""What may be quoted as the heading of a column."""
+
+MOST_POINTS, MOST_CELLS, LONGEST = 60_000, 1_500_000, 8_000_000
+"""Most points, cells and letters of a file."""
 
 HIGHEST = 1e7
 """Levels are under this, mm: higher than any mountain, deeper than any mine."""
@@ -49,6 +53,8 @@ def read_csv(text: str, file: str, factor: float) -> Survey:
     SurveyError
         With the line and what is wrong there.
     """
+    if len(text) > LONGEST or any(text.count(mark) > MOST_CELLS for mark in ",;\t\n"):
+        raise SurveyError(f"{file}: has more than {MOST_POINTS} points, or far too many columns")
     rows = _rows(text, file)
     heading = next(rows, None)
     if heading is None:
@@ -96,13 +102,17 @@ def _columns(heading: list[str], where: str) -> dict[str, int]:
         for name, words in HEADINGS.items():
             if word in words:
                 if name in columns:
-                    raise SurveyError(f"{where}: two columns are headed as the {name}: '{cell}'")
+                    raise SurveyError(
+                        f"{where}: two columns are headed as the {name}: '{cell[:30]}'"
+                    )
                 columns[name] = number
     missing = [name for name in ("east", "north") if name not in columns]
     if missing:
         said = " and ".join(f"{name} ({', '.join(HEADINGS[name])})" for name in missing)
-        shown = ", ".join(heading)[:80]
-        raise SurveyError(f"{where}: no column is headed {said} (found: {shown})")
+        # another's file is not read out: what is no table of columns stays unsaid
+        words = len(heading) > 1 and all(HEADING.fullmatch(cell) for cell in heading)
+        shown = f" (found: {', '.join(heading)[:80]})" if words else ""
+        raise SurveyError(f"{where}: no column is headed {said}{shown}")
     return columns
 
 

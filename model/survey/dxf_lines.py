@@ -14,6 +14,7 @@ from palewright.model.geometry.curves import Traced, arc_through
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Node
 
+from .dxf_parts import lean
 from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint
 
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
@@ -25,9 +26,14 @@ HEADER_UNITS = {
 }  # fmt: skip
 """Millimetres in the units that $INSUNITS may name (DXF reference); 21 is the US survey foot."""
 
-MOST_THINGS, MOST_ENTITIES, MOST_NODES, DEEPEST = 150_000, 100_000, 400_000, 12
-"""Most entities of all kinds in a file, entities with blocks resolved, points of their lines, and
-blocks within blocks."""
+MOST_COPIES, MOST_NODES, DEEPEST = 6_000, 60_000, 12
+"""Most entities out of blocks, points of lines, and blocks within blocks."""
+
+MOST_FIT, MOST_CONTROL = 400, 5_000
+"""Most points that a spline goes through, for which equations are solved, and that guide it."""
+
+CROWD = 16
+"""Where more lines than this end together none is joined."""
 
 TOUCH = 1.0
 """Ends nearer than this are joined, mm."""
@@ -91,14 +97,7 @@ def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float) -> Surv
 def _document(data: bytes, file: str) -> Any:
     from ezdxf import recover
 
-    if not data.strip():
-        raise SurveyError(f"{file}: is empty")
-    # a text drawing alternates codes and values; code 0 starts a thing. Counting is quick, reading
-    # is not.
-    if sum(line.strip() == b"0" for line in data.split(b"\n")[::2]) > MOST_THINGS:
-        raise SurveyError(
-            f"{file}: has more than {MOST_THINGS} entities; save a smaller part of it"
-        )
+    data = lean(data, file)
     try:
         document, _ = recover.read(io.BytesIO(data))
     except Exception as error:  # the library's own, and what broken tags make of it
@@ -115,7 +114,7 @@ def _words(error: Exception) -> str:
 
 def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
     """Yield each entity with a name of its own, those in blocks at the places of their uses."""
-    count = 0
+    copies = 0
     waiting: list[tuple[str, Any, int]] = []
     top = iter(layout)
     while True:
@@ -126,18 +125,18 @@ def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
             if entity is None:
                 return
             name, depth = str(entity.dxf.handle), 0
-        count += 1
-        if count > MOST_ENTITIES:
-            raise SurveyError(f"{file}: has more than {MOST_ENTITIES} entities, blocks resolved")
         if entity.dxftype() != "INSERT":
             yield name, entity
             continue
-        if depth >= DEEPEST:
-            raise SurveyError(f"{file}: has blocks within blocks more than {DEEPEST} deep")
         block = entity.block()
         size = len(block) if block is not None else 0
-        if count + len(waiting) + entity.mcount * size > MOST_ENTITIES:
-            raise SurveyError(f"{file}: has more than {MOST_ENTITIES} entities, blocks resolved")
+        if size == 0:
+            continue
+        if depth >= DEEPEST:
+            raise SurveyError(f"{file}: has blocks within blocks more than {DEEPEST} deep")
+        copies += entity.mcount * size
+        if copies > MOST_COPIES:
+            raise SurveyError(f"{file}: its blocks hold more than {MOST_COPIES} entities, resolved")
         uses = entity.multi_insert() if entity.mcount > 1 else (entity,)
         inner: list[tuple[str, Any, int]] = []
         for use in uses:
@@ -236,6 +235,10 @@ def _flattened(
     entity: Any, name: str, layer: str, factor: float, tolerance: float, file: str
 ) -> SurveyLine | None:
     spots: list[Vector] = []
+    if entity.dxftype() == "SPLINE":
+        fit, control = len(entity.fit_points), len(entity.control_points)
+        if control > MOST_CONTROL or (fit > MOST_FIT and not control):
+            raise SurveyError(f"{file}: a SPLINE has too many points; trace it with a polyline")
     # the library measures in the middle of each piece: half of it keeps the whole within
     for point in entity.flattening(tolerance / factor / 2.0):
         spots.append(_spot(point, factor, file))
@@ -320,11 +323,12 @@ def _chains(lines: list[SurveyLine]) -> list[list[SurveyLine]]:
     def meeting(spot: Point, used: set[int]) -> int | None:
         """Return the one other line that ends here; None where none or several do."""
         cx, cy = _cell(spot)
+        cells = [ends.get((cx + dx, cy + dy), []) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
+        if sum(map(len, cells)) > CROWD:
+            return None
         near = {
             number
-            for dx in (-1, 0, 1)
-            for dy in (-1, 0, 1)
-            for number in ends.get((cx + dx, cy + dy), ())
+            for number in itertools.chain(*cells)
             if any(
                 math.dist(spot, node.at) < TOUCH
                 for node in (lines[number].nodes[0], lines[number].nodes[-1])

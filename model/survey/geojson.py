@@ -14,7 +14,12 @@ from palewright.model.site.path import Node
 
 from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
-MOST_POSITIONS = 200_000
+MOST_POSITIONS = 60_000
+
+MOST_LISTS, MOST_VALUES = 200_000, 1_000_000
+"""Most lists and objects, and values, of a text; counted before it is read, as they take far more
+room then."""
+
 WGS84_A, WGS84_F = 6378137.0, 1.0 / 298.257223563
 """Semi-major axis, m, and flattening of the WGS 84 ellipsoid (its defining parameters)."""
 
@@ -49,7 +54,7 @@ def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
     plane = _plane(positions, _named_crs(data), crs, unit, file)
     points: list[SurveyPoint] = []
     lines: list[SurveyLine] = []
-    names: set[str] = set()
+    names: dict[str, int] = {}
     for name, group, kind, parts in shapes:
         for part in parts:
             own = _unlike(name, names)
@@ -105,6 +110,8 @@ def _parsed(text: str, file: str) -> Any:
     def refuse(word: str) -> float:
         raise ValueError(f"{word} is not a number")
 
+    if text.count("[") + text.count("{") > MOST_LISTS or text.count(",") > MOST_VALUES:
+        raise SurveyError(f"{file}: holds more than is read; save a smaller part of it")
     try:
         return json.loads(text, parse_constant=refuse)
     except json.JSONDecodeError as error:
@@ -212,12 +219,13 @@ def _named_crs(data: Any) -> str:
     return f"{authority}:{parts[-1]}".upper()
 
 
-def _unlike(name: str, names: set[str]) -> str:
-    own, count = name, 1
+def _unlike(name: str, names: dict[str, int]) -> str:
+    """Return a name of its own, counted on from the last of that name."""
+    own = name
     while own in names:
-        count += 1
-        own = f"{name} #{count}"
-    names.add(own)
+        names[name] += 1
+        own = f"{name} #{names[name]}"
+    names[own] = 1
     return own
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from palewright.model.basis.source_files import SourceFileError, read_source
+
 from .csv_points import read_csv
 from .dxf_lines import UNITS, read_dxf
 from .geojson import read_geojson
@@ -47,16 +49,9 @@ def read_survey(
     if kind is None:
         raise SurveyError(f"{path}: not a survey; allowed: {', '.join(SUFFIXES)}")
     try:
-        if not path.is_file():
-            raise SurveyError(f"{path}: cannot be read: no such file")
-        size = path.stat().st_size
-        data = path.read_bytes() if size <= LARGEST_FILE else b""
-    except OSError as error:
-        raise SurveyError(f"{path}: cannot be read: {error.strerror}") from None
-    except ValueError:
-        raise SurveyError(f"{str(path)[:200]!r}: cannot be read: not a file name") from None
-    if size > LARGEST_FILE:
-        raise SurveyError(f"{path}: the file is {size} bytes; at most {LARGEST_FILE} are read")
+        data = read_source(path, LARGEST_FILE)
+    except SourceFileError as error:
+        raise SurveyError(f"{path}: {error}") from None
     return parse_survey(data, str(path), kind, units=units, crs=crs, tolerance=tolerance)
 
 

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from palewright.model.basis.errors import KeyPath, Problem, SpecError
 from palewright.model.basis.source_files import (
+    LARGEST_SPEC,
     SourceFileError,
     read_source,
     text_of,
@@ -35,9 +36,6 @@ from palewright.model.spec.price_file import read_prices
 from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.survey.points_and_lines import Survey, SurveyError
-
-LARGEST_FILE = 4_000_000
-"""Bytes; a spec is written by hand, a larger file is something else."""
 
 
 def read_job(path: Path) -> Job:
@@ -70,7 +68,7 @@ def read_spec(
 def _text(path: Path) -> str:
     """Return the text of a spec file, or raise why there is none."""
     try:
-        return text_of(read_source(path, LARGEST_FILE))
+        return text_of(read_source(path, LARGEST_SPEC))
     except SourceFileError as error:
         raise _unread(str(path), error) from None
 

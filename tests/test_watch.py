@@ -117,6 +117,97 @@ def test_surveys_are_watched_too(tmp_path: Path) -> None:
     assert watched([spec]) == [spec]
 
 
+def test_prices_and_rules_are_watched_too(tmp_path: Path) -> None:
+    spec = tmp_path / "a.toml"
+    spec.write_text(
+        'prices = {file = "p.csv"}\nrules = {files = ["r.toml", 3]}\n'
+        'survey = {file = "a\\u0000b"}\n'
+    )
+    assert watched([spec]) == [spec, tmp_path / "a\0b", tmp_path / "p.csv", tmp_path / "r.toml"]
+    spec.write_text("rules = 3\nprices = [1]\n")
+    assert watched([spec]) == [spec]
+
+
+def test_no_error_ends_the_loop(tmp_path: Path) -> None:
+    """An error of any kind is shown on the page, and the next save is built."""
+    spec = tmp_path / "a.toml"
+    spec.write_text("1")
+    trouble: list[Exception] = []
+
+    def build() -> Any:
+        if trouble:
+            raise trouble[0]
+        return lambda: spec.read_bytes(), [spec.read_text()]
+
+    paths: list[Any] = [spec, tmp_path / "a\0b"]
+
+    def looked() -> list[Path]:
+        if paths[0] is None:
+            raise RecursionError("too deep")
+        return paths
+
+    live = Live(build)
+    live.rebuild()
+    stop = threading.Event()
+    loop = threading.Thread(target=live.watch, args=(looked, stop), daemon=True)
+    loop.start()
+    time.sleep(0.3)
+    for number, error in enumerate((KeyError("x"), MemoryError(), ZeroDivisionError("y")), 2):
+        trouble[:] = [error]
+        spec.write_text("1" * number)
+        wait(lambda error=error: type(error).__name__ in live.trouble)
+    paths[0] = None
+    wait(lambda: "cannot be watched: RecursionError: too deep" in live.trouble)
+    paths[0] = spec
+    trouble.clear()
+    spec.write_text("mended")
+    wait(lambda: not live.trouble and live.models == b'["mended"]')
+    assert loop.is_alive()
+    stop.set()
+    loop.join(5)
+    assert not loop.is_alive()
+
+
+def test_idle_and_crowding_connections_are_closed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import socket
+
+    from palewright.export.page import server as module
+
+    monkeypatch.setattr(module._Handler, "timeout", 0.5)
+    monkeypatch.setattr(module, "MOST_CONNECTIONS", 3)
+    spec = tmp_path / "a.toml"
+    spec.write_text(GOOD)
+    served = Served(spec)
+    try:
+        idle = [socket.create_connection((HOST, served.port), timeout=10) for _ in range(12)]
+        assert all(one.recv(100) == b"" for one in idle)  # closed, at once or after the time
+        for one in idle:
+            one.close()
+        wait(lambda: served.ask("/model.json")[0] == 200)
+    finally:
+        served.close()
+
+
+def test_a_page_that_cannot_be_made_is_said(tmp_path: Path) -> None:
+    def build() -> Any:
+        return lambda: {}["no"], []
+
+    live = Live(build)
+    live.rebuild()
+    server = server_of(live, 0)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    connection = http.client.HTTPConnection(HOST, server.server_address[1], timeout=20)
+    connection.request("GET", "/")
+    answer = connection.getresponse()
+    assert answer.status == 500
+    assert b"no page: KeyError" in answer.read()
+    connection.close()
+    server.shutdown()
+    server.server_close()
+
+
 @pytest.mark.slow
 def test_in_the_browser_a_save_shows_in_under_a_second(served: Served) -> None:
     """Time from the save to the rebuilt view, as the page sees it; the camera stays."""

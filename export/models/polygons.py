@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from palewright.model.basis.text import plain
+from palewright.model.basis.text import plain, printable
 from palewright.model.geometry.frames import Frame
 
 from .finishes import Finish, finish_of
@@ -58,7 +58,7 @@ def write_obj(built: Product, stem: str) -> dict[str, bytes]:
 
     stem : name of both files without the suffix. A group for each member, and its material.
     """
-    library = f"{stem}.mtl"
+    library = f"{printable(stem).replace(' ', '_')}.mtl"  # a name in OBJ ends with its line
     head = f"# {plain(built.fence.job.project.name)}, mm\nmtllib {library}\n"
     parts = [head.encode()]
     finishes: dict[Finish, str] = {}

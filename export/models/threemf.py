@@ -8,6 +8,7 @@ import io
 import zipfile
 from xml.sax.saxutils import escape, quoteattr
 
+from palewright.model.basis.text import printable
 from palewright.model.geometry.frames import Frame
 
 from .finishes import Finish, finish_of
@@ -34,7 +35,7 @@ def write_3mf(built: Product) -> bytes:
     """Return a fence as a 3MF package. The same fence gives the same bytes."""
     out: list[str] = ['<?xml version="1.0" encoding="UTF-8"?>\n']
     out.append(f'<model unit="millimeter" xml:lang="en-GB" xmlns="{_CORE}">\n')
-    title = escape(built.fence.job.project.name.strip() or "fence")
+    title = escape(printable(built.fence.job.project.name).strip() or "fence")
     out.append(f'<metadata name="Title">{title}</metadata>\n<resources>\n')
     finishes: dict[Finish, int] = {}
     for group in built.fence.by_mark.values():
@@ -78,7 +79,8 @@ def _components(branch: Branch, ids: dict[str, int], out: list[str], free: int) 
     for member in branch.members:
         turn = _transform(member.frame)
         inner.append(f'<component objectid="{ids[member.mark]}" transform="{turn}"/>')
-    out.append(f'<object id="{free}" name={quoteattr(branch.name)} type="model"><components>')
+    named = quoteattr(printable(branch.name))
+    out.append(f'<object id="{free}" name={named} type="model"><components>')
     out.extend(inner)
     out.append("</components></object>\n")
     return free

@@ -8,6 +8,8 @@ import json
 import multiprocessing
 import os
 import tempfile
+import threading
+import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -16,6 +18,11 @@ from functools import cache
 from pathlib import Path
 
 from filelock import FileLock, Timeout
+
+try:
+    import fcntl
+except ImportError:  # on Windows
+    fcntl = None  # type: ignore[assignment]
 
 import palewright.export
 import palewright.model
@@ -57,7 +64,7 @@ def build_outputs(
     OutputError
         When another build is writing there, or a file cannot be made or written.
     """
-    with locked(folder):
+    with locked(folder) as held:
         record = _read_record(folder)
         known = {} if fresh else record
         keys = {output.name: key_of(built.fence.job, output, stem) for output in chosen}
@@ -65,7 +72,7 @@ def build_outputs(
         rest = [output for output in chosen if output not in kept]
         for output in kept:
             step(output.name)
-        by_output = _make(built, rest, stem, step)
+        by_output = _make(built, rest, stem, step, held)
         files: Files = {name: data for each in by_output.values() for name, data in each.items()}
         write_files(folder, files, stale=0.0)  # nobody else writes here now
         record |= {
@@ -85,8 +92,16 @@ def build_outputs(
 
 
 @contextlib.contextmanager
-def locked(folder: Path) -> Iterator[None]:
-    """Hold a folder for one build. The lock ends with the process, however that ends."""
+def locked(folder: Path) -> Iterator[int | None]:
+    """Hold a folder for one build; yield the handle that holds it, if any does.
+
+    The lock ends with the process, however that ends; a forked one has to close the handle. The
+    folder itself is locked where the system can; elsewhere a file among the temporary ones.
+    """
+    if fcntl is not None:
+        with _flocked(folder) as held:
+            yield held
+        return
     name = hashlib.sha256(str(folder.resolve()).encode("utf-8", "surrogatepass")).hexdigest()[:24]
     lock = FileLock(Path(tempfile.gettempdir()) / f"palewright-{name}.lock")
     try:
@@ -96,12 +111,39 @@ def locked(folder: Path) -> Iterator[None]:
             f"{folder}: another build is writing there; wait until it is done"
         ) from None
     except OSError:
-        yield  # nowhere to keep a lock: go on without
+        yield None  # nowhere to keep a lock: go on without
         return
     try:
-        yield
+        yield None
     finally:
         lock.release()
+
+
+@contextlib.contextmanager
+def _flocked(folder: Path) -> Iterator[int | None]:
+    made = not folder.exists()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        handle = os.open(folder, os.O_RDONLY)
+    except (OSError, ValueError):
+        yield None  # writing will say what is wrong
+        return
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        os.close(handle)
+        raise OutputError(
+            f"{folder}: another build is writing there; wait until it is done"
+        ) from None
+    except OSError:
+        pass  # a file system without locks
+    try:
+        yield handle
+    finally:
+        if made:  # for nothing, where nothing came of it
+            with contextlib.suppress(OSError):
+                folder.rmdir()
+        os.close(handle)
 
 
 def key_of(job: Job, output: Output, stem: str) -> str:
@@ -149,7 +191,11 @@ def _is_whole(folder: Path, entry: object, key: str) -> bool:
 
 
 def _make(
-    built: Product, outputs: Sequence[Output], stem: str, step: Callable[[str], None]
+    built: Product,
+    outputs: Sequence[Output],
+    stem: str,
+    step: Callable[[str], None],
+    held: int | None,
 ) -> dict[str, Files]:
     """Make outputs: those without solids in a process of their own beside the others, where the
     machine has two cores and can fork.
@@ -164,7 +210,8 @@ def _make(
             step(output.name)
         return by_output
     context = multiprocessing.get_context("fork")
-    with ProcessPoolExecutor(1, mp_context=context) as pool:
+    alone = (os.getpid(), held)
+    with ProcessPoolExecutor(1, context, _live_no_longer_than, alone) as pool:
         later = pool.submit(_make_apart, built.fence, [output.name for output in plain], stem)
         for output in solid:
             by_output[output.name] = output.make(built, stem)
@@ -179,6 +226,19 @@ def _make(
         by_output[name] = files
         step(name)
     return by_output
+
+
+def _live_no_longer_than(parent: int, held: int | None) -> None:
+    """Let go of the parent's lock, and end when it does: a killed parent tells nobody."""
+    if held is not None:
+        os.close(held)
+
+    def look() -> None:
+        while os.getppid() == parent:
+            time.sleep(0.5)
+        os._exit(1)
+
+    threading.Thread(target=look, daemon=True).start()
 
 
 def _make_apart(fence: FenceModel, names: list[str], stem: str) -> tuple[dict[str, Files], str]:

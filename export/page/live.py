@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
@@ -10,6 +9,13 @@ from typing import Any
 from palewright.export.models.product import Mesh, Product
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.findings import Severity
+from palewright.model.basis.source_files import (
+    LARGEST_SPEC,
+    SourceFileError,
+    read_source,
+    text_of,
+    toml_tables,
+)
 from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Shape
@@ -41,14 +47,22 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
 
 
 def watched(specs: Sequence[Path]) -> list[Path]:
-    """Return the files that a rebuild reads: the specs and the surveys they name."""
+    """Return the files that a rebuild reads: the specs, and the surveys, prices and rules that
+    they name.
+    """
     paths = []
     for spec in specs:
         paths.append(spec)
         try:
-            told = tomllib.loads(spec.read_text("utf-8")).get("survey", {})
-        except (OSError, ValueError):
+            told = toml_tables(text_of(read_source(spec, LARGEST_SPEC)))
+        except SourceFileError:
             continue
-        if isinstance(told, dict) and isinstance(told.get("file"), str):
-            paths.append(spec.parent / told["file"])
+        tables = [told.get(name) for name in ("survey", "prices", "rules")]
+        named = [t.get("file") for t in tables if isinstance(t, dict)]
+        named += [n for t in tables if isinstance(t, dict) for n in _listed(t.get("files"))]
+        paths += [spec.parent / name for name in named if isinstance(name, str)]
     return paths
+
+
+def _listed(value: object) -> list[object]:
+    return value if isinstance(value, list) else []

@@ -14,6 +14,9 @@ HOST = "127.0.0.1"
 POLL = 0.1
 """Seconds between looks at the files."""
 
+IDLE, MOST_CONNECTIONS = 30.0, 40
+"""Seconds after which a silent connection is closed, and how many there may be."""
+
 BEAT = 15.0
 """Seconds after which a silent listener gets a sign of life."""
 
@@ -40,10 +43,10 @@ class Live:
         try:
             page, models = self._build()
         except PalewrightError as error:
-            with self.changed:
-                self.trouble = str(error)
-                self.count += 1
-                self.changed.notify_all()
+            self._tell(str(error))
+            return
+        except Exception as error:  # the loop must live on: the next save may mend it
+            self._tell(f"cannot be built, by a fault of this program: {_words(error)}")
             return
         with self.changed:
             self.page, self.models = page, json.dumps(models).encode()
@@ -51,14 +54,29 @@ class Live:
             self.count += 1
             self.changed.notify_all()
 
+    def _tell(self, trouble: str) -> None:
+        with self.changed:
+            self.trouble = trouble
+            self.count += 1
+            self.changed.notify_all()
+
     def watch(self, paths: Callable[[], list[Path]], stop: threading.Event) -> None:
         """Rebuild whenever one of the files changes, until told to stop."""
-        seen = _stamps(paths())
-        while not stop.wait(POLL):
-            now = _stamps(paths())
-            if now != seen:
+        seen = None
+        while True:
+            try:
+                now = _stamps(paths())
+                if seen is not None and now != seen:
+                    self.rebuild()
                 seen = now
-                self.rebuild()
+            except Exception as error:  # as in `rebuild`
+                self._tell(f"cannot be watched: {_words(error)}")
+            if stop.wait(POLL):
+                return
+
+
+def _words(error: Exception) -> str:
+    return f"{type(error).__name__}: {' '.join(str(error).split())[:300]}"
 
 
 def _stamps(paths: list[Path]) -> dict[str, tuple[int, int] | None]:
@@ -67,7 +85,7 @@ def _stamps(paths: list[Path]) -> dict[str, tuple[int, int] | None]:
         try:
             stat = path.stat()
             stamps[str(path)] = (stat.st_mtime_ns, stat.st_size)
-        except OSError:
+        except (OSError, ValueError):  # or no file name at all
             stamps[str(path)] = None
     return stamps
 
@@ -80,6 +98,24 @@ class _Server(ThreadingHTTPServer):
     def __init__(self, live: Live, port: int) -> None:
         super().__init__((HOST, port), _Handler)
         self.live = live
+        self.free = threading.Semaphore(MOST_CONNECTIONS)
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        """Answer in a thread of its own, or not at all where too many are answered already."""
+        if not self.free.acquire(blocking=False):
+            self.shutdown_request(request)
+            return
+        super().process_request(request, client_address)
+
+    def process_request_thread(self, request: Any, client_address: Any) -> None:
+        """Answer, and make room for another."""
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self.free.release()
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Say nothing of connections that break off."""
 
     @property
     def hosts(self) -> set[str]:
@@ -93,19 +129,28 @@ class _Handler(BaseHTTPRequestHandler):
 
     protocol_version = "HTTP/1.1"
     server: _Server
+    timeout = IDLE
 
     def do_GET(self) -> None:
         live = self.server.live
         if not self._own():
             self._send(403, b"only pages of this server may ask\n", "text/plain")
         elif self.path == "/":
-            self._send(200, live.page(), "text/html; charset=utf-8")
+            self._page(live)
         elif self.path == "/model.json":
             self._send(200, live.models, "application/json")
         elif self.path == "/events":
             self._events(live)
         else:
             self._send(404, b"not here\n", "text/plain")
+
+    def _page(self, live: Live) -> None:
+        try:
+            page = live.page()
+        except Exception as error:  # the page is made when it is asked for
+            self._send(500, f"no page: {_words(error)}\n".encode(), "text/plain; charset=utf-8")
+            return
+        self._send(200, page, "text/html; charset=utf-8")
 
     def _own(self) -> bool:
         hosts = self.server.hosts

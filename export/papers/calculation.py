@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.strength.assess import FenceStrength, assess
-from palewright.model.strength.steps import Assessment, Step, StrengthCheck
+from palewright.model.strength.steps import Assessment, Step, StrengthCheck, used_figure
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -65,7 +66,7 @@ def _most_used(strength: FenceStrength) -> Iterator[str]:
             members = one.members
             yield f"  {members[0].upper()}{members[1:]}"
         mark = f"OVER at {one.over} of {one.count}" if one.over else ""
-        yield f"    {one.check.utilisation:6.2f}  {one.check.name:64s} {mark}".rstrip()
+        yield f"    {used_figure(one.check.utilisation):>6s}  {one.check.name:64s} {mark}".rstrip()
         yield f"            {one.where}"
 
 
@@ -73,12 +74,14 @@ def _every_member(strength: FenceStrength) -> Iterator[str]:
     yield ""
     yield "Every post: what is most used of the post, and of its footing"
     yield from _columns(
-        f"{one.placed.label:>7s} {one.post:5.2f} {one.footing:5.2f}" for one in strength.posts
+        f"{one.placed.label:>7s} {used_figure(one.post):>5s} {used_figure(one.footing):>5s}"
+        for one in strength.posts
     )
     yield ""
     yield "Every rail, with its bolts and nails: row from below, first post, last post"
     yield from _columns(
-        f"{one.row + 1:3d} {one.posts[0].label:>6s} {one.posts[-1].label:>6s} {one.used:5.2f}"
+        f"{one.row + 1:3d} {one.posts[0].label:>6s} {one.posts[-1].label:>6s} "
+        f"{used_figure(one.used):>5s}"
         for one in strength.rails
     )
 
@@ -107,7 +110,7 @@ def _check(check: StrengthCheck) -> Iterator[str]:
     word = "more than" if check.utilisation > 1.0 + 1e-9 else "at most"
     yield (
         f"  {figure(check.demand)} {word} {figure(check.resistance)}{unit}: "
-        f"utilisation {check.utilisation:.2f}"
+        f"utilisation {used_figure(check.utilisation)}"
     )
 
 
@@ -119,10 +122,12 @@ def _step(step: Step) -> str:
 def figure(value: float) -> str:
     """Return a value to four figures.
 
-    >>> figure(166666.7), figure(0.49712), figure(0.0)
-    ('166700', '0.4971', '0')
+    >>> figure(166666.7), figure(0.49712), figure(-1e-9), figure(math.inf)
+    ('166700', '0.4971', '0', 'without limit')
     """
-    if value == 0.0:
+    if not math.isfinite(value):
+        return "without limit"
+    if abs(value) < 1e-6:
         return "0"
     text = f"{float(f'{value:.4g}'):f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -14,6 +14,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout
 from palewright.model.strength.assess import NEARLY, FenceStrength, PostUse, RailUse, assess
+from palewright.model.strength.steps import used_figure
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -151,7 +152,7 @@ def _figure(canvas: Canvas, x: float, y: float, used: float) -> None:
         canvas.setFillColorRGB(*OVER_INK)
     else:
         canvas.setFillGray(0.0)
-    canvas.drawCentredString(x, y, f"{used:.2f}")
+    canvas.drawCentredString(x, y, used_figure(used))
 
 
 def _strip(canvas: Canvas, strip: Strip, scale: Enlargement, ground: float) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Callable, Iterable, Sequence
 
 from palewright.model.basis.units import format_length as mm
@@ -140,6 +141,8 @@ def csv_bytes(rows: Iterable[Row]) -> bytes:
 
 
 def _inert(cell: str | int) -> str | int:
+    if isinstance(cell, str) and re.fullmatch(r"-0(\.0*)?", cell):
+        return cell[1:]  # nothing has no sign
     if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@", "\t", "\r"):
         try:
             float(cell)

@@ -9,6 +9,9 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+LARGEST_SPEC = 4_000_000
+"""Bytes; a spec is written by hand, a larger file is something else."""
+
 MOST_PARTS = 20
 """Parts of a key in TOML, as a.b.c has three; no table of ours is so deep."""
 

@@ -19,6 +19,7 @@ def strength_findings(fence: FenceModel) -> Iterator[Finding]:
     if fence.job.wind is None:
         return
     from palewright.model.strength.assess import assess
+    from palewright.model.strength.steps import used_words
 
     velocity = fence.job.wind.velocity
     if velocity > FASTEST:
@@ -31,7 +32,7 @@ def strength_findings(fence: FenceModel) -> Iterator[Finding]:
                 worst.where,
                 f"{check.demand:.3g}{unit}",
                 f"{check.resistance:.3g}{unit}",
-                text=f"in the wind given, {check.name} is used to {check.utilisation:.0%} here, "
+                text=f"in the wind given, {check.name} is {used_words(check.utilisation)} here, "
                 f"over what it has at {worst.over} of {worst.count} {worst.members}; "
                 f"it takes {check.mend}",
             )

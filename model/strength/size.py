@@ -28,6 +28,7 @@ from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .assess import FOOTING_CODES, Governing, assess
+from .steps import used_words
 
 SECTIONS = (75.0, 90.0, 100.0, 125.0, 150.0, 175.0, 200.0)
 """Square posts sold, mm (common practice, no source)."""
@@ -144,7 +145,7 @@ def _fails(one: Governing) -> bool:
 
 
 def _over(one: Governing) -> str:
-    return f"{one.members}: {one.check.name} used to {one.check.utilisation:.0%}, {one.where}"
+    return f"{one.members}: {one.check.name} {used_words(one.check.utilisation)}, {one.where}"
 
 
 def _for_bay(

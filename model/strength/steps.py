@@ -109,6 +109,26 @@ class StrengthCheck:
         return math.inf if self.resistance <= 0.0 else self.demand / self.resistance
 
 
+def used_figure(utilisation: float) -> str:
+    """Return a utilisation as it is printed: "0.87"; where nothing resists, "none" of it is left.
+
+    >>> used_figure(0.866), used_figure(math.inf)
+    ('0.87', 'none')
+    """
+    return f"{utilisation:.2f}" if math.isfinite(utilisation) else "none"
+
+
+def used_words(utilisation: float) -> str:
+    """Return how much of what resists is used, in words.
+
+    >>> used_words(0.866), used_words(math.inf)
+    ('used to 87%', 'without any resistance')
+    """
+    if not math.isfinite(utilisation):
+        return "without any resistance"
+    return f"used to {utilisation:.0%}"
+
+
 @dataclass(frozen=True)
 class Assessment:
     """One place with its loads and checks. where : post or rail, and how it is loaded; title : of

@@ -110,8 +110,8 @@ def _columns(heading: list[str], where: str) -> dict[str, int]:
     if missing:
         said = " and ".join(f"{name} ({', '.join(HEADINGS[name])})" for name in missing)
         # another's file is not read out: what is no table of columns stays unsaid
-        words = len(heading) > 1 and all(HEADING.fullmatch(cell) for cell in heading)
-        shown = f" (found: {', '.join(heading)[:80]})" if words else ""
+        a_table = len(heading) > 1 and all(HEADING.fullmatch(cell) for cell in heading)
+        shown = f" (found: {', '.join(heading)[:80]})" if a_table else ""
         raise SurveyError(f"{where}: no column is headed {said}{shown}")
     return columns
 

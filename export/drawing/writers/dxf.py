@@ -40,7 +40,7 @@ from palewright.export.drawing.draft.view import (
 )
 from palewright.export.drawing.sheets.sheet import Placed, Sheet
 from palewright.model.basis.errors import OutputError
-from palewright.model.basis.text import plain
+from palewright.model.basis.text import in_dxf
 from palewright.model.geometry.frames import Point, cos_sin
 
 if TYPE_CHECKING:
@@ -142,7 +142,7 @@ def new_document(version: str, title: str, style: Style, scales: set[float]) -> 
     if version != "R12":
         doc.header["$INSUNITS"] = units.MM
         doc.header["$LWDISPLAY"] = 1
-        doc.header["$PROJECTNAME"] = plain(title)[:200]
+        doc.header["$PROJECTNAME"] = in_dxf(title)[:200]
     for name, (text, pattern) in LINETYPES.items():
         total = sum(abs(part) for part in pattern)
         doc.linetypes.add(name, [total, *pattern], description=text)
@@ -321,7 +321,7 @@ def _text(space: BaseLayout, item: Text, at: Point, scale: float) -> None:
     from ezdxf.enums import TextEntityAlignment as Align
 
     drawn = space.add_text(
-        plain(item.text),
+        in_dxf(item.text),
         height=item.height * scale,
         rotation=item.degrees,
         dxfattribs={"layer": (item.layer or TEXT).name, "style": TEXT_STYLE},

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.style import Style
-from palewright.model.basis.text import plain
+from palewright.model.basis.text import in_dxf
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Vector
 from palewright.model.layout.run_layout import RunLayout
@@ -88,7 +88,7 @@ def _post(model: BaseLayout, station: StationLine, corners: list[tuple[float, fl
         close=True,
         dxfattribs={"layer": layers.POSTS.name, "elevation": ground},
     )
-    words = plain(f"{station.label} {ground:.3f}")
+    words = in_dxf(f"{station.label} {ground:.3f}")
     text = model.add_text(
         words,
         height=LETTERS,

@@ -8,6 +8,7 @@ from xml.sax.saxutils import escape
 from palewright.export.drawing.draft.lettering import cap_height
 from palewright.export.drawing.draft.paper import Area, Image, Label, Mark, Stroke
 from palewright.export.drawing.sheets.sheet import Sheet
+from palewright.model.basis.text import printable
 
 FAMILY = "'Liberation Sans', Arimo, Arial, Helvetica, sans-serif"
 """Fonts of the same widths, so that text keeps its place."""
@@ -19,7 +20,7 @@ def write_svg(sheet: Sheet, title: str) -> bytes:
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
-        f'viewBox="0 0 {width:g} {height:g}">\n<title>{escape(title)}</title>\n'
+        f'viewBox="0 0 {width:g} {height:g}">\n<title>{escape(printable(title))}</title>\n'
         f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>\n'
         '<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round">\n'
     ]
@@ -65,5 +66,5 @@ def _text(label: Label, height: float) -> str:
     return (
         f'<text x="{x:.3f}" y="{height - y:.3f}" font-size="{label.height / cap_height():.4f}" '
         f'textLength="{label.width:.3f}" lengthAdjust="spacingAndGlyphs"{turn}>'
-        f"{escape(label.text)}</text>\n"
+        f"{escape(printable(label.text))}</text>\n"
     )

@@ -1,7 +1,8 @@
 """Builds killed at random: the files they leave are whole, and the next build mends the rest.
 
 Run: python benchmarks/kill.py [COUNT]. Half the kills hit the whole program, half a process that
-does nothing but write, so that many fall between two files. Ends with 1 when anything was lost.
+does nothing but write, so that many fall between two files. Half as many builds are interrupted or
+stopped, which they have to say in a line and by their code. Ends with 1 when anything was lost.
 """
 
 from __future__ import annotations
@@ -85,15 +86,45 @@ def writers(folder: Path, count: int, rng: random.Random) -> int:
     return broken
 
 
+def interrupts(folder: Path, count: int, rng: random.Random) -> int:
+    """Interrupt and stop builds; return how many ended with another code than they should, in more
+    than a line, or left a file that is not whole.
+    """
+    spec, out = folder / "g.toml", folder / "out"
+    command = [sys.executable, "-m", "palewright.cli", "build", str(spec), "-o", str(out), "-q",
+               "--only", "csv,xlsx,site"]  # fmt: skip
+    spec.write_text(GARDEN.format(length="5.4 m"))
+    start = time.perf_counter()
+    subprocess.run(command, check=True)
+    taken = time.perf_counter() - start
+    wanted = whole(out)
+    wrong = 0
+    for number in range(count):
+        sent = (signal.SIGINT, signal.SIGTERM)[number % 2]
+        with subprocess.Popen([*command, "--fresh"], stderr=subprocess.PIPE) as run:
+            # before it has started at all the interpreter ends as it does
+            time.sleep(rng.uniform(0.3, 1.0) * taken)
+            run.send_signal(sent)
+            said = run.stderr.read() if run.stderr else b""
+        ended = {signal.SIGINT: 130, signal.SIGTERM: 143}[sent]
+        clean = run.returncode == 0 or (run.returncode == ended and said.count(b"\n") == 1)
+        wrong += not clean or whole(out) != wanted
+    return wrong
+
+
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 200
     rng = random.Random(1)
     with tempfile.TemporaryDirectory() as one, tempfile.TemporaryDirectory() as other:
         lost, litter = builds(Path(one), count // 2, rng)
         broken = writers(Path(other), count - count // 2, rng)
-    head("kills", "files lost", "broken", "left over after the next run")
-    row(count, lost, broken, litter)
-    sys.exit(bool(lost or broken or litter))
+    with tempfile.TemporaryDirectory() as one:
+        wrong = interrupts(Path(one), count // 2, rng)
+    head(
+        "kills", "files lost", "broken", "left over after the next run", "interrupts", "ended badly"
+    )
+    row(count, lost, broken, litter, count // 2, wrong)
+    sys.exit(bool(lost or broken or litter or wrong))
 
 
 if __name__ == "__main__":

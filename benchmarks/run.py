@@ -1,7 +1,8 @@
 """All benchmarks, and their tables as a page of the guide: docs/benchmarks.md.
 
 Run: python benchmarks/run.py [NAME...]. Needs what the tests need. With names only those are
-measured anew and the page keeps the rest. Takes a quarter of an hour on two cores.
+measured anew and the page keeps the rest. Takes an hour and a half on two cores, nearly all of it
+random specs.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ SECTIONS = {
     "build_time": ("A whole build, beside importing the CAD library", ()),
     "scale": ("Start-up and large fences", ()),
     "fuzz": ("Random specs", ("20000",)),
+    "combined": ("Random specs that combine features", ("20000", "2000", "500")),
+    "files": ("Hostile and mutated files", ("2000",)),
     "kill": ("Builds killed at random", ("200",)),
     "page": ("The preview page", ()),
     "watch": ("From a save to the rebuilt view", ()),

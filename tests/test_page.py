@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import base64
 import io
+import itertools
 import json
 import math
+import random
 import re
 import shutil
 import subprocess
@@ -517,6 +519,58 @@ def test_nasty_names_run_nothing_and_print_themselves(
     assert nasty in page.locator("#choices button").all_text_contents()
     assert faults == []
     page.context.close()
+
+
+def nasty_strings(count: int) -> list[str]:
+    """Strings that try to leave where they stand, by what opens, runs and closes there."""
+    runs = (
+        "window.ran=1", "<script>window.ran=1</script>", "<img src=x onerror=window.ran=1>",
+        "<svg/onload=window.ran=1>", "javascript:window.ran=1", "<iframe srcdoc='<script>top.ran=1"
+        "</script>'>", "<a href=javascript:window.ran=1>x</a>", "<style>*{display:none}</style>",
+        "<base href=//x/>", "<meta http-equiv=refresh content=0>", "{{constructor}}", "@SCRIPT@",
+    )  # fmt: skip
+    opens = (
+        "", "\"", "'", "`", "</script>", "</title>", "</style>", "</figcaption>", "-->", "]]>",
+        "\\", "\\\"", "\u2028", "&quot;", "&#x22;", "\\u0022", "*/", "//", "${", "</textarea>",
+        "\U0001f600", "\u202e", "\uff1c", "%3C", "<!--", "<![CDATA[",
+    )  # fmt: skip
+    pairs = [f"{one}{other}{number}" for number, (one, other) in
+             enumerate(itertools.product(opens, runs))]  # fmt: skip
+    random.Random(3).shuffle(pairs)
+    return pairs[:count]
+
+
+@pytest.mark.slow
+def test_two_hundred_nasty_strings_run_nothing_and_print_themselves(
+    chromium: Any, tmp_path: Path
+) -> None:
+    """In every text field of a spec, and as the name of its file, fifty to a page."""
+    strings = nasty_strings(200)
+    known: dict[Any, Any] = {}
+    for start in range(0, len(strings), 50):
+        fences = []
+        for nasty in strings[start : start + 50]:
+            project = ("name", "site", "client", "finish")
+            spec = {
+                "project": dict.fromkeys(project, nasty)
+                | dict.fromkeys(("reference", "owner", "author", "approver", "date"), nasty[:40]),
+                "run": [{"points": [[0, 0], [1800, 0]], "name": nasty[:80],
+                         "existing": nasty[:120]}],
+                "revision": [{"index": nasty[:4], "date": nasty[:40], "text": nasty}],
+                "extra": [{"item": nasty[:120], "unit": nasty[:20], "note": nasty}],
+            }  # fmt: skip
+            fences.append((nasty, Product(fence_of(spec), known)))
+        path = tmp_path / f"{start}.html"
+        path.write_bytes(write_page(fences))
+        page, faults = opened(chromium, path)
+        shown = page.evaluate("""() => [...document.querySelectorAll("#choices button")].map(b => {
+          b.click();
+          return [b.textContent, document.querySelector("#title").textContent];
+        })""")
+        assert shown == [[nasty, nasty] for nasty in strings[start : start + 50]]
+        assert page.evaluate("window.ran") is None
+        assert faults == []
+        page.context.close()
 
 
 def test_nothing_inline_runs_but_what_the_page_is_made_with(chromium: Any, file: Path) -> None:

@@ -17,8 +17,9 @@ MOST_NODES = 300
 """So many nodes at most are searched in whole numbers: a count, as a clock would not give the same
 plan twice."""
 
-STEP_IN_WHOLE = 120_000
-"""What a step of the simplex method takes here with all around it, as cells of a knapsack."""
+STEP_IN_WHOLE, NODE_FOR_COLUMN = 120_000, 20_000
+"""What a step of the simplex method takes here with all around it, and about what a node takes for
+each pattern, as cells of a knapsack."""
 
 MOST_PATTERNS = 2_000
 """So many patterns at most are written out to prove a plan the cheapest."""
@@ -66,6 +67,8 @@ def whole_plan(
     """
     many = [column for column in columns if any(column[1])]
     highs = _programme(problem, many, bound)
+    nodes = max(1, min(MOST_NODES, effort.left // (NODE_FOR_COLUMN * max(1, len(many)))))
+    highs.setOptionValue("mip_max_nodes", nodes)
     highs.run()
     info = highs.getInfo()
     effort.spend(STEP_IN_WHOLE * max(0, info.simplex_iteration_count))
@@ -78,7 +81,6 @@ def whole_plan(
 def _programme(problem: CuttingProblem, many: Sequence[Column], bound: int) -> Any:
     """Return the programme in whole numbers: boards of each pattern, packs of each stock, ways."""
     highs = new_solver()
-    highs.setOptionValue("mip_max_nodes", MOST_NODES)
     # searches within the search take most of the time and find little in patterns so alike
     highs.setOptionValue("mip_heuristic_run_rins", False)
     highs.setOptionValue("mip_heuristic_run_rens", False)

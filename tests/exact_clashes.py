@@ -7,10 +7,9 @@ import shapely
 
 from palewright.export.models.assembly import location_of
 from palewright.export.models.product import Product
-from palewright.model.checks.clash_checks import PRESSED
 from palewright.model.geometry.convex import outer_points
 from palewright.model.parts.members import Member
-from palewright.model.parts.touching import may_share_room
+from palewright.model.parts.touching import PRESSED, gives, may_share_room
 
 
 def exact_clashes(built: Product) -> list[str]:
@@ -27,7 +26,7 @@ def exact_clashes(built: Product) -> list[str]:
         if a >= b or over < PRESSED or may_share_room(members[a].kind, members[b].kind):
             continue
         thin, _ = shared_room(built, members[a], members[b])
-        if thin > PRESSED:
+        if thin > gives(members[a].kind, members[b].kind):
             wrong.append(f"{members[a].name} and {members[b].name}: {thin:.1f} mm or more")
     return wrong
 

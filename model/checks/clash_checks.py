@@ -12,10 +12,7 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.convex import convex_parts, outer_points, shared_radius
 from palewright.model.parts.members import POST, Member
-from palewright.model.parts.touching import may_share_room
-
-PRESSED = 0.5
-"""Members may press into each other by this much, mm: less than timber swells and shrinks."""
+from palewright.model.parts.touching import gives, may_share_room
 
 _LEAST = 0.01
 """Overlap of outlines under which they only touch, mm."""
@@ -65,7 +62,7 @@ def clashes(fence: FenceModel) -> Iterator[tuple[Member, Member, float]]:
         for part in parts[0]:
             for against in parts[1]:
                 depth = max(depth, 2.0 * shared_radius(part, against))
-        if depth > PRESSED:
+        if depth > gives(one.kind, other.kind):
             yield one, other, depth
 
 

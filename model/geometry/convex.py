@@ -65,7 +65,12 @@ def _surface_points(shape: Shape) -> tuple[Vector, ...]:
         case Rod(diameter, length):
             return tuple((x, y, z) for x, y in _round(diameter) for z in (0.0, length))
         case Bolt():
-            return tuple((x, y, z) for x, z in _round(shape.diameter) for y in (0.0, shape.grip))
+            return tuple(
+                (x, y, z)
+                for diameter, start, stop in _drums(shape)
+                for x, z in _round(diameter)
+                for y in (start, stop)
+            )
         case Footing():
             return tuple(point for ring in _concrete_rings(shape) for point in ring)
 
@@ -86,9 +91,7 @@ def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
             low, high = ([(x, y, z) for x, y in _round(diameter)] for z in (0.0, length))
             return (_within(_walls([tuple(low), tuple(high)])),)
         case Bolt():
-            # anticlockwise seen from +y
-            far, near = ([(x, y, z) for x, z in _round(shape.diameter)] for y in (shape.grip, 0.0))
-            return (_within(_walls([tuple(far), tuple(near)])),)
+            return tuple(_drum(*drum) for drum in _drums(shape))
         case Footing():
             if not isinstance(shape.hole, RoundHole):
                 return (_within(concrete_faces(shape)),)
@@ -120,6 +123,25 @@ def shared_radius(one: ConvexPart, other: ConvexPart) -> float:
         model.addRow(-free, float(offset), 4, columns, np.array([*normal, 1.0]))
     model.run()
     return float(model.getSolution().col_value[3])
+
+
+def _drums(bolt: Bolt) -> tuple[tuple[float, float, float], ...]:
+    """Return a bolt as cylinders along y, their diameters, starts and ends; of its nut the largest
+    within.
+    """
+    nut = bolt.grip + bolt.washer_height
+    return (
+        (bolt.head_diameter, 0.0, bolt.head_height),
+        (bolt.diameter, bolt.head_height, bolt.head_height + bolt.length),
+        (bolt.washer_diameter, bolt.grip, nut),
+        (bolt.nut_width, nut, nut + bolt.nut_height),
+    )
+
+
+def _drum(diameter: float, start: float, stop: float) -> ConvexPart:
+    # anticlockwise seen from +y
+    far, near = ([(x, y, z) for x, z in _round(diameter)] for y in (stop, start))
+    return _within(_walls([tuple(far), tuple(near)]))
 
 
 def _round(diameter: float) -> list[tuple[float, float]]:

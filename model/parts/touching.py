@@ -24,6 +24,19 @@ it; checked apart.
 """
 
 
+GIVES = {frozenset({BOLT}): 6.0}
+"""How deep kinds may stand in each other, mm, because that is mended on site: washers that meet are
+clipped or set edge over edge (common practice, no source)."""
+
+PRESSED = 0.5
+"""Other members may press into each other by this much, mm: less than timber swells and shrinks."""
+
+
+def gives(one: Kind, other: Kind) -> float:
+    """Return how deep members of these kinds may stand in each other, mm."""
+    return GIVES.get(frozenset({one, other}), PRESSED)
+
+
 def may_share_room(one: Kind, other: Kind) -> bool:
     """Return whether members of these kinds may stand in each other."""
     if frozenset({one, other}) in POURED_TOGETHER:

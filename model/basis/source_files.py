@@ -9,6 +9,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from .errors import PalewrightError
+
 LARGEST_SPEC = 4_000_000
 """Bytes; a spec is written by hand, a larger file is something else."""
 
@@ -19,7 +21,7 @@ MOST_NESTED = 40
 """Arrays and inline tables within each other in TOML."""
 
 
-class SourceFileError(Exception):
+class SourceFileError(PalewrightError):
     """A file that cannot be read; the text says why, without its name and nothing of its content.
 
     line : of a text, from 1, or None.

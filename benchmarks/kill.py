@@ -24,7 +24,6 @@ WRITER = f"""
 import sys
 from pathlib import Path
 
-from tables import head, row
 from palewright.export.outputs.files import write_files
 print("ready", flush=True)
 number = 0
@@ -76,7 +75,7 @@ def writers(folder: Path, count: int, rng: random.Random) -> int:
         command = [sys.executable, "-c", WRITER, str(folder)]
         with subprocess.Popen(command, stdout=subprocess.PIPE) as run:
             assert run.stdout is not None
-            run.stdout.readline()
+            assert run.stdout.readline() == b"ready\n"
             time.sleep(rng.uniform(0.01, 0.06))
             run.send_signal(signal.SIGKILL)
         for path in folder.iterdir():
@@ -108,7 +107,9 @@ def interrupts(folder: Path, count: int, rng: random.Random) -> int:
             said = run.stderr.read() if run.stderr else b""
         ended = {signal.SIGINT: 130, signal.SIGTERM: 143}[sent]
         clean = run.returncode == 0 or (run.returncode == ended and said.count(b"\n") == 1)
-        wrong += not clean or whole(out) != wanted
+        if not clean or whole(out) != wanted:
+            wrong += 1
+            print(f"{sent.name}: {run.returncode} {said[-300:]!r}", file=sys.stderr)
     return wrong
 
 

@@ -1,5 +1,15 @@
-"""Lets `python -m palewright.cli` run the command line."""
+"""Where the command line starts, as `palewright` or `python -m palewright.cli`."""
 
-from .main import main
+from .endings import listen
 
-main()
+
+def start() -> None:
+    """Run the command line. What stops it is heard before anything else is loaded."""
+    listen()
+    from .main import main
+
+    main()
+
+
+if __name__ == "__main__":
+    start()

@@ -9,6 +9,7 @@ import signal
 import sys
 import threading
 from collections.abc import Iterator
+from typing import Any
 
 ENDS = {signal.SIGINT: (130, "interrupted"), signal.SIGTERM: (143, "stopped")}
 """Exit codes after Ctrl-C and SIGTERM, as shells have them, and what is said then."""
@@ -27,12 +28,17 @@ def stoppable() -> Iterator[None]:
     if threading.current_thread() is not threading.main_thread():
         yield
         return
-    before = [signal.signal(number, _end) for number in ENDS]
+    before = listen()
     try:
         yield
     finally:
         for number, handler in zip(ENDS, before, strict=True):
             signal.signal(number, handler)
+
+
+def listen() -> list[Any]:
+    """End in this way from now on, also while the interpreter ends; return who listened before."""
+    return [signal.signal(number, _end) for number in ENDS]
 
 
 def _end(number: int, frame: object) -> None:

@@ -70,11 +70,7 @@ def _text(path: Path) -> str:
     try:
         return text_of(read_source(path, LARGEST_SPEC))
     except SourceFileError as error:
-        raise _unread(str(path), error) from None
-
-
-def _unread(file: str, error: SourceFileError) -> SpecError:
-    return SpecError(file, (Problem((), str(error), line=error.line),))
+        raise error.of(str(path)) from None
 
 
 def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
@@ -85,7 +81,7 @@ def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
     try:
         raw = toml_tables(text)
     except SourceFileError as error:
-        raise _unread(file, error) from None
+        raise error.of(file) from None
     return job_of(raw, key_lines(text), file, folder or Path())
 
 

@@ -70,7 +70,9 @@ class Live:
                     self.rebuild()
                 seen = now
             except Exception as error:  # as in `rebuild`
-                self._tell(f"cannot be watched: {_words(error)}")
+                said = f"cannot be watched: {_words(error)}"
+                if said != self.trouble:  # once, not at every look
+                    self._tell(said)
             if stop.wait(POLL):
                 return
 

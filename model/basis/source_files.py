@@ -9,7 +9,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from .errors import PalewrightError
+from .errors import PalewrightError, Problem, SpecError
 
 LARGEST_SPEC = 4_000_000
 """Bytes; a spec is written by hand, a larger file is something else."""
@@ -30,6 +30,10 @@ class SourceFileError(PalewrightError):
     def __init__(self, text: str, line: int | None = None) -> None:
         super().__init__(text)
         self.line = line
+
+    def of(self, file: str) -> SpecError:
+        """Return it as what is wrong with a spec or a price file of that name."""
+        return SpecError(file, (Problem((), str(self), line=self.line),))
 
 
 def read_source(path: Path, largest: int) -> bytes:

@@ -17,7 +17,7 @@ from .whole_packs import master_with, other_packs
 from .whole_plan import CLOSE, every_pattern, largest_ways, whole_plan
 
 MOST_WORK, LEAST_WORK, WORK_FOR_PIECE = 12_000_000_000, 1_800_000_000, 2_000_000
-"""What a plan may take, in cells of knapsacks: some ten seconds for thousands of pieces, about one
+"""What a plan may take, in cells of knapsacks: some twenty seconds for thousands of pieces, a few
 for a garden. A count, as a clock would not give the same plan twice."""
 
 RELAXED, DIVE = 0.6, 0.4

@@ -49,14 +49,10 @@ def read_prices(path: Path) -> PriceList:
     try:
         text = text_of(read_source(path, LARGEST_FILE))
     except SourceFileError as error:
-        raise _unread_prices(str(path), error) from None
+        raise error.of(str(path)) from None
     if path.suffix.lower() == ".toml":
         return _from_toml(text, str(path))
     return _from_csv(text, str(path))
-
-
-def _unread_prices(file: str, error: SourceFileError) -> SpecError:
-    return SpecError(file, (Problem((), str(error), line=error.line),))
 
 
 def _from_csv(text: str, file: str) -> PriceList:
@@ -88,7 +84,7 @@ def _from_toml(text: str, file: str) -> PriceList:
     try:
         raw = toml_tables(text)
     except SourceFileError as error:
-        raise _unread_prices(file, error) from None
+        raise error.of(file) from None
     lines = key_lines(text)
     entries: list[Entry] = []
     problems: list[Problem] = []

@@ -172,8 +172,8 @@ def main() -> None:
         return
     counts = dict(zip(STAGES, map(int, sys.argv[1:4] or (20_000, 2_000, 500)), strict=True))
     first = int(sys.argv[4]) if len(sys.argv) > 4 else 0
-    head("specs", "through", "built", "stopped by checks", "refused", "wrong", "longest, s of processor",
-         "most memory, GB", "all, s")  # fmt: skip
+    head("specs", "through", "built", "stopped by checks", "refused", "wrong",
+         "longest, s of processor", "most memory, GB", "all, s")  # fmt: skip
     failed = False
     for stage, count in counts.items():
         start = time.perf_counter()

@@ -26,6 +26,7 @@ SECTIONS = {
     "scale": ("Start-up and large fences", ()),
     "fuzz": ("Random specs", ("20000",)),
     "combined": ("Random specs that combine features", ("20000", "2000", "500")),
+    "beginners": ("Slips of beginners in the examples", ("2000",)),
     "files": ("Hostile and mutated files", ("2000",)),
     "kill": ("Builds killed at random", ("200",)),
     "page": ("The preview page", ()),

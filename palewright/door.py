@@ -55,7 +55,7 @@ class Spec:
     >>> Spec(run=[{"points": [[0, 0], [3600, 0]]}], pales={"width": -70})
     Traceback (most recent call last):
     ...
-    palewright.model.basis.errors.SpecError: spec: pales.width: must be more than 0 mm (found -70)
+    palewright.model.basis.errors.SpecError: spec: pales.width: must be more than 0 (found -70)
     """
 
     def __init__(self, *, folder: str | os.PathLike[str] = ".", **tables: Any) -> None:

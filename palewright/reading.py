@@ -12,6 +12,7 @@ from palewright.model.basis.errors import KeyPath, Problem, SpecError
 from palewright.model.basis.source_files import (
     LARGEST_SPEC,
     SourceFileError,
+    TomlError,
     read_source,
     text_of,
     toml_tables,
@@ -34,7 +35,10 @@ from palewright.model.spec.mistakes import (
 )
 from palewright.model.spec.price_file import read_prices
 from palewright.model.spec.price_list import PriceList
+from palewright.model.spec.salvage import Salvaged, salvaged
+from palewright.model.spec.single_tables import listed_tables
 from palewright.model.spec.spec_tables import SpecTables
+from palewright.model.spec.tiny_lengths import tiny_lengths
 from palewright.model.survey.points_and_lines import Survey, SurveyError
 
 
@@ -60,7 +64,8 @@ def read_spec(
     """Return a sound spec itself, with what the files hold that it names. Raises as `read_job`."""
     text = _text(path)
     parse_job(text, str(path), path.parent)
-    spec = SpecTables.model_validate(merged_tables(toml_tables(text)))
+    raw, _ = listed_tables(toml_tables(text), {})
+    spec = SpecTables.model_validate(merged_tables(raw))
     survey, _ = _survey(spec, path.parent)
     return spec, survey, _rules(spec, path.parent)[0], _prices(spec, path.parent)[0]
 
@@ -80,9 +85,51 @@ def parse_job(text: str, file: str = "spec", folder: Path | None = None) -> Job:
     """
     try:
         raw = toml_tables(text)
+    except TomlError as error:
+        found = salvaged(text)
+        if found is None or not found.problems:
+            raise error.of(file) from None
+        raise SpecError(file, _all_problems(found)) from None
     except SourceFileError as error:
         raise error.of(file) from None
     return job_of(raw, key_lines(text), file, folder or Path())
+
+
+def _all_problems(found: Salvaged) -> tuple[Problem, ...]:
+    """Return what is wrong in a text that is no TOML, and in single keys that could be read of it.
+
+    Nothing between keys: it may hang on one that could not be read.
+    """
+    raw, lines = listed_tables(found.tables, found.lines)
+    told = placed_problems(_key_problems(raw, merged_tables(raw))[0], raw, lines)
+    slips = {(problem.path, problem.line) for problem in found.problems}
+
+    def its_own(problem: Problem) -> bool:
+        if problem.line is None:
+            return False  # a key that is missing, perhaps for it could not be read
+        return not any(line == problem.line or _within(problem.path, path) for path, line in slips)
+
+    later = (problem for problem in told if its_own(problem))
+    return tuple(sorted((*found.problems, *later), key=lambda problem: problem.line or 0))
+
+
+def _within(path: KeyPath, other: KeyPath) -> bool:
+    """Tell whether one of two keys stands in the other; nothing stands in no key."""
+    return bool(other) and (other == path[: len(other)] or path == other[: len(path)])
+
+
+def _key_problems(
+    raw: dict[str, Any], merged: dict[str, Any]
+) -> tuple[list[Problem], SpecTables | None]:
+    """Return what is wrong with single keys, and the spec, or what is left of it without them."""
+    problems: list[Problem] = tiny_lengths(raw)
+    try:
+        return problems, SpecTables.model_validate(merged)
+    except ValidationError as error:
+        problems.extend(
+            problem_of(detail, merged) for detail in error.errors() if not is_echo(detail)
+        )
+        return problems, without_keys(merged, [problem.path for problem in problems])
 
 
 def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Path) -> Job:
@@ -90,16 +137,9 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
 
     raw : as TOML gives them; lines : of their keys, as far as they came from a text.
     """
-    problems: list[Problem] = []
+    raw, lines = listed_tables(raw, lines)
     merged = merged_tables(raw)
-    spec: SpecTables | None = None
-    try:
-        spec = SpecTables.model_validate(merged)
-    except ValidationError as error:
-        problems.extend(
-            problem_of(detail, merged) for detail in error.errors() if not is_echo(detail)
-        )
-        spec = without_keys(merged, [problem.path for problem in problems])
+    problems, spec = _key_problems(raw, merged)
     if spec is not None:
         survey, missing = _survey(spec, folder)
         problems.extend(missing)

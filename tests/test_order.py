@@ -251,7 +251,7 @@ def test_lengths_without_a_price_are_not_sold() -> None:
 @pytest.mark.parametrize(
     ("name", "text", "message"),
     [
-        ("p.csv", "a,b\n", "p.csv:1: (whole file): must start with the heads item, unit, price"),
+        ("p.csv", "a,b\n", "p.csv:1: must start with the heads item, unit, price"),
         ("p.csv", "item,unit,price\nnail,kg,x\n", "p.csv:2: nail: 'x' is not allowed: a number"),
         ("p.csv", "item,unit,price\nnail,kg,-1\n", "p.csv:2: nail: '-1' is not allowed"),
         ("p.csv", "item,unit,price\nnail,kg,1\nNail,kg,2\n", "p.csv:3: Nail: has a price already"),

@@ -515,7 +515,10 @@ def test_a_spec_takes_its_line_from_the_survey(tmp_path: Path) -> None:
         ('[survey]\nfile = "none.csv"\n[[run]]\nline = "FL"\n', "f.toml:2: survey.file: "),
         ('[survey]\nfile = "s.csv"\n[[run]]\nline = "FX"\n', "f.toml:4: run[1].line: "),
         ('[[run]]\nline = "FL"\n', "a run needs points, or a [survey] with its line"),
-        ('[survey]\nfile = "s.csv"\n[[run]]\nline = "FL"\npoints = [[0,0],[9,9]]\n', "not both"),
+        (
+            '[survey]\nfile = "s.csv"\n[[run]]\nline = "FL"\npoints = [[0,0],[9e3,9e3]]\n',
+            "not both",
+        ),
         ('[survey]\nfile = "s.csv"\n[[run]]\nline = "DUP"\n', "(1 and 2 of the line) are less"),
         ('[survey]\nfile = "s.csv"\n[[run]]\nline = "EIGHT"\n', "crosses or touches itself"),
     ],

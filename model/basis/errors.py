@@ -37,7 +37,9 @@ class Problem:
         """Return the one-line message of this problem in `file`."""
         place = f"{file}:{self.line}" if self.line else file
         shown = f" (found {self.value})" if self.value is not None else ""
-        return f"{place}: {key_text(self.path)}: {self.message}{shown}"
+        # a line says where it is; without one and without a key it is the whole file
+        where = "" if self.line and not self.path else f"{key_text(self.path)}: "
+        return f"{place}: {where}{self.message}{shown}"
 
 
 class PalewrightError(Exception):

@@ -6,7 +6,8 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
-from .units import ALLOWED, parse_length
+from .length_words import length_advice, unit_missing
+from .units import ALLOWED, is_bare_number, parse_length
 
 LONGEST_COORDINATE = 1e9
 """Largest coordinate, mm: a thousand kilometres, more than any national grid needs."""
@@ -17,9 +18,12 @@ def _length(value: Any) -> Any:
         raise ValueError(f"a length is {ALLOWED}")
     if isinstance(value, str):
         try:
-            return parse_length(value)
+            length = parse_length(value)
         except ValueError:
-            raise ValueError(f"not a length; allowed: {ALLOWED}") from None
+            raise ValueError(length_advice(value)) from None
+        if length and is_bare_number(value):
+            raise ValueError(unit_missing(value))
+        return length
     return float(value)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import os
 import re
 import stat
@@ -10,6 +11,13 @@ from pathlib import Path
 from typing import Any
 
 from .errors import PalewrightError, Problem, SpecError
+
+NOT_UTF_8 = (
+    "is not UTF-8 text: a letter here is written in another way; in your editor save the file "
+    "with the encoding UTF-8"
+)
+
+NO_TOML = "is not TOML: neither a heading in [ ] nor a key, = and a sound value, or one twice"
 
 LARGEST_SPEC = 4_000_000
 """Bytes; a spec is written by hand, a larger file is something else."""
@@ -34,6 +42,10 @@ class SourceFileError(PalewrightError):
     def of(self, file: str) -> SpecError:
         """Return it as what is wrong with a spec or a price file of that name."""
         return SpecError(file, (Problem((), str(self), line=self.line),))
+
+
+class TomlError(SourceFileError):
+    """A text that is no TOML."""
 
 
 def read_source(path: Path, largest: int) -> bytes:
@@ -66,12 +78,17 @@ def read_source(path: Path, largest: int) -> bytes:
 
 
 def text_of(data: bytes) -> str:
-    """Return UTF-8 as text, with or without its mark at the start. Raises SourceFileError."""
+    """Return UTF-8 as text, with or without its mark at the start, or UTF-16 with its mark.
+
+    Raises SourceFileError, with the line.
+    """
     try:
+        if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+            return data.decode("utf-16")
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise SourceFileError("is not UTF-8 text", line) from None
+        raise SourceFileError(NOT_UTF_8, line) from None
 
 
 _STRING = r'"(?:\\.|[^"\\\n])*+"' + r"|'[^'\n]*+'"
@@ -91,7 +108,7 @@ def toml_tables(text: str) -> dict[str, Any]:
     Raises
     ------
     SourceFileError
-        With the line, when it is not TOML or too deep.
+        With the line, when it is too deep; TomlError, when it is not TOML.
     """
     depth = 0
     for token in _TOKEN.finditer(text):
@@ -105,9 +122,8 @@ def toml_tables(text: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         told = re.search(r"at line (\d+)", str(error))
-        message = re.sub(r"\s*\(at .*\)$", "", str(error))
         line = int(told[1]) if told else None
-        raise SourceFileError(f"is not TOML: {message}", line) from None
+        raise TomlError(NO_TOML, line) from None
     except RecursionError:
         raise SourceFileError("is nested too deeply") from None
     except ValueError:  # a number of thousands of digits

@@ -77,6 +77,15 @@ def parse_length(text: str) -> float:
     return sign * round(result, 9)
 
 
+def is_bare_number(text: str) -> bool:
+    """Tell whether a length as text has no unit.
+
+    >>> is_bare_number("1.05"), is_bare_number("1.05 m")
+    (True, False)
+    """
+    return text.strip()[-1:].isdecimal() and "'" not in text and "ft" not in text
+
+
 def format_length(value: float, decimals: int = 1) -> str:
     """Return `value` (mm) as the drawings print it: no unit, no trailing zeros.
 

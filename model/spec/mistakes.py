@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import copy
+import difflib
 import json
-from typing import Any, get_args, get_origin
+from importlib.metadata import version
+from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
@@ -12,6 +14,7 @@ from pydantic_core import ErrorDetails
 from palewright.model.basis.errors import KeyPath, Problem
 
 from .spec_tables import RUN_TABLES, SpecTables
+from .table_names import keys_by_table, lists_of_tables, tables_in
 
 
 def table_of_key(path: KeyPath) -> KeyPath:
@@ -94,7 +97,7 @@ def _look_up(raw: Any, path: KeyPath) -> Any:
 
 
 def _shown(value: Any) -> str | None:
-    if value is _MISSING or isinstance(value, dict):
+    if value is _MISSING or _as_table(value):
         return None
     text = json.dumps(value, ensure_ascii=False, default=str)
     return text if len(text) <= 60 else text[:57] + "..."
@@ -111,7 +114,15 @@ WORDS = {
     "literal_error": "allowed: {expected}",
     "union_tag_invalid": "allowed shapes: {expected_tags}",
     "union_tag_not_found": "needs a 'shape'",
-    "greater_than": "must be more than {gt:g} mm",
+    "greater_than": "must be more than {gt:g}",
+    "less_than": "must be less than {lt:g}",
+    "int_type": "must be a whole number",
+    "int_parsing": "must be a whole number",
+    "int_from_float": "must be a whole number",
+    "float_type": "must be a number",
+    "float_parsing": "must be a number",
+    "string_type": "must be words in quotes",
+    "dict_type": "must be a table of keys",
     "greater_than_equal": "must be {ge:g} or more",
     "less_than_equal": "must be {le:g} or less",
     "value_error": "{error}",
@@ -133,17 +144,67 @@ def problem_of(detail: ErrorDetails, merged: dict[str, Any]) -> Problem:
     """Return what pydantic found as a problem in the user's own words."""
     path, model = _path(detail, merged)
     if detail["type"] == "extra_forbidden":
-        import difflib
-
         allowed = sorted(model.model_fields)
-        near = difflib.get_close_matches(str(path[-1]), allowed, 1)
-        hint = f"did you mean '{near[0]}'? " if near else ""
+        key = str(path[-1])
+        near = difflib.get_close_matches(key, allowed, 1)
+        alike = difflib.SequenceMatcher(None, near[0], key).ratio() if near else 0.0
+        table = _as_table(detail["input"])
+        place = "" if alike > ALIKE and not table else _belongs(key, table=table)
+        hint = f"{place}; " if place else f"did you mean '{near[0]}'? " if near else ""
+        if not hint:  # of an older or a newer version, or of nothing
+            hint = f"palewright {version('palewright')} has none of this name; "
         message = f"unknown key; {hint}allowed here: {', '.join(allowed)}"
         return Problem(path, message, value=_shown(detail["input"]))
+    if detail["type"].startswith("model_") and isinstance(detail["input"], list):
+        name = ".".join(key for key in path if isinstance(key, str))
+        return Problem(path, f"there is one of this table; write [{name}]")
     own = WORDS.get(detail["type"])
     if own is None:
         return Problem(path, detail["msg"][:1].lower() + detail["msg"][1:])
     return Problem(path, own.format(**detail.get("ctx", {})))
+
+
+ALIKE = 0.85
+"""From this likeness on a key is a misspelt one of its table, and not one of another table."""
+
+MOST_PLACES = 3
+"""Tables that are named as the right one for a key; a key of more is in no place of its own."""
+
+
+def _as_table(value: Any) -> bool:
+    """Tell whether a value is a table or a list of them."""
+    return isinstance(value[0] if isinstance(value, list) and value else value, dict)
+
+
+def _belongs(key: str, *, table: bool) -> str:
+    """Return where a key or table stands that was written in a wrong place, or nothing.
+
+    >>> _belongs("gate", table=True)
+    'write [[run.gate]], below the [[run]] it is in'
+    >>> _belongs("clearance", table=False)
+    'it stands in [pales]'
+    """
+    tables = keys_by_table()
+    if table:
+        named = [path for path in tables if path[-1:] == (key,)]
+        named = [path for path in named if path in lists_of_tables()] or named
+        if len(named) != 1:
+            return ""
+        above = f", below the {_heading(named[0][:-1])} it is in" if len(named[0]) > 1 else ""
+        return f"write {_heading(named[0])}{above}"
+    places = [table for table, keys in tables.items() if key in keys]
+    own = [table for table in places if not (table[:1] == ("run",) and table[1:] in places)]
+    own = [table for table in own if not any(table[:n] in own for n in range(1, len(table)))]
+    if not 0 < len(own) <= MOST_PLACES:
+        return ""
+    return "it stands in " + " or ".join(
+        _heading(table) if table else "no table, at the top" for table in own
+    )
+
+
+def _heading(table: tuple[str, ...]) -> str:
+    name = ".".join(table)
+    return f"[[{name}]]" if table in lists_of_tables() else f"[{name}]"
 
 
 def _path(detail: ErrorDetails, merged: dict[str, Any]) -> tuple[KeyPath, type[BaseModel]]:
@@ -176,19 +237,9 @@ def _path(detail: ErrorDetails, merged: dict[str, Any]) -> tuple[KeyPath, type[B
     return tuple(path), model
 
 
-def _tables_in(annotation: Any) -> list[type[BaseModel]]:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return [annotation]
-    tables: list[type[BaseModel]] = []
-    if get_origin(annotation) is not None:
-        for part in get_args(annotation):
-            tables.extend(_tables_in(part))
-    return tables
-
-
 def _table_of(model: type[BaseModel], key: str) -> type[BaseModel] | None:
     field = model.model_fields.get(key)
-    tables = _tables_in(field.annotation) if field else []
+    tables = tables_in(field.annotation) if field else []
     return tables[0] if len(tables) == 1 else None
 
 
@@ -197,7 +248,7 @@ def _tagged(
 ) -> type[BaseModel] | None:
     """Return the member of a tagged union at the end of `path` that `tag` names."""
     field = model.model_fields.get(str(path[-1])) if path else None
-    for member in _tables_in(field.annotation) if field else []:
+    for member in tables_in(field.annotation) if field else []:
         shape = member.model_fields.get("shape")
         if shape is not None and tag in get_args(shape.annotation):
             return member

@@ -56,11 +56,12 @@ def read_prices(path: Path) -> PriceList:
 
 
 def _from_csv(text: str, file: str) -> PriceList:
-    """Return the prices of a file with commas, or with semicolons as spreadsheets write it where
-    a comma parts the decimals.
+    """Return the prices of a file with commas, or with semicolons or tabs as spreadsheets write it
+    where a comma parts the decimals.
     """
     head = text.partition("\n")[0]
-    reader = csv.reader(io.StringIO(text), delimiter=";" if ";" in head else ",")
+    parted = next((letter for letter in (";", "\t") if letter in head), ",")
+    reader = csv.reader(io.StringIO(text), delimiter=parted)
     rows: list[tuple[int, list[str]]] = []
     try:
         for cells in reader:
@@ -68,7 +69,9 @@ def _from_csv(text: str, file: str) -> PriceList:
     except csv.Error as error:
         raise SpecError(file, (Problem((), f"is not CSV: {error}"),)) from None
     if not rows or [cell.lower() for cell in rows[0][1][:3]] != HEADS:
-        message = "must start with the heads item, unit, price, parted by commas or semicolons"
+        message = (
+            "must start with the heads item, unit, price, parted by commas, semicolons or tabs"
+        )
         raise SpecError(file, (Problem((), message, line=1),))
     entries: list[Entry] = []
     for line, cells in rows[1:]:

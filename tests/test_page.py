@@ -225,10 +225,10 @@ def test_a_gate_opens_on_click_within_its_swing(page: Any) -> None:
     ledge = page.evaluate(LEAF_PALE)
     page.mouse.click(*ledge)
     until(page, "palewright.world.leaves[0].open === 1")
-    assert said(page) == "gate 1 of run A opens"
+    assert said(page) == "lane and side, gate 1 opens"
     turn = page.evaluate("palewright.world.leaves[0].pivot.rotation.z")
     assert math.degrees(turn) == pytest.approx(95.0)  # to the back: hung on the left, swing in
-    button = page.get_by_role("button", name="Open gate 1 of run A")
+    button = page.get_by_role("button", name="Open lane and side, gate 1")
     assert button.get_attribute("aria-pressed") == "true"
     button.click()
     until(page, "palewright.world.leaves[0].open === 0")
@@ -351,7 +351,7 @@ def test_all_can_be_done_by_keyboard(page: Any) -> None:
         "print",
     ):
         assert f"tool-{name}" in reached
-    assert "Open gate 1 of run A" in reached
+    assert "Open lane and side, gate 1" in reached
     page.focus("#view")
     before = page.evaluate("palewright.camera.position.toArray()")
     for key in ("ArrowLeft", "ArrowUp", "+", "Shift+ArrowRight", "w"):

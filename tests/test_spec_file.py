@@ -9,6 +9,8 @@ import pytest
 
 from helpers import EXAMPLES, ROOT
 from palewright.model.basis.errors import SpecError
+from palewright.model.checks.building_checks import check
+from palewright.model.order.joints import make_fence
 from palewright.model.spec.schema import spec_schema
 from palewright.reading import parse_job, read_job
 
@@ -187,3 +189,16 @@ def test_the_schema_is_a_schema_and_fits_the_examples() -> None:
     assert [error.validator for error in validator.iter_errors(bad)] == ["additionalProperties"]
     head = {"run": [{"points": [[0, 0], [1, 1]]}], "pales": {"head": "dome"}}
     assert not validator.is_valid(head)
+
+
+def test_runs_and_gates_go_by_their_names() -> None:
+    run = "[[run]]\n{}points = [[0, {y}], [9000, {y}]]\n[[run.gate]]\n{}at = 3000\n"
+    text = run.format('name = "lane"\n', 'name = "garden gate"\n', y=0)
+    text += run.format("", "", y=5000) + run.format('name = "back"\n', "", y=20000)
+    text += run.format('name = "back"\n', "", y=30000)
+    fence = make_fence(parse_job(text + "[limits]\naccess = 1200\n"))
+    assert [run.called for run in fence.job.runs] == ["lane", "run B", "back C", "back D"]
+    told = [f.where for f in check(fence) if f.code == "ACCESS-NARROW"]
+    assert told == [
+        "lane, garden gate", "run B, gate 1", "back C, gate 1", "back D, gate 1",
+    ]  # fmt: skip

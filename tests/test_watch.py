@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import json
+import re
 import threading
 import time
 from collections.abc import Iterator
@@ -13,7 +14,7 @@ from typing import Any
 import pytest
 
 from palewright.export.page.live import builder_of, watched
-from palewright.export.page.server import HOST, Live, server_of
+from palewright.export.page.server import HOST, Built, Live, server_of
 from palewright.reading import read_fence
 
 GOOD = """[[run]]
@@ -137,7 +138,7 @@ def test_no_error_ends_the_loop(tmp_path: Path) -> None:
     def build() -> Any:
         if trouble:
             raise trouble[0]
-        return lambda: spec.read_bytes(), [spec.read_text()]
+        return Built(lambda: spec.read_bytes(), [spec.read_text()], str)
 
     paths: list[Any] = [spec, tmp_path / "a\0b"]
 
@@ -192,7 +193,7 @@ def test_idle_and_crowding_connections_are_closed(
 
 def test_a_page_that_cannot_be_made_is_said(tmp_path: Path) -> None:
     def build() -> Any:
-        return lambda: {}["no"], []
+        return Built(lambda: {}["no"], [], str)
 
     live = Live(build)
     live.rebuild()
@@ -238,3 +239,37 @@ def test_in_the_browser_a_save_shows_in_under_a_second(served: Served) -> None:
         served.spec.write_text(GOOD)
         page.wait_for_selector("#trouble", state="hidden")
         browser.close()
+
+
+def test_the_terminal_says_what_was_built_in_what_time_and_what_changed(tmp_path: Path) -> None:
+    spec, prices = tmp_path / "garden.toml", tmp_path / "prices.csv"
+    prices.write_text("item,unit,price\ncurrency,,GBP\nlabour,h,30\n")
+    spec.write_text(GOOD)
+    said: list[str] = []
+    live = Live(builder_of([spec], read_fence), said.append)
+    first = live.rebuild()
+    assert re.fullmatch(
+        r"built in \d+\.\d s: pales 35, posts 4, gates 0, length 5\.40 m, height 0\.95 m, "
+        r"concrete 0\.\d\d m3", first
+    ), first  # fmt: skip
+    stop = threading.Event()
+    watched_now = (lambda: watched([spec]), stop)
+    watcher = threading.Thread(target=live.watch, args=watched_now, daemon=True)
+    watcher.start()
+    time.sleep(0.3)
+    for text, told in (
+        (GOOD + "width = 60\n", r"built in \d+\.\d s: pales 35 to 46"),
+        (GOOD + "width = \n", r"garden\.toml:6: pales\.width: a value is missing.*\nthe page"),
+        (GOOD + "width = 60\ngap = 61\n[work]\nfix_pale = 0.1\n[prices]\nfile = 'prices.csv'\n",
+         r"built in \d+\.\d s: price new"),
+        (GOOD + "[work]\nfix_pale = 0.1\n[prices]\nfile = 'prices.csv'\n",
+         r"built in \d+\.\d s: pales 46 to 35, price 138\.00 to 105\.00 GBP, - 33\.00"),
+        (GOOD + "[work]\nfix_pale = 0.1\n[prices]\nfile = 'prices.csv'\n#\n",
+         r"built in \d+\.\d s: nothing that is counted changed"),
+    ):  # fmt: skip
+        count = len(said)
+        spec.write_text(text)
+        wait(lambda: len(said) > count)  # noqa: B023
+        assert re.search(told, said[-1]), said
+    stop.set()
+    watcher.join()

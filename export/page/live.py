@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any
 
 from palewright.export.models.product import Mesh, Product
+from palewright.export.papers.changes import change_text
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.findings import Severity
 from palewright.model.basis.source_files import (
@@ -21,7 +21,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Shape
 
 from .html import models_of, write_page
-from .server import Build
+from .server import Build, Built
 
 
 def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Build:
@@ -33,15 +33,26 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
     """
     known: dict[Shape, Mesh] = {}  # only what a save changed is meshed anew
 
-    def build() -> tuple[Callable[[], bytes], list[dict[str, Any]]]:
+    last: dict[Path, FenceModel] = {}
+
+    def build() -> Built:
         fences = []
+        before = dict(last)
         for spec in specs:
             fence = read(spec)
             stops = [f.line() for f in check(fence) if f.severity is Severity.STOP]
             if stops:
                 raise OutputError("\n".join([f"{spec}:", *stops]))
+            last[spec] = fence
             fences.append((spec.stem, Product(fence, known)))
-        return lambda: write_page(fences, live=True), models_of(fences)
+
+        def changed() -> str:
+            told = [change_text(before.get(spec), last[spec]) for spec in specs]
+            if len(specs) == 1:
+                return told[0]
+            return "; ".join(f"{spec.stem}: {text}" for spec, text in zip(specs, told, strict=True))
+
+        return Built(lambda: write_page(fences, live=True), models_of(fences), changed)
 
     return build
 

@@ -17,7 +17,7 @@ from palewright.export.models.product import Product
 from palewright.export.models.transforms import quaternion
 from palewright.export.pictures.terrain import terrain
 from palewright.model.layout.heights import highest_point
-from palewright.model.layout.run_layout import RunLayout
+from palewright.model.layout.run_layout import RunLayout, gate_place
 from palewright.model.lists.takeoff import fence_length, pale_count, part_lines, post_count
 from palewright.model.parts.gates import hinge_axis
 from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
@@ -137,7 +137,7 @@ def _leaves(
             sign = (1.0 if leaf.hinge_left else -1.0) * (-1.0 if out else 1.0)
             leaves.append(
                 {
-                    "name": f"gate {opening.number + 1} of run {layout.run.letter}",
+                    "name": gate_place(layout, opening),
                     "axis": [round(v, 4) for v in leg.frame.point((x, y, opening.base))],
                     "degrees": sign * OPEN,
                     "parts": hung.get((run, number), []),

@@ -6,6 +6,7 @@ import json
 import threading
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
@@ -21,58 +22,81 @@ BEAT = 15.0
 """Seconds after which a silent listener gets a sign of life."""
 
 
-Build = Callable[[], tuple[Callable[[], bytes], list[dict[str, Any]]]]
-"""Builds what is shown: the page, made only when it is asked for, and its models."""
+@dataclass(frozen=True)
+class Built:
+    """What is shown. page : made only when it is asked for; models : of it; changed : says what is
+    other than at the last time, worked out only when it is said.
+    """
+
+    page: Callable[[], bytes]
+    models: list[dict[str, Any]]
+    changed: Callable[[], str]
+
+
+Build = Callable[[], Built]
+"""Builds what is shown."""
 
 
 class Live:
     """The last good page and models, what is wrong now, and a count that every change raises."""
 
-    def __init__(self, build: Build) -> None:
+    def __init__(self, build: Build, say: Callable[[str], None] = lambda text: None) -> None:
+        """Take what builds, and where to say what was rebuilt and what is wrong."""
         self._build = build
+        self._say = say
         self.page: Callable[[], bytes] = bytes
         self.models = b"[]"
         self.trouble = ""
         self.count = 0
         self.changed = threading.Condition()
 
-    def rebuild(self) -> None:
-        """Build anew; on an error keep what was good and tell what is wrong."""
+    def rebuild(self) -> str:
+        """Build anew and return what to say of it; on an error keep what was good."""
         from palewright.model.basis.errors import PalewrightError
 
+        start = time.monotonic()
         try:
-            page, models = self._build()
+            built = self._build()
         except PalewrightError as error:
-            self._tell(str(error))
-            return
+            return self._tell(str(error))
         except Exception as error:  # the loop must live on: the next save may mend it
-            self._tell(f"cannot be built, by a fault of this program: {_words(error)}")
-            return
+            return self._tell(f"cannot be built, by a fault of this program: {_words(error)}")
         with self.changed:
-            self.page, self.models = page, json.dumps(models).encode()
+            self.page, self.models = built.page, json.dumps(built.models).encode()
             self.trouble = ""
             self.count += 1
             self.changed.notify_all()
+        taken = time.monotonic() - start
+        try:
+            changed = built.changed()
+        except Exception as error:  # as above: what is shown is built
+            changed = f"what changed cannot be told: {_words(error)}"
+        return f"built in {taken:.1f} s: {changed}"
 
-    def _tell(self, trouble: str) -> None:
+    def _tell(self, trouble: str) -> str:
         with self.changed:
             self.trouble = trouble
             self.count += 1
             self.changed.notify_all()
+        return f"{trouble}\nthe page keeps what was good"
 
     def watch(self, paths: Callable[[], list[Path]], stop: threading.Event) -> None:
         """Rebuild whenever one of the files changes, until told to stop."""
-        seen = None
+        seen = begun = None
         while True:
             try:
                 now = _stamps(paths())
-                if seen is not None and now != seen:
-                    self.rebuild()
-                seen = now
+                # an empty file is a save that has only begun, unless it stays so
+                if seen is not None and now != seen and now != begun and _any_empty(now):
+                    begun = now
+                else:
+                    if seen is not None and now != seen:
+                        self._say(self.rebuild())
+                    seen = now
             except Exception as error:  # as in `rebuild`
                 said = f"cannot be watched: {_words(error)}"
                 if said != self.trouble:  # once, not at every look
-                    self._tell(said)
+                    self._say(self._tell(said))
             if stop.wait(POLL):
                 return
 
@@ -90,6 +114,10 @@ def _stamps(paths: list[Path]) -> dict[str, tuple[int, int] | None]:
         except (OSError, ValueError):  # or no file name at all
             stamps[str(path)] = None
     return stamps
+
+
+def _any_empty(stamps: dict[str, tuple[int, int] | None]) -> bool:
+    return any(stamp is not None and stamp[1] == 0 for stamp in stamps.values())
 
 
 class _Server(ThreadingHTTPServer):

@@ -32,6 +32,15 @@ def plain(text: str) -> str:
     return printable(text).replace("\\", "/").strip()
 
 
+def titled_text(text: str) -> str:
+    """Return text with a capital at its start.
+
+    >>> titled_text("gate 1"), titled_text("")
+    ('Gate 1', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
 def in_dxf(text: str) -> str:
     """Return text as DXF has it (DXF reference, TEXT): a caret and a letter would be a control
     character, two per cent signs and a letter a symbol.

@@ -35,5 +35,5 @@ def curve_findings(layout: RunLayout) -> Iterator[Finding]:
     if offset > 0.0:
         limit = run.posts.curve_offset
         yield register.CHORD_OFFSET.at(
-            f"run {run.letter}", f"{mm(offset)} mm", f"{mm(limit)} mm" if limit else "no limit set"
+            run.called, f"{mm(offset)} mm", f"{mm(limit)} mm" if limit else "no limit set"
         )

@@ -47,7 +47,7 @@ def _bolts(layout: RunLayout) -> Iterator[Finding]:
     word, thin = min(sides, key=lambda side: side[1])
     if thin < ACROSS * diameter - 0.05:
         yield register.BOLT_THICK.at(
-            f"run {run.letter}, {run.rails.bolt}",
+            f"{run.called}, {run.rails.bolt}",
             f"{word} of {mm(thin)} mm",
             f"{mm(ACROSS * diameter)} mm or more",
         )
@@ -62,7 +62,7 @@ def _bolts(layout: RunLayout) -> Iterator[Finding]:
         end, label = min(near)
         places = len({label for _, label in near})
         yield register.BOLT_NEAR_END.at(
-            f"run {run.letter}, post {label}" + (f" and {places - 1} more" if places > 1 else ""),
+            f"{run.called}, post {label}" + (f" and {places - 1} more" if places > 1 else ""),
             f"{mm(end)} mm from the rail's end",
             f"{mm(NEAR_END * diameter)} mm or more, {mm(FULL_END * diameter)} mm under full load",
         )
@@ -81,7 +81,7 @@ def _end_distances(
 
 def _nails(fence: FenceModel, run: RunJob) -> Iterator[Finding]:
     told = fence.job.fixings
-    where = f"run {run.letter}"
+    where = run.called
     thick, behind = run.pales.thickness, run.rails.section[1]
     length, diameter = driven_size(thick, behind, NAILS if told.pales == "nails" else SCREWS)
     shown = f"{told.pales[:-1]} {diameter:g} x {mm(length)}"

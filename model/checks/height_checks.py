@@ -13,7 +13,7 @@ from palewright.model.resolved.job import RunJob
 
 def height_findings(run: RunJob, least_clearance: float) -> Iterator[Finding]:
     """Yield what is wrong with a run's heights; least_clearance : under its pales, mm."""
-    where = f"run {run.letter}"
+    where = run.called
     yield from _pale_feet(run, where, least_clearance)
     yield from _rails(run, where)
 

@@ -35,7 +35,7 @@ def embedment_findings(layout: RunLayout) -> Iterator[Finding]:
         depth = posts[0].plan.embedment
         if depth < SHALLOWEST - 0.05:
             yield register.POST_SHALLOW.at(
-                f"run {layout.run.letter}, {kind} posts",
+                f"{layout.run.called}, {kind} posts",
                 f"{mm(depth)} mm",
                 f"{mm(SHALLOWEST)} mm or more",
                 text="the ground dries, freezes and is dug this far down; raise posts.embedment",
@@ -43,7 +43,7 @@ def embedment_findings(layout: RunLayout) -> Iterator[Finding]:
         share = depth / (depth + max(post.top for post in posts))
         if share < LEAST_SHARE:
             yield register.POST_SHALLOW.at(
-                f"run {layout.run.letter}, {kind} posts",
+                f"{layout.run.called}, {kind} posts",
                 f"{share:.0%}",
                 f"{LEAST_SHARE:.0%} or more",
             )
@@ -102,7 +102,7 @@ def hole_room_findings(layout: RunLayout) -> Iterator[Finding]:
             cover = min(hole.width - plan.width, hole.depth - plan.depth) / 2.0
         if cover < COVER - 0.05:
             yield register.HOLE_NARROW.at(
-                f"run {layout.run.letter}, {kind} posts",
+                f"{layout.run.called}, {kind} posts",
                 f"{mm(cover)} mm of concrete",
                 f"{mm(COVER)} mm or more",
             )

@@ -18,7 +18,7 @@ CLIMBABLE = 300.0
 
 def _height(fence: FenceModel, run: int) -> Measured:
     layout = fence.layouts[run]
-    return [(f"run {layout.run.letter}", highest_point(layout))]
+    return [(layout.run.called, highest_point(layout))]
 
 
 def _least_height(fence: FenceModel, run: int) -> Measured:
@@ -78,7 +78,7 @@ def _footholds(fence: FenceModel, run: int) -> Measured:
     """Level rails that a foot finds below the tops."""
     job = fence.layouts[run].run
     count = sum(1 for top in job.rails.tops if top < job.height - CLIMBABLE)
-    return [(f"run {job.letter}", float(count))]
+    return [(job.called, float(count))]
 
 
 def rails_apart(fence: FenceModel, run: int) -> float:

@@ -86,7 +86,7 @@ def _unsold(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     lengths = sorted(stock.length for stock in sold if stock.source is Source.SOLD)
     if not any(abs(length - rails.stock_length) < 0.05 for length in lengths):
         yield register.RAIL_STOCK.at(
-            f"run {layout.run.letter}",
+            layout.run.called,
             f"{mm(rails.stock_length)} mm",
             f"{', '.join(mm(length) for length in lengths)} mm",
         )

@@ -51,7 +51,7 @@ def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
         deep = posts[0].plan.embedment + layout.run.footings.bed
         if deep < depth - 1e-6:
             yield register.FOOTING_FROST.at(
-                f"run {layout.run.letter}, {kind} posts",
+                f"{layout.run.called}, {kind} posts",
                 f"{mm(deep)} mm",
                 f"{mm(depth)} mm or more",
             )
@@ -82,10 +82,10 @@ def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     plans = {post.plan for post in layout.posts if post.kind != PostRole.WALL}
     if any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):
         yield register.POST_TOP_FLAT.at(
-            f"run {run.letter}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"
+            f"{run.called}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"
         )
     if coating == "bright":
-        yield register.FIXING_BRIGHT.at(f"run {run.letter}", "bright", "galvanised or stainless")
+        yield register.FIXING_BRIGHT.at(run.called, "bright", "galvanised or stainless")
 
 
 def _splays(fence: FenceModel) -> Iterator[Finding]:

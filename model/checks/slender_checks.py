@@ -29,7 +29,7 @@ FREE_HEAD = 300.0
 def slender_findings(layout: RunLayout) -> Iterator[Finding]:
     """Yield posts, rails and pales that are too thin, and rails that are too few."""
     run = layout.run
-    where = f"run {run.letter}"
+    where = run.called
     for kind, posts in footed_posts(layout):
         high = max(post.top for post in posts)
         thin = min(min(post.plan.width, post.plan.depth) for post in posts)

@@ -26,7 +26,7 @@ def use_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     for guard in run.guards:
         if guard not in known:
             yield register.GUARD_NO_RULES.at(
-                f"run {run.letter}", f"guards: {guard}", "a rule set that knows it"
+                run.called, f"guards: {guard}", "a rule set that knows it"
             )
     if run.beside == "road":
         for opening in layout.openings:
@@ -38,7 +38,7 @@ def use_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
 
 
 def _gaps(run: RunJob, gap: float) -> Iterator[Finding]:
-    where = f"run {run.letter}"
+    where = run.called
     low, high = PLAY
     if "children" in run.guards and low < gap < high:
         yield register.GAP_PLAY.at(where, f"{mm(gap)} mm", f"{mm(low)} mm or less")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from palewright.model.basis.text import plain
 from palewright.model.basis.units import format_length as mm
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
@@ -58,6 +59,11 @@ class Opening:
     ground: float
     leaves: tuple[Leaf, ...]
 
+    @property
+    def called(self) -> str:
+        """What the gate is called on paper: its own name, or "gate 1"."""
+        return plain(self.spec.name) if self.spec.name.strip() else f"gate {self.number + 1}"
+
 
 @dataclass(frozen=True)
 class RunLayout:
@@ -83,8 +89,8 @@ def place_of(stretch: Stretch, bay: int | None = None) -> str:
 
 
 def gate_place(layout: RunLayout, opening: Opening) -> str:
-    """Return which gate an opening is: "run A, gate 1"."""
-    return f"run {layout.run.letter}, gate {opening.number + 1}"
+    """Return which gate an opening is: "run A, gate 1", or by their names."""
+    return f"{layout.run.called}, {opening.called}"
 
 
 def footed_posts(layout: RunLayout) -> Iterator[tuple[PostRole, list[PlacedPost]]]:

@@ -165,7 +165,7 @@ def stretch_lines(fence: FenceModel) -> tuple[StretchLine, ...]:
             first, last = (stretch.posts[end].label for end in (0, -1))
             lines.append(
                 StretchLine(
-                    layout.run.letter,
+                    layout.run.called,
                     first,
                     last,
                     row.count,

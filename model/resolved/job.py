@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import Literal
 
 from palewright.model.basis.errors import KeyPath, Problem
+from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Vector
 from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
@@ -187,6 +188,11 @@ class RunJob:
     beside: str
     guards: tuple[str, ...]
     keeps_in: tuple[str, ...]
+
+    @property
+    def called(self) -> str:
+        """What the run is called on paper: its own name, or "run A"."""
+        return plain(self.name)
 
     def post_plan(self, role: PostRole) -> PostPlan:
         """Return the plan of posts with a role."""

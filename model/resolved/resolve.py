@@ -157,7 +157,7 @@ def _resolve_run(
     resolved = RunJob(
         path=path,
         letter=run_letter(number),
-        name=run.name or f"run {run_letter(number)}",
+        name=_name(spec, number),
         line=line,
         posts=_post_plans(tables.posts),
         rails=_rail_plan(tables.rails, pales, shoulder),
@@ -180,6 +180,14 @@ def _resolve_run(
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, key), text))
     return resolved, problems
+
+
+def _name(spec: SpecTables, number: int) -> str:
+    """Return what a run is called, its letter with it where another has the same name."""
+    name, letter = spec.run[number].name, run_letter(number)
+    if not name.strip():
+        return f"run {letter}"
+    return name if [run.name for run in spec.run].count(name) == 1 else f"{name} {letter}"
 
 
 @dataclass(frozen=True)

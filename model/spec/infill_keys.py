@@ -20,6 +20,7 @@ from palewright.model.geometry.heads import HeadSpec, PointedHead
 class GateSpec(Table):
     """A gate in a run."""
 
+    name: str = Field("", max_length=80, description="what it is called, as in 'garden gate'")
     at: NotNegative = Field(description="chainage of the middle of the opening")
     opening: Positive = Field(1000.0, description="clear width between the gate posts")
     leaves: Literal[1, 2] = 1

@@ -108,7 +108,7 @@ def _on_gate(wind: RunWind, opening: Opening, number: int) -> Push:
     half = (opening.end - opening.start) / 2.0
     return Push(
         opening.leg,
-        f"gate {opening.number + 1}",
+        opening.called,
         wind_working(wind.basis, shown, wind.shut, (at, at))
         .given("B", "half the opening", half / 1000.0, "m")
         .worked("Fk", FORCE, "kN")

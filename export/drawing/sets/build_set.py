@@ -78,10 +78,9 @@ def _stock_lengths(brief: Brief) -> str:
     """Return the longest rail to be had, of each run where they differ."""
     runs: dict[float, list[str]] = {}
     for run in brief.fence.job.runs:
-        runs.setdefault(run.rails.stock_length, []).append(run.letter)
+        runs.setdefault(run.rails.stock_length, []).append(run.called)
     if len(runs) == 1:
         return brief.figures.text(next(iter(runs)))
     return ", ".join(
-        f"{brief.figures.text(length)} (run{'s' if len(letters) > 1 else ''} {', '.join(letters)})"
-        for length, letters in runs.items()
+        f"{brief.figures.text(length)} ({', '.join(called)})" for length, called in runs.items()
     )

@@ -8,7 +8,7 @@ from palewright.export.drawing.views.existing import existing_elevation
 from palewright.export.drawing.views.front import fronts_of
 from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import notes_view, table_view
-from palewright.model.basis.text import plain
+from palewright.model.basis.text import plain, titled_text
 from palewright.model.layout.heights import highest_point
 from palewright.model.lists.takeoff import stretch_lines
 
@@ -52,7 +52,7 @@ def _heights(brief: Brief) -> View:
         high = brief.figures.text(highest_point(layout))
         now = brief.figures.text(run.existing_height)
         for side in ("front", "back"):
-            rows.append([f"{run.letter} {plain(run.name)}", side, high, now])
+            rows.append([run.called, side, high, now])
     return table_view("Heights, proposed and existing", rows, brief.style)
 
 
@@ -62,11 +62,12 @@ def _notes(brief: Brief) -> View:
     notes = [f"Site: {site}."] if site else []
     for layout in fence.layouts:
         run = layout.run
-        gaps = [row.gap for row in stretch_lines(fence) if row.run == run.letter]
+        gaps = [row.gap for row in stretch_lines(fence) if row.run == run.called]
         widest = max(gaps, default=0.0)
         notes.append(
-            f"Run {run.letter}: timber pales {_small(run.pales.width, figures)} wide, gaps up to "
-            f"{_small(widest, figures)}, on {len(run.rails.tops)} rails between timber posts."
+            f"{titled_text(run.called)}: timber pales {_small(run.pales.width, figures)} wide, "
+            f"gaps up to {_small(widest, figures)}, on {len(run.rails.tops)} rails between timber "
+            "posts."
         )
     finish = plain(fence.job.project.finish)
     notes.append(f"Finish: {finish}." if finish else "Finish: treated timber, natural colour.")

@@ -51,7 +51,7 @@ def head_template(layout: RunLayout) -> Template:
     half = run.pales.width / 2.0
     head = tuple((x, y - spring, bulge) for x, y, bulge in run.pales.outline.vertices[2:])
     loop = ((-half, -below, 0.0), (half, -below, 0.0), *head)
-    name = f"pale head, run {run.letter}, {run.pales.width:g} mm wide"
+    name = f"pale head, {run.called}, {run.pales.width:g} mm wide"
     return Template(name, Outline(loop))
 
 

@@ -56,7 +56,7 @@ def head_detail(run: RunJob, draft: Draft) -> View:
     if marking.across:
         items += level_chain([(x, top) for x in marking.across], top + first_tier, draft)
     notes = _head_notes(run, marking.centres, draft)
-    return titled(f"Pale head, run {run.letter}", items, draft, left=-half, notes=notes)
+    return titled(f"Pale head, {run.called}", items, draft, left=-half, notes=notes)
 
 
 def _head_notes(run: RunJob, centres: str, draft: Draft) -> list[str]:

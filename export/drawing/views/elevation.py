@@ -124,12 +124,19 @@ def is_wall(station: tuple[float, PlacedPost]) -> bool:
 
 def _title(shown: Elevation) -> str:
     front, stations = shown.front, shown.stations
-    name = f"{front.layout.run.letter}{front.number}"
+    name = elevation_name(front)
     posts = f"{stations[0][1].label} to {stations[-1][1].label}"
     title = f"Elevation {name}, posts {posts}"
     if shown.overall:
         title = f"Proposed elevation {name} from the front, {posts}"
     return f"{title}, curve laid out flat" if len(front.legs) > 1 else title
+
+
+def elevation_name(front: Front) -> str:
+    """Return an elevation's mark, with the name that its run was given."""
+    run = front.layout.run
+    given = "" if run.called == f"run {run.letter}" else f" of {run.called}"
+    return f"{run.letter}{front.number}{given}"
 
 
 def _hole_bottom(front: Front, post: PlacedPost) -> float:

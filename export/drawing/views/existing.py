@@ -7,7 +7,7 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.fence.fence_model import FenceModel
 
-from .elevation import GROUND_PAST
+from .elevation import GROUND_PAST, elevation_name
 from .front import Front
 from .ground_levels import LevelRow, level_row
 from .members_shown import ground_line
@@ -35,5 +35,5 @@ def existing_elevation(fence: FenceModel, front: Front, draft: Draft) -> View:
         low = min(z for _, z in front.ground) - 4.0 * n
         inner = tuple(x for x, _ in front.ground)
         items += level_row(LevelRow(front, fence.job.origin, (left, right), inner, low), draft)
-    title = f"Existing elevation {job.letter}{front.number} from the front"
+    title = f"Existing elevation {elevation_name(front)} from the front"
     return titled(title, items, draft, left=left)

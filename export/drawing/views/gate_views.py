@@ -10,6 +10,7 @@ from functools import cached_property
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.lettering import text_width
 from palewright.export.drawing.draft.view import Dimension, Item, Text, View
+from palewright.model.basis.text import titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.leaves import Leaf, brace_of
@@ -92,7 +93,7 @@ def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, ba
         *_post_labels(shown),
     ]
     side = "back" if back else "front"
-    title = f"Gate {opening.number + 1} of run {shown.run.letter}, {side}"
+    title = f"{titled_text(shown.opening.called)}, {shown.run.called}, {side}"
     if not back:
         title += f", opens {opening.spec.swing}"
     notes = _ironmongery(shown) if back else []

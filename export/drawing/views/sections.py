@@ -103,7 +103,7 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
         *_back_dimensions(cut),
         *_level_dimensions(cut),
     ]
-    title = f"Section at a {cut.post.kind} post, run {cut.run.letter}"
+    title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
     return titled(title, items, draft, left=-cut.run.pale_front - reach, notes=notes)
 

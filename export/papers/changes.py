@@ -1,0 +1,64 @@
+"""What a change of a spec changed in the fence: counts, lengths and money, before and after."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.heights import highest_point
+from palewright.model.lists.takeoff import concrete, fence_length, pale_count, post_count
+from palewright.model.order.order_lines import order
+from palewright.model.order.prices import quote
+
+PRICE = "price"
+
+
+def change_text(before: FenceModel | None, after: FenceModel) -> str:
+    """Return what is other in a fence than before, or all of it where nothing was before.
+
+    As "pales 117 to 120, price 980.00 to 992.40 GBP, + 12.40"; money where there are prices.
+    """
+    new = fence_figures(after)
+    if before is None:
+        return ", ".join(f"{name} {_shown(value)}{unit}" for name, (value, unit) in new.items())
+    told = []
+    old = fence_figures(before)
+    for name in dict.fromkeys([*old, *new]):
+        was, now = old.get(name), new.get(name)
+        if was == now:
+            continue
+        if was is None or now is None:
+            told.append(f"{name} {'new' if was is None else 'gone'}")
+            continue
+        text = f"{name} {_shown(was[0])} to {_shown(now[0])}{now[1]}"
+        if name == PRICE:
+            more = now[0] - was[0]
+            text += f", {'-' if more < 0 else '+'} {_shown(abs(more))}"
+        told.append(text)
+    return ", ".join(told) or "nothing that is counted changed"
+
+
+def fence_figures(fence: FenceModel) -> dict[str, tuple[Decimal, str]]:
+    """Return what a change is told by: name to figure and unit."""
+    high = max((highest_point(layout) for layout in fence.layouts), default=0.0)
+    figures = {
+        "pales": (Decimal(pale_count(fence)), ""),
+        "posts": (Decimal(post_count(fence)), ""),
+        "gates": (Decimal(sum(len(layout.openings) for layout in fence.layouts)), ""),
+        "length": (_rounded(fence_length(fence) / 1000.0), " m"),
+        "height": (_rounded(high / 1000.0), " m"),
+        "concrete": (_rounded(concrete(fence).volume / 1e9), " m3"),
+    }
+    known = fence.job.prices
+    if known is not None:
+        offered = quote(order(fence), known)
+        figures[PRICE] = (offered.total, f" {known.currency}".rstrip())
+    return figures
+
+
+def _rounded(value: float) -> Decimal:
+    return Decimal(f"{value:.2f}")
+
+
+def _shown(value: Decimal) -> str:
+    return f"{value:,}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -52,11 +53,27 @@ def any_stops(findings: tuple[Finding, ...]) -> bool:
     return any(finding.severity.value == "stop" for finding in findings)
 
 
+COLOURS = {"stop": "red", "warn": "yellow", "note": "cyan"}
+
+
+def coloured(line: str) -> str:
+    """Return a message with its first word or place in colour; on a terminal alone it shows.
+
+    None where the environment says so: NO_COLOR, or TERM=dumb.
+    """
+    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+        return line
+    word, colon, rest = line.partition(": ")
+    if word in COLOURS:
+        return click.style(word + colon, fg=COLOURS[word], bold=word == "stop") + rest
+    return click.style(word + colon, bold=True) + rest if colon else line
+
+
 def show_findings(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> None:
     """Print findings; quiet : those alone that stop the job."""
     for finding in findings:
         if not quiet or finding.severity.value == "stop":
-            click.echo(finding.line(), err=err)
+            click.echo(coloured(finding.line()), err=err)
 
 
 def fence_summary(fence: FenceModel) -> str:

@@ -15,6 +15,7 @@ from palewright.model.basis.errors import OutputError, PalewrightError
 
 from .endings import NO_ROOM, give_up_output, stoppable
 from .help_pages import write_commands
+from .jobs import coloured
 from .judging_commands import check, compare, list_parts, price_file, quote, size, wind
 from .making_commands import build, page, picture, sheets, template, watch
 from .starting_commands import new, ready, schema, survey
@@ -48,7 +49,8 @@ class _Commands(click.Group):
                 sys.stdout.flush()
             return result
         except PalewrightError as error:
-            click.echo(str(error), err=True)
+            for line in str(error).split("\n"):
+                click.echo(coloured(line), err=True)
             ctx.exit(error.exit_code)
         except OSError as error:
             if error.errno not in NO_ROOM:

@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from helpers import EXAMPLES, ROOT
+from palewright.cli import readiness
 from palewright.cli.main import main
 from palewright.export.outputs.files import write_files
 from palewright.export.outputs.making import RECORD
@@ -335,3 +336,70 @@ def test_a_view_of_what_is_not_there_is_refused(tmp_path: Path) -> None:
         result = run("picture", str(spec), "-o", str(tmp_path / "p.png"), "--view", view)
         assert result.exit_code == 2
         assert f"there is no {view} in this fence" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("settings", "shown"),
+    [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)],
+)
+def test_colour_is_for_terminals_that_want_it(
+    tmp_path: Path, settings: dict[str, str], shown: bool
+) -> None:
+    """NO_COLOR as no-color.org asks; a pipe gets none, whatever is set."""
+    spec = tmp_path / "a.toml"
+    spec.write_text("[[run]]\npoints = [[0, 0], [9000, 0]]\n[pales]\nclearance = -20\n")
+    command = [sys.executable, "-m", "palewright.cli", "check", str(spec)]
+    environment = {"PATH": os.environ["PATH"], "TERM": "xterm", **settings}
+    main_end, end = os.openpty()
+    subprocess.run(command, stdout=end, stderr=end, env=environment, check=False)
+    os.close(end)
+    said = b""
+    while chunk := _read(main_end):
+        said += chunk
+    os.close(main_end)
+    assert b"PALE-IN-GROUND" in said
+    assert (b"\x1b[" in said) == shown
+    piped = subprocess.run(command, capture_output=True, env=environment, check=False)
+    assert b"\x1b[" not in piped.stdout + piped.stderr
+
+
+def _read(terminal: int) -> bytes:
+    try:
+        return os.read(terminal, 65536)
+    except OSError:  # the other end is closed
+        return b""
+
+
+def test_help_names_what_there_is_and_cuts_no_sentence() -> None:
+    text = run("--help").output
+    assert text.count("...") == 1  # COMMAND [ARGS]...
+    flat = " ".join(text.split())
+    for name, command in main.commands.items():
+        assert command.examples, name
+        first = " ".join((command.help or "").split("\n\n")[0].split())
+        assert first.endswith(".")
+        assert first in flat, name
+        told = run(name, "--help").output
+        assert all(example in told for example in command.examples), name
+        assert all(example.startswith(f"palewright {name} ") or example == f"palewright {name}"
+                   for example in command.examples)  # fmt: skip
+    assert "130, 143" in text
+    outputs = " ".join(run("build", "--help").output.split())
+    assert all(f"{output.name} {output.help}" in outputs for output in OUTPUTS)
+    for name in ("members", "boards", "plans"):
+        assert name in run("list", "--help").output
+
+
+def test_ready_says_what_is_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    result = run("ready")
+    assert result.exit_code == 0, result.output
+    assert "yes  CAD kernel, for solids, STEP and meshes: cadquery 2." in result.output
+    assert "yes  pictures: one of " in result.output
+    assert "All that is needed is here." in result.output
+    monkeypatch.setitem(sys.modules, "cadquery", None)
+    monkeypatch.setitem(sys.modules, "pyproj", None)
+    monkeypatch.setattr(readiness, "OLDEST", (9, 9))
+    result = run("ready")
+    assert result.exit_code == 1
+    assert " NO  Python: " in result.output
+    assert "Something that is needed is missing." in result.output

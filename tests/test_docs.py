@@ -16,6 +16,10 @@ from click.testing import CliRunner
 from PIL import Image
 
 from helpers import ROOT
+
+sys.path.insert(0, str(ROOT / "benchmarks"))
+from first_hour import ANSWERS, MADE
+
 from palewright.cli.main import main
 from palewright.model.basis.finding_register import REGISTER
 from palewright.model.checks.building_checks import check
@@ -25,6 +29,20 @@ from palewright.reading import parse_job
 
 DOCS = ROOT / "docs"
 BLOCK = re.compile(r"^```(\w+)(?: title=\"([^\"]+)\")?\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+def shown(text: str) -> list[tuple[str, str]]:
+    """Return the commands of a console block, each with what it is said to print."""
+    parts = re.split(r"^\$ (.+)\n", text, flags=re.MULTILINE)[1:]
+    return list(zip(parts[::2], parts[1::2], strict=True))
+
+
+def assert_printed(said: str, printed: str) -> None:
+    """Hold what is printed against what a page says; dots stand for anything, or for nothing."""
+    wanted = ".*".join(re.escape(part) for part in said.rstrip("\n").split("..."))
+    # lines of dots alone may stand for no line
+    wanted = wanted.replace("\\\n.*\\\n", "\n(?:.*\n)?")
+    assert re.fullmatch(wanted, printed.rstrip("\n"), re.DOTALL), printed
 
 
 def blocks(page: str) -> list[tuple[str, str, str]]:
@@ -52,11 +70,12 @@ def test_the_tutorial_runs_from_survey_to_site(
             (tmp_path / title).write_text(text, "utf-8")
             continue
         assert language == "console"
-        for line in text.splitlines():
-            program, *arguments = shlex.split(line.removeprefix("$ "))
+        for line, said in shown(text):
+            program, *arguments = shlex.split(line)
             assert program == "palewright"
             done = CliRunner().invoke(main, arguments)
             assert done.exit_code == 0, (line, done.output)
+            assert_printed(said, done.output)
             assert "warn:" not in done.output
             if arguments[0] == "prices":  # what the reader is told to fill in
                 rows = list(csv.reader((tmp_path / "prices.csv").open(newline="")))
@@ -67,6 +86,33 @@ def test_the_tutorial_runs_from_survey_to_site(
     for name in ("plum.png", "plum.html", "prices.csv", "quote/plum-quote.pdf",
                  "papers/plum-site.pdf", "out/plum-posts.csv"):  # fmt: skip
         assert (tmp_path / name).stat().st_size > 100
+
+
+@pytest.mark.slow
+def test_the_readmes_first_fence_prints_what_it_says(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The whole, installing too, in an empty root: benchmarks/first_hour.py."""
+    monkeypatch.chdir(tmp_path)
+    text = (ROOT / "README.md").read_text("utf-8").split("## Your first fence\n")[1]
+    commands = shown(BLOCK.search(text)[3])
+    assert len(commands) == 5
+    for line, said in commands:
+        answers = ANSWERS if "--ask" in line else None
+        done = CliRunner().invoke(main, shlex.split(line)[1:], input=answers)
+        assert done.exit_code == 0, (line, done.output)
+        assert_printed(said, done.output)
+    for name in MADE:
+        assert (tmp_path / name).stat().st_size > 100
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_names_complete_themselves_as_the_page_says(shell: str) -> None:
+    assert f"_PALEWRIGHT_COMPLETE={shell}_source palewright" in (DOCS / "install.md").read_text()
+    done = CliRunner().invoke(
+        main, prog_name="palewright", env={"_PALEWRIGHT_COMPLETE": f"{shell}_source"}
+    )
+    assert f"_PALEWRIGHT_COMPLETE={shell}_complete" in done.output
 
 
 def test_every_how_to_builds(tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ from ezdxf import recover
 from ezdxf.tools.text import plain_text
 
 import palewright
+from helpers import ROOT
 from palewright.cli.main import main
 from palewright.export.drawing.sets.drawing_files import set_files
 from palewright.export.drawing.sets.sheet_sets import Purpose
@@ -312,3 +313,44 @@ def test_builds_edits_and_kills_in_any_order_leave_whole_files(tmp_path: Path) -
     assert {path.name for path in out.iterdir()} == names
     for name in names:
         assert (out / name).read_bytes() == (fresh / name).read_bytes(), name
+
+
+UNCALLED = ("numba", "llvmlite", "trame", "trame_vtk", "trame_vuetify", "aiohttp", "wslink")
+
+
+@pytest.mark.slow
+def test_what_the_cad_library_asks_for_and_nobody_calls_can_be_left_out(tmp_path: Path) -> None:
+    """As docs/install.md says: every output is made without them."""
+    told = (ROOT / "docs" / "install.md").read_text("utf-8")
+    assert all(name.replace("_", "-") in told for name in UNCALLED)
+    code = (
+        "import sys\n"
+        f"for name in {UNCALLED!r}: sys.modules[name] = None\n"
+        "from palewright.cli.main import main\n"
+        "from palewright.export.outputs.registry import OUTPUTS\n"
+        "names = ','.join(o.name for o in OUTPUTS if o.name != 'calculation')\n"
+        f"main(['build', {str(ROOT / 'examples' / 'terrace.toml')!r}, '-o', {str(tmp_path)!r},"
+        " '--only', names])\n"
+    )
+    (tmp_path / "sitecustomize.py").write_text(code.split("from")[0])
+    settings = {**os.environ, "PYTHONPATH": str(tmp_path)}  # the picture's own process too
+    done = subprocess.run(
+        [sys.executable, "-c", code], env=settings, capture_output=True, text=True
+    )
+    assert done.returncode == 0, done.stderr
+    for suffix in (".step", ".glb", ".stl", ".3mf", ".obj", ".pdf", ".png", ".html", ".usdz"):
+        assert list(tmp_path.glob(f"*{suffix}")), suffix
+
+
+def test_a_folder_of_its_name_is_not_the_program(tmp_path: Path) -> None:
+    """Whoever keeps a copy of the program beside the specs gets pictures all the same."""
+    (tmp_path / "palewright").mkdir()
+    (tmp_path / "palewright" / "__init__.py").write_text("raise ImportError('not this one')\n")
+    program = Path(sys.executable).with_name("palewright")
+    example = ROOT / "examples" / "terrace.toml"
+    done = subprocess.run(
+        [program, "picture", example, "-o", "a.png", "--width", "64", "--height", "64"],
+        cwd=tmp_path, capture_output=True, text=True,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "a.png").read_bytes().startswith(b"\x89PNG")

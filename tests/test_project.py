@@ -5,8 +5,10 @@ from __future__ import annotations
 import email
 import os
 import re
+import shutil
 import subprocess
 import sys
+import tarfile
 import zipfile
 from pathlib import Path
 
@@ -55,6 +57,34 @@ def test_types(tmp_path: Path) -> None:
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.slow
+def test_the_archive_is_complete(wheel: Path, tmp_path: Path) -> None:
+    """It holds every file that is kept, and makes the same wheel."""
+    kept = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True)
+    tree = tmp_path / "tree"
+    for name in kept.stdout.splitlines():
+        if (ROOT / name).is_file():
+            (tree / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(ROOT / name, tree / name)
+    code = f"import setuptools.build_meta as b; print(b.build_sdist({str(tmp_path)!r}))"
+    subprocess.run([sys.executable, "-c", code], cwd=tree, capture_output=True, check=True)
+    with tarfile.open(tmp_path / "palewright-0.1.0.tar.gz") as archive:
+        archive.extractall(tmp_path / "unpacked", filter="data")
+    unpacked = tmp_path / "unpacked" / "palewright-0.1.0"
+    there = {path.relative_to(unpacked).as_posix() for path in unpacked.rglob("*")}
+    left = {name for name in kept.stdout.splitlines() if name not in there}
+    assert left <= {".gitignore", "MANIFEST.in"}, left
+    subprocess.run(
+        [sys.executable, "-m", "pip", "wheel", "-qq", "--no-deps", "--no-build-isolation", "-w",
+         str(tmp_path), str(unpacked)],
+        check=True,
+    )  # fmt: skip
+    with zipfile.ZipFile(wheel) as one, zipfile.ZipFile(tmp_path / wheel.name) as other:
+        assert sorted(one.namelist()) == sorted(other.namelist())
+        for name in one.namelist():
+            assert name.endswith("RECORD") or one.read(name) == other.read(name), name
 
 
 @pytest.mark.slow
@@ -129,6 +159,7 @@ def test_the_readme_is_true() -> None:
     for command in re.findall(r"^\$ (.+)$", text, re.M):
         if command.startswith("sh "):
             assert (ROOT / command.split()[1]).exists()
+    assert "model/" not in text, "nobody is sent into the source"
     commands = set(
         re.findall(
             r"palewright (build|check|list|page|picture|new|schema|sheets|survey|template|watch)\b",

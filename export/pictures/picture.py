@@ -96,7 +96,8 @@ def write_picture(built: Product, view: Viewpoint | None = None) -> bytes:
     scene["size"] = np.array([view.width, view.height])
     packed = io.BytesIO()
     np.savez(packed, **scene)  # type: ignore[arg-type]
-    command = [sys.executable, "-m", "palewright.export.pictures.render"]
+    # -P: a folder named palewright in the current one is not this program
+    command = [sys.executable, "-P", "-m", "palewright.export.pictures.render"]
     try:
         done = subprocess.run(
             command, input=packed.getvalue(), capture_output=True, timeout=TIME_LIMIT, check=False

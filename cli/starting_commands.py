@@ -62,7 +62,7 @@ def new(path: Path | None, ask: bool, force: bool, **said: Any) -> None:
     click.echo(f"{path} written; next: palewright check {path}")
 
 
-@click.command()
+@click.command(cls=Told, examples=("palewright ready",))
 def ready() -> None:
     """Say what this machine has of what is needed, and what each optional part brings."""
     from .readiness import parts

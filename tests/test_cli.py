@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 
 from helpers import EXAMPLES, ROOT
 from palewright.cli import readiness
+from palewright.cli.help_pages import Told
 from palewright.cli.main import main
 from palewright.export.outputs.files import write_files
 from palewright.export.outputs.making import RECORD
@@ -375,6 +376,7 @@ def test_help_names_what_there_is_and_cuts_no_sentence() -> None:
     assert text.count("...") == 1  # COMMAND [ARGS]...
     flat = " ".join(text.split())
     for name, command in main.commands.items():
+        assert isinstance(command, Told)
         assert command.examples, name
         first = " ".join((command.help or "").split("\n\n")[0].split())
         assert first.endswith(".")

@@ -5,6 +5,9 @@ from __future__ import annotations
 import http.client
 import json
 import re
+import signal
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -273,3 +276,42 @@ def test_the_terminal_says_what_was_built_in_what_time_and_what_changed(tmp_path
         assert re.search(told, said[-1]), said
     stop.set()
     watcher.join()
+
+
+@pytest.mark.slow
+def test_messages_on_the_page_do_not_outlive_their_state(tmp_path: Path) -> None:
+    """A message of a moment goes; one of a state stays with it; a program that ended is told of."""
+    from playwright.sync_api import sync_playwright
+    from test_page import CHROMIUM, FLAGS, until
+
+    spec = tmp_path / "garden.toml"
+    spec.write_text(GOOD)
+    command = [sys.executable, "-m", "palewright.cli", "watch", str(spec)]
+    program = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    assert program.stdout is not None
+    address = program.stdout.readline().split()[0]
+    assert program.stdout.readline().startswith("built in ")
+    words = "document.getElementById('said').textContent"
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        page = browser.new_page(viewport={"width": 640, "height": 400})
+        page.goto(address)
+        until(page, "window.palewright && palewright.frames > 0")
+        page.click("#tool-section")
+        assert page.evaluate(words).startswith("Cut through post ")
+        spec.write_text(GOOD.replace("900", "910"))
+        until(page, "window.rebuilt >= 1")
+        assert page.evaluate(words) == "Rebuilt."
+        assert "height 0.95 to 0.96 m" in program.stdout.readline()
+        page.click("#tool-measure")
+        page.wait_for_timeout(9000)
+        assert page.evaluate(words).startswith("Click two points")
+        page.click("#tool-measure")
+        assert page.evaluate(words) == ""
+        page.click("#tool-eye")
+        assert page.evaluate(words).startswith("Eye level")
+        until(page, f"{words} === ''", 12.0)
+        program.send_signal(signal.SIGINT)
+        assert program.wait(20) == 0
+        until(page, f"{words}.startsWith('The program that serves this page has ended')")
+        browser.close()

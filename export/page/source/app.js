@@ -36,9 +36,21 @@ function make(tag, text, attributes = {}) {
   return element;
 }
 
-/** @param {string} text */
-const say = (text) => {
+const MESSAGE_TIME = 8000; // ms that a message of a moment stays
+
+/** @type {number | undefined} */
+let passing;
+
+/**
+ * Say something: for a moment, or until what it tells of ends and something else, or nothing, is said.
+ *
+ * @param {string} text
+ * @param {boolean} [lasting]
+ */
+const say = (text, lasting = false) => {
+  clearTimeout(passing);
   $("said").textContent = text;
+  if (text && !lasting) passing = setTimeout(() => say(""), MESSAGE_TIME);
 };
 
 class App {
@@ -229,7 +241,7 @@ class App {
     const away = (post.top + post.deep) * 1.9;
     this.look(low.clone().addScaledVector(along, -away).setZ(low.z + 120), low);
     this.mark("section", true);
-    say(`Cut through post ${post.label}: ${(post.deep / 1000).toFixed(2)} m below ground, ${(post.top / 1000).toFixed(2)} m above.`);
+    say(`Cut through post ${post.label}: ${(post.deep / 1000).toFixed(2)} m below ground, ${(post.top / 1000).toFixed(2)} m above.`, true);
   }
 
   leaveSection() {
@@ -238,6 +250,7 @@ class App {
     this.world.cut(null);
     this.controls.maxPolarAngle = Math.PI * 0.497;
     this.mark("section", false);
+    say("");
   }
 
   // tools
@@ -339,7 +352,7 @@ class App {
     });
     if (this.highlighted !== null) {
       const mark = this.world.data.marks[/** @type {number} */ (number)];
-      say(`${mark.mark}, ${mark.part}: ${count} in the fence${mark.note ? `; ${mark.note}` : ""}`);
+      say(`${mark.mark}, ${mark.part}: ${count} in the fence${mark.note ? `; ${mark.note}` : ""}`, true);
     } else say("");
     this.draw();
   }
@@ -350,7 +363,7 @@ class App {
     this.mark("measure", !this.pressed.measure);
     $("cross").hidden = !this.pressed.measure;
     this.clearMeasure();
-    say(this.pressed.measure ? "Click two points, or bring them under the cross and press Enter." : "");
+    say(this.pressed.measure ? "Click two points, or bring them under the cross and press Enter." : "", true);
   }
 
   clearMeasure() {
@@ -417,7 +430,7 @@ class App {
       const [a] = this.measured;
       this.lines.push(label("1", a, "#b00"));
       this.world.scene.add(this.lines[0]);
-      say("First point set; now the second.");
+      say("First point set; now the second.", true);
       this.draw();
       return null;
     }
@@ -426,7 +439,7 @@ class App {
     const flat = Math.hypot(a.x - b.x, a.y - b.y);
     this.lines.push(line([a, b], 0xbb0000), label(`${length.toFixed(0)} mm`, a.clone().add(b).multiplyScalar(0.5), "#b00"));
     this.lines.slice(1).forEach((one) => this.world.scene.add(one));
-    say(`${length.toFixed(1)} mm; level ${flat.toFixed(1)}, upright ${Math.abs(a.z - b.z).toFixed(1)} mm`);
+    say(`${length.toFixed(1)} mm; level ${flat.toFixed(1)}, upright ${Math.abs(a.z - b.z).toFixed(1)} mm`, true);
     this.draw();
     return length;
   }
@@ -572,7 +585,7 @@ function start() {
     $("pictures").hidden = false;
     $("view").hidden = true;
     /** @type {HTMLElement} */ (document.querySelector("footer")).hidden = true;
-    say("This browser shows no 3D; these are pictures of the fence.");
+    say("This browser shows no 3D; these are pictures of the fence.", true);
     return;
   }
   /** @type {PageWindow} */ (window).palewright = app;
@@ -585,6 +598,15 @@ function start() {
     app.show(Math.min(app.chosen, app.models.length - 1), false);
     say("Rebuilt.");
     /** @type {PageWindow} */ (window).rebuilt = (/** @type {PageWindow} */ (window).rebuilt || 0) + 1;
+  });
+  let gone = false;
+  events.addEventListener("error", () => {
+    gone = true;
+    say("The program that serves this page has ended; this is what it built last.", true);
+  });
+  events.addEventListener("open", () => {
+    if (gone) say("");
+    gone = false;
   });
   events.addEventListener("trouble", (event) => {
     $("trouble").textContent = JSON.parse(event.data);

@@ -14,7 +14,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
-from beginners import SLIPS, slipped, told_where
+from human_slips import SLIPS, slipped, told_where
 from tables import head, row
 
 from helpers import EXAMPLES

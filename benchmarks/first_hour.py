@@ -18,7 +18,7 @@ from tables import head, row
 
 HERE = Path(__file__).resolve().parent.parent
 SECTIONS = ("Install it for fences of your own", "Your first fence")
-ANSWERS = "Plum Lane\n9 m\n5 m left\n\n950 mm\nround\n3.5 m\n900 mm\n\nslope\n200 mm\n"
+ANSWERS = "Plum Lane\n9 m\n5 m left\n\n950 mm\nround\nend\n3.5 m\n900 mm\n\nslope\n200 mm\n"
 MADE = ("garden.toml", "garden.html", "out/garden.pdf", "out/garden.step", "out/garden.xlsx")
 """Files that there must be at the end."""
 

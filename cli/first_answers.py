@@ -10,10 +10,12 @@ from typing import Any, TypeVar
 
 import click
 
+from palewright.model.basis.errors import SpecError, key_text
 from palewright.model.spec.first_spec import (
     GROUNDS,
     HEADS,
     SCHEMA_FILE,
+    WALLS,
     FirstAnswers,
     first_problems,
     first_spec,
@@ -22,8 +24,12 @@ from palewright.model.spec.first_spec import (
     said_leg,
     said_length,
 )
+from palewright.reading import parse_job
 
 Value = TypeVar("Value")
+
+NO_MORE = ("", "no", "none", "n", "-")
+"""Answers that there is none, or no more."""
 
 
 def starter_text() -> str:
@@ -46,12 +52,18 @@ def answers_of(said: Mapping[str, Any], *, schema: bool) -> str:
     texts = [*said["legs"], *said["gates"], *(said[key] for key in ("height", "fall") if said[key])]
     answers = FirstAnswers(
         said["name"], tuple(legs), height or None, said["head"], tuple(gates), said["ground"], fall,
-        in_feet(texts),
+        in_feet(texts), said["walls"] or "none",
     )  # fmt: skip
     problems = first_problems(answers)
     if problems:
         raise click.UsageError("; ".join(problems))
-    return first_spec(answers, version("palewright"), schema=schema)
+    text = first_spec(answers, version("palewright"), schema=schema)
+    try:
+        parse_job(text, "as said")
+    except SpecError as error:
+        told = (f"{key_text(p.path)}: {p.message}" for p in error.problems)
+        raise click.UsageError("; ".join(told)) from None
+    return text
 
 
 def _taken(option: str, text: str, read: Callable[[str], Value]) -> Value:
@@ -67,11 +79,11 @@ def ask_for(said: Mapping[str, Any]) -> dict[str, Any]:
     answers = dict(said)
     answers["name"] = said["name"] or _asked("What the job is called", str, "")
     answers["legs"] = said["legs"] or _legs()
-    answers["height"] = said["height"] or _length_asked(
-        "Height of the pales' tops over the ground", "950 mm"
-    )
+    usual = "3 ft" if in_feet(answers["legs"]) else "950 mm"
+    answers["height"] = said["height"] or _length_asked("Height of the pales' tops", usual)
     answers["head"] = said["head"] or _choice("Head of the pales", HEADS, "pointed")
-    answers["gates"] = said["gates"] or _gates()
+    answers["walls"] = said["walls"] or _choice("Ends of the line that meet a wall", WALLS, "none")
+    answers["gates"] = said["gates"] or _gates(answers)
     answers["ground"] = said["ground"] or _choice(
         "The ground along the line: level, in a slope that the rails go with, or in steps",
         GROUNDS, "level",
@@ -91,23 +103,37 @@ def _legs() -> tuple[str, ...]:
             "Next length, with left or right for the turn before it, as in: 5 m left; "
             "Enter when there is no more"
         )  # fmt: skip
-        text = _asked(question, lambda t: t and said_leg(t, first=first), None if first else "")  # noqa: B023
-        if not text:
+        text = _asked(question, partial(_leg_or_none, first=first), None if first else "")
+        if not first and text.lower() in NO_MORE:
             return tuple(legs)
         legs.append(text)
 
 
-def _gates() -> tuple[str, ...]:
+def _gates(answers: Mapping[str, Any]) -> tuple[str, ...]:
+    """Ask for gates, each tried on the fence as it was said so far."""
     gates: list[str] = []
     while True:
         which = "Another gate" if gates else "A gate"
         text = _asked(f"{which}: how far along the line its middle is; Enter for none",
-                      lambda t: t and said_gate(t), "")  # fmt: skip
-        if not text:
+                      lambda t: t.lower() in NO_MORE or said_gate(t), "")  # fmt: skip
+        if text.lower() in NO_MORE:
             return tuple(gates)
         usual = "3 ft" if in_feet([text]) else "1 m"
         width = _length_asked("Its clear width between the posts", usual)
-        gates.append(f"{text} wide {width}")
+        asked = f"{text} wide {width}"
+        try:
+            answers_of(
+                {**answers, "gates": (*gates, asked), "fall": None, "ground": None}, schema=False
+            )
+        except click.UsageError as error:
+            click.echo(f"  {error.message}", err=True)
+            continue
+        gates.append(asked)
+
+
+def _leg_or_none(text: str, *, first: bool) -> None:
+    if first or text.lower() not in NO_MORE:
+        said_leg(text, first=first)
 
 
 def _length_asked(question: str, default: str | None = None) -> str:

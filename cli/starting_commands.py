@@ -36,6 +36,8 @@ from .jobs import FAULTS, SPEC, write_named
 @click.option("--ground", type=click.Choice(["level", "slope", "steps"]),
               help="Whether the ground falls, and rails go with it or step down.")  # fmt: skip
 @click.option("--fall", metavar="LENGTH", help="Of the ground from the first point to the last.")
+@click.option("--walls", type=click.Choice(["none", "start", "end", "both"]),
+              help="Which ends of the line meet a wall.")  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def new(path: Path | None, ask: bool, force: bool, **said: Any) -> None:
     """Write a first spec to PATH, or print it: of what is said, or a commented one to change.
@@ -86,7 +88,7 @@ def ready() -> None:
 )
 @click.argument("file", type=SPEC)
 @click.option("--line", default="", help="Line to take; needed when there are several.")
-@click.option("--units", type=click.Choice(["mm", "cm", "m", "in", "ft"]),
+@click.option("--units", type=click.Choice(["mm", "cm", "m", "in", "ft", "us-ft"]),
               help="Unit of a file that does not say.")  # fmt: skip
 @click.option("--crs", default="", help="Grid of the coordinates, as EPSG:27700.")
 @click.option(

@@ -17,7 +17,7 @@ from PIL import Image
 
 from helpers import ROOT
 
-sys.path.insert(0, str(ROOT / "benchmarks"))
+sys.path.append(str(ROOT / "benchmarks"))
 from first_hour import ANSWERS, MADE
 
 from palewright.cli.main import main

@@ -26,6 +26,7 @@ def test_options_become_a_spec_of_what_they_say(tmp_path: Path) -> None:
         str(spec), "--name", 'Elm "Row"', "--leg", "9 m", "--leg", "5.25 m left", "--leg",
         "4m right 45", "--height", "1 m", "--head", "round", "--gate", "3.5 m wide 900 mm",
         "--gate", "12 m", "--ground", "slope", "--fall", "300 mm",
+        "--walls", "end",
     )  # fmt: skip
     assert result.exit_code == 0, result.output
     assert result.output == f"{spec} written; next: palewright check {spec}\n"
@@ -36,6 +37,7 @@ def test_options_become_a_spec_of_what_they_say(tmp_path: Path) -> None:
         "run": [
             {
                 "points": [[0, 0], ["9 m", 0], ["9 m", 5250], [11828.4, 8078.4]],
+                "ends": "wall",
                 "levels": [[0, 0], [18250, -300]],
                 "gate": [{"at": "3.5 m", "opening": 900}, {"at": "12 m"}],
             }
@@ -53,10 +55,13 @@ def test_options_become_a_spec_of_what_they_say(tmp_path: Path) -> None:
 
 def test_answers_become_the_same_spec_as_options(tmp_path: Path) -> None:
     asked, told = tmp_path / "asked.toml", tmp_path / "told.toml"
-    answers = "Elm Row\n9\n30 ft\n12 ft left\n\n3 ft\nround\n10 ft\n3 ft\n\nsteps\n1 ft\n"
+    answers = (
+        "Elm Row\n9\n30 ft\n12 ft left\n\n3 ft\nround\n\n8.6 m\n1 m\n10 ft\n3 ft\nno\nsteps\n1 ft\n"
+    )
     result = new(str(asked), "--ask", answers=answers)
     assert result.exit_code == 0, result.output
     assert '  9 what? say "9 m", mm, ft or in' in result.output
+    assert "too near to a corner" in result.output
     options = ["--name", "Elm Row", "--leg", "30 ft", "--leg", "12 ft left", "--height", "3 ft",
                "--head", "round", "--gate", "10 ft wide 3 ft", "--ground", "steps",
                "--fall", "1 ft"]  # fmt: skip
@@ -64,6 +69,7 @@ def test_answers_become_the_same_spec_as_options(tmp_path: Path) -> None:
     assert asked.read_text("utf-8") == told.read_text("utf-8")
     read = tomllib.loads(asked.read_text("utf-8"))
     assert read["run"][0]["points"] == [[0, 0], ["30 ft", 0], ["30 ft", "12 ft"]]
+    assert read["pales"] == {"length": "2 ft 10 in", "clearance": "2 in", "head": "round"}
     assert read["sheets"] == {"units": "ft-in"}
     assert read["slopes"] == {"follow": "step"}
     assert read_job(asked).runs[0].line.length == pytest.approx(42 * 304.8)
@@ -71,7 +77,7 @@ def test_answers_become_the_same_spec_as_options(tmp_path: Path) -> None:
 
 def test_enter_takes_what_is_usual(tmp_path: Path) -> None:
     spec = tmp_path / "a.toml"
-    result = new(str(spec), "--ask", answers="\n6 m\n\n\n\n\n\n")
+    result = new(str(spec), "--ask", answers="\n6 m\n\n\n\n\n\n\n")
     assert result.exit_code == 0, result.output
     assert tomllib.loads(spec.read_text("utf-8")) == {
         "run": [{"points": [[0, 0], ["6 m", 0]]}],
@@ -96,6 +102,9 @@ def test_without_a_path_it_is_printed() -> None:
         (["--leg", "9 m left"], "the first leg has no turn before it"),
         (["--leg", "-9 m"], "a leg is longer than 0"),
         (["--leg", "9 m", "--leg", "3 m left 175"], "a turn is between 0 and 170 degrees, not 175"),
+        (["--leg", "9 m", "--leg", "4 m"], 'does the line turn before it? say "4 m left"'),
+        (["--leg", "9 m", "--height", "9 m"], "no height for a fence of pales"),
+        (["--leg", "9 m", "--gate", "8.9 m"], "Error: run[1].gate[1].at: the gate's post"),
         (["--leg", "9 m", "--gate", "12 m"], 'a gate at "12 m" is beyond the line, "9 m" long'),
         (["--leg", "9 m", "--fall", "1 m"], "level ground has no fall; say slope or steps"),
         (["--leg", "9 m", "--ground", "slope"], "ground in a slope has a fall; say how much"),

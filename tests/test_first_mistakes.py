@@ -7,7 +7,7 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from beginners import slipped, told_where
+from human_slips import slipped, told_where
 
 from helpers import EXAMPLES
 from palewright.model.basis.errors import SpecError
@@ -49,7 +49,7 @@ ONE = [
     ("[pales]\ngap = 4,5\n",
      ':4: pales.gap: a decimal comma; write 4.5, or with its unit "4.5 m" (found 4,5)'),
     ("[pales]\ngap = 1,000\n",
-     ":4: pales.gap: a comma, of thousands or of decimals? write 1000 or 1.0 (found 1,000)"),
+     ':4: pales.gap: a comma, of thousands or of decimals? write 1000, or "1 m" (found 1,000)'),
     ('[pales]\ngap = "4,5 in"\n',
      ':4: pales.gap: not a length; write "4.5 in" (found "4,5 in")'),
     ('[pales]\ngap = 4"\n',
@@ -74,9 +74,11 @@ ONE = [
      ":4: posts.bay: 'yards' is not a unit of length; allowed: mm, cm, m, in, ft "
      '(found "2 yards")'),
     ("[posts]\nbay = 1.8\n",
-     ':4: posts.bay: 1.8 is 1.8 mm: 1.8 m? write "1.8 m", or 1800 (found 1.8)'),
+     ':4: posts.bay: 1.8 is 1.8 mm: 1.8 m? write "1.8 m", or '
+     '"1.8 mm" where that is meant (found 1.8)'),
     ("[posts]\nsection = [0.1, 100]\n",
-     ':4: posts.section[1]: 0.1 is 0.1 mm: 0.1 m? write "0.1 m", or 100 (found 0.1)'),
+     ':4: posts.section[1]: 0.1 is 0.1 mm: 0.1 m? write "0.1 m", '
+     'or "0.1 mm" where that is meant (found 0.1)'),
     ("[posts]\nsection = 100 x 100\n",
      ":4: posts.section: two sizes are a list; write [100, 100] (found 100 x 100)"),
     ("[pales]\nwidth = 09\n", ":4: pales.width: a number is written 9 (found 09)"),
@@ -141,9 +143,10 @@ def test_a_mistake_gets_its_line_its_value_and_what_to_write(more: str, said: st
 
 def test_a_line_in_metres_is_asked_for() -> None:
     assert told("[[run]]\npoints = [[0, 0], [9, 0]]\nlevels = [[0, 0.25]]\n") == [
-        'garden.toml:2: run[1].points[2][1]: 9 is 9 mm: 9 m? write "9 m", or 9000 (found 9)',
+        'garden.toml:2: run[1].points[2][1]: 9 is 9 mm: 9 m? write "9 m", or "9 mm" '
+        "where that is meant (found 9)",
         "garden.toml:3: run[1].levels[1][2]: 0.25 is 0.25 mm: 0.25 m? write "
-        '"0.25 m", or 250 (found 0.25)',
+        '"0.25 m", or "0.25 mm" where that is meant (found 0.25)',
     ]
 
 
@@ -168,7 +171,8 @@ def test_one_table_is_a_list_of_one() -> None:
     many = one.replace("[run]", "[[run]]").replace("[run.gate]", "[[run.gate]]")
     assert parse_job(one) == parse_job(many)
     assert told(one + "opening = 1\n") == [
-        'garden.toml:5: run[1].gate[1].opening: 1 is 1 mm: 1 m? write "1 m", or 1000 (found 1)'
+        'garden.toml:5: run[1].gate[1].opening: 1 is 1 mm: 1 m? write "1 m", or "1 mm" '
+        "where that is meant (found 1)"
     ]
     assert told(one + "[[run]]\npoints = [[0, 5000], [9000, 5000]]\n") == [
         "garden.toml:5: [run] on line 1 is one table; write [[run]] there too (found [[run]])"
@@ -222,3 +226,35 @@ def test_slips_of_beginners_are_told_where_they_are() -> None:
         ends[told_where(slipped(path.read_text("utf-8"), random.Random(number)), path.parent)] += 1
     assert ends["sound"] < 20
     assert ends["first"] >= 0.98 * (400 - ends["sound"]), ends
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ('[pales]\nhead = "Pointed"\n', ":4: pales.head: did you mean 'pointed'? allowed shapes: "),
+        ('[soil]\nkind = "Clay"\n', ":4: soil.kind: did you mean 'clay'? allowed: 'bedrock', "),
+        ('[posts]\nsection = "4 x 4 in"\n',
+         ':4: posts.section: write ["4 in", "4 in"]; must be a list in [ ] (found "4 x 4 in")'),
+        ("[pails]\nwidth = 90\n", ":3: pails: unknown key; did you mean 'rails' or 'pales'? "),
+        ("[pales]\nheight = 900\n", ":4: pales.height: unknown key; here that is 'length'; "),
+        ("[posts]\nspacing = 1800\n", ":4: posts.spacing: unknown key; here that is 'bay'; "),
+        ("[posts]\nsize = 100\n", ":4: posts.size: unknown key; here that is 'section'; "),
+        ('[pales]\ngap = "3,000"\n',
+         ':4: pales.gap: a comma, of thousands or of decimals? write "3000 mm" or "3 m" '),
+        ("[[run.gate]]\nat = 3000\nopening = 9000\n",
+         ":4: run[1].gate[1].at: the gate's post, its opening 9000 mm wide, comes "),
+        ("levels = [[0, 0], [9000, -1.8]]\n",
+         ':3: run[1].levels[2][2]: -1.8 is -1.8 mm: -1.8 m? write "-1.8 m", or "-1.8 mm" where '),
+    ],
+)  # fmt: skip
+def test_words_of_others_are_understood(more: str, said: str) -> None:
+    assert told(GOOD + more)[0].startswith("garden.toml" + said), told(GOOD + more)
+
+
+def test_every_length_of_a_line_in_metres_is_asked_for_and_nothing_else() -> None:
+    lines = told("[[run]]\npoints = [[0, 0], [7.4, 0], [7.4, 4.2]]\n[[run.gate]]\nat = 3000\n")
+    assert [line.split(": ")[1] for line in lines] == [
+        "run[1].points[2][1]", "run[1].points[3][1]", "run[1].points[3][2]",
+    ]  # fmt: skip
+    lines = told('[[run]]\npoints = [[0, 0], ["7.4 m", 0], ["7.4 m", 4.2]]\n')
+    assert [line.split(": ")[1] for line in lines] == ["run[1].points[3][2]"]

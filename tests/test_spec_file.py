@@ -94,7 +94,7 @@ layout = "even"
         ("[[run]]\npoints = [[0,0],[nan,0]]\n", "run[1].points[2][1]"),
         ("[[run]]\npoints = [[0,0],[inf,0]]\n", "run[1].points[2][1]"),
         ("[[run]]\npoints = [[0,0],[true,0]]\n", "a length is a number"),
-        ("[[run]]\npoints = [[0,0],[1e12,0]]\n", "must be 1e+09 or less"),
+        ("[[run]]\npoints = [[0,0],[1e12,0]]\n", "must be 2e+10 or less"),
         (GOOD + "[pales]\nhead='pointed-arch'\nwidth=100\n[posts]\nsection=[400,400]\n", "a hole"),
         (GOOD + "[pales.head]\nshape='clipped'\nacross=50\ndown=20\n", "leave no flat"),
         (GOOD + "[pales.head]\nshape='segmental'\nrise=50\n", "less than half the width"),

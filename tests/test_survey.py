@@ -26,8 +26,8 @@ from palewright.model.basis.errors import SpecError
 from palewright.model.geometry.curves import Arc, Traced
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.order.joints import make_fence
+from palewright.model.survey.degrees import local_plane
 from palewright.model.survey.extents import area, length, outline
-from palewright.model.survey.geojson import local_plane
 from palewright.model.survey.points_and_lines import Survey, SurveyError
 from palewright.model.survey.survey_files import parse_survey, read_survey
 from palewright.reading import parse_job
@@ -321,7 +321,7 @@ def test_grid_coordinates_are_taken_as_they_are() -> None:
     assert "grid" in found.notes[0]
     data["crs"] = {"type": "name", "properties": {"name": "urn:ogc:def:crs:EPSG::27700"}}
     assert geojson(data).crs == "EPSG:27700"
-    assert "on EPSG:27700, not on EPSG:3857" in message(lambda: geojson(data, crs="EPSG:3857"))
+    assert "on EPSG:27700, not on EPSG:2157" in message(lambda: geojson(data, crs="EPSG:2157"))
 
 
 @pytest.mark.parametrize(
@@ -349,7 +349,8 @@ def test_broken_json_gets_one_message() -> None:
     assert "nested too deeply" in message(read("[" * 100_000 + "]" * 100_000))
     degrees = feature("LineString", [[0, 0], [1, 1]])
     assert "no such grid" in message(lambda: geojson(degrees, crs="EPSG:999999"))
-    assert "not a plane grid" in message(lambda: geojson(degrees, crs="EPSG:4326"))
+    assert "not a plane grid" in message(lambda: geojson(degrees, crs="EPSG:4978"))
+    assert geojson(degrees, crs="EPSG:4326").lines == geojson(degrees).lines
 
 
 # files

@@ -56,12 +56,9 @@ def length_advice(text: str) -> str:
     """
     thousand = re.fullmatch(r"\s*(\d{1,3}),(\d{3})\s*([A-Za-z]*)\s*", text)
     if thousand:
-        unit = f" {_unit(thousand[3])}" if thousand[3] else " mm"
-        whole, part = thousand[1], thousand[2]
-        return (
-            f'a comma, of thousands or of decimals? write "{whole}{part}{unit}" or '
-            f'"{whole}.{part}{unit}"'
-        )
+        whole, unit = thousand[1] + thousand[2], _unit(thousand[3]) or "mm"
+        part = f"{float(f'{thousand[1]}.{thousand[2]}'):g} {_unit(thousand[3]) or 'm'}"
+        return f'a comma, of thousands or of decimals? write "{whole} {unit}" or "{part}"'
     meant = plain_length(text)
     if meant is not None and re.search("[a-z]", meant):
         return f'not a length; write "{meant}"'

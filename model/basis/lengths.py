@@ -10,7 +10,7 @@ from .length_words import length_advice, unit_missing
 from .units import ALLOWED, is_bare_number, parse_length
 
 LONGEST_COORDINATE = 1e9
-"""Largest coordinate, mm: a thousand kilometres, more than any national grid needs."""
+"""Largest length and largest level, mm: a thousand kilometres."""
 
 
 def _length(value: Any) -> Any:
@@ -34,6 +34,14 @@ def length_schema(**bounds: float) -> WithJsonSchema:
 
 
 PARSE = BeforeValidator(_length)
+FARTHEST = 2e10
+"""Largest coordinate on a grid, mm: half way round the earth."""
+
+Coordinate = Annotated[
+    float, Field(ge=-FARTHEST, le=FARTHEST, allow_inf_nan=False), PARSE, length_schema()
+]
+"""Where a point is on its grid, mm."""
+
 Length = Annotated[
     float,
     Field(ge=-LONGEST_COORDINATE, le=LONGEST_COORDINATE, allow_inf_nan=False),

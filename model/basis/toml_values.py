@@ -372,7 +372,9 @@ def _bare_word(told: str) -> tuple[str, str]:
     thousand = re.fullmatch(r"([+-]?\d{1,3}),(\d{3})", number)
     if thousand:
         whole = thousand[1] + thousand[2]
-        return whole, f"a comma, of thousands or of decimals? write {whole} or {thousand[1]}.0"
+        point = f"{float(f'{thousand[1]}.{thousand[2]}'):g}"
+        said = f'a comma, of thousands or of decimals? write {whole}, or "{point} m"'
+        return whole, said
     if re.fullmatch(r"[+-]?\d+,\d+", number):
         point = number.replace(",", ".")
         return point, f'a decimal comma; write {point}, or with its unit "{point} m"'

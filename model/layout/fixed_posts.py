@@ -131,9 +131,11 @@ def _crowded(run: RunJob, a: FixedPost, b: FixedPost, room: float) -> Problem:
     if gate is None:
         text = f"two corners or ends are {-room:.0f} mm too near each other for their posts"
         return Problem((*run.path, "points"), text)
+    width = run.gates.openings[gate].opening
     other = names[a.kind if b.opening is not None else b.kind]
     text = (
-        f"the gate's post comes {-room:.0f} mm too near to {other}; move the gate, or put its "
+        f"the gate's post, its opening {width:.0f} mm wide, comes {-room:.0f} mm too near to "
+        f"{other}; move the gate, or put its "
         "post where the end post stands"
     )
     return Problem((*run.path, "gate", gate, "at"), text)

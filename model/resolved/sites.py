@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass
 
 from palewright.model.basis.errors import KeyPath, Problem
+from palewright.model.basis.lengths import LONGEST_COORDINATE
 from palewright.model.geometry.curves import arc_through
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Chords, Node
@@ -126,6 +127,10 @@ def node_problems(nodes: tuple[Node, ...], ring: bool, where: KeyPath) -> list[P
     """Find points of a line that repeat."""
     if ring and len(nodes) < 3 and not any(node.curve for node in nodes):
         return [Problem(where, "a closed run needs three points or more")]
+    spans = [max(values) - min(values) for values in zip(*(node.at for node in nodes), strict=True)]
+    if max(spans) > LONGEST_COORDINATE:
+        text = f"the line reaches over {max(spans) / 1e6:.0f} km; at most 1,000"
+        return [Problem(where, text)]
     own = where[-1] == "points"  # else the points are the survey's
     problems = []
     following = (*nodes[1:], nodes[0]) if ring else nodes[1:]

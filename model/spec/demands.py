@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from palewright.model.basis.lengths import Length, NotNegative, Positive, Table
+from palewright.model.basis.lengths import Coordinate, NotNegative, Positive, Table
 
 Factor = Annotated[float, Field(gt=0.0, le=10.0)]
 Grade = Literal["C16", "C18", "C24"]
@@ -100,9 +100,9 @@ class Rules(Table):
 class Splay(Table):
     """Ground that drivers or walkers have to see over, as beside a drive."""
 
-    points: Annotated[tuple[tuple[Length, Length], ...], Field(min_length=3, max_length=20)] = (
-        Field(description="[east, north] of its corners")
-    )
+    points: Annotated[
+        tuple[tuple[Coordinate, Coordinate], ...], Field(min_length=3, max_length=20)
+    ] = Field(description="[east, north] of its corners")
     height: Positive = Field(
         600.0, description="of what may stand in it, over the ground (county guidance)"
     )

@@ -12,7 +12,7 @@ from functools import partial
 from typing import Literal, get_args
 
 from palewright.model.basis.length_words import length_advice, plain_length
-from palewright.model.basis.units import INCH, format_length, is_bare_number, parse_length
+from palewright.model.basis.units import INCH, is_bare_number, parse_length
 
 from .infill_keys import Pales
 
@@ -20,6 +20,12 @@ HeadName = Literal["square", "clipped", "pointed", "round", "segmental", "pointe
 GroundWord = Literal["level", "slope", "steps"]
 HEADS: tuple[str, ...] = get_args(HeadName)
 GROUNDS: tuple[str, ...] = get_args(GroundWord)
+
+LOWEST, HIGHEST_PALES = 300.0, 3000.0
+"""Heights that are asked about no further, mm (common practice, no source)."""
+
+WALLS: tuple[str, ...] = ("none", "start", "end", "both")
+"""Ends of a line that meet a wall."""
 
 SCHEMA_FILE = "palewright-schema.json"
 """Where a spec's first line looks for the schema, beside the spec."""
@@ -48,7 +54,7 @@ class GateAt:
 class FirstAnswers:
     """What was said of a fence. height : of the pales' tops over the ground, mm; fall : of the
     ground from the first point to the last, mm; None, empty or 0 for what was not said. feet :
-    whether it was said in feet and inches.
+    whether it was said in feet and inches; walls : which ends meet a wall, of WALLS.
     """
 
     name: str = ""
@@ -59,6 +65,7 @@ class FirstAnswers:
     ground: str | None = None
     fall: float = 0.0
     feet: bool = False
+    walls: str = "none"
 
 
 def said_length(text: str) -> float:
@@ -92,10 +99,12 @@ def said_leg(text: str, *, first: bool) -> SaidLeg:
 
     >>> said_leg("5 m left 45", first=False)
     SaidLeg(length=5000.0, said='5 m left 45', turn=-45.0)
-    >>> said_leg("5 m", first=False).turn
+    >>> said_leg("5 m to the right", first=False).turn
     90.0
     """
-    found = re.fullmatch(r"(.*?)(?:\s+(left|right)(?:\s+([\d.]+))?)?", text.strip(), re.IGNORECASE)
+    found = re.fullmatch(
+        r"(.*?)(?:\s+(?:to the )?(left|right)(?:\s+([\d.]+))?)?", text.strip(), re.IGNORECASE
+    )
     assert found is not None
     length = said_length(found[1])
     if length <= 0.0:
@@ -104,6 +113,8 @@ def said_leg(text: str, *, first: bool) -> SaidLeg:
         if found[2]:
             raise ValueError("the first leg has no turn before it")
         return SaidLeg(length, text.strip())
+    if not found[2]:
+        raise ValueError(f'to which side does the line turn before it? say "{text.strip()} left"')
     degrees = float(found[3]) if found[3] else 90.0
     if not 0.0 <= degrees < 170.0:
         raise ValueError(f"a turn is between 0 and 170 degrees, not {degrees:g}")
@@ -135,8 +146,11 @@ def first_problems(answers: FirstAnswers) -> list[str]:
         told.append("level ground has no fall; say slope or steps")
     if answers.ground in ("slope", "steps") and not answers.fall:
         told.append(f"ground in a {answers.ground} has a fall; say how much")
-    if answers.height is not None and answers.height < 300.0:
-        told.append(f"{say(answers.height)} is no height for a fence")
+    if answers.height is not None and not LOWEST <= answers.height <= HIGHEST_PALES:
+        told.append(
+            f"{say(answers.height)} is no height for a fence of pales: {say(LOWEST)} to "
+            f"{say(HIGHEST_PALES)}"
+        )
     return told
 
 
@@ -176,6 +190,9 @@ def _run_lines(answers: FirstAnswers) -> list[str]:
     lines.append(f"points = [{written}]")
     if len(legs) > 1:
         lines.append(f"# legs as they were said: {'; '.join(_remark(leg.said) for leg in legs)}")
+    for end, word in (("start", "starts"), ("end", "ends")):
+        if answers.walls in (end, "both"):
+            lines.append(f'{word} = "wall"'.ljust(34) + " # a plate on it instead of a post")
     if answers.fall:
         long = math.fsum(leg.length for leg in legs)
         levels = f"levels = [[0, 0], [{say(long)}, {say(-answers.fall)}]]"
@@ -194,10 +211,12 @@ def _pale_lines(answers: FirstAnswers) -> list[str]:
     say = partial(_length, feet=answers.feet)
     lines = ["", "[pales]"]
     if answers.height is not None:
-        clearance = Pales().clearance
+        clearance = 2.0 * INCH if answers.feet else Pales().clearance
         length = say(answers.height - clearance)
         lines.append(f"length = {length}".ljust(34) + f" # the height that was said, less "
-                     f"{format_length(clearance)} of air below")  # fmt: skip
+                     f"{say(clearance)} of air below")  # fmt: skip
+        if answers.feet:
+            lines.append(f"clearance = {say(clearance)}")
     if answers.head is not None:
         lines.append(f'head = "{answers.head}"')
     return lines

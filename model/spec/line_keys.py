@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from palewright.model.basis.lengths import (
+    Coordinate,
     Length,
     NotNegative,
     Positive,
@@ -26,9 +27,9 @@ class PartOfRun(Table):
 class LinePoint(Table):
     """A corner or an end of a run's line."""
 
-    at: tuple[Length, Length] = Field(description="[east, north]")
+    at: tuple[Coordinate, Coordinate] = Field(description="[east, north]")
     level: Length | None = Field(None, description="of the ground there")
-    through: tuple[Length, Length] | None = Field(
+    through: tuple[Coordinate, Coordinate] | None = Field(
         None, description="a point on the arc that leads here; straight when left out"
     )
 
@@ -45,7 +46,9 @@ PointSpec = Annotated[
     LinePoint,
     BeforeValidator(
         _line_point,
-        json_schema_input_type=tuple[Length, Length] | tuple[Length, Length, Length] | LinePoint,
+        json_schema_input_type=tuple[Coordinate, Coordinate]
+        | tuple[Coordinate, Coordinate, Length]
+        | LinePoint,
     ),
 ]
 
@@ -54,8 +57,10 @@ class SurveySpec(Table):
     """The site as measured: a file of points and lines."""
 
     file: str = Field(max_length=1000, description="CSV, DXF or GeoJSON, beside the spec")
-    units: Literal["mm", "cm", "m", "in", "ft"] | None = Field(
-        None, description="of a file that does not say; CSV is in metres when left out"
+    units: Literal["mm", "cm", "m", "in", "ft", "us-ft"] | None = Field(
+        None,
+        description="of a file that does not say: by its grid, else metres, when left out; us-ft "
+        "is the US survey foot",
     )
     crs: str = Field(
         "", max_length=60, description="grid of the coordinates, as EPSG:27700; GeoJSON in "

@@ -5,6 +5,8 @@ from __future__ import annotations
 import copy
 import difflib
 import json
+import re
+from collections.abc import Sequence
 from importlib.metadata import version
 from typing import Any, get_args
 
@@ -12,6 +14,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from palewright.model.basis.errors import KeyPath, Problem
+from palewright.model.basis.length_words import UNITS
 
 from .spec_tables import RUN_TABLES, SpecTables
 from .table_names import keys_by_table, lists_of_tables, tables_in
@@ -146,11 +149,15 @@ def problem_of(detail: ErrorDetails, merged: dict[str, Any]) -> Problem:
     if detail["type"] == "extra_forbidden":
         allowed = sorted(model.model_fields)
         key = str(path[-1])
-        near = difflib.get_close_matches(key, allowed, 1)
+        near = _nearest(key, allowed)
         alike = difflib.SequenceMatcher(None, near[0], key).ratio() if near else 0.0
         table = _as_table(detail["input"])
+        usual = MEANT_KEYS.get((table_of_key(path)[:1], key), "")
         place = "" if alike > ALIKE and not table else _belongs(key, table=table)
-        hint = f"{place}; " if place else f"did you mean '{near[0]}'? " if near else ""
+        words = " or ".join(f"'{word}'" for word in near)
+        hint = f"{place}; " if place else f"did you mean {words}? " if near else ""
+        if usual in model.model_fields:
+            hint = f"here that is '{usual}'; "
         if not hint:  # of an older or a newer version, or of nothing
             hint = f"palewright {version('palewright')} has none of this name; "
         message = f"unknown key; {hint}allowed here: {', '.join(allowed)}"
@@ -159,16 +166,71 @@ def problem_of(detail: ErrorDetails, merged: dict[str, Any]) -> Problem:
         name = ".".join(key for key in path if isinstance(key, str))
         return Problem(path, f"there is one of this table; write [{name}]")
     own = WORDS.get(detail["type"])
+    told = _near_word(detail)
+    if told:
+        return Problem(path, f"{told}{(own or '').format(**detail.get('ctx', {}))}")
     if own is None:
         return Problem(path, detail["msg"][:1].lower() + detail["msg"][1:])
     return Problem(path, own.format(**detail.get("ctx", {})))
 
+
+MEANT_KEYS: dict[tuple[KeyPath, str], str] = {
+    (("pales",), "height"): "length",
+    (("pales",), "spacing"): "gap",
+    (("pales",), "space"): "gap",
+    (("pales",), "size"): "width",
+    (("pales",), "shape"): "head",
+    (("pales",), "top"): "head",
+    (("posts",), "height"): "above_rail",
+    (("posts",), "spacing"): "bay",
+    (("posts",), "distance"): "bay",
+    (("posts",), "size"): "section",
+    (("posts",), "depth"): "embedment",
+    (("rails",), "size"): "section",
+    (("rails",), "heights"): "tops",
+    (("rails",), "height"): "tops",
+    (("rails",), "number"): "count",
+    (("run",), "height"): "level",
+    (("run",), "length"): "points",
+    (("run",), "width"): "opening",
+    (("run",), "position"): "at",
+    (("footings",), "width"): "size",
+    (("footings",), "diameter"): "size",
+    (("footings",), "shape"): "hole",
+}
+"""What a key is called where it stands, by the words that others use for it."""
 
 ALIKE = 0.85
 """From this likeness on a key is a misspelt one of its table, and not one of another table."""
 
 MOST_PLACES = 3
 """Tables that are named as the right one for a key; a key of more is in no place of its own."""
+
+
+def _nearest(word: str, allowed: Sequence[str]) -> list[str]:
+    """Return the words most like another, all that are alike as much."""
+    near = difflib.get_close_matches(word.casefold(), allowed, 3)
+
+    def alike(other: str) -> float:
+        return difflib.SequenceMatcher(None, other, word.casefold()).ratio()
+
+    return [other for other in near if alike(other) >= alike(near[0]) - 1e-9]
+
+
+def _near_word(detail: ErrorDetails) -> str:
+    """Return which allowed word, or which list, was meant by what stands there; or nothing."""
+    value, told = detail["input"], detail.get("ctx", {})
+    if detail["type"] in ("literal_error", "union_tag_invalid"):
+        allowed = re.findall(r"'([^']+)'", str(told.get("expected", told.get("expected_tags"))))
+        word = told.get("tag", value)
+        near = _nearest(word, allowed) if isinstance(word, str) else []
+        return f"did you mean {' or '.join(repr(one) for one in near)}? " if near else ""
+    sizes = re.findall(r"\d+(?:\.\d+)?(?: \d+/\d+)?", value) if isinstance(value, str) else []
+    if detail["type"] in ("tuple_type", "list_type") and len(sizes) == 2:
+        unit = (re.findall(r"[A-Za-z\"']+$", value) or [""])[0].replace('"', "in")
+        quoted = [f'"{size} {unit}"' if unit in UNITS else size for size in sizes]
+        return f"write [{', '.join(quoted)}]; "
+    return ""
 
 
 def _as_table(value: Any) -> bool:

@@ -164,7 +164,7 @@ class _Document:
             self.say(slip, path)
         if path in self.lines:
             said = f"stands here twice, on line {self.lines[path]} too; keep one"
-            self.say(Slip(line, said, _first(value)), path)
+            self.say(Slip(line, said, code_of(_first(value)).strip()), path)
             return
         self.lines[path] = line
         if meant.text is None:

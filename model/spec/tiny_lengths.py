@@ -35,8 +35,13 @@ USUAL: dict[tuple[str, str], float] = {
 }
 """Usual lengths of keys without a default, mm (common practice, no source)."""
 
-LEVEL = 100.0
-"""Usual level of ground, mm: one under a millimetre was meant in metres."""
+LEVEL, PART = 100.0, 100.0
+"""Usual level of ground, mm: one under a millimetre was meant in metres. And bare coordinates and
+levels under the other that are no whole millimetres were.
+"""
+
+MOST_ASKED = 6
+"""Coordinates of a line that are each asked for; of more the largest alone."""
 
 
 def tiny_lengths(raw: dict[str, Any]) -> list[Problem]:
@@ -45,7 +50,7 @@ def tiny_lengths(raw: dict[str, Any]) -> list[Problem]:
     Examples
     --------
     >>> [p.message for p in tiny_lengths({"run": [{"points": [[0, 0], [9, 0]]}]})]
-    ['9 is 9 mm: 9 m? write "9 m", or 9000']
+    ['9 is 9 mm: 9 m? write "9 m", or "9 mm" where that is meant']
     """
     problems: list[Problem] = []
     _look(raw, SpecTables, (), problems)
@@ -109,11 +114,17 @@ def _tiny(number: float, usual: float) -> bool:
     return few and (usual >= LONG or number != int(number))
 
 
+def _part(number: float) -> bool:
+    """Tell whether a bare number is small and no whole millimetres."""
+    return abs(number) < PART and number != int(number)
+
+
 def _line(value: Any, path: KeyPath, usual: float, problems: list[Problem]) -> None:
     """Look at the points of a line: tiny when it is from end to end."""
     if not isinstance(value, list):
         return
     flat: list[tuple[KeyPath, float]] = []
+    units = False
     for number, point in enumerate(value):
         told: KeyPath = (*path, number)
         if isinstance(point, dict):
@@ -121,16 +132,22 @@ def _line(value: Any, path: KeyPath, usual: float, problems: list[Problem]) -> N
         if not isinstance(point, list):
             return
         for item, coordinate in enumerate(point[:2]):
-            bare = isinstance(coordinate, int | float) and not isinstance(coordinate, bool)
             if isinstance(coordinate, str):
-                return  # a length with a unit among them: the bare ones are what they say
-            if bare:
+                units = True
+            elif isinstance(coordinate, int | float) and not isinstance(coordinate, bool):
                 flat.append(((*told, item), coordinate))
+        problems += [_problem(w, z) for w, z in _numbers(point[2:], told) if _part(z)]
     steps = zip(flat, flat[2:], strict=False)  # east to east, north to north
     extent = max((abs(number - other) for (_, number), (_, other) in steps), default=0.0)
-    if _tiny(extent, usual):
-        where, farthest = max(flat, key=lambda found: abs(found[1]))
-        problems.append(_problem(where, farthest))
+    if units:  # beside lengths with units a few bare millimetres are metres
+        wrong = [found for found in flat if 0.0 < abs(found[1]) <= usual / FEW]
+    elif _tiny(extent, usual):
+        wrong = [found for found in flat if found[1] != 0.0]
+    else:
+        wrong = []
+    if len(wrong) > MOST_ASKED:
+        wrong = [max(wrong, key=lambda found: abs(found[1]))]
+    problems += [_problem(*found) for found in wrong]
 
 
 def _levels(value: Any, path: KeyPath, problems: list[Problem]) -> None:
@@ -138,10 +155,10 @@ def _levels(value: Any, path: KeyPath, problems: list[Problem]) -> None:
     for number, pair in enumerate(value if isinstance(value, list) else []):
         if isinstance(pair, list) and len(pair) == 2:
             for where, level in _numbers(pair[1], (*path, number, 1)):
-                if _tiny(abs(level), LEVEL):
+                if _tiny(abs(level), LEVEL) or _part(level):
                     problems.append(_problem(where, level))
 
 
 def _problem(path: KeyPath, number: float) -> Problem:
     return Problem(path, f'{number:g} is {number:g} mm: {number:g} m? write "{number:g} m", or '
-                         f"{number * 1000.0:g}")  # fmt: skip
+                         f'"{number:g} mm" where that is meant')  # fmt: skip

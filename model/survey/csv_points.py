@@ -7,10 +7,13 @@ import io
 import math
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
-from palewright.model.basis.lengths import LONGEST_COORDINATE
+from palewright.model.basis.lengths import FARTHEST
 from palewright.model.site.path import Node
 
+from .degrees import local_planes
+from .grids import check_lengths, grid_of, name_of
 from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 HEADINGS = {
@@ -35,7 +38,7 @@ NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 """A number as surveys write it; "1_000" and "infinity" are none."""
 
 
-def read_csv(text: str, file: str, factor: float) -> Survey:
+def read_csv(text: str, file: str, unit: float | None, crs: str = "") -> Survey:
     """Return the points of a CSV text, and a line through the points of each code.
 
     Parameters
@@ -45,8 +48,10 @@ def read_csv(text: str, file: str, factor: float) -> Survey:
         semicolons or tabs. Empty lines and lines that start with # are left out.
     file : str
         Name for messages.
-    factor : float
-        Millimetres in the file's unit.
+    unit : float or None
+        Millimetres in the file's unit; by the grid, else metres, when None.
+    crs : str
+        Grid of the coordinates; of one in degrees, easting is longitude and northing latitude.
 
     Raises
     ------
@@ -60,6 +65,8 @@ def read_csv(text: str, file: str, factor: float) -> Survey:
     if heading is None:
         raise SurveyError(f"{file}: holds no points")
     columns = _columns(heading[1], f"{file}:{heading[0]}")
+    grid = grid_of(crs, file)
+    factor = unit or (grid.unit if grid else 0.0) or 1000.0
     points: list[SurveyPoint] = []
     for line, row in rows:
         if len(points) >= MOST_POINTS:
@@ -70,10 +77,32 @@ def read_csv(text: str, file: str, factor: float) -> Survey:
                 f"{where}: has {len(row)} cells under {len(heading[1])} headings; divide columns "
                 "by semicolons where a comma parts decimals"
             )
+        # degrees as if they were metres, until they are put on a plane
         points.append(_point(row, columns, where, factor, len(points) + 1))
     if not points:
         raise SurveyError(f"{file}: has a heading but no points")
-    return Survey(file, "CSV", tuple(points), _lines(points), "", tuple(_two_levels(points)))
+    notes: list[str] = []
+    if grid is not None and grid.degrees:
+        points, notes = _from_degrees(points, factor, grid.name)
+    else:
+        check_lengths(grid, (points[0].x, points[0].y), file)
+    notes += _two_levels(points)
+    return Survey(file, "CSV", tuple(points), _lines(points), name_of(grid), tuple(notes))
+
+
+def _from_degrees(
+    points: list[SurveyPoint], factor: float, grid: str
+) -> tuple[list[SurveyPoint], list[str]]:
+    """Return points whose places are longitudes and latitudes, factor to the degree, on a plane."""
+    codes = list(dict.fromkeys(point.code for point in points))
+    shapes = [[(p.x / factor, p.y / factor) for p in points if p.code == code] for code in codes]
+    to = dict(zip(codes, local_planes(shapes), strict=True))
+    placed = []
+    for point in points:
+        x, y = to[point.code](point.x / factor, point.y / factor)
+        placed.append(replace(point, x=x, y=y))
+    lon, lat = shapes[0][0]
+    return placed, [f"local plane about longitude {lon:.7f}, latitude {lat:.7f} ({grid})"]
 
 
 def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
@@ -128,7 +157,7 @@ def _point(
         if not NUMBER.fullmatch(text):
             raise SurveyError(f"{where}: the {name} is not a number (found '{text[:40]}')")
         value = float(text)
-        most = HIGHEST if name == "level" else LONGEST_COORDINATE
+        most = HIGHEST if name == "level" else FARTHEST
         if not math.isfinite(value) or abs(value * factor) > most:
             raise SurveyError(f"{where}: the {name} is out of range (found '{text[:40]}')")
         return value * factor

@@ -9,15 +9,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from palewright.model.basis.lengths import LONGEST_COORDINATE
+from palewright.model.basis.lengths import FARTHEST
 from palewright.model.geometry.curves import Traced, arc_through
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Node
 
 from .dxf_parts import lean
+from .grids import US_SURVEY_FOOT, grid_of, name_of
 from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint
 
-UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
+UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8,
+         "us-ft": US_SURVEY_FOOT}  # fmt: skip
 """Millimetres in each unit that a spec may name."""
 
 HEADER_UNITS = {
@@ -39,7 +41,7 @@ TOUCH = 1.0
 """Ends nearer than this are joined, mm."""
 
 
-def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float) -> Survey:
+def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float, crs: str = "") -> Survey:
     """Return the lines and points in a DXF drawing's model space.
 
     Parameters
@@ -52,6 +54,8 @@ def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float) -> Surv
         Unit of the coordinates; None to take the header's.
     tolerance : float, mm
         How closely splines and ellipses are followed.
+    crs : str
+        Grid of the coordinates.
 
     Raises
     ------
@@ -59,6 +63,9 @@ def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float) -> Surv
         When it is not a DXF drawing, does not say its unit, or is beyond all measure.
     """
     document = _document(data, file)
+    grid = grid_of(crs, file)
+    if grid is not None and grid.degrees:
+        raise SurveyError(f"{file}: a drawing in degrees, as {grid.name} has them, has no lengths")
     header = int(document.header.get("$INSUNITS", 0))
     notes = []
     if unit is not None:
@@ -67,6 +74,8 @@ def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float) -> Surv
             notes.append(f"the header names another unit; read in {unit} as asked")
     elif header in HEADER_UNITS:
         factor = HEADER_UNITS[header]
+    elif grid is not None:
+        factor = grid.unit
     else:
         raise SurveyError(
             f"{file}: does not say its unit; which is it? Set units (in the spec survey.units) to "
@@ -91,7 +100,7 @@ def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float) -> Surv
         raise
     except Exception as error:  # entities with missing or mad values, whatever the library says
         raise SurveyError(f"{file}: an entity cannot be read: {_words(error)}") from None
-    return Survey(file, "DXF", tuple(points), _joined(lines), "", tuple(notes))
+    return Survey(file, "DXF", tuple(points), _joined(lines), name_of(grid), tuple(notes))
 
 
 def _document(data: bytes, file: str) -> Any:
@@ -149,7 +158,7 @@ def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
 
 def _spot(point: Any, factor: float, file: str) -> Vector:
     x, y, z = point.x * factor, point.y * factor, point.z * factor
-    if not all(math.isfinite(value) and abs(value) <= LONGEST_COORDINATE for value in (x, y, z)):
+    if not all(math.isfinite(value) and abs(value) <= FARTHEST for value in (x, y, z)):
         raise SurveyError(f"{file}: a coordinate is out of range or no number")
     return x, y, z
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from palewright.model.basis.lengths import LONGEST_COORDINATE
-from palewright.model.geometry.frames import Point, Vector
+from palewright.model.basis.lengths import FARTHEST
 from palewright.model.site.path import Node
 
+from .degrees import Place, local_planes
+from .grids import Grid, check_lengths, given_name, grid_of, named_grid, on_grid
 from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 MOST_POSITIONS = 60_000
@@ -20,13 +21,8 @@ MOST_LISTS, MOST_VALUES = 200_000, 1_000_000
 """Most lists and objects, and values, of a text; counted before it is read, as they take far more
 room then."""
 
-WGS84_A, WGS84_F = 6378137.0, 1.0 / 298.257223563
-"""Semi-major axis, m, and flattening of the WGS 84 ellipsoid (its defining parameters)."""
 
-DEGREES = ("EPSG:4326", "OGC:CRS84")
-
-
-def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
+def read_geojson(text: str, file: str, unit: float | None, crs: str) -> Survey:
     """Return the lines and points of a GeoJSON text.
 
     Parameters
@@ -35,11 +31,11 @@ def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
         A FeatureCollection, a Feature or a geometry.
     file : str
         Name for messages.
-    unit : float
-        Millimetres in the unit of grid coordinates.
+    unit : float or None
+        Millimetres in the unit of grid coordinates; by the grid, else metres, when None.
     crs : str
-        Grid to put degrees on ("EPSG:27700"); empty for a plane that touches the ellipsoid at the
-        first position, with true lengths there.
+        Grid to put degrees on ("EPSG:27700"); empty for planes that touch the ellipsoid where
+        the shapes are, with true lengths there.
 
     Raises
     ------
@@ -47,18 +43,19 @@ def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
         When it is not GeoJSON, or its coordinates are none.
     """
     data = _parsed(text, file)
-    shapes = list(_shapes(data, file))
-    positions = [p for _, _, _, parts in shapes for part in parts for p in part]
-    if not positions:
+    shapes = [shape for shape in _shapes(data, file) if all(shape[3])]
+    if not shapes:
         raise SurveyError(f"{file}: holds no line and no point")
-    plane = _plane(positions, _named_crs(data), crs, unit, file)
+    plane = _plane(shapes, grid_of(named_grid(_named_crs(data)), file), crs, unit, file)
     points: list[SurveyPoint] = []
     lines: list[SurveyLine] = []
     names: dict[str, int] = {}
+    count = 0
     for name, group, kind, parts in shapes:
         for part in parts:
-            own = _unlike(name, names)
-            placed = [_placed(p, plane.to, plane.level_unit, file) for p in part]
+            own, to = _unlike(name, names), plane.to[count]
+            count += 1
+            placed = [_placed(p, to, plane.level_unit, file) for p in part]
             if kind == "Point":
                 x, y, level = placed[0]
                 points.append(SurveyPoint(own, x, y, level, group))
@@ -70,36 +67,47 @@ def read_geojson(text: str, file: str, unit: float, crs: str) -> Survey:
 
 
 @dataclass(frozen=True)
-class _Plane:
-    """How coordinates become mm. to : x and y of a position; level_unit : mm in the unit of
-    levels; grid : that they are on then, empty where none is known.
+class _Planes:
+    """How coordinates become mm. to : x and y of a position, for each part in turn; level_unit :
+    mm in the unit of levels; grid : that they are on then, empty where none is known.
     """
 
-    to: Callable[[float, float], Point]
+    to: Sequence[Place]
     level_unit: float
     grid: str
     notes: tuple[str, ...] = ()
 
 
-def _plane(positions: Sequence[Position], named: str, crs: str, unit: float, file: str) -> _Plane:
-    """Return how positions become mm: degrees by a grid or a local plane, else by their unit.
+def _plane(
+    shapes: Sequence[Shape], named: Grid | None, crs: str, unit: float | None, file: str
+) -> _Planes:
+    """Return how positions become mm: degrees by a grid or local planes, else by their unit.
 
-    named : the grid that the file names; crs : that the user gives.
+    named : the grid that the file names; crs : that the user gives; unit : mm, that the user gives.
     """
-    degrees = named in ("", *DEGREES) and all(
-        abs(x) <= 180.0 and abs(y) <= 90.0 for x, y, _ in positions
+    parts = [[(x, y) for x, y, _ in part] for _, _, _, parts in shapes for part in parts]
+    degrees = (named is None or named.degrees) and all(
+        abs(x) <= 180.0 and abs(y) <= 90.0 for part in parts for x, y in part
     )
+    given = grid_of(crs, file)
     if not degrees:
-        grid = named if named not in ("", *DEGREES) else crs
-        if grid and crs and grid.upper() != crs.upper():
-            raise SurveyError(f"{file}: its coordinates are on {grid}, not on {crs}")
+        grid = given if named is None or named.degrees else named
+        if grid and given and grid.name != given.name:
+            raise SurveyError(f"{file}: its coordinates are on {grid.name}, not on {given.name}")
+        if grid is not None and grid.degrees:
+            raise SurveyError(f"{file}: its coordinates are no degrees, as {grid.name} has them")
         notes = () if grid else ("not degrees: taken for coordinates on a grid",)
-        return _Plane(lambda x, y: (x * unit, y * unit), unit, grid, notes)
-    if crs:
-        return _Plane(_on_grid(crs, file), 1000.0, crs)
-    lon, lat = positions[0][:2]
-    note = f"local plane about longitude {lon:.7f}, latitude {lat:.7f} (WGS 84)"
-    return _Plane(local_plane(lon, lat), 1000.0, "", (note,))
+        size = unit or (grid.unit if grid else 1000.0)
+        check_lengths(grid, (parts[0][0][0] * size, parts[0][0][1] * size), file)
+        whole: Place = lambda x, y: (x * size, y * size)  # noqa: E731
+        return _Planes([whole] * len(parts), size, grid.name if grid else "", notes)
+    if given is not None and not given.degrees:
+        on = on_grid(given, file)
+        check_lengths(given, on(*parts[0][0]), file)
+        return _Planes([on] * len(parts), 1000.0, given.name)
+    lon, lat = parts[0][0]
+    note = f"local plane about longitude {lon:.7f}, latitude {lat:.7f} ({given_name(named, given)})"
+    return _Planes(local_planes(parts), 1000.0, "", (note,))
 
 
 Position = tuple[float, float, float | None]
@@ -198,7 +206,7 @@ def _placed(
     position: Position, plane: Any, height: float, file: str
 ) -> tuple[float, float, float | None]:
     x, y = plane(position[0], position[1])
-    if not (math.isfinite(x) and math.isfinite(y) and max(abs(x), abs(y)) <= LONGEST_COORDINATE):
+    if not (math.isfinite(x) and math.isfinite(y) and max(abs(x), abs(y)) <= FARTHEST):
         raise SurveyError(f"{file}: a position is out of range: {position[0]:g}, {position[1]:g}")
     level = position[2]
     return x, y, None if level is None else level * height
@@ -227,61 +235,3 @@ def _unlike(name: str, names: dict[str, int]) -> str:
         own = f"{name} #{names[name]}"
     names[own] = 1
     return own
-
-
-def _on_grid(crs: str, file: str) -> Any:
-    """Return the function from degrees to a grid's coordinates in mm."""
-    try:
-        import pyproj
-    except ImportError:
-        raise SurveyError(
-            f"{file}: to put degrees on {crs} install pyproj (pip install 'palewright[survey]'), "
-            "or leave survey.crs out for a local plane"
-        ) from None
-    try:
-        grid = pyproj.CRS.from_user_input(crs)
-    except pyproj.exceptions.CRSError:
-        raise SurveyError(f"{file}: survey.crs: no such grid '{crs[:60]}'") from None
-    if not grid.is_projected:
-        raise SurveyError(f"{file}: survey.crs: '{crs[:60]}' is not a plane grid")
-    change = pyproj.Transformer.from_crs("EPSG:4326", grid, always_xy=True)
-    factor = grid.axis_info[0].unit_conversion_factor * 1000.0
-
-    def plane(lon: float, lat: float) -> Point:
-        x, y = change.transform(lon, lat)
-        return x * factor, y * factor
-
-    return plane
-
-
-def local_plane(lon: float, lat: float) -> Any:
-    """Return the function from degrees to (east, north) in mm on the plane that touches the
-    WGS 84 ellipsoid at (lon, lat).
-
-    The position's place in space, seen along the ellipsoid's normal (the usual conversion from
-    geodetic to earth-centred coordinates, and its rotation to east, north, up). Within 1 km of
-    the point lengths are true to 1 part in 10 million.
-    """
-    e2 = WGS84_F * (2.0 - WGS84_F)
-
-    def space(lon: float, lat: float) -> Vector:
-        sin, cos = math.sin(math.radians(lat)), math.cos(math.radians(lat))
-        radius = WGS84_A / math.sqrt(1.0 - e2 * sin * sin)
-        return (
-            radius * cos * math.cos(math.radians(lon)),
-            radius * cos * math.sin(math.radians(lon)),
-            radius * (1.0 - e2) * sin,
-        )
-
-    x0, y0, z0 = space(lon, lat)
-    sin_lat, cos_lat = math.sin(math.radians(lat)), math.cos(math.radians(lat))
-    sin_lon, cos_lon = math.sin(math.radians(lon)), math.cos(math.radians(lon))
-
-    def plane(lon: float, lat: float) -> Point:
-        x, y, z = space(lon, lat)
-        dx, dy, dz = x - x0, y - y0, z - z0
-        east = -sin_lon * dx + cos_lon * dy
-        north = -sin_lat * cos_lon * dx - sin_lat * sin_lon * dy + cos_lat * dz
-        return east * 1000.0, north * 1000.0
-
-    return plane

@@ -33,8 +33,8 @@ def read_survey(
     path : Path
         A .csv, .txt, .dxf, .geojson or .json file.
     units : str or None
-        "mm", "cm", "m", "in" or "ft". A DXF drawing without it goes by its header, others are in
-        metres.
+        "mm", "cm", "m", "in", "ft" or "us-ft". Without it a DXF drawing goes by its header, others
+        by their grid, else they are in metres.
     crs : str
         Grid of the coordinates ("EPSG:27700").
     tolerance : float, mm
@@ -69,14 +69,14 @@ def parse_survey(
     The rest, and what is raised, as in `read_survey`.
     """
     if kind == "DXF":
-        return read_dxf(data, file, units, tolerance)
+        return read_dxf(data, file, units, tolerance, crs)
     if b"\0" in data[:4096]:
         raise SurveyError(f"{file}: is not a text file")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
-    factor = UNITS[units or "m"]
+    unit = UNITS[units] if units else None
     if kind == "CSV":
-        return read_csv(text, file, factor)
-    return read_geojson(text, file, factor, crs)
+        return read_csv(text, file, unit, crs)
+    return read_geojson(text, file, unit, crs)

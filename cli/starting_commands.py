@@ -91,13 +91,21 @@ def ready() -> None:
 @click.option("--units", type=click.Choice(["mm", "cm", "m", "in", "ft", "us-ft"]),
               help="Unit of a file that does not say.")  # fmt: skip
 @click.option("--crs", default="", help="Grid of the coordinates, as EPSG:27700.")
+@click.option("--columns", default="", metavar="LETTERS",
+              help="Of a point file without a heading, as PNEZD or PENZD.")  # fmt: skip
 @click.option(
     "--tolerance", default="5", show_default=True, help="How closely splines are followed."
 )
 @click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
               help="Draw a small plan: .png, .svg or .pdf.")  # fmt: skip
 def survey(
-    file: Path, line: str, units: str | None, crs: str, tolerance: str, out: Path | None
+    file: Path,
+    line: str,
+    units: str | None,
+    crs: str,
+    columns: str,
+    tolerance: str,
+    out: Path | None,
 ) -> None:
     """Show what a survey FILE holds, and what a fence would take from it."""
     from palewright.export.papers.survey_text import survey_text
@@ -113,7 +121,7 @@ def survey(
         raise click.UsageError(f"--tolerance {tolerance}: not a length over 0; allowed: {ALLOWED}")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
-    read = read_survey(file, units=units, crs=crs, tolerance=close)
+    read = read_survey(file, units=units, crs=crs, tolerance=close, columns=columns)
     taken, why = None, ""
     try:
         taken = read.line(line)
@@ -121,7 +129,7 @@ def survey(
         if line:
             raise
         why = str(error)
-    click.echo(survey_text(read, taken, why, units, crs))
+    click.echo(survey_text(read, taken, why, {"units": units, "crs": crs, "columns": columns}))
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 

@@ -181,7 +181,9 @@ def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem
 
     try:
         place = folder / told.file
-        read = read_survey(place, units=told.units, crs=told.crs, tolerance=told.tolerance)
+        read = read_survey(
+            place, units=told.units, crs=told.crs, tolerance=told.tolerance, columns=told.columns
+        )
     except SurveyError as error:
         return None, [Problem(("survey", "file"), str(error))]
     return read, []

@@ -107,6 +107,53 @@ def test_broken_csv_gets_one_message_with_its_line(text: str, said: str) -> None
     assert said in message(lambda: csv(text))
 
 
+ROWS = ["1 5.0 9.0 50.1 FL", "2 5.0 21.0 50.2 FL", "3 7.0 21.5 50.3 TREE big oak"]
+
+
+@pytest.mark.parametrize("mark", [" ", "  ", "\t", ",", ";"])
+def test_point_files_without_a_heading_say_what_their_columns_are(mark: str) -> None:
+    text = "\n".join(mark.join(row.split(None, 4)) for row in ROWS)
+    found = csv(text, columns="PNEZD")
+    assert [(p.number, p.x, p.y, p.level, p.code) for p in found.points] == [
+        ("1", 9000.0, 5000.0, 50100.0, "FL"),
+        ("2", 21000.0, 5000.0, 50200.0, "FL"),
+        ("3", 21500.0, 7000.0, 50300.0, "TREE big oak"),
+    ]
+    turned = csv(text, columns="penz-")
+    assert turned.points[0].x == 5000.0
+    assert turned.points[0].code == ""
+    headed = csv(mark.join(["p", "n", "e", "z", "d"]) + "\n" + text, columns="PNEZD")
+    assert headed.points == found.points
+    assert headed.notes == ("line 1 is passed over as a heading: columns are PNEZD",)
+    said = message(lambda: csv(text))
+    assert "s.csv:1: has no heading; say what its columns are (in a spec survey.columns)" in said
+
+
+@pytest.mark.parametrize(
+    ("columns", "said"),
+    [
+        ("PNZD", "columns 'PNZD' needs E and N"),
+        ("PNEEZ", "columns 'PNEEZ' has 'E' twice"),
+        ("XY", "columns 'XY' has 'X' which is none; allowed: P point, E east, N north, Z level"),
+    ],
+)
+def test_columns_that_cannot_be_are_refused(columns: str, said: str) -> None:
+    assert said in message(lambda: csv("\n".join(ROWS), columns=columns))
+
+
+def test_usual_headings_are_known_and_columns_left_over_are_named() -> None:
+    text = "Point name,Local N,Local E,Elev,Raw Desc,RMS (m),Epochs\n7,5,9,50.1,FL,0.01,12\n"
+    found = csv(text)
+    assert (found.points[0].x, found.points[0].y, found.points[0].code) == (9000.0, 5000.0, "FL")
+    assert found.notes == ("nothing is taken from: RMS (m), Epochs",)
+
+
+def test_no_level_is_not_level_0() -> None:
+    text = survey_text(csv("e,n,code\n1,2,F\n3,4,F\n"), None, "", {})
+    assert "  east 1.000 to 3.000, north 2.000 to 4.000 m, no levels\n" in text
+    assert "level 0.000" not in text
+
+
 def test_empty_cells_past_the_headings_are_nothing() -> None:
     assert len(csv("e,n,z\n1,2,3,,\n4,5,6,\n").points) == 2
 
@@ -437,7 +484,7 @@ def survives(data: bytes, kind: str) -> None:
         taken = found.line("")
     except SurveyError:
         taken = None
-    assert survey_text(found, taken, "", None, "")
+    assert survey_text(found, taken, "", {})
 
 
 @pytest.mark.parametrize("kind", ["CSV", "GeoJSON"])
@@ -653,7 +700,7 @@ def test_solids_and_models_tell_their_origin(tmp_path: Path) -> None:
 
 def test_the_text_says_what_is_there_and_what_would_be_taken() -> None:
     found = csv(CSV)
-    text = survey_text(found, found.line(""), "", "m", "EPSG:27700")
+    text = survey_text(found, found.line(""), "", {"units": "m", "crs": "EPSG:27700"})
     assert "4 points, 1 line" in text
     assert "FL: 3 points, 14.000 m, levels 50.100 to 50.800" in text
     assert "GL  1" in text

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from palewright.model.survey.extents import area, extent, length
 from palewright.model.survey.points_and_lines import Survey, SurveyLine
 
@@ -10,12 +12,12 @@ MOST_SHOWN = 40
 
 
 def survey_text(
-    survey: Survey, taken: SurveyLine | None, why: str, units: str | None, crs: str
+    survey: Survey, taken: SurveyLine | None, why: str, asked: Mapping[str, str | None]
 ) -> str:
     """Return what a survey holds and what a fence would take, lengths in metres.
 
-    taken : the line that would be followed, or None and `why` there is none; units, crs : as
-    asked for, for the lines that a spec needs.
+    taken : the line that would be followed, or None and `why` there is none; asked :
+    keys of a spec's survey and what was asked for, for the lines that a spec needs.
     """
     words = [f"{survey.file}: {survey.format}, {_count(len(survey.points), 'point')}, "
              f"{_count(len(survey.lines), 'line')}"]  # fmt: skip
@@ -24,9 +26,9 @@ def survey_text(
         names = ("east", "north", "level")
         spans = [
             f"{name} {low / 1000.0:.3f} to {high / 1000.0:.3f}"
-            for name, low, high in zip(names, *ends, strict=True)
+            for name, low, high in zip(names, *ends, strict=False)
         ]
-        words.append("  " + ", ".join(spans) + " m")
+        words.append("  " + ", ".join(spans) + " m" + ("" if len(spans) == 3 else ", no levels"))
     if survey.crs:
         words.append(f"  grid {survey.crs}")
     words += [f"  note: {note}" for note in survey.notes]
@@ -46,7 +48,7 @@ def survey_text(
         words.append(f"  {name} {node.at[0] / 1000.0:.3f} {node.at[1] / 1000.0:.3f}{level}")
     spots = len(survey.spots((), taken)) + len(taken.spots)
     words.append(f"  spot levels in the file besides it: {spots}")
-    words += ["in a spec:", "", *_spec(survey, taken, units, crs)]
+    words += ["in a spec:", "", *_spec(survey, taken, asked)]
     return "\n".join(words)
 
 
@@ -75,12 +77,9 @@ def _line(line: SurveyLine) -> str:
     return f"{line.name}{place}: {', '.join(parts)}"
 
 
-def _spec(survey: Survey, taken: SurveyLine, units: str | None, crs: str) -> list[str]:
+def _spec(survey: Survey, taken: SurveyLine, asked: Mapping[str, str | None]) -> list[str]:
     rows = ["[survey]", f"file = {_quoted(survey.file.replace(chr(92), '/').rsplit('/', 1)[-1])}"]
-    if units:
-        rows.append(f"units = {_quoted(units)}")
-    if crs:
-        rows.append(f"crs = {_quoted(crs)}")
+    rows += [f"{key} = {_quoted(told)}" for key, told in asked.items() if told]
     return [*rows, "", "[[run]]", f"line = {_quoted(taken.name)}"]
 
 

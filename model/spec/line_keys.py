@@ -66,6 +66,10 @@ class SurveySpec(Table):
         "", max_length=60, description="grid of the coordinates, as EPSG:27700; GeoJSON in "
         "degrees is put on it, and on a local plane when left out",
     )  # fmt: skip
+    columns: str = Field(
+        "", max_length=20, description="what the columns of a point file without a heading hold, "
+        "as PNEZD: P point, E east, N north, Z level, D code, - for one to skip",
+    )  # fmt: skip
     tolerance: Positive = Field(5.0, description="how closely splines are followed by chords")
     straight: NotNegative = Field(
         20.0,

@@ -17,13 +17,73 @@ from .grids import check_lengths, grid_of, name_of
 from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 HEADINGS = {
-    "number": ("number", "no", "no.", "point", "point number", "pt", "id", "name"),
-    "east": ("easting", "east", "e", "x"),
-    "north": ("northing", "north", "n", "y"),
-    "level": ("level", "height", "elevation", "z", "h", "rl", "reduced level"),
-    "code": ("code", "feature", "feature code", "description", "desc", "layer", "type", "remark"),
+    "number": (
+        "number",
+        "no",
+        "no.",
+        "point",
+        "point number",
+        "point name",
+        "point id",
+        "pt",
+        "pt no",
+        "id",
+        "name",
+        "station",
+    ),
+    "east": (
+        "easting",
+        "east",
+        "e",
+        "x",
+        "local e",
+        "local easting",
+        "grid e",
+        "grid easting",
+        "longitude",
+        "lon",
+    ),
+    "north": (
+        "northing",
+        "north",
+        "n",
+        "y",
+        "local n",
+        "local northing",
+        "grid n",
+        "grid northing",
+        "latitude",
+        "lat",
+    ),
+    "level": (
+        "level",
+        "height",
+        "elevation",
+        "elev",
+        "elev.",
+        "z",
+        "h",
+        "rl",
+        "reduced level",
+        "orthometric height",
+    ),
+    "code": (
+        "code",
+        "feature",
+        "feature code",
+        "description",
+        "desc",
+        "raw desc",
+        "raw description",
+        "layer",
+        "type",
+        "remark",
+    ),
 }
 """What a column may be headed, in small letters, units in brackets left out."""
+
+LETTERS = {"P": "number", "E": "east", "N": "north", "Z": "level", "D": "code"}
+"""What stands for a column in `columns`, as point files are named by habit; - for one to skip."""
 
 HEADING = re.compile(r"[^\W\d_][\w .()\[\]/-]{0,29}|")
 """What may be quoted as the heading of a column."""
@@ -38,7 +98,7 @@ NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 """A number as surveys write it; "1_000" and "infinity" are none."""
 
 
-def read_csv(text: str, file: str, unit: float | None, crs: str = "") -> Survey:
+def read_csv(text: str, file: str, unit: float | None, crs: str = "", columns: str = "") -> Survey:
     """Return the points of a CSV text, and a line through the points of each code.
 
     Parameters
@@ -52,6 +112,8 @@ def read_csv(text: str, file: str, unit: float | None, crs: str = "") -> Survey:
         Millimetres in the file's unit; by the grid, else metres, when None.
     crs : str
         Grid of the coordinates; of one in degrees, easting is longitude and northing latitude.
+    columns : str
+        What each column holds where no heading says it, as "PNEZD"; see LETTERS.
 
     Raises
     ------
@@ -60,11 +122,20 @@ def read_csv(text: str, file: str, unit: float | None, crs: str = "") -> Survey:
     """
     if len(text) > LONGEST or any(text.count(mark) > MOST_CELLS for mark in ",;\t\n"):
         raise SurveyError(f"{file}: has more than {MOST_POINTS} points, or far too many columns")
-    rows = _rows(text, file)
-    heading = next(rows, None)
-    if heading is None:
+    rows = list(_rows(text, file, len(columns)))
+    if not rows:
         raise SurveyError(f"{file}: holds no points")
-    columns = _columns(heading[1], f"{file}:{heading[0]}")
+    first, notes = rows[0], []
+    named = _lettered(columns, file) if columns else None
+    if named is None:
+        named, width = _columns(first[1], f"{file}:{first[0]}"), len(first[1])
+        notes += _unused(first[1], named)
+        del rows[0]
+    else:
+        width = len(columns)
+        if not _numeric(first[1], named):
+            notes.append(f"line {first[0]} is passed over as a heading: columns are {columns}")
+            del rows[0]
     grid = grid_of(crs, file)
     factor = unit or (grid.unit if grid else 0.0) or 1000.0
     points: list[SurveyPoint] = []
@@ -72,18 +143,18 @@ def read_csv(text: str, file: str, unit: float | None, crs: str = "") -> Survey:
         if len(points) >= MOST_POINTS:
             raise SurveyError(f"{file}: has more than {MOST_POINTS} points")
         where = f"{file}:{line}"
-        if len(row) > len(heading[1]) and any(row[len(heading[1]) :]):
+        if len(row) > width and any(row[width:]):
             raise SurveyError(
-                f"{where}: has {len(row)} cells under {len(heading[1])} headings; divide columns "
+                f"{where}: has {len(row)} cells under {width} headings; divide columns "
                 "by semicolons where a comma parts decimals"
             )
         # degrees as if they were metres, until they are put on a plane
-        points.append(_point(row, columns, where, factor, len(points) + 1))
+        points.append(_point(row, named, where, factor, len(points) + 1))
     if not points:
         raise SurveyError(f"{file}: has a heading but no points")
-    notes: list[str] = []
     if grid is not None and grid.degrees:
-        points, notes = _from_degrees(points, factor, grid.name)
+        points, note = _from_degrees(points, factor, grid.name)
+        notes.append(note)
     else:
         check_lengths(grid, (points[0].x, points[0].y), file)
     notes += _two_levels(points)
@@ -92,7 +163,7 @@ def read_csv(text: str, file: str, unit: float | None, crs: str = "") -> Survey:
 
 def _from_degrees(
     points: list[SurveyPoint], factor: float, grid: str
-) -> tuple[list[SurveyPoint], list[str]]:
+) -> tuple[list[SurveyPoint], str]:
     """Return points whose places are longitudes and latitudes, factor to the degree, on a plane."""
     codes = list(dict.fromkeys(point.code for point in points))
     shapes = [[(p.x / factor, p.y / factor) for p in points if p.code == code] for code in codes]
@@ -102,14 +173,19 @@ def _from_degrees(
         x, y = to[point.code](point.x / factor, point.y / factor)
         placed.append(replace(point, x=x, y=y))
     lon, lat = shapes[0][0]
-    return placed, [f"local plane about longitude {lon:.7f}, latitude {lat:.7f} ({grid})"]
+    return placed, f"local plane about longitude {lon:.7f}, latitude {lat:.7f} ({grid})"
 
 
-def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
-    """Yield (line, cells) of what is neither empty nor a remark."""
+def _rows(text: str, file: str, count: int) -> Iterator[tuple[int, list[str]]]:
+    """Yield (line, cells) of what is neither empty nor a remark. count : of columns, if known."""
     lines = text.splitlines()
     first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
     mark = max(",;\t", key=first.count)
+    if mark not in first and len(first.split()) > 1:  # divided by blanks
+        for number, line in enumerate(lines, 1):
+            if line.strip() and not line.startswith("#"):
+                yield number, line.split(None, count - 1 if count else -1)
+        return
     reader = csv.reader(io.StringIO("\n".join(lines)), delimiter=mark, strict=True)
     try:
         for row in reader:
@@ -121,6 +197,38 @@ def _rows(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
                 )
     except csv.Error as error:
         raise SurveyError(f"{file}:{reader.line_num}: is not CSV: {error}") from None
+
+
+def _lettered(columns: str, file: str) -> dict[str, int]:
+    """Return which column holds what, from letters."""
+    places: dict[str, int] = {}
+    for place, letter in enumerate(columns.upper()):
+        if letter == "-":
+            continue
+        name = LETTERS.get(letter)
+        if name is None or name in places:
+            what = "twice" if name else "which is none"
+            raise SurveyError(
+                f"{file}: columns '{columns[:20]}' has '{letter}' {what}; allowed: P point, E "
+                "east, N north, Z level, D code, - for a column to skip, each once"
+            )
+        places[name] = place
+    if "east" not in places or "north" not in places:
+        raise SurveyError(f"{file}: columns '{columns[:20]}' needs E and N")
+    return places
+
+
+def _numeric(row: list[str], columns: dict[str, int]) -> bool:
+    cells = [row[place] for name in ("east", "north") if (place := columns[name]) < len(row)]
+    return len(cells) == 2 and all(NUMBER.fullmatch(cell) for cell in cells)
+
+
+def _unused(heading: list[str], columns: dict[str, int]) -> list[str]:
+    """Return a note on columns that nothing is taken from."""
+    left = [
+        cell[:30] for place, cell in enumerate(heading) if place not in columns.values() and cell
+    ]
+    return [f"nothing is taken from: {', '.join(left[:20])}"] if left else []
 
 
 def _columns(heading: list[str], where: str) -> dict[str, int]:
@@ -135,6 +243,12 @@ def _columns(heading: list[str], where: str) -> dict[str, int]:
                         f"{where}: two columns are headed as the {name}: '{cell[:30]}'"
                     )
                 columns[name] = number
+    if sum(bool(NUMBER.fullmatch(cell)) for cell in heading) >= 2 and "east" not in columns:
+        raise SurveyError(
+            f"{where}: has no heading; say what its columns are (in a spec survey.columns), as "
+            "'PNEZD' for point, north, east, level, code, or 'PENZD': nothing in the file tells "
+            "east from north"
+        )
     missing = [name for name in ("east", "north") if name not in columns]
     if missing:
         said = " and ".join(f"{name} ({', '.join(HEADINGS[name])})" for name in missing)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from palewright.model.geometry.frames import Point, Vector
+from palewright.model.geometry.frames import Point
 
 from .points_and_lines import Survey, SurveyLine
 
@@ -46,10 +46,10 @@ def area(line: SurveyLine) -> float:
     )
 
 
-def extent(survey: Survey) -> tuple[Vector, Vector] | None:
+def extent(survey: Survey) -> tuple[tuple[float, ...], tuple[float, ...]] | None:
     """Return the lowest and highest east, north and level of a survey, mm; None when empty.
 
-    A level that is not known counts as 0 only where none is known.
+    Without levels there are east and north alone.
     """
     points = [(p.x, p.y) for p in survey.points]
     points += [point for line in survey.lines for point in outline(line, 4)]
@@ -57,8 +57,6 @@ def extent(survey: Survey) -> tuple[Vector, Vector] | None:
     levels += [n.level for line in survey.lines for n in line.nodes if n.level is not None]
     if not points:
         return None
-    low, high = (min(levels), max(levels)) if levels else (0.0, 0.0)
-    return (
-        (min(x for x, _ in points), min(y for _, y in points), low),
-        (max(x for x, _ in points), max(y for _, y in points), high),
-    )
+    low = min(x for x, _ in points), min(y for _, y in points)
+    high = max(x for x, _ in points), max(y for _, y in points)
+    return ((*low, min(levels)), (*high, max(levels))) if levels else (low, high)

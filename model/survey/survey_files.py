@@ -25,6 +25,7 @@ def read_survey(
     units: str | None = None,
     crs: str = "",
     tolerance: float = 5.0,
+    columns: str = "",
 ) -> Survey:
     """Return the survey in a file.
 
@@ -39,6 +40,8 @@ def read_survey(
         Grid of the coordinates ("EPSG:27700").
     tolerance : float, mm
         How closely splines are followed.
+    columns : str
+        What the columns of a point file without a heading hold, as "PNEZD".
 
     Raises
     ------
@@ -52,7 +55,9 @@ def read_survey(
         data = read_source(path, LARGEST_FILE)
     except SourceFileError as error:
         raise SurveyError(f"{path}: {error}") from None
-    return parse_survey(data, str(path), kind, units=units, crs=crs, tolerance=tolerance)
+    return parse_survey(
+        data, str(path), kind, units=units, crs=crs, tolerance=tolerance, columns=columns
+    )
 
 
 def parse_survey(
@@ -63,6 +68,7 @@ def parse_survey(
     units: str | None = None,
     crs: str = "",
     tolerance: float = 5.0,
+    columns: str = "",
 ) -> Survey:
     """Return the survey in the bytes of a file. kind : "CSV", "DXF" or "GeoJSON".
 
@@ -78,5 +84,5 @@ def parse_survey(
         text = data.decode("cp1252", errors="replace")
     unit = UNITS[units] if units else None
     if kind == "CSV":
-        return read_csv(text, file, unit, crs)
+        return read_csv(text, file, unit, crs, columns)
     return read_geojson(text, file, unit, crs)

@@ -98,19 +98,11 @@ def ready() -> None:
 )
 @click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
               help="Draw a small plan: .png, .svg or .pdf.")  # fmt: skip
-def survey(
-    file: Path,
-    line: str,
-    units: str | None,
-    crs: str,
-    columns: str,
-    tolerance: str,
-    out: Path | None,
-) -> None:
+def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str | None) -> None:
     """Show what a survey FILE holds, and what a fence would take from it."""
     from palewright.export.papers.survey_text import survey_text
     from palewright.model.basis.units import ALLOWED, parse_length
-    from palewright.model.survey.points_and_lines import SurveyError
+    from palewright.model.survey.points_and_lines import Asked, SurveyError
     from palewright.model.survey.survey_files import read_survey
 
     try:
@@ -121,7 +113,7 @@ def survey(
         raise click.UsageError(f"--tolerance {tolerance}: not a length over 0; allowed: {ALLOWED}")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
-    read = read_survey(file, units=units, crs=crs, tolerance=close, columns=columns)
+    read = read_survey(file, Asked(told["units"], told["crs"] or "", close, told["columns"] or ""))
     taken, why = None, ""
     try:
         taken = read.line(line)
@@ -129,7 +121,7 @@ def survey(
         if line:
             raise
         why = str(error)
-    click.echo(survey_text(read, taken, why, {"units": units, "crs": crs, "columns": columns}))
+    click.echo(survey_text(read, taken, why, told))
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 

@@ -39,7 +39,7 @@ from palewright.model.spec.salvage import Salvaged, salvaged
 from palewright.model.spec.single_tables import listed_tables
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.spec.tiny_lengths import tiny_lengths
-from palewright.model.survey.points_and_lines import Survey, SurveyError
+from palewright.model.survey.points_and_lines import Asked, Survey, SurveyError
 
 
 def read_job(path: Path) -> Job:
@@ -181,9 +181,8 @@ def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem
 
     try:
         place = folder / told.file
-        read = read_survey(
-            place, units=told.units, crs=told.crs, tolerance=told.tolerance, columns=told.columns
-        )
+        asked = Asked(told.units, told.crs, told.tolerance, told.columns)
+        read = read_survey(place, asked)
     except SurveyError as error:
         return None, [Problem(("survey", "file"), str(error))]
     return read, []

@@ -14,7 +14,7 @@ import pytest
 from palewright.model.order.joints import make_fence
 from palewright.model.survey.extents import length
 from palewright.model.survey.grids import US_SURVEY_FOOT, grid_of
-from palewright.model.survey.points_and_lines import Survey, SurveyError
+from palewright.model.survey.points_and_lines import Asked, Survey, SurveyError
 from palewright.model.survey.survey_files import parse_survey
 from palewright.reading import read_job
 
@@ -33,7 +33,7 @@ PLACES = [
 
 
 def csv(text: str, **options: Any) -> Survey:
-    return parse_survey(text.encode(), "s.csv", "CSV", **options)
+    return parse_survey(text.encode(), "s.csv", "CSV", Asked(**options))
 
 
 def text_of(name: str, ends: list[tuple[float, float]]) -> str:

@@ -23,12 +23,13 @@ from helpers import EXAMPLES, ROOT, example_fence
 from palewright.export.drawing.writers.site_dxf import write_site_dxf
 from palewright.export.papers.survey_text import survey_picture, survey_text
 from palewright.model.basis.errors import SpecError
+from palewright.model.checks.building_checks import check
 from palewright.model.geometry.curves import Arc, Traced
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.order.joints import make_fence
 from palewright.model.survey.degrees import local_plane
 from palewright.model.survey.extents import area, length, outline
-from palewright.model.survey.points_and_lines import Survey, SurveyError
+from palewright.model.survey.points_and_lines import Asked, Survey, SurveyError
 from palewright.model.survey.survey_files import parse_survey, read_survey
 from palewright.reading import parse_job
 
@@ -42,17 +43,17 @@ Point,Easting (m),Northing (m),Level (m),Code
 
 
 def csv(text: str, **options: Any) -> Survey:
-    return parse_survey(text.encode(), "s.csv", "CSV", **options)
+    return parse_survey(text.encode(), "s.csv", "CSV", Asked(**options))
 
 
 def dxf(doc: Any, **options: Any) -> Survey:
     out = io.StringIO()
     doc.write(out)
-    return parse_survey(out.getvalue().encode(), "s.dxf", "DXF", **options)
+    return parse_survey(out.getvalue().encode(), "s.dxf", "DXF", Asked(**options))
 
 
 def geojson(data: Any, **options: Any) -> Survey:
-    return parse_survey(json.dumps(data).encode(), "s.geojson", "GeoJSON", **options)
+    return parse_survey(json.dumps(data).encode(), "s.geojson", "GeoJSON", Asked(**options))
 
 
 def message(call: Any) -> str:
@@ -79,7 +80,7 @@ def test_csv_columns_may_stand_in_any_order_with_any_separator() -> None:
     assert plain.points[0].x == 400_010_000.0
     line = plain.line("fl")
     assert length(line) == pytest.approx(14_000.0)
-    assert plain.spots((), line) == ((400_013_000.0, 300_020_500.0, 50_300.0),)
+    assert plain.spots((), line.group) == ((400_013_000.0, 300_020_500.0, 50_300.0),)
     assert csv(CSV, units="ft").points[0].level == pytest.approx(50.1 * 304.8)
 
 
@@ -724,3 +725,28 @@ def test_the_small_plan_is_drawn(suffix: str) -> None:
     if suffix == ".svg":
         assert b"start" in data
         assert b"86.52" in data
+
+
+def test_a_line_in_points_stands_on_the_surveys_ground_too(tmp_path: Path) -> None:
+    """And what is not known of the ground is told: no levels, far apart, beyond the last."""
+    rows = ["e,n,z,code", "0,0.2,10.0,GL", "3,0.2,10.3,GL", "9,0.2,10.6,GL", "9,0.2,10.9,GL"]
+    (tmp_path / "s.csv").write_text("\n".join(rows))
+    spec = '[survey]\nfile = "s.csv"\n[[run]]\npoints = [[0, 0], ["{} m", 0]]\n'
+
+    def told(east: float, more: str = "") -> dict[str, str]:
+        fence = make_fence(parse_job(spec.format(east) + more, folder=tmp_path))
+        return {f.code: f.line() for f in check(fence) if f.code.startswith(("GROUND", "SURVEY"))}
+
+    fence = make_fence(parse_job(spec.format(9), folder=tmp_path))
+    line = fence.job.runs[0].line
+    assert [round(z) for _, z in line.knots] == [10000, 10300, 10600]
+    assert (
+        "points 3 and 4 are in one place at two levels, 10.6 and 10.9 m" in told(9)["SURVEY-NOTE"]
+    )
+    assert set(told(9)) == {"SURVEY-NOTE"}
+    assert "14000 mm beyond it" in told(23)["GROUND-BEYOND"]
+    assert set(told(9, '[[run]]\npoints = [[0, "20 m"], ["9 m", "20 m"]]\n')) == {
+        "SURVEY-NOTE", "GROUND-UNKNOWN",
+    }  # fmt: skip
+    (tmp_path / "s.csv").write_text("\n".join([*rows[:2], "12,0.1,10.1,GL"]))
+    assert "chainage 0 to 12000: levels are far apart" in told(12)["GROUND-FAR"]

@@ -18,7 +18,7 @@ from .finishes import Finish, finish_of
 from .product import Mesh, Product
 from .transforms import matrix_of
 
-MISSING = "a USDZ file needs usd-core: pip install 'palewright[usdz]'"
+MISSING = "a USDZ file needs usd-core: pipx inject palewright usd-core, or pip install usd-core"
 
 
 def write_usdz(built: Product) -> bytes:

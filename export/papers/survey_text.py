@@ -46,7 +46,7 @@ def survey_text(
     for name, node in (("from", first), *(() if taken.closed else (("to", last),))):
         level = "" if node.level is None else f", level {node.level / 1000.0:.3f}"
         words.append(f"  {name} {node.at[0] / 1000.0:.3f} {node.at[1] / 1000.0:.3f}{level}")
-    spots = len(survey.spots((), taken)) + len(taken.spots)
+    spots = len(survey.spots((), taken.group)) + len(taken.spots)
     words.append(f"  spot levels in the file besides it: {spots}")
     words += ["in a spec:", "", *_spec(survey, taken, asked)]
     return "\n".join(words)

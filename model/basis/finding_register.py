@@ -502,6 +502,37 @@ WIND_NAIL = FindingKind(
     source=f"{_EC5}, 8.3.2",
 )  # fmt: skip
 
+# ground
+
+GROUND_UNKNOWN = FindingKind(
+    "GROUND-UNKNOWN", WARN,
+    means="fewer than two levels of the survey lie on or near the line: it is taken as level",
+    matters="On ground that falls, posts, steps and clearances would come out wrong on site.",
+    helps="Name the codes of levels in survey.ground, raise survey.within, or give run.levels.",
+    source=GEOMETRY,
+)  # fmt: skip
+GROUND_BEYOND = FindingKind(
+    "GROUND-BEYOND", NOTE,
+    means="the line goes on beyond its outermost level: the ground is taken as level there",
+    matters="What was not measured may fall or rise.",
+    helps="A level at each end of the line.",
+    source=GEOMETRY,
+)  # fmt: skip
+GROUND_FAR = FindingKind(
+    "GROUND-FAR", NOTE,
+    means="levels are far apart: the ground is taken as straight between them",
+    matters="A hump or a hollow between two levels is not in the drawings.",
+    helps="Levels at every change of slope and at least every few bays.",
+    source="common practice",
+)  # fmt: skip
+SURVEY_NOTE = FindingKind(
+    "SURVEY-NOTE", NOTE,
+    means="the survey was read with a remark",
+    matters="What a file does not say is taken in one way or left out.",
+    helps="See `palewright survey`; name the grid in survey.crs, the unit in survey.units.",
+    source=GEOMETRY,
+)  # fmt: skip
+
 REGISTER = {
     "Pales": (
         PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, PALE_SHORT,
@@ -525,6 +556,7 @@ REGISTER = {
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
         BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,
     ),
+    "Ground": (GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, SURVEY_NOTE),
     "Wind": (
         WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND, WIND_FAST,
         WIND_RAIL, WIND_BOLT, WIND_NAIL,

@@ -25,6 +25,7 @@ from .rail_checks import rail_findings, timber_findings
 from .rule_findings import rule_findings
 from .site_checks import site_findings
 from .slender_checks import slender_findings
+from .survey_checks import survey_findings
 from .top_line_checks import top_line_findings
 from .use_checks import use_findings
 from .wind_findings import strength_findings
@@ -73,6 +74,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from holes_that_meet(fence)
     yield from timber_findings(fence)
     yield from site_findings(fence)
+    yield from survey_findings(fence)
     yield from rule_findings(fence)
     yield from strength_findings(fence)
 

@@ -285,7 +285,8 @@ class Job:
     site's coordinates, empty when not known; finishes : how timber looks; notes : on the survey;
     timber, concrete, fixings, painting : how they are bought; wind, strength, soil, rules, splays :
     what is checked, no wind when None; work : hours of tasks; extras : lines of the user's own;
-    prices : that boards are bought by, None when there are none.
+    prices : that boards are bought by, None when there are none; surveyed : whether there is a
+    survey.
     """
 
     project: Project
@@ -310,6 +311,7 @@ class Job:
     work: Work = field(default_factory=Work)
     extras: tuple[Extra, ...] = ()
     prices: PriceList | None = None
+    surveyed: bool = False
 
 
 def origin_text(job: Job) -> str:

@@ -130,6 +130,7 @@ def resolve(
         spec.work,
         spec.extra,
         prices,
+        survey is not None,
     )
 
 

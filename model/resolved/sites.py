@@ -52,7 +52,8 @@ def site_of(
             if point.through is not None and (place or run.closed):
                 curve = arc_through(before, point.through, point.at)
             nodes.append(Node(point.at, point.level, curve))
-        return Site(tuple(nodes), run.closed), []
+        spots = () if survey is None or spec.survey is None else survey.spots(spec.survey.ground)
+        return Site(tuple(nodes), run.closed, spots), []
     if spec.survey is None or survey is None:
         return None, [Problem((*path, "points"), "a run needs points, or a [survey] with its line")]
     try:
@@ -64,7 +65,7 @@ def site_of(
         return None, [Problem((*path, "line"), text)]
     closed = line.closed or run.closed
     kept, passed = straightened(line.nodes, spec.survey.straight, closed=closed)
-    spots = (*passed, *line.spots, *survey.spots(spec.survey.ground, line))
+    spots = (*passed, *line.spots, *survey.spots(spec.survey.ground, line.group))
     return Site(kept, closed, spots), []
 
 

@@ -14,7 +14,7 @@ from palewright.model.site.path import Node
 
 from .degrees import local_planes
 from .grids import check_lengths, grid_of, name_of
-from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
+from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 HEADINGS = {
     "number": (
@@ -98,7 +98,7 @@ NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?", re.ASCII)
 """A number as surveys write it; "1_000" and "infinity" are none."""
 
 
-def read_csv(text: str, file: str, unit: float | None, crs: str = "", columns: str = "") -> Survey:
+def read_csv(text: str, file: str, unit: float | None, asked: Asked) -> Survey:
     """Return the points of a CSV text, and a line through the points of each code.
 
     Parameters
@@ -110,10 +110,9 @@ def read_csv(text: str, file: str, unit: float | None, crs: str = "", columns: s
         Name for messages.
     unit : float or None
         Millimetres in the file's unit; by the grid, else metres, when None.
-    crs : str
-        Grid of the coordinates; of one in degrees, easting is longitude and northing latitude.
-    columns : str
-        What each column holds where no heading says it, as "PNEZD"; see LETTERS.
+    asked : Asked
+        Grid of the coordinates (of one in degrees, easting is longitude and northing latitude), and
+        what each column holds where no heading says it; see LETTERS.
 
     Raises
     ------
@@ -122,21 +121,11 @@ def read_csv(text: str, file: str, unit: float | None, crs: str = "", columns: s
     """
     if len(text) > LONGEST or any(text.count(mark) > MOST_CELLS for mark in ",;\t\n"):
         raise SurveyError(f"{file}: has more than {MOST_POINTS} points, or far too many columns")
-    rows = list(_rows(text, file, len(columns)))
+    rows = list(_rows(text, file, len(asked.columns)))
     if not rows:
         raise SurveyError(f"{file}: holds no points")
-    first, notes = rows[0], []
-    named = _lettered(columns, file) if columns else None
-    if named is None:
-        named, width = _columns(first[1], f"{file}:{first[0]}"), len(first[1])
-        notes += _unused(first[1], named)
-        del rows[0]
-    else:
-        width = len(columns)
-        if not _numeric(first[1], named):
-            notes.append(f"line {first[0]} is passed over as a heading: columns are {columns}")
-            del rows[0]
-    grid = grid_of(crs, file)
+    named, width, notes = _told_columns(rows, asked.columns, file)
+    grid = grid_of(asked.crs, file)
     factor = unit or (grid.unit if grid else 0.0) or 1000.0
     points: list[SurveyPoint] = []
     for line, row in rows:
@@ -197,6 +186,25 @@ def _rows(text: str, file: str, count: int) -> Iterator[tuple[int, list[str]]]:
                 )
     except csv.Error as error:
         raise SurveyError(f"{file}:{reader.line_num}: is not CSV: {error}") from None
+
+
+def _told_columns(
+    rows: list[tuple[int, list[str]]], columns: str, file: str
+) -> tuple[dict[str, int], int, list[str]]:
+    """Return which column holds what, how many there are, and notes; a heading is taken off rows.
+
+    columns : letters, empty where the heading says it.
+    """
+    line, first = rows[0]
+    if not columns:
+        named = _columns(first, f"{file}:{line}")
+        del rows[0]
+        return named, len(first), _unused(first, named)
+    named, notes = _lettered(columns, file), []
+    if not _numeric(first, named):
+        notes.append(f"line {line} is passed over as a heading: columns are {columns}")
+        del rows[0]
+    return named, len(columns), notes
 
 
 def _lettered(columns: str, file: str) -> dict[str, int]:

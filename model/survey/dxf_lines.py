@@ -16,7 +16,7 @@ from palewright.model.site.path import Node
 
 from .dxf_parts import lean
 from .grids import US_SURVEY_FOOT, grid_of, name_of
-from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint
+from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint
 
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8,
          "us-ft": US_SURVEY_FOOT}  # fmt: skip
@@ -41,7 +41,7 @@ TOUCH = 1.0
 """Ends nearer than this are joined, mm."""
 
 
-def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float, crs: str = "") -> Survey:
+def read_dxf(data: bytes, file: str, asked: Asked) -> Survey:
     """Return the lines and points in a DXF drawing's model space.
 
     Parameters
@@ -50,12 +50,8 @@ def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float, crs: st
         The file, text or binary.
     file : str
         Name for messages.
-    unit : str or None
-        Unit of the coordinates; None to take the header's.
-    tolerance : float, mm
-        How closely splines and ellipses are followed.
-    crs : str
-        Grid of the coordinates.
+    asked : Asked
+        Unit, grid and how closely splines are followed.
 
     Raises
     ------
@@ -63,7 +59,8 @@ def read_dxf(data: bytes, file: str, unit: str | None, tolerance: float, crs: st
         When it is not a DXF drawing, does not say its unit, or is beyond all measure.
     """
     document = _document(data, file)
-    grid = grid_of(crs, file)
+    unit, tolerance = asked.units, asked.tolerance
+    grid = grid_of(asked.crs, file)
     if grid is not None and grid.degrees:
         raise SurveyError(f"{file}: a drawing in degrees, as {grid.name} has them, has no lengths")
     header = int(document.header.get("$INSUNITS", 0))

@@ -12,6 +12,22 @@ from palewright.model.geometry.frames import Vector
 from palewright.model.site.path import Node
 
 
+@dataclass(frozen=True)
+class Asked:
+    """What a user says of a survey that the file may not say itself.
+
+    units : "mm", "cm", "m", "in", "ft" or "us-ft"; without it a DXF drawing goes by its header,
+    others by their grid, else they are in metres; crs : grid of the coordinates ("EPSG:27700");
+    tolerance : how closely splines are followed, mm; columns : what those of a point file without a
+    heading hold, as "PNEZD".
+    """
+
+    units: str | None = None
+    crs: str = ""
+    tolerance: float = 5.0
+    columns: str = ""
+
+
 class SurveyError(PalewrightError):
     """A survey that cannot be used; the text, one line, says where and why."""
 
@@ -107,12 +123,15 @@ class Survey:
             counts[point.code] = counts.get(point.code, 0) + 1
         return counts
 
-    def spots(self, codes: tuple[str, ...], line: SurveyLine) -> tuple[Vector, ...]:
-        """Return the spot levels with one of these codes; all but the line's own when none."""
+    def spots(self, codes: tuple[str, ...], own: str | None = None) -> tuple[Vector, ...]:
+        """Return the spot levels with one of these codes; without codes all, but for a line's own.
+
+        own : code of that line.
+        """
         wanted = {code.casefold() for code in codes}
         return tuple(
             (point.x, point.y, point.level)
             for point in self.points
             if point.level is not None
-            and (point.code.casefold() in wanted if wanted else point.code != line.group)
+            and (point.code.casefold() in wanted if wanted else point.code != own)
         )

@@ -9,7 +9,7 @@ from palewright.model.basis.source_files import SourceFileError, read_source
 from .csv_points import read_csv
 from .dxf_lines import UNITS, read_dxf
 from .geojson import read_geojson
-from .points_and_lines import Survey, SurveyError
+from .points_and_lines import Asked, Survey, SurveyError
 
 LARGEST_FILE = 32_000_000
 """Bytes; a site of a few kilometres has a few hundred thousand."""
@@ -19,29 +19,15 @@ SUFFIXES = {
 }  # fmt: skip
 
 
-def read_survey(
-    path: Path,
-    *,
-    units: str | None = None,
-    crs: str = "",
-    tolerance: float = 5.0,
-    columns: str = "",
-) -> Survey:
+def read_survey(path: Path, asked: Asked | None = None) -> Survey:
     """Return the survey in a file.
 
     Parameters
     ----------
     path : Path
         A .csv, .txt, .dxf, .geojson or .json file.
-    units : str or None
-        "mm", "cm", "m", "in", "ft" or "us-ft". Without it a DXF drawing goes by its header, others
-        by their grid, else they are in metres.
-    crs : str
-        Grid of the coordinates ("EPSG:27700").
-    tolerance : float, mm
-        How closely splines are followed.
-    columns : str
-        What the columns of a point file without a heading hold, as "PNEZD".
+    asked : Asked or None
+        What the user says of it.
 
     Raises
     ------
@@ -55,34 +41,24 @@ def read_survey(
         data = read_source(path, LARGEST_FILE)
     except SourceFileError as error:
         raise SurveyError(f"{path}: {error}") from None
-    return parse_survey(
-        data, str(path), kind, units=units, crs=crs, tolerance=tolerance, columns=columns
-    )
+    return parse_survey(data, str(path), kind, asked)
 
 
-def parse_survey(
-    data: bytes,
-    file: str,
-    kind: str,
-    *,
-    units: str | None = None,
-    crs: str = "",
-    tolerance: float = 5.0,
-    columns: str = "",
-) -> Survey:
+def parse_survey(data: bytes, file: str, kind: str, asked: Asked | None = None) -> Survey:
     """Return the survey in the bytes of a file. kind : "CSV", "DXF" or "GeoJSON".
 
     The rest, and what is raised, as in `read_survey`.
     """
+    asked = asked or Asked()
     if kind == "DXF":
-        return read_dxf(data, file, units, tolerance, crs)
+        return read_dxf(data, file, asked)
     if b"\0" in data[:4096]:
         raise SurveyError(f"{file}: is not a text file")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
-    unit = UNITS[units] if units else None
+    unit = UNITS[asked.units] if asked.units else None
     if kind == "CSV":
-        return read_csv(text, file, unit, crs, columns)
-    return read_geojson(text, file, unit, crs)
+        return read_csv(text, file, unit, asked)
+    return read_geojson(text, file, unit, asked.crs)

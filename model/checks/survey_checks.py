@@ -1,0 +1,49 @@
+"""Checks of what a survey does not tell: no levels near, levels far apart, remarks on the file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from palewright.model.basis import finding_register as register
+from palewright.model.basis.findings import Finding
+from palewright.model.basis.text import plain
+from palewright.model.basis.units import format_length as mm
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.resolved.job import RunJob
+
+FAR = 10_000.0
+"""Levels along a line that are farther apart are told of, mm (common practice, no source)."""
+
+BEYOND = 3000.0
+"""A line that goes on farther beyond its last level is told of, mm (common practice, no source)."""
+
+
+def survey_findings(fence: FenceModel) -> Iterator[Finding]:
+    """Yield where the ground under a surveyed fence is not known, and what its survey noted."""
+    if not fence.job.surveyed:
+        return
+    for note in fence.job.notes:
+        yield register.SURVEY_NOTE.at(f"survey, {plain(note)}", "", "")
+    for run in fence.job.runs:
+        yield from _ground_of(run)
+
+
+def _ground_of(run: RunJob) -> Iterator[Finding]:
+    known = [x for x, _ in run.line.knots]
+    if len(known) < 2:
+        yield register.GROUND_UNKNOWN.at(run.called, "", "")
+        return
+    ends = (known[0], run.line.length - known[-1])
+    for beyond, which in zip(ends, ("first", "last"), strict=True):
+        if beyond > BEYOND:
+            yield register.GROUND_BEYOND.at(
+                f"{run.called}, the {which} level", f"{mm(beyond, 0)} mm beyond it",
+                f"{mm(BEYOND, 0)} mm",
+            )  # fmt: skip
+    widest = max(pairwise(known), key=lambda pair: pair[1] - pair[0])
+    if widest[1] - widest[0] > FAR:
+        yield register.GROUND_FAR.at(
+            f"{run.called}, chainage {mm(widest[0], 0)} to {mm(widest[1], 0)}",
+            f"{mm(widest[1] - widest[0], 0)} mm between levels", f"{mm(FAR, 0)} mm",
+        )  # fmt: skip

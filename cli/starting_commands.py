@@ -122,6 +122,8 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
             raise
         why = str(error)
     click.echo(survey_text(read, taken, why, told))
+    if not read.lines:
+        sys.exit(OutputError.exit_code)
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 

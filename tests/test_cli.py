@@ -110,7 +110,7 @@ def test_survey_shows_what_a_file_holds_and_draws_it(tmp_path: Path) -> None:
     ("arguments", "said"),
     [
         (["none.csv"], "No such file"),
-        (["a.pdf"], "not a survey; allowed: .csv"),
+        (["a.pdf"], "a.pdf: cannot be read: No such file"),
         (["--line", "FX", str(ROOT / "examples" / "orchard-survey.csv")], "has no line 'FX'"),
         (["-o", "x.gif", "none.csv"], "must end in .png, .svg or .pdf"),
         (["--tolerance", "0", "none.csv"], "not a length over 0"),

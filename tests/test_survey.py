@@ -406,7 +406,8 @@ def test_broken_json_gets_one_message() -> None:
 
 def test_files_that_cannot_be_read_are_named(tmp_path: Path) -> None:
     assert "No such file" in message(lambda: read_survey(tmp_path / "none.csv"))
-    assert "not a survey; allowed" in message(lambda: read_survey(tmp_path / "a.xls"))
+    (tmp_path / "a.xls").write_bytes(b"\xd0\xcf\x11\xe0")
+    assert "is an old office file: save it" in message(lambda: read_survey(tmp_path / "a.xls"))
     (tmp_path / "d.csv").mkdir()
     assert "is a folder" in message(lambda: read_survey(tmp_path / "d.csv"))
     (tmp_path / "b.csv").write_bytes(b"e,n\n\0\0")

@@ -56,7 +56,9 @@ PointSpec = Annotated[
 class SurveySpec(Table):
     """The site as measured: a file of points and lines."""
 
-    file: str = Field(max_length=1000, description="CSV, DXF or GeoJSON, beside the spec")
+    file: str = Field(
+        max_length=1000, description="points, DXF, GeoJSON, LandXML or GSI, beside the spec"
+    )
     units: Literal["mm", "cm", "m", "in", "ft", "us-ft"] | None = Field(
         None,
         description="of a file that does not say: by its grid, else metres, when left out; us-ft "

@@ -147,7 +147,7 @@ def read_csv(text: str, file: str, unit: float | None, asked: Asked) -> Survey:
     else:
         check_lengths(grid, (points[0].x, points[0].y), file)
     notes += _two_levels(points)
-    return Survey(file, "CSV", tuple(points), _lines(points), name_of(grid), tuple(notes))
+    return Survey(file, "CSV", tuple(points), lines_by_code(points), name_of(grid), tuple(notes))
 
 
 def _from_degrees(
@@ -306,7 +306,8 @@ def _two_levels(points: list[SurveyPoint]) -> Iterator[str]:
             )
 
 
-def _lines(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:
+def lines_by_code(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:
+    """Return a line through the points of each code, in their order."""
     by_code: dict[str, list[SurveyPoint]] = {}
     for point in points:
         by_code.setdefault(point.code, []).append(point)

@@ -74,8 +74,8 @@ def as_ring(nodes: list[Node]) -> tuple[tuple[Node, ...], bool]:
 
 @dataclass(frozen=True)
 class Survey:
-    """A survey. file : as in messages; format : "CSV", "DXF" or "GeoJSON"; crs : of the
-    coordinates, empty when not known; notes : what a reader should know of them.
+    """A survey. file : as in messages; format : "CSV", "DXF", "GeoJSON", "LandXML" or "GSI"; crs :
+    of the coordinates, empty when not known; notes : what a reader should know of them.
     """
 
     file: str

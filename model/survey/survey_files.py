@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from palewright.model.basis.source_files import SourceFileError, read_source
@@ -9,14 +10,45 @@ from palewright.model.basis.source_files import SourceFileError, read_source
 from .csv_points import read_csv
 from .dxf_lines import UNITS, read_dxf
 from .geojson import read_geojson
+from .gsi_words import STARTS, read_gsi
+from .landxml import read_landxml
 from .points_and_lines import Asked, Survey, SurveyError
 
 LARGEST_FILE = 32_000_000
 """Bytes; a site of a few kilometres has a few hundred thousand."""
 
-SUFFIXES = {
-    ".csv": "CSV", ".txt": "CSV", ".dxf": "DXF", ".geojson": "GeoJSON", ".json": "GeoJSON",
-}  # fmt: skip
+SAVE_AS = "save it as CSV, DXF, GeoJSON or LandXML"
+
+FOREIGN = {
+    b"PK": f"is a packed file, as spreadsheets are: {SAVE_AS}",
+    b"\xd0\xcf\x11\xe0": f"is an old office file: {SAVE_AS}",
+    b"%PDF": f"is a PDF, which holds a picture of a plan and no coordinates: {SAVE_AS}",
+    b"AC10": "is a DWG drawing: save it as DXF",
+    b"SQLite format 3": f"is a database, as GeoPackages are: {SAVE_AS}",
+    b"\x00\x00\x27\x0a": f"is a shapefile: {SAVE_AS}",
+    b"\x89PNG": f"is a picture: {SAVE_AS}",
+    b"\xff\xd8\xff": f"is a picture: {SAVE_AS}",
+}
+"""How files begin that are no survey, and what to do."""
+
+DRAWING = re.compile(rb"\s*(?:999|0)\s*\r?\n")
+
+
+def kind_of(data: bytes, suffix: str) -> str | None:
+    """Return the format of a file by what is in it, or None for what is no survey.
+
+    suffix : of its name, for what its content does not tell.
+    """
+    head = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
+    if data.startswith(b"AutoCAD Binary DXF") or DRAWING.match(data) or suffix == ".dxf":
+        return "DXF"
+    if head.startswith(b"<"):
+        return "LandXML"
+    if head.startswith((b"{", b"[")) or suffix in (".geojson", ".json"):
+        return "GeoJSON"
+    if STARTS.match(head[:200].decode("ascii", "replace")) or suffix == ".gsi":
+        return "GSI"
+    return "CSV" if b"\0" not in data[:4096] else None
 
 
 def read_survey(path: Path, asked: Asked | None = None) -> Survey:
@@ -25,7 +57,7 @@ def read_survey(path: Path, asked: Asked | None = None) -> Survey:
     Parameters
     ----------
     path : Path
-        A .csv, .txt, .dxf, .geojson or .json file.
+        A file of points, a DXF drawing, GeoJSON, LandXML or GSI; its content decides.
     asked : Asked or None
         What the user says of it.
 
@@ -34,18 +66,21 @@ def read_survey(path: Path, asked: Asked | None = None) -> Survey:
     SurveyError
         With one message that says what is wrong and where.
     """
-    kind = SUFFIXES.get(path.suffix.lower())
-    if kind is None:
-        raise SurveyError(f"{path}: not a survey; allowed: {', '.join(SUFFIXES)}")
     try:
         data = read_source(path, LARGEST_FILE)
     except SourceFileError as error:
         raise SurveyError(f"{path}: {error}") from None
+    for start, told in FOREIGN.items():
+        if data.startswith(start):
+            raise SurveyError(f"{path}: {told}")
+    kind = kind_of(data, path.suffix.lower())
+    if kind is None:
+        raise SurveyError(f"{path}: is not a text file, and no survey that is known: {SAVE_AS}")
     return parse_survey(data, str(path), kind, asked)
 
 
 def parse_survey(data: bytes, file: str, kind: str, asked: Asked | None = None) -> Survey:
-    """Return the survey in the bytes of a file. kind : "CSV", "DXF" or "GeoJSON".
+    """Return the survey in the bytes of a file. kind : as `kind_of` has it.
 
     The rest, and what is raised, as in `read_survey`.
     """
@@ -61,4 +96,8 @@ def parse_survey(data: bytes, file: str, kind: str, asked: Asked | None = None) 
     unit = UNITS[asked.units] if asked.units else None
     if kind == "CSV":
         return read_csv(text, file, unit, asked)
+    if kind == "GSI":
+        return read_gsi(text, file)
+    if kind == "LandXML":
+        return read_landxml(text, file, asked, unit)
     return read_geojson(text, file, unit, asked.crs)

@@ -91,6 +91,7 @@ def ready() -> None:
 @click.option("--units", type=click.Choice(["mm", "cm", "m", "in", "ft", "us-ft"]),
               help="Unit of a file that does not say.")  # fmt: skip
 @click.option("--crs", default="", help="Grid of the coordinates, as EPSG:27700.")
+@click.option("--named-by", default="", metavar="PROPERTY", help="That names features of GeoJSON.")
 @click.option("--columns", default="", metavar="LETTERS",
               help="Of a point file without a heading, as PNEZD or PENZD.")  # fmt: skip
 @click.option(
@@ -113,7 +114,8 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
         raise click.UsageError(f"--tolerance {tolerance}: not a length over 0; allowed: {ALLOWED}")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
-    read = read_survey(file, Asked(told["units"], told["crs"] or "", close, told["columns"] or ""))
+    named = {key: told[key] or "" for key in ("crs", "columns", "named_by")}
+    read = read_survey(file, Asked(units=told["units"], tolerance=close, **named))
     taken, why = None, ""
     try:
         taken = read.line(line)
@@ -122,12 +124,12 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
             raise
         why = str(error)
     click.echo(survey_text(read, taken, why, told))
-    if not read.lines:
-        sys.exit(OutputError.exit_code)
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 
         write_named(out.parent, {out.name: survey_picture(read, taken, out.suffix.lower())})
+    if not read.lines:
+        sys.exit(OutputError.exit_code)
 
 
 @click.command(cls=Told, examples=("palewright schema > palewright-schema.json",))

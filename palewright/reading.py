@@ -181,7 +181,7 @@ def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem
 
     try:
         place = folder / told.file
-        asked = Asked(told.units, told.crs, told.tolerance, told.columns)
+        asked = Asked(told.units, told.crs, told.tolerance, told.columns, told.named_by)
         read = read_survey(place, asked)
     except SurveyError as error:
         return None, [Problem(("survey", "file"), str(error))]

@@ -361,6 +361,17 @@ def test_degrees_on_a_grid_agree_with_the_published_worked_example() -> None:
     assert found.crs == "EPSG:27700"
 
 
+def test_features_are_named_by_a_property_of_choice() -> None:
+    data = {"type": "FeatureCollection", "features": [
+        feature("LineString", [[0, 0], [1, n]], name=f"n{n}", plot=f"p{n}")["features"][0]
+        for n in (1, 2)
+    ]}  # fmt: skip
+    assert [line.name for line in geojson(data).lines] == ["n1", "n2"]
+    assert [line.name for line in geojson(data, named_by="plot").lines] == ["p1", "p2"]
+    said = message(lambda: geojson(data, named_by="parcel"))
+    assert said == "s.geojson: no feature has the property 'parcel'; there are: name, plot"
+
+
 def test_grid_coordinates_are_taken_as_they_are() -> None:
     data = feature("LineString", [[532100.5, 181200.25, 12.5], [532110.5, 181200.25, 12.0]])
     found = geojson(data)

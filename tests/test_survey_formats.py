@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from hostile_files import mutated_bytes
+from test_tape import TAPE
 
 from palewright.model.basis.errors import PalewrightError
 from palewright.model.order.joints import make_fence
@@ -182,9 +183,9 @@ def test_what_is_no_survey_is_told_what_to_do(tmp_path: Path, data: bytes, said:
     assert said in str(caught.value)
 
 
-@pytest.mark.parametrize("name", ["LandXML", "GSI"])
+@pytest.mark.parametrize("name", ["LandXML", "GSI", "tape"])
 def test_mutated_ones_are_read_or_refused_in_time(name: str) -> None:
-    sound = (LANDXML if name == "LandXML" else GSI8 + GSI16).encode()
+    sound = {"LandXML": LANDXML, "GSI": GSI8 + GSI16, "tape": TAPE}[name].encode()
     rng = random.Random(3)
     for _ in range(300):
         data = mutated_bytes(rng, sound)
@@ -192,3 +193,26 @@ def test_mutated_ones_are_read_or_refused_in_time(name: str) -> None:
         with contextlib.suppress(PalewrightError):
             parse_survey(data, "f", name)
         assert time.process_time() - start < 2.0
+
+
+def test_much_that_was_taped_is_adjusted_in_time() -> None:
+    """A chain of 98 points, each from the two before it and one more: 290 lengths."""
+    places = [complex(0, 0), complex(4000, 0)]
+    rows = []
+    for number in range(98):
+        places.append(places[-2] + complex(4000, 3000 if number % 2 else -3000))
+        for back in (1, 2, 3):
+            if back < len(places):
+                names = f'"P{len(places) - 1}", "P{len(places) - 1 - back}"'
+                rows.append(f"[{names}, {abs(places[-1] - places[-1 - back]):.1f}]")
+    sides = ", ".join(
+        f'P{n} = "{"left" if n % 2 else "right"} of P{n - 2} P{n - 1}"' for n in range(2, 100)
+    )
+    text = f"known = {{ P0 = [0, 0], P1 = [4000, 0] }}\nlengths = [{', '.join(rows)}]\n"
+    start = time.process_time()
+    with contextlib.suppress(SurveyError):
+        parse_survey(f"{text}sides = {{ {sides} }}\n".encode(), "t.toml", "tape")
+    assert time.process_time() - start < 2.0
+    many = text.replace("lengths = [", "lengths = [" + '["P0", "X", 5000],' * 400)
+    with pytest.raises(SurveyError, match="more than 400 measurements"):
+        parse_survey(many.encode(), "t.toml", "tape")

@@ -72,6 +72,10 @@ class SurveySpec(Table):
         "", max_length=20, description="what the columns of a point file without a heading hold, "
         "as PNEZD: P point, E east, N north, Z level, D code, - for one to skip",
     )  # fmt: skip
+    named_by: str = Field(
+        "", max_length=60, description="the property that names features of GeoJSON; their id or "
+        "their name when left out",
+    )  # fmt: skip
     tolerance: Positive = Field(5.0, description="how closely splines are followed by chords")
     straight: NotNegative = Field(
         20.0,

@@ -13,7 +13,7 @@ from palewright.model.site.path import Node
 
 from .degrees import Place, local_planes
 from .grids import Grid, check_lengths, given_name, grid_of, named_grid, on_grid
-from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
+from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
 
 MOST_POSITIONS = 60_000
 
@@ -22,7 +22,7 @@ MOST_LISTS, MOST_VALUES = 200_000, 1_000_000
 room then."""
 
 
-def read_geojson(text: str, file: str, unit: float | None, crs: str) -> Survey:
+def read_geojson(text: str, file: str, unit: float | None, asked: Asked) -> Survey:
     """Return the lines and points of a GeoJSON text.
 
     Parameters
@@ -33,9 +33,9 @@ def read_geojson(text: str, file: str, unit: float | None, crs: str) -> Survey:
         Name for messages.
     unit : float or None
         Millimetres in the unit of grid coordinates; by the grid, else metres, when None.
-    crs : str
-        Grid to put degrees on ("EPSG:27700"); empty for planes that touch the ellipsoid where
-        the shapes are, with true lengths there.
+    asked : Asked
+        Grid to put degrees on ("EPSG:27700"), none for planes that touch the ellipsoid where the
+        shapes are, with true lengths there; the property that names features.
 
     Raises
     ------
@@ -43,10 +43,11 @@ def read_geojson(text: str, file: str, unit: float | None, crs: str) -> Survey:
         When it is not GeoJSON, or its coordinates are none.
     """
     data = _parsed(text, file)
-    shapes = [shape for shape in _shapes(data, file) if all(shape[3])]
+    _check_property(data, asked.named_by, file)
+    shapes = [shape for shape in _shapes(data, file, asked.named_by) if all(shape[3])]
     if not shapes:
         raise SurveyError(f"{file}: holds no line and no point")
-    plane = _plane(shapes, grid_of(named_grid(_named_crs(data)), file), crs, unit, file)
+    plane = _plane(shapes, grid_of(named_grid(_named_crs(data)), file), asked.crs, unit, file)
     points: list[SurveyPoint] = []
     lines: list[SurveyLine] = []
     names: dict[str, int] = {}
@@ -64,6 +65,20 @@ def read_geojson(text: str, file: str, unit: float | None, crs: str) -> Survey:
             if len(kept) > 1:
                 lines.append(SurveyLine(own, group, kind, kept, closed))
     return Survey(file, "GeoJSON", tuple(points), tuple(lines), plane.grid, plane.notes)
+
+
+def _check_property(data: Any, name: str, file: str) -> None:
+    """Refuse a property that no feature has, and say which there are."""
+    features = data.get("features") if isinstance(data, dict) else None
+    if not name or not isinstance(features, list):
+        return
+    told: dict[str, None] = {}
+    for feature in features[:MOST_POSITIONS]:
+        properties = feature.get("properties") if isinstance(feature, dict) else None
+        told |= dict.fromkeys(properties if isinstance(properties, dict) else ())
+    if name not in told:
+        there = ", ".join(key[:30] for key in list(told)[:20])
+        raise SurveyError(f"{file}: no feature has the property '{name}'; there are: {there}")
 
 
 @dataclass(frozen=True)
@@ -130,8 +145,8 @@ def _parsed(text: str, file: str) -> Any:
         raise SurveyError(f"{file}: {str(error)[:80]}") from None
 
 
-def _shapes(data: Any, file: str) -> Iterator[Shape]:
-    """Yield name, group, kind and parts of each geometry."""
+def _shapes(data: Any, file: str, named_by: str) -> Iterator[Shape]:
+    """Yield name, group, kind and parts of each geometry. named_by : property with its name."""
     waiting: list[tuple[Any, str, str]] = [(data, "", "")]
     count = total = 0
     while waiting:
@@ -149,6 +164,8 @@ def _shapes(data: Any, file: str) -> Iterator[Shape]:
                 properties = item.get("properties")
                 told = properties if isinstance(properties, dict) else {}
                 named = item.get("id", told.get("name", told.get("id", "")))
+                if named_by:
+                    named = told.get(named_by, "")
                 name = str(named)[:60] if named is not None else ""
                 kinds = told.get("code", told.get("layer", told.get("type", "")))
                 group = str(kinds)[:60] if kinds is not None else ""

@@ -19,13 +19,15 @@ class Asked:
     units : "mm", "cm", "m", "in", "ft" or "us-ft"; without it a DXF drawing goes by its header,
     others by their grid, else they are in metres; crs : grid of the coordinates ("EPSG:27700");
     tolerance : how closely splines are followed, mm; columns : what those of a point file without a
-    heading hold, as "PNEZD".
+    heading hold, as "PNEZD"; named_by : the property that names the features of GeoJSON, empty for
+    their id, or their property "name".
     """
 
     units: str | None = None
     crs: str = ""
     tolerance: float = 5.0
     columns: str = ""
+    named_by: str = ""
 
 
 class SurveyError(PalewrightError):
@@ -74,8 +76,9 @@ def as_ring(nodes: list[Node]) -> tuple[tuple[Node, ...], bool]:
 
 @dataclass(frozen=True)
 class Survey:
-    """A survey. file : as in messages; format : "CSV", "DXF", "GeoJSON", "LandXML" or "GSI"; crs :
-    of the coordinates, empty when not known; notes : what a reader should know of them.
+    """A survey. file : as in messages; format : "CSV", "DXF", "GeoJSON", "LandXML", "GSI" or
+    "tape"; crs : of the coordinates, empty when not known; notes : what a reader should know of
+    them.
     """
 
     file: str

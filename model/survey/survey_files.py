@@ -13,6 +13,7 @@ from .geojson import read_geojson
 from .gsi_words import STARTS, read_gsi
 from .landxml import read_landxml
 from .points_and_lines import Asked, Survey, SurveyError
+from .tape import read_tape
 
 LARGEST_FILE = 32_000_000
 """Bytes; a site of a few kilometres has a few hundred thousand."""
@@ -39,6 +40,8 @@ def kind_of(data: bytes, suffix: str) -> str | None:
 
     suffix : of its name, for what its content does not tell.
     """
+    if suffix == ".toml":
+        return "tape"
     head = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
     if data.startswith(b"AutoCAD Binary DXF") or DRAWING.match(data) or suffix == ".dxf":
         return "DXF"
@@ -96,8 +99,10 @@ def parse_survey(data: bytes, file: str, kind: str, asked: Asked | None = None) 
     unit = UNITS[asked.units] if asked.units else None
     if kind == "CSV":
         return read_csv(text, file, unit, asked)
+    if kind == "tape":
+        return read_tape(text, file)
     if kind == "GSI":
         return read_gsi(text, file)
     if kind == "LandXML":
         return read_landxml(text, file, asked, unit)
-    return read_geojson(text, file, unit, asked.crs)
+    return read_geojson(text, file, unit, asked)

@@ -185,11 +185,17 @@ def quote(
 @click.argument("specs", type=SPEC, nargs=-1, required=True)
 @PRICES
 def compare(specs: tuple[Path, ...], prices: Path | None) -> None:
-    """Show what alternatives take and cost, side by side."""
+    """Show what alternatives take and cost, side by side; of two also what differs by line."""
     from palewright.export.papers.alternatives import compare_table
+    from palewright.export.papers.changes import order_changes
     from palewright.export.tables.list_tables import text_table
 
-    click.echo(text_table(compare_table(offers_of(specs, prices))))
+    offers = offers_of(specs, prices)
+    click.echo(text_table(compare_table(offers)))
+    if len(offers) == 2:
+        rows = order_changes(*offers)
+        click.echo()
+        click.echo(text_table(rows) if len(rows) > 1 else "The orders are the same.")
 
 
 @click.command(name="prices", cls=Told, examples=("palewright prices garden.toml -o prices.csv",))

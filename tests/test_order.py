@@ -30,6 +30,7 @@ from palewright.export.papers.quote_pdf import write_quote
 from palewright.export.papers.workbook import write_workbook
 from palewright.export.tables.order_tables import ORDER_TABLES, board_lines, quote_table
 from palewright.model.basis.errors import SpecError
+from palewright.model.lists.takeoff import pale_count
 from palewright.model.order.fence_figures import surface
 from palewright.model.order.fixings import SCREWS, crossings, driven_size, fixing_lines
 from palewright.model.order.order_lines import Order, order
@@ -417,6 +418,37 @@ def test_the_commands(tmp_path: Path) -> None:
     broken = run(main, asked)
     assert broken.exit_code == 2
     assert "must start with the heads" in broken.output
+
+
+def test_what_differs_between_two_orders_is_told_line_by_line(tmp_path: Path) -> None:
+    """The differences of all lines come to that of the sums."""
+    from palewright.export.papers.changes import order_changes
+
+    path = tmp_path / "prices.csv"
+    rows = ("item,unit,price", "currency,,GBP", "timber 75 x 20 use class 3,m,2.5", "labour,h,30")
+    path.write_text("\n".join(rows))
+    known = read_prices(path)
+    offers = []
+    for name, gap in (("old", 55), ("new", 80)):
+        work = {"fix_pale": 0.1, "set_post": 1}
+        spec = PLAIN | {"pales": {"width": 75, "gap": gap}, "work": work}
+        fence = with_prices(fence_of(spec), known)
+        ordered = order(fence)
+        offers.append(Alternative(name, fence, ordered, quote(ordered, known)))
+    changes = order_changes(*offers)
+    assert changes[0] == ("item", "unit", "old", "new", "difference", "money")
+    told = {row[0]: row for row in changes[1:]}
+    counts = [pale_count(offer.fence) for offer in offers]
+    assert told["fix pale"] == (
+        "fix pale", "each", str(counts[0]), str(counts[1]), f"{counts[1] - counts[0]:+d}",
+        f"{(counts[1] - counts[0]) * 3:+d}.00",
+    )  # fmt: skip
+    assert "set post" not in told  # as many as before
+    money = [float(row[5]) for row in changes[1:]]
+    assert sum(money[:-1]) == pytest.approx(money[-1])
+    assert order_changes(offers[0], offers[0])[1:] == []
+    plain = [Alternative(one.name, one.fence, one.order) for one in offers]
+    assert order_changes(plain[0], plain[0]) == [("item", "unit", "old", "old", "difference")]
 
 
 def test_a_piece_longer_than_any_length_is_noted() -> None:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from palewright.export.tables.list_tables import Row
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.heights import highest_point
 from palewright.model.lists.takeoff import concrete, fence_length, pale_count, post_count
 from palewright.model.order.order_lines import order
 from palewright.model.order.prices import quote
 
+from .alternatives import Alternative
+
 PRICE = "price"
+ZERO = Decimal(0)
 
 
 def change_text(before: FenceModel | None, after: FenceModel) -> str:
@@ -62,3 +66,43 @@ def _rounded(value: float) -> Decimal:
 
 def _shown(value: Decimal) -> str:
     return f"{value:,}"
+
+
+def order_changes(before: Alternative, after: Alternative) -> list[Row]:
+    """Return the lines of two orders that differ, with what is more or less; the heading alone
+    when none does.
+
+    A line is the same one by its item and its unit. With prices the money of each is there too.
+    """
+    old, new = (_by_item(one) for one in (before, after))
+    money = before.quote is not None and after.quote is not None
+    head = ("item", "unit", before.name, after.name, "difference")
+    rows: list[Row] = [(*head, "money") if money else head]
+    for key in dict.fromkeys([*old, *new]):
+        (was, cost), (now, costs) = (lines.get(key, (ZERO, ZERO)) for lines in (old, new))
+        if was == now and (not money or cost == costs):
+            continue
+        row = (*key, f"{was:f}", f"{now:f}", _signed(now - was))
+        rows.append((*row, _signed(costs - cost)) if money else row)
+    if len(rows) > 1 and before.quote is not None and after.quote is not None:
+        more = after.quote.total - before.quote.total
+        sums = (f"{before.quote.total:f}", f"{after.quote.total:f}", "", _signed(more))
+        rows.append(("with tax", after.quote.prices.currency, *sums))
+    return rows
+
+
+def _by_item(one: Alternative) -> dict[tuple[str, str], tuple[Decimal, Decimal]]:
+    """Return how much of each item is ordered, and what it costs."""
+    lines: dict[tuple[str, str], tuple[Decimal, Decimal]] = {}
+    costs = {} if one.quote is None else {
+        (line.line.item, line.line.unit): line.total or ZERO for line in one.quote.lines
+    }  # fmt: skip
+    for line in one.order.lines:
+        key = (line.item, line.unit)
+        count, _ = lines.get(key, (ZERO, ZERO))
+        lines[key] = (count + line.quantity, costs.get(key, ZERO))
+    return lines
+
+
+def _signed(value: Decimal) -> str:
+    return f"{value:+f}" if value else "0"

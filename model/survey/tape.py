@@ -246,10 +246,10 @@ class _Tape:
         best = 0 if fits[0] <= fits[1] else 1
         if abs(math.sqrt(fits[1 - best]) - math.sqrt(fits[best])) < CLOSE / self.sigma / 3.0:
             a, b = list(places)[:2]
-            base, own = f"{plain(a)} {plain(b)}", plain(name)[:20]
+            base, point = f"{plain(a)} {plain(b)}", plain(name)[:20]
             raise SurveyError(
-                f"{self.file}: {own} may be on either side of {base}: say "
-                f'sides = {{ {own} = "left of {base}" }}'
+                f"{self.file}: {point} may be on either side of {base}: say "
+                f'sides = {{ {point} = "left of {base}" }}'
             )
         return at[best]
 

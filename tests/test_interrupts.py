@@ -27,7 +27,7 @@ length = 200
 clearance = -900
 """
 
-COMMAND = [sys.executable, "-c", "from palewright.cli.main import main; main()"]
+COMMAND = [sys.executable, "-m", "palewright.cli"]
 
 
 def started(spec: Path, out: Path) -> subprocess.Popen[str]:

@@ -21,16 +21,24 @@ def listed_tables(
     >>> listed_tables({"run": {"gate": {"at": 3}}}, {("run", "gate", "at"): 3})
     ({'run': [{'gate': [{'at': 3}]}]}, {('run', 0, 'gate', 0, 'at'): 3})
     """
+    moved: set[KeyPath] = set()
     for names in sorted(lists_of_tables(), key=len):
-        raw, moved = _listed(raw, names, ())
-        for place in moved:
-            lines = {
-                (*place, 0, *path[len(place) :])
-                if path[: len(place)] == place and len(path) > len(place)
-                else path: line
-                for path, line in lines.items()
-            }
-    return raw, lines
+        raw, places = _listed(raw, names, ())
+        moved.update(places)
+    return raw, {_moved(path, moved): line for path, line in lines.items()} if moved else lines
+
+
+def _moved(path: KeyPath, moved: set[KeyPath]) -> KeyPath:
+    """Return a key's path with 0 for the only item behind each table that was put into a list.
+
+    moved : where those stand, with the lists above them as they are now.
+    """
+    now: KeyPath = ()
+    for number, key in enumerate(path, 1):
+        now = (*now, key)
+        if now in moved and number < len(path):
+            now = (*now, 0)
+    return now
 
 
 def _listed(here: Any, names: tuple[str, ...], path: KeyPath) -> tuple[Any, list[KeyPath]]:

@@ -154,9 +154,9 @@ def _from_degrees(
     points: list[SurveyPoint], factor: float, grid: str
 ) -> tuple[list[SurveyPoint], str]:
     """Return points whose places are longitudes and latitudes, factor to the degree, on a plane."""
-    codes = list(dict.fromkeys(point.code for point in points))
-    shapes = [[(p.x / factor, p.y / factor) for p in points if p.code == code] for code in codes]
-    to = dict(zip(codes, local_planes(shapes), strict=True))
+    groups = _by_code(points)
+    shapes = [[(p.x / factor, p.y / factor) for p in group] for group in groups.values()]
+    to = dict(zip(groups, local_planes(shapes), strict=True))
     placed = []
     for point in points:
         x, y = to[point.code](point.x / factor, point.y / factor)
@@ -306,13 +306,17 @@ def _two_levels(points: list[SurveyPoint]) -> Iterator[str]:
             )
 
 
+def _by_code(points: list[SurveyPoint]) -> dict[str, list[SurveyPoint]]:
+    groups: dict[str, list[SurveyPoint]] = {}
+    for point in points:
+        groups.setdefault(point.code, []).append(point)
+    return groups
+
+
 def lines_by_code(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:
     """Return a line through the points of each code, in their order."""
-    by_code: dict[str, list[SurveyPoint]] = {}
-    for point in points:
-        by_code.setdefault(point.code, []).append(point)
     lines = []
-    for code, group in by_code.items():
+    for code, group in _by_code(points).items():
         if len(group) < 2:
             continue
         nodes, closed = as_ring([Node((point.x, point.y), point.level) for point in group])

@@ -11,7 +11,7 @@ WGS84_A, WGS84_F = 6378137.0, 1.0 / 298.257223563
 """Semi-major axis, m, and flattening of the WGS 84 ellipsoid (its defining parameters)."""
 
 NEAR = 5e6
-"""What lies within this of a plane's own point, mm, is put on that plane."""
+"""Side of the squares that each have a plane of their own, mm."""
 
 SMALL_STEP = 1e-4
 """Degrees of latitude to see by where north is; 11 m."""
@@ -24,26 +24,20 @@ def local_planes(shapes: Sequence[Sequence[tuple[float, float]]]) -> list[Place]
     """Return for each shape how its degrees become mm, lengths true on each.
 
     shapes : longitudes and latitudes of each. All stand on the plane that touches at the first
-    position; a shape far from there is put on a plane of its own, which touches near it, and that
-    is laid on the first one without stretching.
+    position; in squares away from there a plane touches where the first of their shapes is, and
+    that is laid on the first one without stretching.
     """
     first = local_plane(*shapes[0][0])
-    middles = [
-        (
-            (min(x for x, _ in shape) + max(x for x, _ in shape)) / 2.0,
-            (min(y for _, y in shape) + max(y for _, y in shape)) / 2.0,
-        )
-        for shape in shapes
-    ]
-    anchors: list[tuple[Point, Place]] = [((0.0, 0.0), first)]
+    planes = {(0, 0): first}
     places = []
-    for lon, lat in middles:
-        here = first(lon, lat)
-        near = [place for at, place in anchors if math.dist(at, here) <= NEAR]
-        if not near:
-            near = [_laid(first, lon, lat)]
-            anchors.append((here, near[0]))
-        places.append(near[0])
+    for shape in shapes:
+        lons, lats = zip(*shape, strict=True)
+        lon, lat = (min(lons) + max(lons)) / 2.0, (min(lats) + max(lats)) / 2.0
+        x, y = first(lon, lat)
+        square = round(x / NEAR), round(y / NEAR)
+        if square not in planes:
+            planes[square] = _laid(first, lon, lat)
+        places.append(planes[square])
     return places
 
 

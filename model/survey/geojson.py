@@ -13,7 +13,7 @@ from palewright.model.site.path import Node
 
 from .degrees import Place, local_planes
 from .grids import Grid, check_lengths, given_name, grid_of, named_grid, on_grid
-from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
+from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring, unlike
 
 MOST_POSITIONS = 60_000
 
@@ -54,7 +54,7 @@ def read_geojson(text: str, file: str, unit: float | None, asked: Asked) -> Surv
     count = 0
     for name, group, kind, parts in shapes:
         for part in parts:
-            own, to = _unlike(name, names), plane.to[count]
+            own, to = unlike(name, names), plane.to[count]
             count += 1
             placed = [_placed(p, to, plane.level_unit, file) for p in part]
             if kind == "Point":
@@ -242,13 +242,3 @@ def _named_crs(data: Any) -> str:
     # EPSG:27700, or urn:ogc:def:crs:EPSG:version:27700 (OGC 07-092r1)
     authority = parts[4] if parts[0].lower() == "urn" and len(parts) > 5 else parts[0]
     return f"{authority}:{parts[-1]}".upper()
-
-
-def _unlike(name: str, names: dict[str, int]) -> str:
-    """Return a name of its own, counted on from the last of that name."""
-    own = name
-    while own in names:
-        names[name] += 1
-        own = f"{name} #{names[name]}"
-    names[own] = 1
-    return own

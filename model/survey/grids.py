@@ -86,10 +86,9 @@ def grid_of(name: str, file: str) -> Grid | None:
             "would be guesses"
         )
     try:
-        known = pyproj.CRS.from_user_input(name)
+        flat = _flat(pyproj, name)
     except pyproj.exceptions.CRSError:
         raise SurveyError(f"{file}: survey.crs: no such grid '{shown}'") from None
-    flat = known.sub_crs_list[0] if known.is_compound else known
     if flat.is_geographic:
         return Grid(shown, 0.0, degrees=True)
     if not flat.is_projected:
@@ -128,8 +127,7 @@ def check_lengths(grid: Grid | None, at: Point, file: str) -> None:
     pyproj = _pyproj()
     if grid is None or grid.degrees or pyproj is None:
         return
-    known = pyproj.CRS.from_user_input(grid.name)
-    flat = known.sub_crs_list[0] if known.is_compound else known
+    flat = _flat(pyproj, grid.name)
     back = pyproj.Transformer.from_crs(flat, flat.geodetic_crs, always_xy=True)
     lon, lat = back.transform(at[0] / grid.unit, at[1] / grid.unit)
     if not (math.isfinite(lon) and math.isfinite(lat)):
@@ -138,6 +136,12 @@ def check_lengths(grid: Grid | None, at: Point, file: str) -> None:
     scales = (factors.meridional_scale, factors.parallel_scale)
     if any(abs(scale - 1.0) > LARGEST_STRETCH for scale in scales):
         raise SurveyError(f"{_stretched(file, grid.name)} ({scales[0]:.3f} times)")
+
+
+def _flat(pyproj: Any, name: str) -> Any:
+    """Return what a grid's definition says of places in plan."""
+    known = pyproj.CRS.from_user_input(name)
+    return known.sub_crs_list[0] if known.is_compound else known
 
 
 def _stretched(file: str, name: str) -> str:

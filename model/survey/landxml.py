@@ -5,8 +5,10 @@ Source of the format: LandXML 1.2 documentation (landxml.org): coordinates stand
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from xml.etree import ElementTree
 
 from palewright.model.basis.lengths import FARTHEST
@@ -14,9 +16,9 @@ from palewright.model.geometry.curves import Arc
 from palewright.model.geometry.frames import Point
 from palewright.model.site.path import Node
 
-from .csv_points import lines_by_code
+from .csv_points import HIGHEST, lines_by_code
 from .grids import US_SURVEY_FOOT, check_lengths, grid_of, name_of
-from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
+from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring, unlike
 
 MOST_ELEMENTS, MOST_POINTS_READ, LARGEST_TEXT = 400_000, 60_000, 20_000_000
 
@@ -24,6 +26,9 @@ LINEAR = {"meter": 1000.0, "metre": 1000.0, "millimeter": 1.0, "centimeter": 10.
           "kilometer": 1e6, "foot": 304.8, "ussurveyfoot": US_SURVEY_FOOT,
           "inch": 25.4}  # fmt: skip
 """Millimetres in the units that Units/@linearUnit may name."""
+
+LISTS_OF_POINTS = {"PntList2D": 2, "PntList3D": 3}
+"""Numbers of a point in lists of points."""
 
 Place = tuple[float, float, float | None]
 
@@ -37,16 +42,14 @@ def read_landxml(text: str, file: str, asked: Asked, unit: float | None) -> Surv
         When it is not LandXML, does not say its unit, or holds nothing to take.
     """
     reader = _Reader(_root(text, file), file, unit, asked)
-    points = list(reader.points())
-    lines = [*reader.alignments(), *reader.breaklines()]
-    names: dict[str, int] = {}
-    for number, line in enumerate(lines):
-        count = names[line.name] = names.get(line.name, 0) + 1
-        if count > 1:
-            lines[number] = SurveyLine(f"{line.name} #{count}", line.group, line.kind, line.nodes,
-                                       line.closed)  # fmt: skip
-    coded = [point for point in points if point.code and point.number not in reader.surfaces]
-    lines += [one for one in lines_by_code(coded) if one.name not in names]
+    own, ground = list(reader.points()), list(reader.surface_points())
+    points, names = [*own, *ground], dict[str, int]()
+    lines = [
+        replace(line, name=unlike(line.name, names))
+        for line in (*reader.alignments(), *reader.breaklines())
+    ]
+    coded = [point for point in own if point.code]
+    lines += [line for line in lines_by_code(coded) if line.name not in names]
     if not points and not lines:
         raise SurveyError(f"{file}: holds no points, lines or surface")
     first = (points[0].x, points[0].y) if points else lines[0].nodes[0].at
@@ -75,7 +78,7 @@ def _name(element: ElementTree.Element) -> str:
 
 
 class _Reader:
-    """Goes through a document. surfaces : names of points that are of a surface."""
+    """Goes through a document."""
 
     def __init__(
         self, root: ElementTree.Element, file: str, unit: float | None, asked: Asked
@@ -83,7 +86,6 @@ class _Reader:
         self.root = root
         self.file = file
         self.notes: list[str] = []
-        self.surfaces: set[str] = set()
         told = next((e.get("epsgCode", "") for e in self.every("CoordinateSystem")), "")
         own = f"EPSG:{told}" if told.isdecimal() else ""
         self.grid = grid_of(asked.crs or own, file)
@@ -127,7 +129,7 @@ class _Reader:
         if len(values) not in (2, 3):
             raise SurveyError(f"{self.file}: a {what} has {len(values)} numbers, not 2 or 3")
         north, east, *level = (value * self.factor for value in values)
-        if max(abs(north), abs(east)) > FARTHEST:
+        if max(abs(north), abs(east)) > FARTHEST or any(abs(z) > HIGHEST for z in level):
             raise SurveyError(f"{self.file}: a {what} is out of range")
         self.count += 1
         if self.count > MOST_POINTS_READ:
@@ -149,31 +151,36 @@ class _Reader:
             name = point.get("name", str(number))[:60]
             x, y, level = self.named.get(name) or self.place(point)
             yield SurveyPoint(name, x, y, level, point.get("code", point.get("desc", ""))[:60])
+
+    def surface_points(self) -> Iterator[SurveyPoint]:
         for surface in self.every("Surface"):
             group = surface.get("name", "surface")[:60]
-            for part in surface.iter():
-                if _name(part) != "P":
-                    continue
-                x, y, level = self.place(part)
-                name = f"{group} {part.get('id', '')}"
-                self.surfaces.add(name)
-                yield SurveyPoint(name, x, y, level, group)
+            # its own points alone, not those of surfaces within it
+            for definition in surface:
+                for held in definition if _name(definition) == "Definition" else ():
+                    for part in held if _name(held) == "Pnts" else ():
+                        x, y, level = self.place(part)
+                        yield SurveyPoint(f"{group} {part.get('id', '')}", x, y, level, group)
+
+    def listed(self, parent: ElementTree.Element) -> Iterator[list[Place]]:
+        """Give the places of each list of points in an element."""
+        for part in parent:
+            size = LISTS_OF_POINTS.get(_name(part))
+            if size is None:
+                continue
+            values = self.numbers(part.text or "", _name(part))
+            if len(values) % size:
+                raise SurveyError(f"{self.file}: a {_name(part)} is not whole points")
+            yield [
+                self.triple(values[n : n + size], _name(part)) for n in range(0, len(values), size)
+            ]
 
     def breaklines(self) -> Iterator[SurveyLine]:
         for number, line in enumerate(self.every("Breakline"), 1):
-            for part in line:
-                kind = _name(part)
-                if kind not in ("PntList3D", "PntList2D"):
-                    continue
-                size = 3 if kind == "PntList3D" else 2
-                values = self.numbers(part.text or "", kind)
-                if len(values) % size:
-                    raise SurveyError(f"{self.file}: a {kind} is not whole points")
-                places = [self.triple(values[n : n + size], kind)
-                          for n in range(0, len(values), size)]  # fmt: skip
+            name = line.get("name", line.get("desc", f"breakline {number}"))[:60]
+            for places in self.listed(line):
                 nodes, closed = as_ring([Node((x, y), z) for x, y, z in places])
                 if len(nodes) > 1:
-                    name = line.get("name", line.get("desc", f"breakline {number}"))[:60]
                     yield SurveyLine(name, "breakline", "breakline", nodes, closed)
 
     def alignments(self) -> Iterator[SurveyLine]:
@@ -204,16 +211,9 @@ class _Reader:
         elif math.dist(nodes[-1].at, start[:2]) > 1.0:
             raise SurveyError(f"{self.file}: alignment '{name}' has a gap before a {kind}")
         if kind == "IrregularLine":
-            inner = next((p for key, p in parts.items() if key.startswith("PntList")), None)
-            if inner is not None:
-                size = int(_name(inner)[7])
-                values = self.numbers(inner.text or "", _name(inner))
-                for n in range(0, len(values) - size + 1, size):
-                    x, y, z = self.triple(values[n : n + size], _name(inner))
-                    if math.dist(nodes[-1].at, (x, y)) > 1.0:
-                        nodes.append(Node((x, y), z))
-            if math.dist(nodes[-1].at, end[:2]) > 1.0:
-                nodes.append(Node(end[:2], end[2]))
+            for x, y, z in (*itertools.chain(*self.listed(piece)), end):
+                if math.dist(nodes[-1].at, (x, y)) > 1.0:
+                    nodes.append(Node((x, y), z))
             return
         curve = self._arc(piece, parts, start[:2], end[:2], name) if kind == "Curve" else None
         nodes.append(Node(end[:2], end[2], curve))

@@ -68,6 +68,16 @@ class SurveyLine:
     joined: bool = False
 
 
+def unlike(name: str, names: dict[str, int]) -> str:
+    """Return a name of its own, counted on from the last of that name."""
+    own = name
+    while own in names:
+        names[name] += 1
+        own = f"{name} #{names[name]}"
+    names[own] = 1
+    return own
+
+
 def as_ring(nodes: list[Node]) -> tuple[tuple[Node, ...], bool]:
     """Return straight nodes, without the last where it closes a ring, and whether it does."""
     closed = len(nodes) > 3 and math.dist(nodes[0].at, nodes[-1].at) < 1.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import time
 from collections import Counter
 from pathlib import Path
 
@@ -258,3 +259,34 @@ def test_every_length_of_a_line_in_metres_is_asked_for_and_nothing_else() -> Non
     ]  # fmt: skip
     lines = told('[[run]]\npoints = [[0, 0], ["7.4 m", 0], ["7.4 m", 4.2]]\n')
     assert [line.split(": ")[1] for line in lines] == ["run[1].points[3][2]"]
+
+
+LONG = 3900
+"""Letters of a line, near the longest that is looked through."""
+
+
+def lines_of(piece: str, end: str = "\n") -> str:
+    """Return as many long lines of a piece as are looked through."""
+    return (piece * (LONG // len(piece)) + end) * (99_000 // (LONG + len(end)))
+
+
+HARMFUL = {
+    "brackets": "[run]\npoints = [" + lines_of("[0,0],") + "x\n",
+    "closing ones": "[run]\npoints = [" + lines_of("0],"),
+    "quotes": "[run]\npoints = [" + lines_of('"9 m, '),
+    "curly quotes": "[run]\nname = " + lines_of("“a” "),
+    "blanks": "[run]\n" + lines_of(" ", "b\n"),
+    "dashes": "[run]\n" + lines_of("-", "a\n"),
+    "words": "[run]\n" + "rubbish here\n" * 7500,
+    "keys without commas": "[run]\npoints = { " + lines_of("a=1 "),
+    "single tables": "[[run]]\n[run.gate]\n" * 20_000,
+    "a line that is too long": "[run]\npoints = [" + "0]," * 60_000,
+    "a text that is too long": "[run]\na" + "-" * 3_900_000,
+}
+
+
+@pytest.mark.parametrize("what", HARMFUL)
+def test_texts_made_to_do_harm_are_told_in_time(what: str) -> None:
+    start = time.process_time()
+    assert told(HARMFUL[what])
+    assert time.process_time() - start < 2.0

@@ -216,3 +216,38 @@ def test_much_that_was_taped_is_adjusted_in_time() -> None:
     many = text.replace("lengths = [", "lengths = [" + '["P0", "X", 5000],' * 400)
     with pytest.raises(SurveyError, match="more than 400 measurements"):
         parse_survey(many.encode(), "t.toml", "tape")
+
+
+METRES = "<LandXML><Units><Metric linearUnit='meter'/></Units>{}</LandXML>"
+FAR_POINTS = ",".join(
+    f'{{"type":"Point","coordinates":[{n % 360 - 180 + n * 1e-5:.5f},{n * 7 % 160 - 80}]}}'
+    for n in range(30_000)
+)
+HARMFUL = {
+    "codes in degrees": ("CSV", "E,N,code\n" + "".join(f"{n % 180},{n % 80},c{n}\n" for n in
+                                                       range(30_000))),
+    "points over the globe": (
+        "GeoJSON", f'{{"type":"GeometryCollection","geometries":[{FAR_POINTS}]}}',
+    ),
+    "surfaces in surfaces": (
+        "LandXML",
+        METRES.format("<Surface>" * 30_000 + "<P>1 2 3</P>" + "</Surface>" * 30_000),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", HARMFUL)
+def test_surveys_made_to_do_harm_are_read_or_refused_in_time(what: str) -> None:
+    kind, text = HARMFUL[what]
+    start = time.process_time()
+    with contextlib.suppress(SurveyError):
+        parse_survey(text.encode(), "s", kind, Asked(crs="EPSG:4258" if kind == "CSV" else ""))
+    assert time.process_time() - start < 2.0
+
+
+def test_a_landxml_list_of_another_name_is_passed_over_and_levels_have_bounds() -> None:
+    line = "<Start>1 2</Start><End>1 3</End><PntListX>1 2</PntListX>"
+    piece = f"<Alignment><CoordGeom><IrregularLine>{line}</IrregularLine></CoordGeom></Alignment>"
+    assert length(landxml(METRES.format(piece)).lines[0]) == pytest.approx(1000.0)
+    with pytest.raises(SurveyError, match="a CgPoint is out of range"):
+        landxml(METRES.format('<CgPoint name="1">1 2 1e308</CgPoint>'))

@@ -91,13 +91,15 @@ def text_of(data: bytes) -> str:
         raise SourceFileError(NOT_UTF_8, line) from None
 
 
-_STRING = r'"(?:\\.|[^"\\\n])*+"' + r"|'[^'\n]*+'"
-_PART = rf"(?:[\w-]++|{_STRING})"
+IN_QUOTES = r'"(?:\\.|[^"\\\n])*+"' + r"|'[^'\n]*+'"
+"""A text in quotes on one line of TOML, as a regular expression."""
+
+_PART = rf"(?:[\w-]++|{IN_QUOTES})"
 _TOKEN = re.compile(
     r'"""(?:\\.|[^\\])*?(?:"""|\Z)'
     r"|'''.*?(?:'''|\Z)"
     rf"|(?P<long>{_PART}(?:[ \t]*+\.[ \t]*+{_PART}){{{MOST_PARTS},}}+)"
-    rf"|{_STRING}|\#[^\n]*+|(?P<open>[\[{{])|(?P<close>[\]}}])|[\w-]++",
+    rf"|{IN_QUOTES}|\#[^\n]*+|(?P<open>[\[{{])|(?P<close>[\]}}])|[\w-]++",
     re.DOTALL,
 )
 

@@ -168,6 +168,24 @@ class _Scanner:
         self.lines.setdefault(path, self.line)
 
 
+MISSING = object()
+"""What stands where nothing stands; None may be a value."""
+
+
+def value_at(tables: Any, path: KeyPath, missing: Any = MISSING) -> Any:
+    """Return what stands at a key path in parsed TOML, or `missing`.
+
+    >>> value_at({"run": [{"name": "lane"}]}, ("run", 0, "name"))
+    'lane'
+    """
+    for key in path:
+        try:
+            tables = tables[key]
+        except (KeyError, IndexError, TypeError):
+            return missing
+    return tables
+
+
 def paths_of(value: Any, path: KeyPath = ()) -> list[KeyPath]:
     """Return the key path of every table, array, item and value inside parsed TOML."""
     items: list[tuple[str | int, Any]] = []

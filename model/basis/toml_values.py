@@ -7,11 +7,25 @@ import tomllib
 from dataclasses import dataclass
 
 from .length_words import plain_length
+from .source_files import IN_QUOTES
 from .typed_letters import BLANKS, CURLY, CURLY_SINGLE, NOTHING, PLAIN, TIMES
 
 YES = {"yes": "true", "on": "true", "true": "true", "no": "false", "off": "false",
        "false": "false"}  # fmt: skip
 
+LONGEST_SHOWN = 2000
+"""Letters of a line that are looked at together; no line by hand is longer."""
+
+CLOSES = {"[": "]", "{": "}"}
+"""What closes each bracket that may be open."""
+
+OPENS = {"]": "[", "}": "{", ")": "["}
+"""What each closing bracket should close; in the place of a square one people write a round one."""
+
+_QUOTED = re.compile(IN_QUOTES)
+_REMARK = re.compile(rf"{IN_QUOTES}|(#)")
+_ANEW = re.compile(r"\s*(?:[\[{]|\]\s*(?:#|\Z))")
+_GOES_ON = re.compile(r"[ \t]*,\s*[^\s#]")
 _GOOD = re.compile(
     r"true|false|[+-]?(?:inf|nan)"
     r"|[+-]?(?:0|[1-9](?:_?\d)*)(?:\.\d(?:_?\d)*)?(?:[eE][+-]?\d(?:_?\d)*)?"
@@ -60,14 +74,26 @@ def meant_value(text: str, line: int) -> MeantValue:
     reader.read()
     fixed = "".join(reader.out)
     if not _sound(fixed):
-        if not text.split("#")[0].strip():
+        shown = code_of(text.lstrip().split("\n")[0]).strip()
+        if not shown:
             reader.slip("a value is missing behind the =")
         elif not reader.slips:
-            shown = text.split("#")[0].strip().split("\n")[0]
             reader.slip("this value cannot be read; words and lengths with a unit stand in quotes, "
                         "lists in [ ], tables in { }", shown)  # fmt: skip
         return MeantValue(None, tuple(reader.slips))
     return MeantValue(fixed, tuple(reader.slips))
+
+
+def code_of(line: str) -> str:
+    """Return a line without its remark; a # within quotes begins none.
+
+    >>> code_of('name = "no #1"  # of two')
+    'name = "no #1"  '
+    """
+    for found in _REMARK.finditer(line):
+        if found[1]:
+            return line[: found.start()]
+    return line
 
 
 def _sound(text: str) -> bool:
@@ -122,25 +148,26 @@ class _ValueReader:
             else:
                 self._bare()
         for bracket, line, place in reversed(self.open):
-            close = {"[": "]", "{": "}"}[bracket]
             shown = self._shown(place)
-            self.slip(f"'{bracket}' is not closed by '{close}'", shown, line)
-        tail = "".join({"[": "]", "{": "}"}[b] for b, _, _ in reversed(self.open))
-        if tail:
-            # before a comment at the end
-            joined = "".join(self.out)
-            body, comment = _comment_apart(joined)
-            self.out = [body.rstrip(), tail, body[len(body.rstrip()) :], comment]
+            self.slip(f"'{bracket}' is not closed by '{CLOSES[bracket]}'", shown, line)
+        if self.open:
+            # before a remark at the end
+            tail = "".join(CLOSES[bracket] for bracket, _, _ in reversed(self.open))
+            whole = "".join(self.out)
+            last = whole.rstrip().rfind("\n") + 1
+            body = (whole[:last] + code_of(whole[last:])).rstrip()
+            self.out = [body, tail, whole[len(body) :]]
 
     def _line_ends(self) -> None:
         """Close a list within a list that begins on this line, where the next one begins anew."""
-        after = self.text[self.at :].lstrip()
         inner = len(self.open) > 1 and self.open[-1][:2] == ("[", self.line)
-        if inner and (after[:1] in ("[", "{") or after.split("#")[0].strip() == "]"):
+        if inner and _ANEW.match(self.text, self.at):
             self.slip("'[' is not closed by ']'", self._shown(self.open.pop()[2]))
-            last = "".join(self.out).rstrip()
-            self.out = [last.rstrip(","), "]", "," if last.endswith(",") else ""]
-            self.had_value = not last.endswith(",")
+            comma = self._last() == ","
+            if comma:
+                self.out.pop()
+            self.out += ["]", ","] if comma else ["]"]
+            self.had_value = not comma
         self.line += 1
         self._keep(1)
 
@@ -149,14 +176,21 @@ class _ValueReader:
         self.at += count
 
     def _shown(self, start: int) -> str:
-        return self.text[start:].split("\n")[0].split("#")[0].strip()[:60]
+        return code_of(self.text[start : start + LONGEST_SHOWN].split("\n")[0]).strip()[:60]
+
+    def _last(self) -> str:
+        """Take blanks off the end of what was written, and return the last of it."""
+        while self.out and not self.out[-1].strip():
+            self.out.pop()
+        return self.out[-1].rstrip() if self.out else ""
 
     def _in_table(self) -> bool:
         return bool(self.open) and self.open[-1][0] == "{"
 
     def _awaits(self) -> bool:
         """Tell whether a value is to come, behind an equals sign."""
-        return "".join(self.out).rstrip().endswith("=")
+        written = next((piece for piece in reversed(self.out) if piece.strip()), "")
+        return written.rstrip().endswith("=")
 
     def _value_starts(self) -> None:
         """Note a comma that is missing before a value."""
@@ -179,16 +213,15 @@ class _ValueReader:
         self.had_value = False
 
     def _closing(self, letter: str) -> None:
-        close = "]" if letter == ")" else letter
-        opened = {"]": "[", "}": "{"}[close]
+        opened = OPENS[letter]
+        close = CLOSES[opened]
         if letter == ")" and self.open and self.text[self.open[-1][2]] != "(":
             self.slip("a list is closed by ]", self._shown(self.open[-1][2]))
         if not self.open:
             self.slip(f"'{letter}' closes nothing here", self.text.strip().split("\n")[0][:60])
             self.at += 1
             return
-        rest = self.text[self.at + 1 :].lstrip(" \t")
-        if len(self.open) == 1 and rest.startswith(",") and rest[1:].split("#")[0].strip():
+        if len(self.open) == 1 and _GOES_ON.match(self.text, self.at + 1):
             start = self.text.rfind("\n", 0, self.at) + 1
             self.slip(f"'{opened}' is missing before this", self._shown(start))
             self.at += 1
@@ -197,11 +230,11 @@ class _ValueReader:
             if any(bracket == opened for bracket, _, _ in self.open):
                 while self.open[-1][0] != opened:
                     bracket, line, place = self.open.pop()
-                    missing = {"[": "]", "{": "}"}[bracket]
+                    missing = CLOSES[bracket]
                     self.slip(f"'{bracket}' is not closed by '{missing}'", self._shown(place), line)
                     self.out.append(missing)
             else:
-                right = {"[": "]", "{": "}"}[self.open[-1][0]]
+                right = CLOSES[self.open[-1][0]]
                 self.slip(f"'{letter}' where '{right}' should close", self._shown(self.open[-1][2]))
                 close = right
         self.open.pop()
@@ -243,8 +276,7 @@ class _ValueReader:
             self.line += self.text.count("\n", self.at, end)
             self._keep(end + 3 - self.at)
             return
-        sound = re.compile(r'"(?:\\.|[^"\\\n])*+"' if quote == '"' else r"'[^'\n]*+'")
-        found = sound.match(self.text, self.at) if quote in "\"'" else None
+        found = _QUOTED.match(self.text, self.at)
         if found and self._ends_well(found.end()):
             self._backslashes(found[0])
             self.at = found.end()
@@ -253,7 +285,7 @@ class _ValueReader:
 
     def _ends_well(self, at: int) -> bool:
         """Tell whether what follows a closed quote is what may follow one."""
-        rest = self.text[at:].lstrip(" \t\r" + BLANKS)
+        rest = self.text[at : at + LONGEST_SHOWN].lstrip(" \t\r" + BLANKS)
         if self._in_table() and re.match(r"[\w-]+[ \t]*=", rest):
             return True  # the next key, its comma missing
         # of two quotes with words between, as ["9 m, "5 m"], the first is not closed
@@ -269,9 +301,7 @@ class _ValueReader:
 
     def _slipped_quote(self, quote: str) -> None:
         """Read a text whose quotes are curly, not closed, or hold one of their own kind."""
-        line_end = self.text.find("\n", self.at)
-        line_end = len(self.text) if line_end < 0 else line_end
-        line = self.text[self.at : line_end]
+        line = self.text[self.at : self.at + LONGEST_SHOWN].split("\n")[0]
         body, length = _quoted_body(line, bool(self.open))
         shown = line[:length].strip()
         meant = plain_length(body) if body[:1].isdigit() else None
@@ -394,13 +424,3 @@ def _bare_word(told: str) -> tuple[str, str]:
     if _sound(f'"{body}"'):
         return f'"{body}"', f'words stand in quotes; write "{body}"'
     return '""', "words stand in quotes"
-
-
-def _comment_apart(text: str) -> tuple[str, str]:
-    """Return the last line's remark apart from what is before it."""
-    start = text.rstrip().rfind("\n") + 1
-    at = text.find("#", start)
-    quoted = at >= 0 and (text.count('"', start, at) % 2 or text.count("'", start, at) % 2)
-    if at < 0 or quoted:
-        return text, ""
-    return text[:at], text[at:]

@@ -15,9 +15,10 @@ from pydantic_core import ErrorDetails
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.length_words import UNITS
+from palewright.model.basis.toml_lines import MISSING, value_at
 
 from .spec_tables import RUN_TABLES, SpecTables
-from .table_names import keys_by_table, lists_of_tables, tables_in
+from .table_names import heading_text, keys_by_table, lists_of_tables, tables_in
 
 
 def table_of_key(path: KeyPath) -> KeyPath:
@@ -33,7 +34,7 @@ def without_keys(merged: dict[str, Any], paths: list[KeyPath]) -> SpecTables | N
     for path in paths:
         here: Any = data
         for key in path[:-1]:
-            here = _look_up(here, (key,))
+            here = value_at(here, (key,))
         if isinstance(here, dict):
             here.pop(path[-1], None)
     try:
@@ -82,25 +83,13 @@ def placed_problems(
             if path[:length] in lines:
                 line = lines[path[:length]]
                 break
-        value = problem.value if problem.value is not None else _shown(_look_up(raw, path))
+        value = problem.value if problem.value is not None else _shown(value_at(raw, path))
         done.setdefault((path, problem.message), Problem(path, problem.message, value, line))
     return tuple(sorted(done.values(), key=lambda item: (item.line or 0, item.path.__repr__())))
 
 
-_MISSING = object()
-
-
-def _look_up(raw: Any, path: KeyPath) -> Any:
-    for key in path:
-        try:
-            raw = raw[key]
-        except (KeyError, IndexError, TypeError):
-            return _MISSING
-    return raw
-
-
 def _shown(value: Any) -> str | None:
-    if value is _MISSING or _as_table(value):
+    if value is MISSING or _as_table(value):
         return None
     text = json.dumps(value, ensure_ascii=False, default=str)
     return text if len(text) <= 60 else text[:57] + "..."
@@ -265,8 +254,7 @@ def _belongs(key: str, *, table: bool) -> str:
 
 
 def _heading(table: tuple[str, ...]) -> str:
-    name = ".".join(table)
-    return f"[[{name}]]" if table in lists_of_tables() else f"[{name}]"
+    return heading_text(table, many=table in lists_of_tables())
 
 
 def _path(detail: ErrorDetails, merged: dict[str, Any]) -> tuple[KeyPath, type[BaseModel]]:
@@ -280,8 +268,8 @@ def _path(detail: ErrorDetails, merged: dict[str, Any]) -> tuple[KeyPath, type[B
     location = detail["loc"]
     for number, key in enumerate(location):
         last = number == len(location) - 1
-        inner = _look_up(here, (key,))
-        if inner is _MISSING:
+        inner = value_at(here, (key,))
+        if inner is MISSING:
             chosen = _tagged(model, path, key)
             if chosen is not None and not last:
                 model = chosen

@@ -14,22 +14,27 @@ from dataclasses import dataclass
 from typing import Any
 
 from palewright.model.basis.errors import KeyPath, Problem
-from palewright.model.basis.toml_lines import paths_of
-from palewright.model.basis.toml_values import Slip, meant_value
+from palewright.model.basis.source_files import IN_QUOTES
+from palewright.model.basis.toml_lines import key_lines, value_at
+from palewright.model.basis.toml_values import Slip, code_of, meant_value
 from palewright.model.basis.typed_letters import BLANKS, CURLY
 
 from .spec_tables import SpecTables
-from .table_names import keys_by_table, lists_of_tables
+from .table_names import heading_text, keys_by_table, lists_of_tables
 
-MOST_LINES = 20_000
-"""Lines of a text that are looked through for what is wrong; longer ones nobody wrote by hand."""
+MOST_LETTERS, LONGEST_LINE = 100_000, 4000
+"""Letters of a text, and of one of its lines, that are looked through for what is wrong; nobody
+wrote longer ones by hand.
+"""
 
 _HEADING = re.compile(rf"[ \t]*\[+[ \t]*['\"{CURLY}]?[A-Za-z_][^=#\n]*(?:#.*)?$", re.MULTILINE)
 _HEADED = re.compile(r"[ \t]*(\[+[ \t]*[A-Za-z_][^\]=\n]*\]+)[ \t]*([A-Za-z_].*=.*)")
 _OURS = re.compile(
     rf"^[ \t]*\[{{1,3}}[ \t]*['\"{CURLY}]?(?:{'|'.join(SpecTables.model_fields)})\b", re.MULTILINE
 )
-_PAIR = re.compile(r"[ \t]*(?P<key>[\w\"'.-]+(?:[ \t]*\.[ \t]*[\w\"'-]+)*)[ \t]*=")
+_QUOTED = re.compile(IN_QUOTES)
+_WORD_BEHIND = re.compile(r"[ \t]*[A-Za-z0-9]")
+_PAIR = re.compile(r"[ \t]*(?P<key>[\w\"'.-]++(?:[ \t]*\.[ \t]*[\w\"'-]++)*+)[ \t]*=")
 _KEY = re.compile(r"(?:[A-Za-z0-9_-]+|\"[^\"\n]*\"|'[^'\n]*')"
                   r"(?:[ \t]*\.[ \t]*(?:[A-Za-z0-9_-]+|\"[^\"\n]*\"|'[^'\n]*'))*")  # fmt: skip
 
@@ -59,10 +64,12 @@ def salvaged(text: str) -> Salvaged | None:
     >>> print(found.problems[0].text("garden.toml"))
     garden.toml:2: run[1].points: the quote is not closed; write "9 m" (found "9 m)
     """
-    if text.count("\n") > MOST_LINES or not _OURS.search(text):
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    longest = max(map(len, text.split("\n")))
+    if len(text) > MOST_LETTERS or longest > LONGEST_LINE or not _OURS.search(text):
         return None
     reader = _Document()
-    for line, statement in _statements(text.replace("\r\n", "\n").replace("\r", "\n")):
+    for line, statement in _statements(text):
         reader.take(statement, line)
     return Salvaged(reader.tables, reader.lines, tuple(reader.problems))
 
@@ -112,10 +119,8 @@ def _depth(line: str, triple: str) -> tuple[int, str]:
         if letter == "#":
             break
         if letter in "\"'":
-            found = re.compile(r'"(?:\\.|[^"\\])*+"' if letter == '"' else r"'[^']*+'").match(
-                line, at
-            )
-            if found and not re.match(r"[ \t]*[A-Za-z0-9]", line[found.end() :]):
+            found = _QUOTED.match(line, at)
+            if found and not _WORD_BEHIND.match(line, found.end()):
                 at = found.end()
                 continue
         depth += (letter in "[{(") - (letter in "]})")
@@ -169,14 +174,15 @@ class _Document:
         self.lines[path] = line
         if meant.text is None:
             return
-        read = tomllib.loads(f"k = {meant.text.strip()}\n")["k"]
+        sound = f"k = {meant.text.strip()}\n"
+        read = tomllib.loads(sound)["k"]
         try:
             holder = self.holder(path[:-1])
         except (TypeError, AttributeError, KeyError, IndexError):
             return  # a key of what is no table; that is told where the table is wrong
         holder[path[-1]] = read
-        for inner in paths_of(read):
-            self.lines.setdefault((*path, *inner), line)
+        for inner, below in key_lines(sound).items():
+            self.lines.setdefault((*path, *inner[1:]), line + below - 1)
 
     def holder(self, path: KeyPath) -> Any:
         here: Any = self.tables
@@ -186,17 +192,15 @@ class _Document:
 
     def heading(self, statement: str, line: int) -> None:
         first, _, rest = statement.partition("\n")
-        told = first.split("#")[0].strip()
+        told = code_of(first).strip()
         body = re.fullmatch(r"(\[+)([^\[\]]*)([\[\]]*)(.*)", told)
         assert body is not None
         opened, name, _, behind = body.groups()
         spelt = name.strip(" \t")
         name = name.strip("\"' " + CURLY + BLANKS)
-        parts = _parts(re.sub(r"[ \t/:.]+", ".", name)) or ()
-        names = tuple(part for part in parts)
-        known = lists_of_tables()
-        twice = names in known or (len(opened) == 2 and names not in keys_by_table())
-        right = f"[[{'.'.join(names)}]]" if twice else f"[{'.'.join(names)}]"
+        names = _parts(re.sub(r"[ \t/:.]+", ".", name)) or ()
+        twice = names in lists_of_tables() or (len(opened) == 2 and names not in keys_by_table())
+        right = heading_text(names, many=twice)
         sound = re.fullmatch(r"\[\[[^\[\]]+\]\]|\[[^\[\]]+\]", told) and _parts(spelt)
         if not names:
             self.say(Slip(line, "a heading is a name in brackets, as [pales]", told))
@@ -216,71 +220,60 @@ class _Document:
         path: KeyPath = ()
         for name in names[:-1]:
             path = (*path, name)
-            there = self.look(path)
+            there = value_at(self.tables, path, None)
             if isinstance(there, list) and there and isinstance(there[-1], dict):
                 path = (*path, len(there) - 1)
             elif not isinstance(there, dict):
                 self.put(path, {}, line)
         path = (*path, names[-1])
-        there = self.look(path)
+        there = value_at(self.tables, path, None)
         if many:
             if there is None:
                 self.put(path, [], line)
-                there = self.look(path)
+                there = value_at(self.tables, path, None)
             elif isinstance(there, dict):
-                text = ".".join(names)
-                first = self.lines.get(path)
-                said = f"[{text}] on line {first} is one table; write [[{text}]] there too"
-                self.say(Slip(line, said, f"[[{text}]]"))
+                one, right = (heading_text(names, many=many) for many in (False, True))
+                said = f"{one} on line {self.lines.get(path)} is one table; write {right} there too"
+                self.say(Slip(line, said, right))
                 self.put(path, [there], line)
                 self.lines.update(
                     {(*path, 0, *key[len(path) :]): n for key, n in list(self.lines.items())
                      if key[: len(path)] == path and len(key) > len(path)}
                 )  # fmt: skip
-                there = self.look(path)
+                there = value_at(self.tables, path, None)
             if isinstance(there, list):
                 there.append({})
                 path = (*path, len(there) - 1)
         elif isinstance(there, list):
-            text = ".".join(names)
-            said = f"there are several of these; write [[{text}]]"
-            self.say(Slip(line, said, f"[{text}]"))
+            said = f"there are several of these; write {heading_text(names, many=True)}"
+            self.say(Slip(line, said, heading_text(names, many=False)))
             there.append({})
             path = (*path, len(there) - 1)
         elif isinstance(there, dict):
             if self.lines.get(path) is not None:
                 said = (f"this table stands on line {self.lines[path]} already; put its keys "
                         "together there")  # fmt: skip
-                self.say(Slip(line, said, f"[{'.'.join(names)}]"))
+                self.say(Slip(line, said, heading_text(names, many=False)))
         else:
             self.put(path, {}, line)
         self.lines.setdefault(path, line)
         self.here = path
 
-    def look(self, path: KeyPath) -> Any:
-        here: Any = self.tables
-        for key in path:
-            try:
-                here = here[key]
-            except (KeyError, IndexError, TypeError):
-                return None
-        return here
-
     def put(self, path: KeyPath, value: Any, line: int) -> None:
-        holder = self.look(path[:-1])
+        holder = value_at(self.tables, path[:-1], None)
         if isinstance(holder, dict):
             holder[path[-1]] = value
             self.lines.setdefault(path, line)
 
     def swapped(self, statement: str, line: int) -> bool:
         """Say that key and value have changed places, and take them, where that is so."""
-        found = re.fullmatch(r"[ \t]*([^=\n]+?)[ \t]*=[ \t]*([a-z_]+)[ \t]*(?:#.*)?", statement)
+        value, _, key = (part.strip() for part in code_of(statement).partition("="))
         keys = keys_by_table().get(tuple(key for key in self.here if isinstance(key, str)), ())
-        if found is None or found[1] in keys or found[2] not in keys:
+        if "\n" in statement or not value or value in keys or key not in keys:
             return False
-        said = f"key and value are swapped; write {found[2]} = {found[1]}"
-        self.say(Slip(line, said, _first(statement)), (*self.here, found[2]))
-        self.quietly(found[2], f" {found[1]}", line)
+        said = f"key and value are swapped; write {key} = {value}"
+        self.say(Slip(line, said, _first(statement)), (*self.here, key))
+        self.quietly(key, f" {value}", line)
         return True
 
     def no_pair(self, statement: str, line: int) -> None:
@@ -301,7 +294,7 @@ class _Document:
             self.quietly(key, blank[2], line)
             return
         quoted = re.match(
-            r"[ \t]*[^\w\s]*([A-Za-z_][\w-]*)[^\w\s=]*[ \t]*=(.*)", statement, re.DOTALL
+            r"[ \t]*[^\w\s]*([A-Za-z_][\w-]*+)[^\w\s=]*[ \t]*=(.*)", statement, re.DOTALL
         )
         if quoted:
             self.say(Slip(line, f"a key is a word without quotes; write {quoted[1]}", shown),
@@ -313,12 +306,12 @@ class _Document:
             self.say(Slip(line, f"= is missing behind {bare[1]}", shown), (*self.here, bare[1]))
             self.quietly(bare[1], bare[2], line)
             return
-        alone = statement.split("#")[0].strip().rstrip("]")
+        alone = code_of(statement).strip().rstrip("]")
         near = difflib.get_close_matches(alone, [".".join(path) for path in _headings()], 1, 0.8)
         if near:
             names = tuple(near[0].split("."))
             many = names in lists_of_tables()
-            right = f"[[{near[0]}]]" if many else f"[{near[0]}]"
+            right = heading_text(names, many=many)
             self.say(Slip(line, f"a heading stands in brackets; write {right}", shown))
             self.open_table(names, many, line)
             return
@@ -345,14 +338,6 @@ def _parts(key: str) -> tuple[str, ...] | None:
     if not _KEY.fullmatch(key):
         return None
     return tuple(re.findall(r"[A-Za-z0-9_-]+|(?<=\")[^\"]*(?=\")|(?<=')[^']*(?=')", key))
-
-
-def code_of(line: str) -> str:
-    """Return a line without its remark; a # within quotes begins none."""
-    for found in re.finditer(r"\"[^\"\n]*\"|'[^'\n]*'|#", line):
-        if found[0] == "#":
-            return line[: found.start()]
-    return line
 
 
 def _first(text: str) -> str:

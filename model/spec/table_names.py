@@ -47,6 +47,16 @@ def lists_of_tables() -> frozenset[TablePath]:
     return frozenset(found)
 
 
+def heading_text(table: TablePath, *, many: bool) -> str:
+    """Return a table's heading as it is written.
+
+    >>> heading_text(("run", "gate"), many=True)
+    '[[run.gate]]'
+    """
+    name = ".".join(table)
+    return f"[[{name}]]" if many else f"[{name}]"
+
+
 def tables_in(annotation: Any) -> list[type[BaseModel]]:
     """Return the tables that a field may hold."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):

@@ -40,7 +40,7 @@ def read_checked(spec: Path, prices: Path | None = None) -> tuple[FenceModel, tu
 
 
 def sound_fence(spec: Path, prices: Path | None = None) -> FenceModel:
-    """Return the fence of a spec, or end with the faults that stop the job. See _read."""
+    """Return the fence of a spec, or end with the faults that stop the job. See read_checked."""
     fence, findings = read_checked(spec, prices)
     if any_stops(findings):
         show_findings(findings, err=True, quiet=True)
@@ -59,7 +59,7 @@ COLOURS = {"stop": "red", "warn": "yellow", "note": "cyan"}
 def coloured(line: str) -> str:
     """Return a message with its first word or place in colour; on a terminal alone it shows.
 
-    None where the environment says so: NO_COLOR, or TERM=dumb.
+    Without colour where the environment says so: NO_COLOR, or TERM=dumb.
     """
     if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         return line
@@ -78,11 +78,17 @@ def show_findings(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> N
 
 def fence_summary(fence: FenceModel) -> str:
     """Return what a fence is, on one line."""
-    from palewright.model.lists.takeoff import concrete, fence_length, pale_count, post_count
+    from palewright.model.lists.takeoff import (
+        concrete,
+        fence_length,
+        gate_count,
+        pale_count,
+        post_count,
+    )
 
     length = fence_length(fence) / 1000.0
     posts = post_count(fence)
-    gates = sum(len(layout.openings) for layout in fence.layouts)
+    gates = gate_count(fence)
     volume = concrete(fence).volume / 1e9
     return (
         f"{fence.job.project.name}: {length:.2f} m of fence, {posts} posts, "

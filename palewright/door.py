@@ -12,7 +12,7 @@ from palewright.export.models.product import Product
 from palewright.model.basis.errors import FaultError, Problem, SpecError
 from palewright.model.basis.findings import Finding, Severity
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.lists.takeoff import fence_length, pale_count, post_count
+from palewright.model.lists.takeoff import fence_length, gate_count, pale_count, post_count
 from palewright.model.order.joints import make_fence
 from palewright.model.parts.members import Member
 from palewright.model.resolved.job import Job
@@ -206,9 +206,8 @@ class Fence:
         return elevation_svg(self.model)
 
     def __repr__(self) -> str:
-        layouts = self.model.layouts
         posts = post_count(self.model)
-        gates = sum(len(layout.openings) for layout in layouts)
+        gates = gate_count(self.model)
         return (
             f"<Fence {self.name[:LONGEST_REPR]!r}: {self.length / 1000.0:.2f} m, {posts} posts, "
             f"{pale_count(self.model)} pales, {gates} gate{'' if gates == 1 else 's'}>"

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from palewright.export.models.product import Mesh, Product
-from palewright.export.papers.changes import change_text
+from palewright.export.papers.changes import Figured, change_text, fence_figures
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.findings import Severity
 from palewright.model.basis.source_files import (
@@ -32,25 +32,25 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
     It raises SpecError for a broken spec and OutputError for one that the checks stop.
     """
     known: dict[Shape, Mesh] = {}  # only what a save changed is meshed anew
-
-    last: dict[Path, FenceModel] = {}
+    told: dict[Path, Figured] = {}
 
     def build() -> Built:
         fences = []
-        before = dict(last)
         for spec in specs:
             fence = read(spec)
             stops = [f.line() for f in check(fence) if f.severity is Severity.STOP]
             if stops:
                 raise OutputError("\n".join([f"{spec}:", *stops]))
-            last[spec] = fence
             fences.append((spec.stem, Product(fence, known)))
 
         def changed() -> str:
-            told = [change_text(before.get(spec), last[spec]) for spec in specs]
-            if len(specs) == 1:
-                return told[0]
-            return "; ".join(f"{spec.stem}: {text}" for spec, text in zip(specs, told, strict=True))
+            texts = []
+            for spec, (name, built) in zip(specs, fences, strict=True):
+                new = fence_figures(built.fence)
+                named = f"{name}: " if len(specs) > 1 else ""
+                texts.append(named + change_text(told.get(spec), new))
+                told[spec] = new
+            return "; ".join(texts)
 
         return Built(lambda: write_page(fences, live=True), models_of(fences), changed)
 

@@ -16,9 +16,15 @@ from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.product import Product
 from palewright.export.models.transforms import quaternion
 from palewright.export.pictures.terrain import terrain
-from palewright.model.layout.heights import highest_point
 from palewright.model.layout.run_layout import RunLayout, gate_place
-from palewright.model.lists.takeoff import fence_length, pale_count, part_lines, post_count
+from palewright.model.lists.takeoff import (
+    fence_height,
+    fence_length,
+    gate_count,
+    pale_count,
+    part_lines,
+    post_count,
+)
 from palewright.model.parts.gates import hinge_axis
 from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
 from palewright.model.resolved.words import PostRole
@@ -107,8 +113,8 @@ def _places(members: list[Member]) -> str:
 def _facts(built: Product) -> list[list[str]]:
     fence = built.fence
     posts = post_count(fence)
-    gates = sum(len(layout.openings) for layout in fence.layouts)
-    high = max(highest_point(layout) for layout in fence.layouts)
+    gates = gate_count(fence)
+    high = fence_height(fence)
     gaps = sorted({round(part.gap) for layout in fence.layouts for s in layout.stretches
                    for _, part in s.row.parts})  # fmt: skip
     words = " to ".join(str(gap) for gap in sorted({*gaps[:1], *gaps[-1:]}))

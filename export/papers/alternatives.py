@@ -9,8 +9,13 @@ from decimal import Decimal
 
 from palewright.export.tables.list_tables import Row
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.layout.heights import highest_point
-from palewright.model.lists.takeoff import fence_length, pale_count, post_count
+from palewright.model.lists.takeoff import (
+    fence_height,
+    fence_length,
+    gate_count,
+    pale_count,
+    post_count,
+)
 from palewright.model.order.order_lines import Order
 from palewright.model.order.prices import Quote
 
@@ -28,16 +33,15 @@ class Alternative:
 def facts(alternative: Alternative) -> list[tuple[str, str]]:
     """Return what alternatives are compared by, name and value with its unit."""
     fence, order, quote = alternative.fence, alternative.order, alternative.quote
-    high = max((highest_point(layout) for layout in fence.layouts), default=0.0)
     bought = math.fsum(
         line.plan.length * line.section.large * line.section.small for line in order.timber
     )
     rows = [
         ("length of fence", f"{fence_length(fence) / 1000.0:.2f} m"),
-        ("highest point over ground", f"{high / 1000.0:.2f} m"),
+        ("highest point over ground", f"{fence_height(fence) / 1000.0:.2f} m"),
         ("posts", str(post_count(fence))),
         ("pales", str(pale_count(fence))),
-        ("gates", str(sum(len(layout.openings) for layout in fence.layouts))),
+        ("gates", str(gate_count(fence))),
         ("timber bought", f"{bought / 1e9:.3f} m3"),
         ("waste of timber", f"{100.0 * order.waste:.1f} %"),
         ("concrete", f"{order.concrete.volume:.2f} m3"),

@@ -6,8 +6,14 @@ from decimal import Decimal
 
 from palewright.export.tables.list_tables import Row
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.layout.heights import highest_point
-from palewright.model.lists.takeoff import concrete, fence_length, pale_count, post_count
+from palewright.model.lists.takeoff import (
+    concrete,
+    fence_height,
+    fence_length,
+    gate_count,
+    pale_count,
+    post_count,
+)
 from palewright.model.order.order_lines import order
 from palewright.model.order.prices import quote
 
@@ -16,17 +22,18 @@ from .alternatives import Alternative
 PRICE = "price"
 ZERO = Decimal(0)
 
+Figured = dict[str, tuple[Decimal, str]]
+"""What a change is told by: name to figure and unit."""
 
-def change_text(before: FenceModel | None, after: FenceModel) -> str:
-    """Return what is other in a fence than before, or all of it where nothing was before.
+
+def change_text(old: Figured | None, new: Figured) -> str:
+    """Return what is other in a fence's figures than before, or all where nothing was before.
 
     As "pales 117 to 120, price 980.00 to 992.40 GBP, + 12.40"; money where there are prices.
     """
-    new = fence_figures(after)
-    if before is None:
+    if old is None:
         return ", ".join(f"{name} {_shown(value)}{unit}" for name, (value, unit) in new.items())
     told = []
-    old = fence_figures(before)
     for name in dict.fromkeys([*old, *new]):
         was, now = old.get(name), new.get(name)
         if was == now:
@@ -42,15 +49,14 @@ def change_text(before: FenceModel | None, after: FenceModel) -> str:
     return ", ".join(told) or "nothing that is counted changed"
 
 
-def fence_figures(fence: FenceModel) -> dict[str, tuple[Decimal, str]]:
+def fence_figures(fence: FenceModel) -> Figured:
     """Return what a change is told by: name to figure and unit."""
-    high = max((highest_point(layout) for layout in fence.layouts), default=0.0)
     figures = {
         "pales": (Decimal(pale_count(fence)), ""),
         "posts": (Decimal(post_count(fence)), ""),
-        "gates": (Decimal(sum(len(layout.openings) for layout in fence.layouts)), ""),
+        "gates": (Decimal(gate_count(fence)), ""),
         "length": (_rounded(fence_length(fence) / 1000.0), " m"),
-        "height": (_rounded(high / 1000.0), " m"),
+        "height": (_rounded(fence_height(fence) / 1000.0), " m"),
         "concrete": (_rounded(concrete(fence).volume / 1e9), " m3"),
     }
     known = fence.job.prices
@@ -94,13 +100,12 @@ def order_changes(before: Alternative, after: Alternative) -> list[Row]:
 def _by_item(one: Alternative) -> dict[tuple[str, str], tuple[Decimal, Decimal]]:
     """Return how much of each item is ordered, and what it costs."""
     lines: dict[tuple[str, str], tuple[Decimal, Decimal]] = {}
-    costs = {} if one.quote is None else {
-        (line.line.item, line.line.unit): line.total or ZERO for line in one.quote.lines
-    }  # fmt: skip
-    for line in one.order.lines:
-        key = (line.item, line.unit)
-        count, _ = lines.get(key, (ZERO, ZERO))
-        lines[key] = (count + line.quantity, costs.get(key, ZERO))
+    priced = [(line, ZERO) for line in one.order.lines]
+    if one.quote is not None:
+        priced = [(line.line, line.total or ZERO) for line in one.quote.lines]
+    for line, cost in priced:
+        count, costs = lines.get((line.item, line.unit), (ZERO, ZERO))
+        lines[line.item, line.unit] = (count + line.quantity, costs + cost)
     return lines
 
 

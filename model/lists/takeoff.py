@@ -9,6 +9,7 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Footing, Plate, Shape
 from palewright.model.layout.bases import BayBase
+from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
@@ -265,6 +266,16 @@ def concrete(fence: FenceModel) -> ConcreteTotal:
         math.fsum(shape.volume for shape in footings),
         math.fsum(shape.excavation for shape in footings),
     )
+
+
+def gate_count(fence: FenceModel) -> int:
+    """Return the number of gates."""
+    return sum(len(layout.openings) for layout in fence.layouts)
+
+
+def fence_height(fence: FenceModel) -> float:
+    """Return the highest point of all runs over their ground, mm."""
+    return max((highest_point(layout) for layout in fence.layouts), default=0.0)
 
 
 def fence_length(fence: FenceModel) -> float:

@@ -7,7 +7,7 @@ from collections import Counter, defaultdict
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Shape
-from palewright.model.lists.takeoff import fence_length
+from palewright.model.lists.takeoff import fence_length, gate_count
 from palewright.model.parts.members import (
     BRACE,
     FOOTING,
@@ -46,7 +46,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
         "bays": sum(len(s.bays) for layout in fence.layouts for s in layout.stretches),
         "rails": kinds[RAIL],
         "pales": kinds[PALE],
-        "gates": sum(len(layout.openings) for layout in fence.layouts),
+        "gates": gate_count(fence),
         "leaves": leaf_count(fence),
         "face": fronts / 1e6,
         "painted": math.fsum(painted_areas(fence).values()),

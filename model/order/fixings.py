@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate
+from palewright.model.lists.takeoff import gate_count
 from palewright.model.parts.hardware import (
     BOLTS,
     DROP_BOLT_DIAMETER,
@@ -132,7 +133,7 @@ def strap_bolt(run: RunJob) -> float:
 
 def _gate_stops(fence: FenceModel) -> list[FixingLine]:
     """Return a stop for each gate, and for each drop bolt a socket in the ground."""
-    gates = sum(len(layout.openings) for layout in fence.layouts)
+    gates = gate_count(fence)
     bolts = sum(1 for member in fence.members if member.kind == DROP_BOLT)
     single = gates - bolts
     lines = []

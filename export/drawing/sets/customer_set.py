@@ -10,8 +10,13 @@ from palewright.export.drawing.sheets.sheet import pack
 from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import table_view
 from palewright.model.basis.text import plain
-from palewright.model.layout.heights import highest_point
-from palewright.model.lists.takeoff import fence_length, pale_count, post_count
+from palewright.model.lists.takeoff import (
+    fence_height,
+    fence_length,
+    gate_count,
+    pale_count,
+    post_count,
+)
 
 from .brief import Brief, Groups, elevations
 from .planning_set import fitted_block_plan
@@ -41,7 +46,7 @@ def _facts(brief: Brief) -> View:
     project = fence.job.project
     asked = (("for", project.client), ("site", project.site), ("finish", project.finish))
     length = fence_length(fence)
-    high = max(highest_point(layout) for layout in fence.layouts)
+    high = fence_height(fence)
     facts = [
         ["what", "how much"],
         *([label, plain(text)] for label, text in asked if text),
@@ -49,7 +54,7 @@ def _facts(brief: Brief) -> View:
         [f"highest point over ground, {figures.note}", f"{figures.text(high)}"],
         ["posts", str(post_count(fence))],
         ["pales", str(pale_count(fence))],
-        ["gates", str(sum(len(layout.openings) for layout in fence.layouts))],
+        ["gates", str(gate_count(fence))],
     ]
     return table_view("Your fence", facts, brief.style)
 

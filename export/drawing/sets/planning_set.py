@@ -10,7 +10,6 @@ from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import notes_view, table_view
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.layout.heights import highest_point
-from palewright.model.lists.takeoff import stretch_lines
 
 from .brief import ELEVATION_SIDES, Brief, Groups, elevations, fitted_plan
 
@@ -62,7 +61,7 @@ def _notes(brief: Brief) -> View:
     notes = [f"Site: {site}."] if site else []
     for layout in fence.layouts:
         run = layout.run
-        gaps = [row.gap for row in stretch_lines(fence) if row.run == run.called]
+        gaps = [stretch.row.gap for stretch in layout.stretches]
         widest = max(gaps, default=0.0)
         notes.append(
             f"{titled_text(run.called)}: timber pales {_small(run.pales.width, figures)} wide, "

@@ -12,10 +12,6 @@ import click
 
 from palewright.model.basis.errors import SpecError, key_text
 from palewright.model.spec.first_spec import (
-    GROUNDS,
-    HEADS,
-    SCHEMA_FILE,
-    WALLS,
     FirstAnswers,
     first_problems,
     first_spec,
@@ -24,6 +20,7 @@ from palewright.model.spec.first_spec import (
     said_leg,
     said_length,
 )
+from palewright.model.spec.first_words import GROUNDS, HEADS, SCHEMA_FILE, WALLS
 from palewright.reading import parse_job
 
 Value = TypeVar("Value")

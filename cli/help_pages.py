@@ -15,7 +15,6 @@ EXIT_CODES = (
 
 
 def write_commands(
-    context: click.Context,
     formatter: click.HelpFormatter,
     groups: Mapping[str, Sequence[click.Command]],
 ) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import atexit
 import gc
 import io
 import os
@@ -60,7 +59,7 @@ class _Commands(click.Group):
             ctx.exit(OutputError.exit_code)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        write_commands(ctx, formatter, GROUPS)
+        write_commands(formatter, GROUPS)
 
 
 @click.group(
@@ -72,6 +71,5 @@ class _Commands(click.Group):
 def main() -> None:
     """Turn one small spec of a timber picket fence into solids, drawings and lists."""
     gc.set_threshold(*COLLECTION)
-    atexit.register(gc.freeze)  # what is left at the end is not looked through once more
     # the library that reads specs would look through all that is installed for plug-ins of its own
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from palewright.model.basis.errors import OutputError
+from palewright.model.spec.first_words import GROUNDS, HEADS, SCHEMA_FILE, WALLS
 
 from .help_pages import Told
 from .jobs import FAULTS, SPEC, write_named
@@ -29,14 +30,13 @@ from .jobs import FAULTS, SPEC, write_named
 @click.option("--leg", "legs", multiple=True, metavar="LENGTH [left|right [DEGREES]]",
               help="A straight of the line, with the turn to it; again for more.")  # fmt: skip
 @click.option("--height", metavar="LENGTH", help="Of the pales' tops over the ground.")
-@click.option("--head", type=click.Choice(["square", "clipped", "pointed", "round", "segmental",
-              "pointed-arch", "ogee"]), help="Shape of the pales' heads.")  # fmt: skip
+@click.option("--head", type=click.Choice(HEADS), help="Shape of the pales' heads.")  # fmt: skip
 @click.option("--gate", "gates", multiple=True, metavar="LENGTH [wide LENGTH]",
               help="A gate: how far along the line its middle is; again for another.")  # fmt: skip
-@click.option("--ground", type=click.Choice(["level", "slope", "steps"]),
+@click.option("--ground", type=click.Choice(GROUNDS),
               help="Whether the ground falls, and rails go with it or step down.")  # fmt: skip
 @click.option("--fall", metavar="LENGTH", help="Of the ground from the first point to the last.")
-@click.option("--walls", type=click.Choice(["none", "start", "end", "both"]),
+@click.option("--walls", type=click.Choice(WALLS),
               help="Which ends of the line meet a wall.")  # fmt: skip
 @click.option("--force", is_flag=True, help="Replace a file that is there.")
 def new(path: Path | None, ask: bool, force: bool, **said: Any) -> None:
@@ -56,7 +56,6 @@ def new(path: Path | None, ask: bool, force: bool, **said: Any) -> None:
         click.echo(text, nl=False)
         return
     from palewright.export.outputs.files import write_files
-    from palewright.model.spec.first_spec import SCHEMA_FILE
     from palewright.model.spec.schema import spec_schema
 
     known = json.dumps(spec_schema(), indent=2).encode() + b"\n"

@@ -101,7 +101,7 @@ def _all_problems(found: Salvaged) -> tuple[Problem, ...]:
     Nothing between keys: it may hang on one that could not be read.
     """
     raw, lines = listed_tables(found.tables, found.lines)
-    told = placed_problems(_key_problems(raw, merged_tables(raw))[0], raw, lines)
+    told = placed_problems([*tiny_lengths(raw), *_key_problems(merged_tables(raw))[0]], raw, lines)
     slips = {(problem.path, problem.line) for problem in found.problems}
 
     def its_own(problem: Problem) -> bool:
@@ -118,17 +118,12 @@ def _within(path: KeyPath, other: KeyPath) -> bool:
     return bool(other) and (other == path[: len(other)] or path == other[: len(path)])
 
 
-def _key_problems(
-    raw: dict[str, Any], merged: dict[str, Any]
-) -> tuple[list[Problem], SpecTables | None]:
+def _key_problems(merged: dict[str, Any]) -> tuple[list[Problem], SpecTables | None]:
     """Return what is wrong with single keys, and the spec, or what is left of it without them."""
-    problems: list[Problem] = tiny_lengths(raw)
     try:
-        return problems, SpecTables.model_validate(merged)
+        return [], SpecTables.model_validate(merged)
     except ValidationError as error:
-        problems.extend(
-            problem_of(detail, merged) for detail in error.errors() if not is_echo(detail)
-        )
+        problems = [problem_of(detail, merged) for detail in error.errors() if not is_echo(detail)]
         return problems, without_keys(merged, [problem.path for problem in problems])
 
 
@@ -139,7 +134,9 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
     """
     raw, lines = listed_tables(raw, lines)
     merged = merged_tables(raw)
-    problems, spec = _key_problems(raw, merged)
+    tiny = tiny_lengths(raw)
+    wrong_keys, spec = _key_problems(merged)
+    problems = [*tiny, *wrong_keys]
     if spec is not None:
         survey, missing = _survey(spec, folder)
         problems.extend(missing)
@@ -151,13 +148,13 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
         if missing:  # lines that the survey would have given are no mistakes of their own
             kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
             job = replace(job, problems=tuple(kept))
-        tiny = {problem.path[:2] for problem in tiny_lengths(raw) if problem.path[:1] == ("run",)}
+        tiny_runs = {problem.path[:2] for problem in tiny if problem.path[:1] == ("run",)}
         wrong = {table_of_key(problem.path) for problem in problems}
         later = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
         problems.extend(
             _on_its_line(problem, spec)
             for problem in later
-            if table_of_key(problem.path) not in wrong and problem.path[:2] not in tiny
+            if table_of_key(problem.path) not in wrong and problem.path[:2] not in tiny_runs
         )
         if not problems:
             return job

@@ -11,6 +11,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from palewright.cli.main import main
+from palewright.model.spec.first_words import HEADS
+from palewright.model.spec.schema import spec_schema
 from palewright.reading import read_job
 
 SCHEMA = "palewright-schema.json"
@@ -127,3 +129,8 @@ def test_nothing_is_replaced_unasked(tmp_path: Path) -> None:
     assert new(str(spec), "--leg", "6 m").exit_code == 2
     assert spec.read_text() == "mine"
     assert new(str(spec), "--leg", "6 m", "--force").exit_code == 0
+
+
+def test_the_heads_that_may_be_said_are_those_of_a_spec_but_the_free_one() -> None:
+    named = spec_schema()["$defs"]["Pales"]["properties"]["head"]["anyOf"][-1]["enum"]
+    assert sorted(HEADS) == sorted(named)

@@ -257,6 +257,8 @@ def test_every_length_of_a_line_in_metres_is_asked_for_and_nothing_else() -> Non
     assert [line.split(": ")[1] for line in lines] == [
         "run[1].points[2][1]", "run[1].points[3][1]", "run[1].points[3][2]",
     ]  # fmt: skip
+    lines = told('[[run]]\npoints = [[0, 0, 0], ["7.4 m", 0, 0.25]]\n')
+    assert [line.split(": ")[1] for line in lines] == ["run[1].points[2][3]"]
     lines = told('[[run]]\npoints = [[0, 0], ["7.4 m", 0], ["7.4 m", 4.2]]\n')
     assert [line.split(": ")[1] for line in lines] == ["run[1].points[3][2]"]
 

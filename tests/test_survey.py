@@ -762,3 +762,8 @@ def test_a_line_in_points_stands_on_the_surveys_ground_too(tmp_path: Path) -> No
     }  # fmt: skip
     (tmp_path / "s.csv").write_text("\n".join([*rows[:2], "12,0.1,10.1,GL"]))
     assert "chainage 0 to 12000: levels are far apart" in told(12)["GROUND-FAR"]
+    (tmp_path / "s.csv").write_text("\n".join([*rows[:2], "3,0.1,10.1,GL", "15,0.1,10.1,GL"]))
+    for front in ("left", "right"):  # the way along the line is the user's
+        found = told(20, f'front = "{front}"\n')
+        assert "chainage 3000 to 15000: levels are far apart" in found["GROUND-FAR"]
+        assert "run A, the last level: the line goes on" in found["GROUND-BEYOND"]

@@ -87,11 +87,13 @@ class Live:
             try:
                 now = _stamps(paths())
                 # an empty file is a save that has only begun, unless it stays so
-                if seen is not None and now != seen and now != begun and _any_empty(now):
+                changed = seen is not None and now != seen
+                if changed and now != begun and _any_empty(now):
                     begun = now
+                elif changed:
+                    self._say(self.rebuild())
+                    seen = now
                 else:
-                    if seen is not None and now != seen:
-                        self._say(self.rebuild())
                     seen = now
             except Exception as error:  # as in `rebuild`
                 said = f"cannot be watched: {_words(error)}"

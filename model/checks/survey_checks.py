@@ -30,11 +30,13 @@ def survey_findings(fence: FenceModel) -> Iterator[Finding]:
 
 
 def _ground_of(run: RunJob) -> Iterator[Finding]:
-    known = [x for x, _ in run.line.knots]
+    line = run.line
+    known = [line.length - x if line.turned else x for x, _ in line.knots]
+    known.sort()
     if len(known) < 2:
         yield register.GROUND_UNKNOWN.at(run.called, "", "")
         return
-    ends = (known[0], run.line.length - known[-1])
+    ends = (known[0], line.length - known[-1])
     for beyond, which in zip(ends, ("first", "last"), strict=True):
         if beyond > BEYOND:
             yield register.GROUND_BEYOND.at(

@@ -9,26 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
-from typing import Literal, get_args
 
 from palewright.model.basis.length_words import length_advice, plain_length
 from palewright.model.basis.units import INCH, is_bare_number, parse_length
 
+from .first_words import SCHEMA_FILE
 from .infill_keys import Pales
-
-HeadName = Literal["square", "clipped", "pointed", "round", "segmental", "pointed-arch", "ogee"]
-GroundWord = Literal["level", "slope", "steps"]
-HEADS: tuple[str, ...] = get_args(HeadName)
-GROUNDS: tuple[str, ...] = get_args(GroundWord)
 
 LOWEST, HIGHEST_PALES = 300.0, 3000.0
 """Heights that are asked about no further, mm (common practice, no source)."""
-
-WALLS: tuple[str, ...] = ("none", "start", "end", "both")
-"""Ends of a line that meet a wall."""
-
-SCHEMA_FILE = "palewright-schema.json"
-"""Where a spec's first line looks for the schema, beside the spec."""
 
 
 @dataclass(frozen=True)

@@ -136,7 +136,11 @@ def _line(value: Any, path: KeyPath, usual: float, problems: list[Problem]) -> N
                 units = True
             elif isinstance(coordinate, int | float) and not isinstance(coordinate, bool):
                 flat.append(((*told, item), coordinate))
-        problems += [_problem(w, z) for w, z in _numbers(point[2:], told) if _part(z)]
+        problems += [
+            _problem(where, level)
+            for where, level in _numbers(point, told)
+            if where == (*told, 2) and _part(level)
+        ]
     steps = zip(flat, flat[2:], strict=False)  # east to east, north to north
     extent = max((abs(number - other) for (_, number), (_, other) in steps), default=0.0)
     if units:  # beside lengths with units a few bare millimetres are metres
@@ -160,5 +164,7 @@ def _levels(value: Any, path: KeyPath, problems: list[Problem]) -> None:
 
 
 def _problem(path: KeyPath, number: float) -> Problem:
-    return Problem(path, f'{number:g} is {number:g} mm: {number:g} m? write "{number:g} m", or '
-                         f'"{number:g} mm" where that is meant')  # fmt: skip
+    said = f"{number:.10g}"
+    return Problem(
+        path, f'{said} is {said} mm: {said} m? write "{said} m", or "{said} mm" where that is meant'
+    )

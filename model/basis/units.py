@@ -86,6 +86,21 @@ def is_bare_number(text: str) -> bool:
     return text.strip()[-1:].isdecimal() and "'" not in text and "ft" not in text
 
 
+SIXTEENTHS = 16
+"""Feet and inches are rounded to sixteenths of an inch."""
+
+
+def in_feet_and_inches(value: float) -> tuple[int, int, Fraction]:
+    """Return the whole feet, the whole inches and the part of an inch of a length (mm), no sign.
+
+    >>> in_feet_and_inches(-1689.1)
+    (5, 6, Fraction(1, 2))
+    """
+    feet, rest = divmod(round(abs(value) / INCH * SIXTEENTHS), 12 * SIXTEENTHS)
+    inches, part = divmod(rest, SIXTEENTHS)
+    return feet, inches, Fraction(part, SIXTEENTHS)
+
+
 def format_length(value: float, decimals: int = 1) -> str:
     """Return `value` (mm) as the drawings print it: no unit, no trailing zeros.
 

@@ -7,11 +7,16 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import partial
 
 from palewright.model.basis.length_words import length_advice, plain_length
-from palewright.model.basis.units import INCH, is_bare_number, parse_length
+from palewright.model.basis.units import (
+    INCH,
+    SIXTEENTHS,
+    in_feet_and_inches,
+    is_bare_number,
+    parse_length,
+)
 
 from .first_words import SCHEMA_FILE
 from .infill_keys import Pales
@@ -227,27 +232,25 @@ def _points(legs: Sequence[SaidLeg]) -> list[tuple[float, float]]:
 
 def _length(value: float, feet: bool) -> str:
     """Return a length as a spec has it: feet, or metres, where that is short, else millimetres."""
-    sixteenths = value / INCH * 16.0
+    sixteenths = value / INCH * SIXTEENTHS
     if feet and value and abs(sixteenths - round(sixteenths)) < 0.01:
-        return f'"{_feet(round(sixteenths))}"'
+        return f'"{_feet(value)}"'
     if value and value % 100.0 == 0.0 and abs(value) >= 1000.0:
         return f'"{value / 1000.0:g} m"'
     return f"{round(value, 1):g}" if abs(value) < 1e5 else f"{round(value, 1)}"
 
 
-def _feet(sixteenths: int) -> str:
-    """Return sixteenths of an inch as feet and inches.
+def _feet(value: float) -> str:
+    """Return a length in feet and inches as a spec has it.
 
-    >>> _feet(16 * 66 + 8), _feet(-32)
+    >>> _feet(1689.1), _feet(-50.8)
     ('5 ft 6 1/2 in', '-2 in')
     """
-    sign, rest = "-" if sixteenths < 0 else "", abs(sixteenths)
-    feet, rest = divmod(rest, 12 * 16)
-    whole, part = divmod(rest, 16)
+    feet, whole, part = in_feet_and_inches(value)
+    inches = " ".join(str(number) for number in (whole, part) if number)
     told = [f"{feet} ft"] if feet else []
-    inches = " ".join([str(whole)] * (whole > 0) + [str(Fraction(part, 16))] * (part > 0))
     told += [f"{inches} in"] if inches else []
-    return sign + " ".join(told or ["0 in"])
+    return ("-" if value < 0.0 else "") + " ".join(told or ["0 in"])
 
 
 def _remark(text: str) -> str:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
-from math import gcd
 
-from palewright.model.basis.units import INCH, format_length
+from palewright.model.basis.units import format_length, in_feet_and_inches
 from palewright.model.geometry.frames import Vector
 
 
@@ -16,10 +15,6 @@ class Units(Enum):
     MILLIMETRES = "mm"
     METRES = "m"
     FEET = "ft-in"
-
-
-SIXTEENTHS = 16
-"""Feet and inches are rounded to sixteenths of an inch."""
 
 
 @dataclass(frozen=True)
@@ -64,13 +59,7 @@ class Figures:
 
 def feet_and_inches(value: float) -> str:
     """Return a length (mm) in feet and inches, to a sixteenth of an inch."""
-    parts = round(abs(value) / INCH * SIXTEENTHS)
-    feet, rest = divmod(parts, 12 * SIXTEENTHS)
-    inches, part = divmod(rest, SIXTEENTHS)
-    fraction = ""
-    if part:
-        shared = gcd(part, SIXTEENTHS)
-        fraction = f"{part // shared}/{SIXTEENTHS // shared}"
-    sign = "-" if value < 0 and parts else ""
-    small = f"{inches} {fraction}" if inches and fraction else fraction or str(inches)
+    feet, inches, part = in_feet_and_inches(value)
+    sign = "-" if value < 0 and (feet or inches or part) else ""
+    small = f"{inches} {part}" if inches and part else str(part or inches)
     return f"{sign}{feet}'-{small}\"" if feet else f'{sign}{small}"'

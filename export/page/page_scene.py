@@ -27,7 +27,6 @@ from palewright.model.lists.takeoff import (
 )
 from palewright.model.parts.gates import hinge_axis
 from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
-from palewright.model.resolved.words import PostRole
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -207,7 +206,7 @@ def _posts(layout: RunLayout) -> list[dict[str, Any]]:
             "at": [round(v, 3) for v in post.frame.origin],
             "along": [round(v, 6) for v in post.frame.x[:2]],
             "top": round(post.top, 1),
-            "deep": round(post.plan.embedment + depth, 1) if post.kind != PostRole.WALL else 0.0,
+            "deep": round(post.plan.embedment + depth, 1) if post.footing is not None else 0.0,
         }
         for post in layout.posts
     ]

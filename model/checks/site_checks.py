@@ -62,7 +62,7 @@ def _at_walls(layout: RunLayout) -> Iterator[Finding]:
     walls = [post for post in layout.posts if post.kind == PostRole.WALL]
     for wall in walls:
         for post in layout.posts:
-            if post.kind == PostRole.WALL:
+            if post.footing is None:
                 continue
             apart = (
                 math.dist(wall.frame.origin[:2], post.frame.origin[:2])
@@ -78,8 +78,9 @@ def _at_walls(layout: RunLayout) -> Iterator[Finding]:
 
 def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     run = layout.run
-    kinds = {post.kind for post in layout.posts if post.kind != PostRole.WALL}
-    plans = {post.plan for post in layout.posts if post.kind != PostRole.WALL}
+    new = [post for post in layout.posts if post.footing is not None]
+    kinds = {post.kind for post in new}
+    plans = {post.plan for post in new}
     if any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):
         yield register.POST_TOP_FLAT.at(
             f"{run.called}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"

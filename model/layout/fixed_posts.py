@@ -10,9 +10,14 @@ from palewright.model.basis.errors import Problem
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
+from palewright.model.resolved.zones import leg_at
 from palewright.model.site.site_line import Leg, turns_by
 
+from .line_posts import zone_problems
 from .spans import MEET
+
+SHARED = (PostRole.END, PostRole.GATE)
+"""Kinds of post that can end one thing and start another."""
 
 SAME = 1.0
 """Posts nearer than this (mm) are one post."""
@@ -28,53 +33,94 @@ class FixedPost:
     closes: int | None = None  # gate whose opening ends here
     at_start: bool = False  # of a leg
     pair: bool = False  # one of two posts at a corner
+    broken: bool = False  # a gap in the run starts here
+    resumes: bool = False  # a gap in the run ends here
+
+    @property
+    def fence_after(self) -> bool:
+        """Whether there is fence from here on to the next."""
+        return self.opening is None and not self.broken
 
 
 def gate_problems(run: RunJob) -> tuple[Problem, ...]:
-    """Return what is wrong with where the gates of a run stand."""
-    return fixed_posts(run)[1]
+    """Return what is wrong with where the gates and gaps of a run stand, and where zones leave no
+    place for posts.
+    """
+    fixed, problems = fixed_posts(run)
+    if problems:
+        return problems
+    parts = [
+        (number, a.x, b.x)
+        for number, marks in enumerate(fixed)
+        for a, b in itertools.pairwise(marks)
+        if a.fence_after
+    ]
+    return tuple(zone_problems(run, parts))
 
 
 def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]]:
-    """Return the fixed posts of each leg in order, and what is wrong with the gates."""
+    """Return the fixed posts of each leg in order, and what is wrong with gates and gaps."""
     legs = run.line.legs
-    problems: list[Problem] = []
-    half = run.posts.gate.width / 2.0
-    inside: list[list[tuple[float, float, int]]] = [[] for _ in legs]
-    for number, gate in enumerate(run.gates.openings):
-        path = (*run.path, "gate", number, "at")
-        if gate.at > run.line.length:
-            text = f"the run is only {run.line.length:.0f} mm long"
-            problems.append(Problem(path, text))
-            continue
-        centre = run.line.distance(gate.at)
-        leg_number = max(n for n, leg in enumerate(legs) if leg.before <= centre + 1e-9)
-        x = centre - legs[leg_number].before
-        reach = gate.opening / 2.0 + half
-        inside[leg_number].append((x - reach, x + reach, number))
+    inside, problems = _openings(run)
     fixed = []
     for number, leg in enumerate(legs):
         start = _end_mark(run, leg, number, at_start=True)
         end = _end_mark(run, leg, number, at_start=False)
         marks = [start]
-        for x0, x1, which in sorted(inside[number]):
-            if abs(x0 - marks[-1].x) < SAME and marks[-1].kind in (PostRole.END, PostRole.GATE):
-                marks[-1] = replace(marks[-1], kind=PostRole.GATE, opening=which)
+        for first, last in sorted(inside[number], key=lambda pair: pair[0].x):
+            if abs(first.x - marks[-1].x) < SAME and marks[-1].kind in SHARED:
+                marks[-1] = _one_post(marks[-1], first)
             else:
-                marks.append(FixedPost(x0, PostRole.GATE, which))
-            marks.append(FixedPost(x1, PostRole.GATE, None, which))
+                marks.append(first)
+            marks.append(last)
         if abs(marks[-1].x - end.x) < SAME and end.kind == PostRole.END and len(marks) > 1:
-            marks[-1] = FixedPost(end.x, PostRole.GATE, None, marks[-1].closes)
+            marks[-1] = replace(marks[-1], x=end.x)
         else:
             marks.append(end)
         for a, b in itertools.pairwise(marks):
-            if a.opening is not None:
+            if not a.fence_after:
                 continue
             room = b.x - a.x - (_reach(run, a) + _reach(run, b))
             if room < 0.0:
                 problems.append(_crowded(run, a, b, room))
         fixed.append(marks)
     return fixed, tuple(problems)
+
+
+def _openings(run: RunJob) -> tuple[list[list[tuple[FixedPost, FixedPost]]], list[Problem]]:
+    """Return the posts beside gates and gaps of each leg, and what is wrong with them."""
+    legs = run.line.legs
+    problems: list[Problem] = []
+    half = run.posts.gate.width / 2.0
+    inside: list[list[tuple[FixedPost, FixedPost]]] = [[] for _ in legs]
+    for number, gate in enumerate(run.gates.openings):
+        if gate.at > run.line.length:
+            text = f"the run is only {run.line.length:.0f} mm long"
+            problems.append(Problem((*run.path, "gate", number, "at"), text))
+            continue
+        leg_number, x = leg_at(legs, run.line.distance(gate.at))
+        reach = gate.opening / 2.0 + half
+        opens = FixedPost(x - reach, PostRole.GATE, number)
+        inside[leg_number].append((opens, FixedPost(x + reach, PostRole.GATE, None, number)))
+    for gap in run.breaks:
+        leg_number, x = leg_at(legs, gap.start)
+        kind = PostRole.WALL if gap.walls else PostRole.END
+        half_end = run.post_plan(kind).width / 2.0
+        far = x + gap.end - gap.start
+        if far > legs[leg_number].length + SAME:
+            text = "the gap goes round a corner; it has to lie in one straight part"
+            problems.append(Problem((*run.path, "gap", gap.number), text))
+            continue
+        stops = FixedPost(x - half_end, kind, broken=True)
+        inside[leg_number].append((stops, FixedPost(far + half_end, kind, resumes=True)))
+    return inside, problems
+
+
+def _one_post(there: FixedPost, first: FixedPost) -> FixedPost:
+    """Return the post that ends what is before it and starts what is after it."""
+    gate = PostRole.GATE in (there.kind, first.kind)
+    kind = PostRole.GATE if gate else there.kind
+    return replace(there, kind=kind, opening=first.opening, broken=first.broken)
 
 
 def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> FixedPost:
@@ -128,6 +174,9 @@ def _crowded(run: RunJob, a: FixedPost, b: FixedPost, room: float) -> Problem:
         PostRole.WALL: "the wall",
         PostRole.BEND: "a post on the curve (a gate needs a straight part)",
     }
+    if gate is None and (a.resumes or b.broken):
+        text = f"a gap comes {-room:.0f} mm too near to another post of the run"
+        return Problem((*run.path, "gap"), text)
     if gate is None:
         text = f"two corners or ends are {-room:.0f} mm too near each other for their posts"
         return Problem((*run.path, "points"), text)

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from palewright.model.geometry.shapes import tidy
@@ -20,13 +19,13 @@ from .bases import BayBase, Place, bases_of
 from .fixed_posts import FixedPost, fixed_posts
 from .footings import footing_of
 from .leaves import leaves_of
+from .line_posts import line_posts
 from .pale_rows import pale_row
 from .placed_posts import PlacedPost
 from .post_places import PostPlace, fixed_post, post_on_line
 from .rail_pieces import between_posts, rail_pieces, rail_rows, rail_spans
 from .run_layout import Opening, RunLayout, Stretch
 from .set_pales import set_pales
-from .spacing import equal_bays, standard_bays
 from .spans import Span, StretchEnd
 
 DROPS = 10.0
@@ -127,7 +126,7 @@ def _set_out(run: RunJob) -> _SetOut:
             at = out.post(fixed_post(run, legs, number, marks[0]))
         for this, following in itertools.pairwise(marks):
             xs, numbers = [this.x], [at]
-            for x in () if this.opening is not None else _line_posts(run, this.x, following.x):
+            for x in line_posts(run, number, this.x, following.x) if this.fence_after else ():
                 xs.append(x)
                 numbers.append(out.post(post_on_line(run, leg, x, PostRole.LINE)))
             closing = following is marks[-1] and run.line.closed and number == len(legs) - 1
@@ -137,25 +136,14 @@ def _set_out(run: RunJob) -> _SetOut:
                 at = out.post(fixed_post(run, legs, number, following))
             xs.append(following.x)
             numbers.append(at)
+            if this.broken:
+                continue
             ends = _limit(run, leg, this), _limit(run, leg, following)
             if this.opening is not None:
                 half = run.posts.gate.width / 2.0
                 xs = [this.x + half, following.x - half]
             out.parts.append(_Between(number, tuple(numbers), tuple(xs), *ends, this.opening))
     return out
-
-
-def _line_posts(run: RunJob, start: float, end: float) -> Iterator[float]:
-    """Yield where line posts stand between two fixed posts."""
-    bays = (equal_bays if run.posts.layout == "equal" else standard_bays)(
-        end - start, run.posts.bay
-    )
-    if run.line.turned:
-        bays = bays[::-1]  # the make-up bay comes last as the user counts
-    x = start
-    for bay in bays[:-1]:
-        x += bay
-        yield x
 
 
 def _bases(run: RunJob, parts: list[_Between]) -> list[tuple[BayBase, ...]]:
@@ -224,7 +212,9 @@ def _post(
         drop=drop,
         # on sloping ground the rails of its higher bay decide
         top=run.rails.tops[-1] + plan.above_rail + rise,
-        footing=None if walled else footing_of(run, plan, drop),
+        footing=None if walled or place.kept else footing_of(run, plan, drop),
+        kept=place.kept,
+        fence_on=place.fence_on,
     )
 
 
@@ -282,10 +272,12 @@ def _limit(run: RunJob, leg: Leg, mark: FixedPost) -> StretchEnd:
         turn = leg.turn_start if mark.at_start else leg.turn_end
         return StretchEnd(x, PostRole.CORNER, turn, mark.pair)
     if mark.kind == PostRole.WALL:
-        gap = run.walls.gap
-        return StretchEnd(gap if mark.at_start else leg.length - gap, PostRole.WALL)
+        away = run.walls.gap - run.walls.plate.width / 2.0
+        starts = mark.at_start or mark.resumes
+        return StretchEnd(mark.x + (away if starts else -away), PostRole.WALL)
     if mark.kind == PostRole.END:
         half = run.posts.end.width / 2.0
-        return StretchEnd(mark.x + (half if mark.x > 0.0 else -half), PostRole.END)
+        starts = mark.at_start or mark.resumes
+        return StretchEnd(mark.x + (-half if starts else half), PostRole.END)
     half = run.posts.gate.width / 2.0
     return StretchEnd(mark.x + (half if mark.opening is not None else -half), PostRole.GATE)

@@ -23,7 +23,9 @@ class PlacedPost:
     counted from the user's start; rise : of the highest base of its bays over the ground, mm;
     step : between the bases of its bays, mm; drop : from the ground in its middle to the lowest
     at its hole, where the concrete ends, in whole steps, mm; top : height of its highest point
-    over the ground without a cap, mm; footing : its concrete, none under a plate on a wall.
+    over the ground without a cap, mm; footing : its concrete, none under a plate on a wall and
+    where the post stands already; kept : whether it does; fence_on : on a wall, the side that
+    fence is on along the leg, 1 or -1.
     """
 
     kind: PostRole
@@ -36,6 +38,8 @@ class PlacedPost:
     drop: float
     top: float
     footing: Footing | None
+    kept: bool = False
+    fence_on: int = 1
 
     @property
     def full_height(self) -> float:

@@ -3,23 +3,25 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.model.geometry.frames import Frame, Point, cos_sin
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg, turns_by
 
-from .fixed_posts import FixedPost
+from .fixed_posts import SAME, FixedPost
 
 
 @dataclass(frozen=True)
 class PostPlace:
-    """Where a post stands. frame, chainage : see PlacedPost."""
+    """Where a post stands. frame, chainage, kept, fence_on : see PlacedPost."""
 
     kind: PostRole
     frame: Frame
     chainage: float
+    kept: bool = False
+    fence_on: int = 1
 
 
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:
@@ -32,7 +34,8 @@ def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost)
         distance = leg.before if mark.at_start else leg.before + leg.length
         kind = PostRole.LINE if mark.kind == PostRole.BEND else mark.kind
         return _corner_post(run, first, second, distance, kind)
-    return post_on_line(run, leg, mark.x, mark.kind)
+    place = post_on_line(run, leg, mark.x, mark.kind)
+    return replace(place, fence_on=1 if mark.at_start or mark.resumes else -1)
 
 
 def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PostPlace:
@@ -41,7 +44,9 @@ def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PostPlace:
     # thicker posts stand back, so that all front faces are in one plane for the rails
     back = plan.depth / 2.0 - run.face
     frame = leg.frame @ Frame.at(x, back, leg.ground(x))
-    return PostPlace(kind, frame, run.line.chainage(leg.before + x))
+    distance = leg.before + x
+    kept = any(spot.kept and abs(spot.distance - distance) < SAME for spot in run.set_posts)
+    return PostPlace(kind, frame, run.line.chainage(distance), kept)
 
 
 def _corner_post(

@@ -94,9 +94,9 @@ def gate_place(layout: RunLayout, opening: Opening) -> str:
 
 
 def footed_posts(layout: RunLayout) -> Iterator[tuple[PostRole, list[PlacedPost]]]:
-    """Yield the posts in the ground by kind; those of a kind stand equally deep."""
+    """Yield the posts to be set in the ground by kind; those of a kind stand equally deep."""
     for kind in FOOTED:
-        posts = [post for post in layout.posts if post.kind == kind]
+        posts = [post for post in layout.posts if post.kind == kind and not post.kept]
         if posts:
             yield kind, posts
 

@@ -13,9 +13,17 @@ from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
-from palewright.model.parts.members import FOOTING, KINDS, PALE, POST, TIMBER, WALL_PLATE, Kind
+from palewright.model.parts.members import (
+    FOOTING,
+    KEPT_POST,
+    KINDS,
+    PALE,
+    POST,
+    TIMBER,
+    WALL_PLATE,
+    Kind,
+)
 from palewright.model.resolved.job import hole_text
-from palewright.model.resolved.words import PostRole
 
 LEAST_STEP = 1.0
 """Smaller steps between bays are none, mm."""
@@ -68,7 +76,8 @@ class StationLine:
     """A post to set out.
 
     chainage : mm from the start of the run; east, north, ground : site coordinates of the post's
-    middle and level of the ground there, mm; hole : words, empty for a plate on a wall;
+    middle and level of the ground there, mm; hole : words, empty for a plate on a wall and a
+    post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels.
     """
@@ -191,7 +200,7 @@ def _fall(stretch: Stretch, setting: BayBase) -> float:
 
 def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, WALL_PLATE)}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, WALL_PLATE, KEPT_POST)}
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
@@ -199,7 +208,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
         bases = _bases(layout)
         for post in sorted(layout.posts, key=_chainage):
             east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
-            footed = post.kind != PostRole.WALL
+            footed = post.footing is not None
             depth = post.plan.embedment + bed if footed else 0.0
             top = post.top
             lines.append(
@@ -214,7 +223,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ground,
                     hole_text(layout.run.footings.hole) if footed else "",
                     depth,
-                    post.plan.embedment,
+                    post.plan.embedment if footed else 0.0,
                     top,
                     tuple(
                         tuple(base + rail for rail in layout.run.rails.tops)

@@ -21,9 +21,12 @@ class Kind:
 
 
 TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
+STANDING = "standing"
+"""What is there already and kept: neither made nor bought nor carried."""
 
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
+KEPT_POST = Kind("KE", "post kept", STANDING)
 CAP = Kind("CA", "post cap", TIMBER)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
@@ -41,8 +44,8 @@ KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
 KINDS = (
-    POST, WALL_PLATE, CAP, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT, BRACKET, ANCHOR, STRAP,
-    PIN, LATCH, KEEP, DROP_BOLT,
+    POST, WALL_PLATE, KEPT_POST, CAP, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT, BRACKET,
+    ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

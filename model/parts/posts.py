@@ -11,7 +11,7 @@ from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.resolved.job import RunJob
 
 from .hardware import BOLTS
-from .members import ANCHOR, CAP, FOOTING, POST, WALL_PLATE, Kind, Piece
+from .members import ANCHOR, CAP, FOOTING, KEPT_POST, POST, WALL_PLATE, Kind, Piece
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
@@ -27,6 +27,12 @@ ANCHOR_HEAD = 12.0
 
 def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
     """Yield a post, its footing and its cap. leg : number of the leg that it is counted with."""
+    if post.kept:
+        standing = Post(post.plan.width, post.plan.depth, tidy(post.top), post.plan.top)
+        yield Piece(
+            KEPT_POST, standing, post.frame, group, "kept as it stands", leg, station=post.label
+        )
+        return
     if post.footing is None:
         yield from _wall_plate(run, post, group, leg)
         return
@@ -56,9 +62,7 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     diameter = BOLTS[run.walls.anchor].diameter
     rod = Rod(diameter, tidy(plan.width + run.walls.hold + ANCHOR_HEAD))
     # from the free side into the wall
-    along = run.line.legs[leg]
-    at_start = along.frame.local(post.frame.origin)[0] < along.length / 2.0
-    out = 1.0 if at_start else -1.0
+    out = float(post.fence_on)
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
     bolts = [top - half + post.rise - foot for top in run.rails.tops]

@@ -6,6 +6,7 @@ from .members import (
     ANCHOR,
     BOLT,
     FOOTING,
+    KEPT_POST,
     POST,
     RAIL,
     WALL_PLATE,
@@ -13,7 +14,7 @@ from .members import (
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
-    BOLT: frozenset({RAIL, POST, WALL_PLATE}),
+    BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
     ANCHOR: frozenset({WALL_PLATE}),
 }
 """What each kind goes through because it clamps it."""

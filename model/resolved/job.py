@@ -16,6 +16,7 @@ from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
 from palewright.model.rules.rule_sets import RuleSet
+from palewright.model.site.features import Feature
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
@@ -27,6 +28,7 @@ from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .words import Follow, PostRole, RailForm, WedgeFill
+from .zones import Break, SetPost, Zone
 
 
 @dataclass(frozen=True)
@@ -167,7 +169,9 @@ class RunJob:
 
     path : where the run stands in the spec; letter : what its posts are called after; line :
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
-    guards : for rules; keeps_in : animals.
+    guards : for rules; keeps_in : animals; zones : of each leg where no post stands, set_posts :
+    where one must, breaks : gaps; line_is, inset : what the line given marks, and how far the fence
+    keeps from it, mm.
     """
 
     path: KeyPath
@@ -188,6 +192,11 @@ class RunJob:
     beside: str
     guards: tuple[str, ...]
     keeps_in: tuple[str, ...]
+    zones: tuple[tuple[Zone, ...], ...] = ()
+    set_posts: tuple[SetPost, ...] = ()
+    breaks: tuple[Break, ...] = ()
+    line_is: str = "middle of posts"
+    inset: float = 0.0
 
     @property
     def called(self) -> str:
@@ -273,8 +282,20 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
         levels = [(round(line.length - x, 3), z) for x, z in reversed(levels)]
     lowest = min(z for _, z in levels)
     profile = (value for x, z in levels for value in (x, round(z - lowest, 3)))
+    places = [spot.distance for spot in run.set_posts]
+    places += (x for gap in run.breaks for x in (gap.start, gap.end))
+    for leg, zones in zip(legs, run.zones, strict=False):
+        places += (leg.before + x for zone in zones for x in (zone.start, zone.end))
+    kept = sorted(round(line.length - x if mirrored else x, 3) for x in places)
     hung = (value for gate in sorted(gates) for value in gate)
-    return tuple(lengths), tuple(turns), tuple(hung), tuple(profile), tuple(walls)
+    return (
+        tuple(lengths),
+        tuple(turns),
+        tuple(hung),
+        tuple(profile),
+        tuple(walls),
+        tuple(kept),
+    )
 
 
 @dataclass(frozen=True)
@@ -286,7 +307,7 @@ class Job:
     timber, concrete, fixings, painting : how they are bought; wind, strength, soil, rules, splays :
     what is checked, no wind when None; work : hours of tasks; extras : lines of the user's own;
     prices : that boards are bought by, None when there are none; surveyed : whether there is a
-    survey.
+    survey; features : things on the site.
     """
 
     project: Project
@@ -312,6 +333,7 @@ class Job:
     extras: tuple[Extra, ...] = ()
     prices: PriceList | None = None
     surveyed: bool = False
+    features: tuple[Feature, ...] = ()
 
 
 def origin_text(job: Job) -> str:

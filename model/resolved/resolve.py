@@ -18,7 +18,8 @@ from palewright.model.geometry.shapes import (
     WeatheredTop,
 )
 from palewright.model.rules.rule_sets import RuleFileError, RuleSet, built_in
-from palewright.model.site.path import in_chords, path_length, site_line
+from palewright.model.site.features import Feature
+from palewright.model.site.path import path_length, site_line
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.infill_keys import Gates, GateSpec, Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
@@ -36,6 +37,8 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
+from .features_given import features_of
+from .given_line import depth_of, line_beside, offset_of
 from .job import (
     FootingPlan,
     GatePlan,
@@ -50,8 +53,9 @@ from .job import (
     run_letter,
 )
 from .part_problems import meets_itself, part_problems, run_problems
-from .sites import Site, line_problems, node_problems, origin_of, site_of
+from .sites import Site, node_problems, origin_of, site_of
 from .words import Follow, RailForm, WedgeFill
+from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
@@ -89,17 +93,16 @@ def resolve(
             sets.append(built_in(name))
         except RuleFileError as error:
             problems.append(Problem(("rules", "sets", number), str(error)))
-    sites: list[Site | None] = []
-    for number, run in enumerate(spec.run):
-        site, wrong = site_of(spec, run, number, survey)
-        problems.extend(wrong)
-        sites.append(site)
+    sites, wrong = _sites(spec, survey)
+    problems.extend(wrong)
     origin = origin_of([site for site in sites if site is not None], spec)
+    features, wrong = features_of(spec, survey, origin)
+    problems.extend(wrong)
     runs = []
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
-        resolved, wrong = _resolve_run(spec, run, number, site, origin)
+        resolved, wrong = _resolve_run(spec, (run, number), site, origin, features)
         problems.extend(wrong)
         if resolved is not None:
             runs.append(resolved)
@@ -131,7 +134,19 @@ def resolve(
         spec.extra,
         prices,
         survey is not None,
+        features,
     )
+
+
+def _sites(spec: SpecTables, survey: Survey | None) -> tuple[list[Site | None], list[Problem]]:
+    """Return the lines of the runs as given, and what is wrong with them."""
+    sites: list[Site | None] = []
+    problems: list[Problem] = []
+    for number, run in enumerate(spec.run):
+        site, wrong = site_of(spec, run, number, survey)
+        problems.extend(wrong)
+        sites.append(site)
+    return sites, problems
 
 
 def _grid(spec: SpecTables, survey: Survey | None) -> str:
@@ -142,29 +157,38 @@ def _grid(spec: SpecTables, survey: Survey | None) -> str:
 
 
 def _resolve_run(
-    spec: SpecTables, run: Run, number: int, site: Site, origin: Vector
+    spec: SpecTables,
+    given: tuple[Run, int],
+    site: Site,
+    origin: Vector,
+    features: tuple[Feature, ...],
 ) -> tuple[RunJob | None, list[Problem]]:
+    run, number = given
     path: KeyPath = ("run", number)
     key = "points" if run.points else "line"
     tables = _TablesOfRun.of(spec, run)
-    line, problems = _line(spec, run, (*path, key), site, origin)
-    if line is None:
-        return None, problems
     try:
         pales = _pale_plan(tables.pales)
     except HeadError as error:
-        return None, [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
+        wrong = [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
+        return None, _line(spec, run, (*path, key), site, origin)[2] or wrong
     shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
+    posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales, shoulder)
+    footings = _footing_plan(tables.footings)
+    behind = offset_of(run, depth_of(posts, rails, pales, footings))
+    line, run, problems = _line(spec, run, (*path, key), site, origin, behind)
+    if line is None:
+        return None, problems
     resolved = RunJob(
         path=path,
         letter=run_letter(number),
         name=_name(spec, number),
         line=line,
-        posts=_post_plans(tables.posts),
-        rails=_rail_plan(tables.rails, pales, shoulder),
+        posts=posts,
+        rails=rails,
         pales=pales,
         gates=_gate_plan(tables.gates, tables.rails, run.gate),
-        footings=_footing_plan(tables.footings),
+        footings=footings,
         walls=_wall_plan(tables.walls, run, turned=line.turned),
         slopes=_slope_plan(run.slopes or spec.slopes, run.part),
         top_line=run.top_line or spec.top_line,
@@ -174,7 +198,13 @@ def _resolve_run(
         beside=run.beside,
         guards=run.guards,
         keeps_in=run.keeps_in,
+        zones=zones_of(line, run, features, footings.hole),
+        set_posts=set_posts_of(line, run),
+        breaks=breaks_of(line, run),
+        line_is=run.line_is,
+        inset=run.inset,
     )
+    problems.extend(place_problems(line, run, path))
     problems.extend(part_problems(resolved, tables.rails))
     problems.extend(run_problems(resolved, run))
     if meets_itself(resolved):
@@ -216,23 +246,27 @@ class _TablesOfRun:
 
 
 def _line(
-    spec: SpecTables, run: Run, path: KeyPath, site: Site, origin: Vector
-) -> tuple[SiteLine | None, list[Problem]]:
-    """Return the line of a run about the origin, or what is wrong with it."""
+    spec: SpecTables, run: Run, path: KeyPath, site: Site, origin: Vector, behind: float = 0.0
+) -> tuple[SiteLine | None, Run, list[Problem]]:
+    """Return the line of a run about the origin, or what is wrong with it, and the run with its
+    chainages along that line. behind : how far the posts stand behind the line given, mm.
+    """
     east, north, base = origin
     posts = run.posts or spec.posts
     nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
     problems = node_problems(nodes, site.closed, path)
     if problems:
-        return None, problems
+        return None, run, problems
     bays = path_length(nodes) / posts.bay
     if bays > MOST_BAYS:
         message = f"the run would have about {bays:.0f} bays; at most {MOST_BAYS} are built"
-        return None, [Problem(path, message)]
-    cut = in_chords(nodes, closed=site.closed, bay=posts.bay, offset=posts.curve_offset)
-    problems = line_problems(cut, site.closed, path)
+        return None, run, [Problem(path, message)]
+    left = -behind if run.front == "left" else behind
+    cut, carried, problems = line_beside(nodes, site.closed, posts, left, path)
     if problems:
-        return None, problems
+        return None, run, problems
+    if carried is not None:
+        run = carried.run(run)
     line = site_line(
         cut,
         closed=site.closed,
@@ -241,7 +275,7 @@ def _line(
         spots=tuple((x - east, y - north, z - base) for x, y, z in site.spots),
         within=spec.survey.within if spec.survey is not None else 0.0,
     )
-    return line.facing(front_left=run.front == "left"), []
+    return line.facing(front_left=run.front == "left"), run, []
 
 
 def _post_plans(posts: Posts) -> PostPlans:

@@ -24,6 +24,7 @@ from .infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
 from .line_keys import PartOfRun, PointSpec, SurveySpec
 from .paper_keys import Finishes, Project, Revision, Sheets
 from .post_keys import Corners, Footings, Posts, Walls
+from .site_keys import FeatureSpec, FixedPlace, Gap, NoPost
 from .work_keys import Extra, Painting, PricesFile, Work
 
 
@@ -62,6 +63,14 @@ class Run(Table):
     starts: Literal["post", "wall"] = "post"
     ends: Literal["post", "wall"] = "post"
     closed: bool = Field(False, description="whether the last point joins the first")
+    line_is: Literal[
+        "middle of posts", "front of posts", "back of posts", "front of pales",
+        "boundary in front", "boundary behind",
+    ] = Field(
+        "middle of posts", description="what the line marks; nothing of the fence, its concrete "
+        "included, comes over a boundary",
+    )  # fmt: skip
+    inset: NotNegative = Field(0.0, description="kept free between a boundary and the fence")
     front: Literal["left", "right"] = Field(
         "right", description="side the pales are on, going along the points"
     )
@@ -81,6 +90,9 @@ class Run(Table):
     existing_height: NotNegative = Field(0.0, description="height of what stands there today")
     gate: tuple[GateSpec, ...] = Field((), max_length=200)
     part: tuple[PartOfRun, ...] = Field((), max_length=200)
+    no_post: tuple[NoPost, ...] = Field((), max_length=200)
+    fixed: tuple[FixedPlace, ...] = Field((), max_length=500)
+    gap: tuple[Gap, ...] = Field((), max_length=200)
     posts: Posts | None = None
     rails: Rails | None = None
     pales: Pales | None = None
@@ -98,6 +110,7 @@ class SpecTables(Table):
     project: Project = Project()
     survey: SurveySpec | None = None
     run: tuple[Run, ...] = Field(min_length=1, max_length=200)
+    feature: tuple[FeatureSpec, ...] = Field((), max_length=500)
     posts: Posts = Posts()
     rails: Rails = Rails()
     pales: Pales = Pales()

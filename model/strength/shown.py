@@ -16,6 +16,7 @@ from palewright.model.parts.members import (
     BOARD,
     BRACE,
     CAP,
+    KEPT_POST,
     LEDGE,
     PALE,
     POST,
@@ -28,7 +29,7 @@ from palewright.model.site.site_line import Leg
 if TYPE_CHECKING:
     import shapely
 
-COVERING = (PALE, RAIL, POST, WALL_PLATE, CAP, BOARD, LEDGE, BRACE)
+COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, BOARD, LEDGE, BRACE)
 
 Key = tuple[int, int, bool]
 

@@ -16,6 +16,7 @@ from palewright.model.parts.members import (
     BRACE,
     CAP,
     FOOTING,
+    KEPT_POST,
     LEDGE,
     METAL,
     PALE,
@@ -144,7 +145,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, WALL_PLATE, CAP):
+    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP):
         return layers.POSTS
     if member.kind in (RAIL, BOARD, LEDGE, BRACE):
         return layers.RAILS

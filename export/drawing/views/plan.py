@@ -13,7 +13,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.parts.members import LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
+from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
 from .placing import Placer
 from .plan_labels import diagonals_shown, gate_name, post_names
@@ -108,7 +108,7 @@ def _members(fence: FenceModel) -> Iterator[Item]:
                 yield Insert(blocks[name], (x, y), layers.PALES, turn)
             case Bar() as bar if member.kind in (RAIL, LEDGE):
                 yield _placed(bar_plan(bar), member, layers.RAILS)
-            case Post(width, depth) if member.kind in (POST, WALL_PLATE):
+            case Post(width, depth) if member.kind in (POST, WALL_PLATE, KEPT_POST):
                 w, d = width / 2.0, depth / 2.0
                 yield _placed([(-w, -d), (w, -d), (w, d), (-w, d)], member, layers.POSTS)
             case _:

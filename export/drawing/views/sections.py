@@ -118,7 +118,7 @@ def section_post(layout: RunLayout) -> PlacedPost:
     """Return the post that a run is cut at: a line post, or the first that stands in the ground,
     or a plate where none does.
     """
-    footed = [post for post in layout.posts if post.kind != PostRole.WALL]
+    footed = [post for post in layout.posts if post.footing is not None]
     return next(
         (post for post in footed if post.kind == PostRole.LINE), (footed or layout.posts)[0]
     )

@@ -1,0 +1,186 @@
+"""What a run's line marks: the middle of its posts, a face, or a boundary that nothing crosses."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass, replace
+from itertools import accumulate
+
+from palewright.model.basis.errors import KeyPath, Problem
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import RoundHole
+from palewright.model.site.path import Chords, Node, in_chords
+from palewright.model.spec.post_keys import Posts
+from palewright.model.spec.spec_tables import Run
+
+from .job import FootingPlan, PalePlan, PostPlans, RailPlan
+from .sites import line_problems
+from .words import RailForm
+
+
+@dataclass(frozen=True)
+class FenceDepth:
+    """How far a fence reaches from the middle of its line posts, mm: to the faces of its posts, the
+    front of its pales, and all of it with caps and concrete to the front and to the back.
+    """
+
+    face: float
+    pale_front: float
+    front: float
+    back: float
+
+
+def depth_of(
+    posts: PostPlans, rails: RailPlan, pales: PalePlan, footings: FootingPlan
+) -> FenceDepth:
+    """Return how far the fence of a run reaches."""
+    face = posts.line.depth / 2.0
+    thick = rails.section[1] if rails.form == RailForm.FACE else 0.0
+    pale_front = face + thick + pales.thickness
+    hole = footings.hole
+    # an edge of a square hole turns outward at corners
+    half = hole.diameter / 2.0 if isinstance(hole, RoundHole) else math.hypot(
+        hole.width, hole.depth) / 2.0  # fmt: skip
+    front, back = pale_front, face
+    for plan in (posts.line, posts.end, posts.corner, posts.gate):
+        over = (plan.cap.size[1] - plan.depth) / 2.0 if plan.cap else 0.0
+        middle = plan.depth / 2.0 - face  # thicker posts stand back
+        front = max(front, face + over, half - middle)
+        back = max(back, plan.depth - face + over, half + middle)
+    return FenceDepth(face, pale_front, front, back)
+
+
+def offset_of(run: Run, depth: FenceDepth) -> float:
+    """Return how far the middle of the posts is behind the line that is given, mm; before it where
+    negative.
+    """
+    match run.line_is:
+        case "front of posts":
+            return depth.face
+        case "back of posts":
+            return -depth.face
+        case "front of pales":
+            return depth.pale_front
+        case "boundary in front":
+            return depth.front + run.inset
+        case "boundary behind":
+            return -depth.back - run.inset
+        case _:
+            return 0.0
+
+
+@dataclass(frozen=True)
+class Carried:
+    """Places along a given line, carried over to one beside it.
+
+    given, moved : distances of the corners along either, mm; setbacks : how much later each leg of
+    the given line has the start of the moved one beside it.
+    """
+
+    given: tuple[float, ...]
+    moved: tuple[float, ...]
+    setbacks: tuple[float, ...]
+
+    def at(self, chainage: float) -> float:
+        """Return the chainage on the moved line that is beside one on the given line, mm."""
+        if chainage >= self.given[-1]:
+            return self.moved[-1] + chainage - self.given[-1]
+        leg = min(max(bisect_right(self.given, chainage) - 1, 0), len(self.setbacks) - 1)
+        x = chainage - self.given[leg] - self.setbacks[leg]
+        return self.moved[leg] + min(max(x, 0.0), self.moved[leg + 1] - self.moved[leg])
+
+    def run(self, run: Run) -> Run:
+        """Return a run with its chainages carried over."""
+        ends = {
+            key: tuple(
+                part.model_copy(update={"start": self.at(part.start), "end": self.at(part.end)})
+                for part in getattr(run, key)
+            )
+            for key in ("part", "no_post", "gap")
+        }
+        spots = {
+            key: tuple(
+                spot.model_copy(update={"at": self.at(spot.at)}) for spot in getattr(run, key)
+            )
+            for key in ("gate", "fixed")
+        }
+        levels = tuple((self.at(x), z) for x, z in run.levels)
+        return run.model_copy(update={**ends, **spots, "levels": levels})
+
+
+def line_beside(
+    nodes: tuple[Node, ...], ring: bool, posts: Posts, left: float, where: KeyPath
+) -> tuple[Chords, Carried | None, list[Problem]]:
+    """Return a line in chords, moved aside, how places on it go over, and what is wrong with it.
+
+    left : to the left of its way, mm.
+    """
+    bay = posts.bay
+    while True:
+        cut = in_chords(nodes, closed=ring, bay=bay, offset=posts.curve_offset)
+        problems = line_problems(cut, ring, where)
+        if left == 0.0 or problems:
+            return cut, None, problems
+        moved, carried, problems = _moved_aside(cut, ring, left, where)
+        over = _longest_chord(moved, ring) / posts.bay
+        if problems or over <= 1.0 + 1e-9:
+            return moved, carried, problems or line_problems(moved, ring, where)
+        bay /= over  # on the outside of a curve chords are longer
+
+
+def _longest_chord(cut: Chords, ring: bool) -> float:
+    ends = (*cut.points[1:], cut.points[0]) if ring else cut.points[1:]
+    return max(
+        (
+            math.dist(a, b)
+            for number, (a, b) in enumerate(zip(cut.points, ends, strict=False))
+            if number in cut.bent or (number + 1) % len(cut.points) in cut.bent
+        ),
+        default=0.0,
+    )
+
+
+def _moved_aside(
+    cut: Chords, ring: bool, left: float, where: KeyPath
+) -> tuple[Chords, Carried, list[Problem]]:
+    """Return a line moved aside, corners mitred, how places on it go over, and what is wrong.
+
+    left : to the left of its way, mm. A leg that would be turned round is a problem.
+    """
+    points = cut.points
+    pairs = list(zip(points, (*points[1:], points[0]), strict=True))[: None if ring else -1]
+    ways = [_way(a, b) for a, b in pairs]
+    moved = []
+    for number, (x, y) in enumerate(points):
+        before = ways[number - 1] if ring or number else ways[0]
+        after = ways[number] if number < len(ways) else ways[-1]
+        dot = before[0] * after[0] + before[1] * after[1]
+        share = left / (1.0 + dot)
+        moved.append((x - share * (before[1] + after[1]), y + share * (before[0] + after[0])))
+    problems = []
+    ends = (*moved[1:], moved[0]) if ring else moved[1:]
+    for number, ((a, b), way) in enumerate(zip(zip(moved, ends, strict=False), ways, strict=True)):
+        if (b[0] - a[0]) * way[0] + (b[1] - a[1]) * way[1] < 1.0:
+            text = (
+                f"leg {number + 1} is too short for the fence to stand {abs(left):.0f} mm "
+                "beside the line that is given"
+            )
+            problems.append(Problem(where, text))
+    lengths = [math.dist(a, b) for a, b in pairs]
+    beside = [math.dist(a, b) for a, b in zip(moved, ends, strict=False)]
+    carried = Carried(
+        (0.0, *accumulate(lengths)),
+        (0.0, *accumulate(beside)),
+        tuple(_setback(points[n], moved[n], way) for n, way in enumerate(ways)),
+    )
+    return replace(cut, points=tuple(moved)), carried, problems
+
+
+def _way(a: Point, b: Point) -> Point:
+    length = math.dist(a, b)
+    return (b[0] - a[0]) / length, (b[1] - a[1]) / length
+
+
+def _setback(given: Point, moved: Point, way: Point) -> float:
+    return (moved[0] - given[0]) * way[0] + (moved[1] - given[1]) * way[1]

@@ -1,0 +1,161 @@
+"""Things on the site, and the places along a line that they keep free of posts."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.model.geometry.frames import Point
+
+from .site_line import Leg
+
+Points = NDArray[np.float64]
+
+SOLID = ("house", "wall", "kerb", "road", "path", "manhole", "pipe", "cable", "tree")
+"""Kinds in which no hole is dug, whether or not a width to keep clear is given."""
+
+SERVICES = ("pipe", "cable")
+"""Kinds that lie in the ground and can hurt who digs there."""
+
+
+@dataclass(frozen=True)
+class Feature:
+    """A thing on the site about the job's origin.
+
+    kind, name : as in the spec; points : of its line, or of its middle, mm; closed : whether the
+    line closes round an area; width : across the line or what is round, clear : from its edge to
+    the nearest hole, None where nobody said, height : over the ground, mm; level : of a benchmark
+    in the model, mm, or None; goes : whether it is taken down; place : where in the spec.
+    """
+
+    kind: str
+    name: str
+    points: tuple[Point, ...]
+    closed: bool
+    width: float
+    clear: float | None
+    height: float
+    level: float | None
+    goes: bool
+    place: int
+
+    @property
+    def called(self) -> str:
+        """Its name, or what it is."""
+        return self.name or self.kind
+
+    @cached_property
+    def side_arrays(self) -> tuple[Points, Points]:
+        """Where the parts of its line start and end, (n, 2) each, mm."""
+        sides = np.array(self.sides, dtype=np.float64)
+        return sides[:, 0], sides[:, 1]
+
+    @property
+    def sides(self) -> tuple[tuple[Point, Point], ...]:
+        """The parts of its line; of a point one without length."""
+        if len(self.points) == 1:
+            return ((self.points[0], self.points[0]),)
+        ends = (*self.points[1:], self.points[0]) if self.closed else self.points[1:]
+        return tuple(zip(self.points, ends, strict=False))
+
+    @property
+    def keeps_clear(self) -> bool:
+        """Whether no hole may be dug in it or near it."""
+        return not self.goes and (self.clear is not None or self.kind in SOLID)
+
+    @property
+    def reach(self) -> float:
+        """From the middle of its line to where a hole may begin, mm."""
+        return self.width / 2.0 + (self.clear or 0.0)
+
+
+@dataclass(frozen=True)
+class Footprint:
+    """What a post takes up in plan, about its middle. radius : of a round hole; along, across :
+    half of a square one, mm.
+    """
+
+    radius: float
+    along: float
+    across: float
+
+
+def kept_free(feature: Feature, leg: Leg, hole: Footprint) -> Iterator[Point]:
+    """Yield the open intervals of x on a leg in which a hole would come too near a feature, mm."""
+    reach = feature.reach + hole.radius
+    starts, ends = (_in_leg(points, leg) for points in feature.side_arrays)
+    ys, xs = (np.stack((starts[:, axis], ends[:, axis])) for axis in (1, 0))
+    far, past = reach + hole.across, reach + hole.along
+    near = (ys.min(0) < far) & (ys.max(0) > -far)
+    near &= (xs.max(0) > -past) & (xs.min(0) < leg.length + past)
+    for number in np.flatnonzero(near):
+        (ax, ay), (bx, by) = starts[number].tolist(), ends[number].tolist()
+        spread = _within((ax, ay), (bx, by), reach, hole.across)
+        if spread is not None:
+            yield spread[0] - hole.along, spread[1] + hole.along
+    if feature.closed:
+        over = np.flatnonzero((ys[0] > 0.0) != (ys[1] > 0.0))
+        share = ys[0, over] / (ys[0, over] - ys[1, over])
+        crossings = np.sort(xs[0, over] + (xs[1, over] - xs[0, over]) * share).tolist()
+        yield from zip(crossings[::2], crossings[1::2], strict=True)
+
+
+def _in_leg(points: Points, leg: Leg) -> Points:
+    """Return places (n, 2) in plan in a leg's own x and y, mm."""
+    frame = leg.frame
+    axes = np.array([frame.x[:2], frame.y[:2]])
+    return np.asarray((points - np.array(leg.start[:2])) @ axes.T)
+
+
+def _within(a: Point, b: Point, reach: float, across: float) -> Point | None:
+    """Return the smallest and largest x, within `across` of y = 0, that is nearer than `reach` to
+    the straight from a to b; None where there is none.
+
+    What is so near is two discs and the band between them, which together are convex.
+    """
+    xs: list[float] = []
+    for x, y in (a, b):
+        off = abs(y - min(max(y, -across), across))
+        if off < reach:
+            half = math.sqrt(reach * reach - off * off)
+            xs += (x - half, x + half)
+    length = math.dist(a, b)
+    if length > 0.0:
+        nx, ny = -(b[1] - a[1]) / length * reach, (b[0] - a[0]) / length * reach
+        band = [
+            (a[0] + nx, a[1] + ny),
+            (b[0] + nx, b[1] + ny),
+            (b[0] - nx, b[1] - ny),
+            (a[0] - nx, a[1] - ny),
+        ]
+        for (px, py), (qx, qy) in itertools.pairwise([*band, band[0]]):
+            xs += (x for x, y in ((px, py),) if abs(y) <= across)
+            for edge in {-across, across}:
+                if (py > edge) != (qy > edge):
+                    xs.append(px + (qx - px) * (edge - py) / (qy - py))
+    if not xs or max(xs) - min(xs) <= 0.0:
+        return None
+    return min(xs), max(xs)
+
+
+def distance_to(feature: Feature, corners: tuple[Point, ...], radius: float) -> float:
+    """Return how far a hole's edge is from what a feature keeps free, mm; negative inside.
+
+    corners : of a square hole in plan, or the middle of a round one; radius : of a round one.
+    """
+    import shapely  # only sites with features ask
+
+    hole = shapely.Polygon(corners) if len(corners) > 2 else shapely.Point(corners[0])
+    if len(feature.points) == 1:
+        shape = shapely.Point(feature.points[0])
+    elif feature.closed and len(feature.points) > 2:
+        shape = shapely.Polygon(feature.points)
+    else:
+        shape = shapely.LineString(feature.points)
+    return float(shapely.distance(hole, shape)) - radius - feature.reach

@@ -17,7 +17,7 @@ from palewright.reading import parse_job, read_job
 
 GOOD = '[[run]]\npoints = [[0, 0], ["9 m", 0]]\n'
 TOP = (
-    "concrete, corners, extra, finishes, fixings, footings, gates, limits, painting, pales, posts, "
+    "concrete, corners, extra, feature, finishes, fixings, footings, gates, limits, painting, pales, posts, "
     "prices, project, rails, revision, rules, run, sheets, slopes, soil, splay, strength, survey, "
     "timber, top_line, walls, wind, work"
 )

@@ -265,6 +265,29 @@ HOLE_AT_WALL = FindingKind(
     matters="Digging below the footing of a wall can let the wall settle.",
     helps="Move the post from the wall, make footings.size smaller, and ask who knows the wall.",
 )  # fmt: skip
+HOLE_IN_CLEAR = FindingKind(
+    "HOLE-IN-CLEAR", WARN,
+    means="a post that cannot move along the line (an end, a corner, a gate's) has its hole where "
+    "none may be; move the line or the gate",
+    matters="The spec says that this place is to be kept free of posts and their holes.",
+    helps="Move the corner, the end or the gate, or make footings.size smaller.",
+    source="the spec",
+)  # fmt: skip
+HOLE_ON_SERVICE = FindingKind(
+    "HOLE-ON-SERVICE", STOP,
+    means="a hole would be dug within the width to keep clear of a pipe or cable; move the line, "
+    "or agree another width with its owner",
+    matters="Digging into a pipe or a cable can kill, and cuts others off.",
+    helps="Move the corner, the end or the gate; ask the owner of the service before digging.",
+    source="the spec",
+)  # fmt: skip
+SERVICE_WIDTH = FindingKind(
+    "SERVICE-WIDTH", WARN,
+    means="nobody has said how far holes must keep from this pipe or cable; ask its owner, and "
+    "give feature.clear",
+    matters="Owners of pipes and cables set a width in which nobody digs, or only by hand.",
+    helps="Ask the owner of the service for the width to keep clear and give it as clear.",
+)  # fmt: skip
 FOOTING_FROST = FindingKind(
     "FOOTING-FROST", WARN,
     means="frost reaches under the footing and lifts it; deepen posts.embedment",
@@ -545,7 +568,8 @@ REGISTER = {
     ),
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
-        MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
+        MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_IN_CLEAR, HOLE_ON_SERVICE, SERVICE_WIDTH,
+        HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
     ),
     "Bolts, nails and screws": (
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,

@@ -15,6 +15,7 @@ from palewright.model.spec.spec_tables import Limits
 
 from .bay_checks import bay_findings, curve_findings
 from .clash_checks import clash_findings
+from .clear_checks import clear_findings
 from .fixing_checks import fixing_findings
 from .ground_checks import ground_findings
 from .height_checks import height_findings
@@ -74,6 +75,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from holes_that_meet(fence)
     yield from timber_findings(fence)
     yield from site_findings(fence)
+    yield from clear_findings(fence)
     yield from survey_findings(fence)
     yield from rule_findings(fence)
     yield from strength_findings(fence)

@@ -74,10 +74,11 @@ def offset_of(run: Run, depth: FenceDepth) -> float:
 class Carried:
     """Places along a given line, carried over to one beside it.
 
-    given, moved : distances of the corners along either, mm; setbacks : how much later each leg of
-    the given line has the start of the moved one beside it.
+    points : of the given line; given, moved : distances of the corners along either, mm;
+    setbacks : how much later each leg of the given line has the start of the moved one beside it.
     """
 
+    points: tuple[Point, ...]
     given: tuple[float, ...]
     moved: tuple[float, ...]
     setbacks: tuple[float, ...]
@@ -170,6 +171,7 @@ def _moved_aside(
     lengths = [math.dist(a, b) for a, b in pairs]
     beside = [math.dist(a, b) for a, b in zip(moved, ends, strict=False)]
     carried = Carried(
+        points,
         (0.0, *accumulate(lengths)),
         (0.0, *accumulate(beside)),
         tuple(_setback(points[n], moved[n], way) for n, way in enumerate(ways)),

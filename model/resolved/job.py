@@ -11,7 +11,7 @@ from typing import Literal
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.text import plain
-from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
@@ -171,7 +171,7 @@ class RunJob:
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
     guards : for rules; keeps_in : animals; zones : of each leg where no post stands, set_posts :
     where one must, breaks : gaps; line_is, inset : what the line given marks, and how far the fence
-    keeps from it, mm.
+    keeps from it, mm; given : its points where it is not the middle of the posts.
     """
 
     path: KeyPath
@@ -197,6 +197,7 @@ class RunJob:
     breaks: tuple[Break, ...] = ()
     line_is: str = "middle of posts"
     inset: float = 0.0
+    given: tuple[Point, ...] = ()
 
     @property
     def called(self) -> str:

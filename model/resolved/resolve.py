@@ -38,7 +38,7 @@ from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .features_given import features_of
-from .given_line import depth_of, line_beside, offset_of
+from .given_line import Carried, depth_of, line_beside, offset_of
 from .job import (
     FootingPlan,
     GatePlan,
@@ -176,9 +176,10 @@ def _resolve_run(
     posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales, shoulder)
     footings = _footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings))
-    line, run, problems = _line(spec, run, (*path, key), site, origin, behind)
+    line, carried, problems = _line(spec, run, (*path, key), site, origin, behind)
     if line is None:
         return None, problems
+    run = run if carried is None else carried.run(run)
     resolved = RunJob(
         path=path,
         letter=run_letter(number),
@@ -203,6 +204,7 @@ def _resolve_run(
         breaks=breaks_of(line, run),
         line_is=run.line_is,
         inset=run.inset,
+        given=() if carried is None else carried.points,
     )
     problems.extend(place_problems(line, run, path))
     problems.extend(part_problems(resolved, tables.rails))
@@ -247,35 +249,34 @@ class _TablesOfRun:
 
 def _line(
     spec: SpecTables, run: Run, path: KeyPath, site: Site, origin: Vector, behind: float = 0.0
-) -> tuple[SiteLine | None, Run, list[Problem]]:
-    """Return the line of a run about the origin, or what is wrong with it, and the run with its
-    chainages along that line. behind : how far the posts stand behind the line given, mm.
+) -> tuple[SiteLine | None, Carried | None, list[Problem]]:
+    """Return the line of a run about the origin, how places on the line given go over to it, and
+    what is wrong. behind : how far the posts stand behind the line given, mm.
     """
     east, north, base = origin
     posts = run.posts or spec.posts
     nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
     problems = node_problems(nodes, site.closed, path)
     if problems:
-        return None, run, problems
+        return None, None, problems
     bays = path_length(nodes) / posts.bay
     if bays > MOST_BAYS:
         message = f"the run would have about {bays:.0f} bays; at most {MOST_BAYS} are built"
-        return None, run, [Problem(path, message)]
+        return None, None, [Problem(path, message)]
     left = -behind if run.front == "left" else behind
     cut, carried, problems = line_beside(nodes, site.closed, posts, left, path)
     if problems:
-        return None, run, problems
-    if carried is not None:
-        run = carried.run(run)
+        return None, None, problems
+    levels = run.levels if carried is None else carried.run(run).levels
     line = site_line(
         cut,
         closed=site.closed,
         level=run.level - base,
-        levels=tuple((x, z - base) for x, z in run.levels),
+        levels=tuple((x, z - base) for x, z in levels),
         spots=tuple((x - east, y - north, z - base) for x, y, z in site.spots),
         within=spec.survey.within if spec.survey is not None else 0.0,
     )
-    return line.facing(front_left=run.front == "left"), run, []
+    return line.facing(front_left=run.front == "left"), carried, []
 
 
 def _post_plans(posts: Posts) -> PostPlans:

@@ -14,11 +14,14 @@ from palewright.model.spec.spec_tables import Run
 
 @dataclass(frozen=True)
 class Zone:
-    """A part of a leg in which no post's middle may be. start, end : x, mm; what : is there."""
+    """A part of a leg in which no post's middle may be. start, end : x, mm; what : is there; said :
+    whether the run says so, else a thing on the site does.
+    """
 
     start: float
     end: float
     what: str
+    said: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,16 +64,14 @@ def zones_of(
     """
     place = footprint(hole)
     half = max(place.radius, place.along)
-    said = [
-        (*sorted((line.distance(part.start), line.distance(part.end))), part.why)
-        for part in run.no_post
-    ]
     clear = [feature for feature in features if feature.keeps_clear]
     zones = []
     for leg in line.legs:
-        own = [Zone(x0 - leg.before - half, x1 - leg.before + half, why or "no post")
-               for x0, x1, why in said
-               if x1 + half > leg.before and x0 - half < leg.before + leg.length]  # fmt: skip
+        own = []
+        for part in run.no_post:
+            x0, x1 = sorted(line.distance(x) - leg.before for x in (part.start, part.end))
+            if x1 > -half and x0 < leg.length + half:
+                own.append(Zone(x0 - half, x1 + half, part.why or "no post", said=True))
         for feature in clear:
             own += (Zone(x0, x1, feature.called) for x0, x1 in kept_free(feature, leg, place)
                     if x1 > 0.0 and x0 < leg.length)  # fmt: skip

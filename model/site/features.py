@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +15,9 @@ from numpy.typing import NDArray
 from palewright.model.geometry.frames import Point
 
 from .site_line import Leg
+
+if TYPE_CHECKING:
+    from shapely import Geometry
 
 Points = NDArray[np.float64]
 
@@ -63,6 +67,15 @@ class Feature:
             return ((self.points[0], self.points[0]),)
         ends = (*self.points[1:], self.points[0]) if self.closed else self.points[1:]
         return tuple(zip(self.points, ends, strict=False))
+
+    def crossings(self, leg: Leg) -> list[float]:
+        """Return where its line crosses a leg, x from the leg's start, mm; its end not counted."""
+        starts, ends = (_in_leg(points, leg) for points in self.side_arrays)
+        over = np.flatnonzero((starts[:, 1] > 0.0) != (ends[:, 1] > 0.0))
+        ax, ay = starts[over].T
+        bx, by = ends[over].T
+        xs = (ax + (bx - ax) * ay / (ay - by)).tolist()
+        return [x for x in xs if 0.0 <= x < leg.length]
 
     @property
     def keeps_clear(self) -> bool:
@@ -144,18 +157,12 @@ def _within(a: Point, b: Point, reach: float, across: float) -> Point | None:
     return min(xs), max(xs)
 
 
-def distance_to(feature: Feature, corners: tuple[Point, ...], radius: float) -> float:
-    """Return how far a hole's edge is from what a feature keeps free, mm; negative inside.
-
-    corners : of a square hole in plan, or the middle of a round one; radius : of a round one.
-    """
+def shape_of(feature: Feature) -> Geometry:
+    """Return a feature in plan without its width: a point, a line or an area."""
     import shapely  # only sites with features ask
 
-    hole = shapely.Polygon(corners) if len(corners) > 2 else shapely.Point(corners[0])
     if len(feature.points) == 1:
-        shape = shapely.Point(feature.points[0])
-    elif feature.closed and len(feature.points) > 2:
-        shape = shapely.Polygon(feature.points)
-    else:
-        shape = shapely.LineString(feature.points)
-    return float(shapely.distance(hole, shape)) - radius - feature.reach
+        return shapely.Point(feature.points[0])
+    if feature.closed and len(feature.points) > 2:
+        return shapely.Polygon(feature.points)
+    return shapely.LineString(feature.points)

@@ -49,6 +49,11 @@ VIEWPORT = Layer("W-VIEWPOU-", 13, 9, note="viewport borders; not plotted")
 BOUNDARY = Layer("W-BOUND-E-", 35, 1, note="line of the proposed fence on plans")
 MATCH = Layer("W-MATCH-E-", 35, 6, "PHANTOM", "match lines between parts")
 CHECK = Layer("W-CHECK-E-", 13, 4, "DASHED", "lines to measure on site")
+SITE = Layer("W-SITES-E-", 25, 8, note="what stands on the site")
+SITE_DASHED = Layer("W-SITEA-E-", 18, 8, "DASHED", "what is taken down, roots, edges above")
+SERVICE = Layer("W-BURIEDE-", 35, 1, "CENTER", "pipes and cables")
+KEEP_CLEAR = Layer("W-CLEAR-E-", 13, 1, "DASHED", "edges of what posts keep clear of")
+PARCEL = Layer("W-PARCELE-", 25, 6, "PHANTOM", "boundaries")
 WALL = Layer("W-WALLS-E-", 50, 30, note="walls that the fence meets")
 WALL_HATCH = Layer("W-WALLS-H-", 13, 30, note="hatching of walls")
 TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
@@ -56,7 +61,7 @@ TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
 LAYERS = (
     PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, GROUND_HATCH, AXIS, SYMBOLS, DIMENSIONS, TEXT,
     CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
-    CHECK, WALL, WALL_HATCH, TEMPLATE,
+    CHECK, SITE, SITE_DASHED, SERVICE, KEEP_CLEAR, PARCEL, WALL, WALL_HATCH, TEMPLATE,
 )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from palewright.model.lists.takeoff import concrete
 
 from .brief import Brief, Groups, elevations, fitted_plan
 from .detail_views import KINDS, details
-from .schedules import bay_rows, member_rows, post_rows
+from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
 
 LARGEST_PLAN = 50.0
 """The plan is not drawn larger than 1:n when not chosen."""
@@ -28,6 +28,9 @@ def build_views(brief: Brief) -> Groups:
     if "plan" not in out:
         plans.append(setting_out(brief))
         plans += table_views("Setting out", post_rows(fence, figures), style, brief.rows)
+        things = thing_rows(fence, figures)
+        if len(things) > 1:
+            plans += table_views(THINGS, things, style, brief.rows)
         plans += table_views("Bays and pales", bay_rows(fence, figures), style, brief.rows)
     groups: Groups = [("Setting out", plans)]
     if "elevations" not in out:

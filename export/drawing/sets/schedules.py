@@ -6,9 +6,14 @@ from collections.abc import Callable, Sequence
 
 from palewright.export.drawing.draft.figures import Figures
 from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
+from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import StretchLine, part_lines, station_lines, stretch_lines
+from palewright.model.site.features import SERVICES, Feature
+
+THINGS = "On the site; keep holes clear of it"
 
 Rows = list[list[str]]
 
@@ -31,7 +36,8 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
         words = [
             text(line.chainage),
             *(figures.site(place, origin) for place in places),
-            *(text(length) for length in (line.hole_depth, line.top)),
+            text(line.hole_depth) if line.hole else "",
+            text(line.top),
         ]
         if not level:
             words.append(rail_tops_text(line, text))
@@ -108,3 +114,24 @@ def _span(span: tuple[float, float], text: Callable[[float], str]) -> str:
 def as_text(rows: Sequence[Sequence[str | int]]) -> Rows:
     """Return the rows of a list as text."""
     return [[str(cell) for cell in row] for row in rows]
+
+
+def thing_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return what stands and lies beside the fence: where it crosses the line, and the hole that is
+    nearest to what is kept free round it.
+    """
+    text = figures.text
+    rows = [["what", "crosses the line at", "between", "keep clear", "nearest hole", "free by"]]
+    for thing in near_things(fence):
+        feature = thing.feature
+        kept = text(feature.clear) if feature.clear is not None else _unsaid(feature)
+        near = thing.post and feature.keeps_clear
+        nearest = [thing.post, text(thing.apart)] if near else ["", ""]
+        places = [(text(one.chainage), f"{one.first} {one.last}") for one in thing.crossings]
+        for where in places or [("", "")]:
+            rows.append([plain(feature.called), *where, kept, *nearest])
+    return rows
+
+
+def _unsaid(feature: Feature) -> str:
+    return "ask its owner" if feature.kind in SERVICES and not feature.goes else ""

@@ -15,7 +15,7 @@ from palewright.model.order.order_lines import Order, order
 from .brief import Brief, Groups
 from .build_set import NOTES_WIDTH, setting_out
 from .detail_views import details
-from .schedules import Rows, as_text, stop_rows
+from .schedules import THINGS, Rows, as_text, stop_rows, thing_rows
 
 
 def site_views(brief: Brief) -> Groups:
@@ -35,6 +35,9 @@ def _lists(brief: Brief, bought: Order) -> list[View]:
     if len(corners) > 1:
         title = "Diagonals, post middle to post middle, level"
         views.append(table_view(title, corners, style))
+    things = thing_rows(fence, figures)
+    if len(things) > 1:
+        views += table_views(THINGS, things, style, rows)
     views += table_views("Spacers and stops", stop_rows(fence, figures), style, rows)
     if bought.concrete.footings:
         views += table_views("Concrete", as_text(concrete_table(bought)), style, rows)
@@ -72,7 +75,7 @@ def _posts(fence: FenceModel, figures: Figures) -> Rows:
         east, north, bottom, top = (figures.site(place, origin) for place in places)
         rows.append(
             [line.label, line.mark, text(line.chainage), text(behind.get(line.label, 0.0)), east,
-             north, line.hole, text(line.hole_depth), bottom if line.hole else "", top,
+             north, line.hole, *((text(line.hole_depth), bottom) if line.hole else ("", "")), top,
              rail_tops_text(line, text)]
         )  # fmt: skip
     return rows

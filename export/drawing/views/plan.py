@@ -16,10 +16,11 @@ from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
 from .placing import Placer
-from .plan_labels import diagonals_shown, gate_name, post_names
+from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
 from .plan_lengths import lengths
 from .plan_symbols import below, fence_line, north, swings
-from .titles import NOTE_BELOW
+from .site_things import site_things, thing_names
+from .titles import NOTE_BELOW, NOTE_STEP
 
 
 def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
@@ -30,14 +31,21 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
     """
     items = list(_members(fence))
     placer = Placer(draft)
+    things = list(site_things(fence, draft))
+    items += things
     for layout in fence.layouts:
         items += fence_line(layout, placer)
         items += swings(layout, placer)
         _keep_fence_clear(layout, placer)
         items += lengths(layout, placer, gates=True)
+    for item in things:  # after the dimensions, which may cross them
+        placer.take(item)
+    for layout in fence.layouts:
+        items += gap_names(layout, placer)
     for fixed in (True, False):
         for layout in fence.layouts:
             items += post_names(layout, placer, fixed=fixed)
+    items += thing_names(fence, placer)
     checks = []
     for layout in fence.layouts:
         for figure, line in diagonals_shown(layout, placer):
@@ -47,7 +55,10 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
         items += (Line.through(part, layers.CHECK) for part in placer.gaps_in(a, b))
     items += north(items, draft)
     x, y = below(items, draft)
-    items += _about_origin(fence, (x, y - NOTE_BELOW * draft.text * draft.n), draft)
+    notes = [*_about_origin(fence, draft), *lines_given(fence, draft)]
+    for number, words in enumerate(notes):
+        low = (NOTE_BELOW + NOTE_STEP * number) * draft.text * draft.n
+        items.append(Text(words, (x, y - low), draft.text))
     return View(
         "Setting-out plan", draft.n, tuple(items), titled_at=(x, y), scale_text=draft.scale.text
     )
@@ -57,6 +68,8 @@ def block_plan(fence: FenceModel, draft: Draft) -> View:
     """Return the plan for a planning enquiry: line, lengths, gates and their swing, north."""
     items: list[Item] = []
     placer = Placer(draft)
+    things = list(site_things(fence, draft))
+    items += things
     for layout in fence.layouts:
         for stretch in layout.stretches:
             frame = stretch.leg.frame
@@ -66,6 +79,8 @@ def block_plan(fence: FenceModel, draft: Draft) -> View:
         items += lengths(layout, placer, gates=False)
         for opening in layout.openings:
             items += gate_name(opening, placer)
+        items += gap_names(layout, placer)
+    items += thing_names(fence, placer)
     items += north(items, draft)
     return View(
         "Block plan, proposed fence", draft.n, tuple(items), titled_at=below(items, draft),
@@ -81,7 +96,16 @@ def _keep_fence_clear(layout: RunLayout, placer: Placer) -> None:
         placer.keep_clear([leg.frame.point((x, y, 0.0))[:2] for x, y in band])
 
 
-def _about_origin(fence: FenceModel, at: Point, draft: Draft) -> Iterator[Text]:
+def lines_given(fence: FenceModel, draft: Draft) -> Iterator[str]:
+    """Yield what the line that was given marks, of runs where it is not the middle of the posts."""
+    for layout in fence.layouts:
+        run = layout.run
+        if run.given:
+            free = f", {draft.figure(run.inset)} kept free" if run.inset else ""
+            yield f"{run.called}: given is the {run.line_is}{free}; chainage is along the posts"
+
+
+def _about_origin(fence: FenceModel, draft: Draft) -> Iterator[str]:
     """Say which site coordinates the drawing's own start from, where they are not the same."""
     origin, figures = fence.job.origin, draft.figures
     if origin == (0.0, 0.0, 0.0):
@@ -90,7 +114,7 @@ def _about_origin(fence: FenceModel, at: Point, draft: Draft) -> Iterator[Text]:
     grid = f" of {plain(fence.job.crs)}" if fence.job.crs else ""
     unit = " m" if figures.in_metres(origin) else ""
     words = f"drawn about {east} east, {north} north, level {level}{unit}{grid}; the table has site"
-    yield Text(f"{words} coordinates", at, draft.text)
+    yield f"{words} coordinates"
 
 
 def _members(fence: FenceModel) -> Iterator[Item]:

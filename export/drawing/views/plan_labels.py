@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Item, Line, Text
+from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point, cos_sin
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
 from palewright.model.resolved.words import PostRole
+from palewright.model.resolved.zones import leg_at
 
 from .placing import Placer, around
 from .plan_symbols import upright
@@ -49,6 +51,22 @@ def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[It
             yield from with_leader(choices[-1].text, post.frame.origin[:2], placer)
 
 
+def gap_names(layout: RunLayout, placer: Placer) -> Iterator[Item]:
+    """Yield what each gap of a run is called, on the back of the line where there is room."""
+    for gap in layout.run.breaks:
+        number, start = leg_at(layout.legs, gap.start)
+        frame = layout.legs[number].frame
+        spot = frame.point((start + (gap.end - gap.start) / 2.0, 0.0, 0.0))[:2]
+        back = frame.y[:2]
+        words = plain(gap.name) or ("pier" if gap.walls else "gap")
+        choices = [
+            around(words, spot, way, away, placer.draft)
+            for away in (2.0, 4.0, 7.0, 10.0)
+            for way in (back, (-back[0], -back[1]))
+        ]
+        yield from placed_or_led(choices, spot, placer)
+
+
 def _at_corner(post: PlacedPost, turn: float, back: Point, far: float, draft: Draft) -> list[Text]:
     """Return where the label of a corner post with the corner's angle may stand: outside first."""
     out = (-back[0], -back[1])
@@ -64,10 +82,11 @@ def _behind(post: PlacedPost, back: Point, draft: Draft, *, fixed: bool) -> list
     """Return where the label of another post may stand: with its chainage first."""
     spot = post.frame.origin[:2]
     clear = max(post.plan.depth, post.plan.width) / 2.0 / draft.n + 1.2
-    full = f"{post.label}  {draft.figure(post.chainage)}"
+    name = f"{post.label} kept" if post.kept else post.label
+    full = f"{name}  {draft.figure(post.chainage)}"
     near = [around(full, spot, back, clear + more, draft) for more in (0.0, 2.0)]
     return near + [
-        around(post.label, spot, way, clear + more, draft)
+        around(name, spot, way, clear + more, draft)
         for more in (0.0, 2.0, 4.0, *((7.0, 10.0) if fixed else ()))
         for way in (back, _turned(back, 40.0), _turned(back, -40.0))
     ]

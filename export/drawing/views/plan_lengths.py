@@ -71,6 +71,9 @@ def _choices(
                 outward = widest + style.offset * draft.n
             else:
                 inward = widest + style.offset * draft.n
+    for gap in layout.run.breaks:
+        if leg.before <= gap.start < leg.before + leg.length:
+            stops += (gap.start - leg.before, gap.end - leg.before)
     stops.sort()
     shown = stops if gates else [0.0, leg.length]
     front = Side(-layout.run.pale_front, -1.0, outward)

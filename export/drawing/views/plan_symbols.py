@@ -20,6 +20,7 @@ from palewright.export.drawing.draft.view import (
 )
 from palewright.model.geometry.frames import Point, cos_sin
 from palewright.model.layout.run_layout import RunLayout
+from palewright.model.resolved.zones import Break, leg_at
 from palewright.model.site.site_line import Leg
 
 from .placing import Placer
@@ -31,12 +32,17 @@ LINE_PAST = 4.0
 def fence_line(layout: RunLayout, placer: Placer) -> Iterator[Item]:
     """Yield the line of a run, and the walls that it ends at."""
     run, n = layout.run, placer.draft.n
+    if run.given:
+        yield Line.through(run.given, layers.PARCEL, closed=run.line.closed)
     points = [(x, y) for x, y, _ in run.line.vertices]
     if run.line.closed:
         yield Line.through(tuple(points), layers.AXIS, closed=True)
         return
     past = LINE_PAST * n
     first, last = layout.legs[0], layout.legs[-1]
+    for gap in run.breaks:
+        if gap.walls:
+            yield from _pier(layout, gap, placer)
     if run.walls.at_start:
         yield from _wall(first, 0.0, -1.0, placer)
     if run.walls.at_end:
@@ -45,6 +51,19 @@ def fence_line(layout: RunLayout, placer: Placer) -> Iterator[Item]:
     far = last.length + (0.0 if run.walls.at_end else past)
     points[-1] = last.frame.point((far, 0.0, 0.0))[:2]
     yield Line.through(tuple(points), layers.AXIS)
+
+
+def _pier(layout: RunLayout, gap: Break, placer: Placer) -> Iterator[Item]:
+    """Yield the masonry between two faces that a run stops at, square, as only they are known."""
+    number, start = leg_at(layout.legs, gap.start)
+    frame = layout.legs[number].frame
+    half = max(layout.run.walls.plate.depth, gap.end - gap.start) / 2.0
+    ends = (start, start + gap.end - gap.start)
+    ring = [(ends[0], -half), (ends[1], -half), (ends[1], half), (ends[0], half)]
+    loop = tuple(frame.point((x, y, 0.0))[:2] for x, y in ring)
+    yield Line.through(loop, layers.WALL, closed=True)
+    yield Hatch(loop, CUT_WALL)
+    placer.keep_clear(list(loop))
 
 
 def _wall(leg: Leg, x: float, way: float, placer: Placer) -> Iterator[Item]:

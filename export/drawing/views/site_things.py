@@ -1,0 +1,152 @@
+"""What stands and lies on the site, as plans show it round the fence."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.style import Layer
+from palewright.export.drawing.draft.view import Item, Line
+from palewright.model.basis.text import plain
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Point
+from palewright.model.site.features import SERVICES, Feature, shape_of
+
+from .placing import Placer, around
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+ROUND_FENCE, LEAST_ROUND = 0.12, 2500.0
+"""How far round the fence things are shown: share of its size, and least, mm."""
+
+LINES: dict[str, Layer] = {
+    "pipe": layers.SERVICE, "cable": layers.SERVICE, "boundary": layers.PARCEL,
+    "tree": layers.SITE_DASHED,
+}  # fmt: skip
+"""Kinds whose lines are not plain."""
+
+CROSS = 1.0
+"""Half the size of the cross of a point, mm on paper."""
+
+WAYS = ((0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0), (0.7, 0.7), (-0.7, 0.7), (0.7, -0.7))
+
+
+def site_things(fence: FenceModel, draft: Draft) -> Iterator[Item]:
+    """Yield the things on the site round the fence."""
+    window = _window(fence)
+    if window is None:
+        return
+    for feature in fence.job.features:
+        yield from _drawn(feature, window, draft)
+
+
+def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
+    """Yield the names of what is shown, each once, where there is room."""
+    import shapely  # only sites with features ask
+
+    window = _window(fence)
+    named: set[tuple[str, str]] = set()
+    for feature in fence.job.features if window is not None else ():
+        shown = _body(feature).intersection(window)
+        words = _words(feature, fence)
+        if shown.is_empty or (feature.kind, words) in named:
+            continue
+        named.add((feature.kind, words))
+        spot = shapely.get_coordinates(shapely.point_on_surface(shown))[0].tolist()
+        if feature.kind not in ("house", "road", "path") and not feature.closed:
+            line = shape_of(feature).intersection(window)
+            spots = _along(line if not line.is_empty else shown)
+        else:
+            spots = [(spot[0], spot[1])]
+        clear = feature.width / 2.0 / placer.draft.n
+        choices = [
+            around(words, at, way, away, placer.draft)
+            for away in (1.0 + clear, 3.0 + clear, 6.0 + clear)
+            for at in spots
+            for way in WAYS
+        ]
+        if feature.closed:
+            inside = around(words, spots[0], (0.0, 0.0), 0.0, placer.draft)
+            choices.insert(0, inside)
+        text = placer.place(choices)
+        if text is not None:
+            yield text
+
+
+def _along(line: Geometry) -> list[Point]:
+    """Return places along a line for its name, those off its middle too."""
+    import shapely
+
+    parts = [part for part in shapely.get_parts(line) if part.geom_type == "LineString"]
+    if not parts:
+        return [tuple(spot) for spot in shapely.get_coordinates(line).tolist()[:1]]
+    longest = max(parts, key=lambda part: part.length)
+    spots = (longest.interpolate(share, normalized=True) for share in (0.5, 0.2, 0.8, 0.05, 0.95))
+    return [(spot.x, spot.y) for spot in spots]
+
+
+def _words(feature: Feature, fence: FenceModel) -> str:
+    words = plain(feature.called)
+    if feature.kind == "benchmark" and feature.level is not None:
+        level = feature.level + fence.job.origin[2]
+        words += f" {level / 1000.0:.3f} m"
+    return f"{words} (taken down)" if feature.goes else words
+
+
+def _window(fence: FenceModel) -> Geometry | None:
+    """Return the part of the site that is shown."""
+    if not fence.job.features:
+        return None
+    import shapely
+
+    at = [(x, y) for run in fence.job.runs for x, y, _ in run.line.vertices]
+    xs, ys = zip(*at, strict=True)
+    more = max(LEAST_ROUND, ROUND_FENCE * max(max(xs) - min(xs), max(ys) - min(ys)))
+    return shapely.box(min(xs) - more, min(ys) - more, max(xs) + more, max(ys) + more)
+
+
+def _body(feature: Feature) -> Geometry:
+    """Return what a thing covers in plan."""
+    shape = shape_of(feature)
+    if feature.width > 0.0 and not feature.closed:
+        return shape.buffer(feature.width / 2.0, cap_style="round" if _round(feature) else "flat")
+    return shape
+
+
+def _round(feature: Feature) -> bool:
+    return len(feature.points) == 1
+
+
+def _drawn(feature: Feature, window: Geometry, draft: Draft) -> Iterator[Item]:
+    layer = layers.SITE_DASHED if feature.goes else LINES.get(feature.kind, layers.SITE)
+    body = _body(feature)
+    if body.area > 0.0 and feature.kind not in SERVICES:
+        yield from _lines(body.boundary, window, layer)
+    elif not _round(feature):
+        yield from _lines(shape_of(feature), window, layer)
+    if _round(feature) and window.intersects(shape_of(feature)):
+        (x, y), half = feature.points[0], CROSS * draft.n
+        for dx, dy in ((half, 0.0), (0.0, half)):
+            yield Line.through(((x - dx, y - dy), (x + dx, y + dy)), layers.SITE)
+    if feature.clear and not feature.goes:
+        edge = shape_of(feature).buffer(feature.reach, quad_segs=24).boundary
+        yield from _lines(edge, window, layers.KEEP_CLEAR)
+
+
+def _lines(shape: Geometry, window: Geometry, layer: Layer) -> Iterator[Line]:
+    import shapely
+
+    inside = shape.intersection(window)
+    if inside.geom_type == "MultiLineString":
+        inside = shapely.line_merge(inside)
+    for part in shapely.get_parts(inside):
+        points = shapely.get_coordinates(part).tolist()
+        if len(points) < 2:
+            continue
+        closed = len(points) > 3 and math.dist(points[0], points[-1]) < 1e-6
+        points = points[:-1] if closed else points
+        yield Line.through(tuple((x, y) for x, y in points), layer, closed=closed)

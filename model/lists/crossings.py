@@ -1,0 +1,97 @@
+"""Where things on the site are along the fence: what crosses its line, and the nearest hole."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Hole, RoundHole
+from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import RunLayout
+from palewright.model.site.features import Feature, shape_of
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+SHOWN = 10_000.0
+"""Things farther from the nearest hole are not told of along the fence, mm."""
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A place where a thing crosses the line of a run. chainage : mm; first, last : labels of the
+    posts before and after it.
+    """
+
+    run: str
+    chainage: float
+    first: str
+    last: str
+
+
+@dataclass(frozen=True)
+class NearThing:
+    """A thing on the site beside the fence.
+
+    feature : it; crossings : of lines of runs; post : label of the post whose hole is nearest,
+    apart : from that hole to what is kept free round the thing, mm, negative inside.
+    """
+
+    feature: Feature
+    crossings: tuple[Crossing, ...]
+    post: str
+    apart: float
+
+
+def near_things(fence: FenceModel) -> tuple[NearThing, ...]:
+    """Return the things near the fence, in the order of the spec."""
+    import shapely  # only sites with features ask
+
+    if not fence.job.features:
+        return ()
+    posts = [(layout, post) for layout in fence.layouts for post in layout.posts if post.footing]
+    holes = [_hole(layout, post) for layout, post in posts]
+    things = []
+    for feature in fence.job.features:
+        crossings = tuple(
+            crossing for layout in fence.layouts for crossing in _crossings(feature, layout)
+        )
+        label, apart = "", math.inf
+        if posts:
+            away = shapely.distance([hole for hole, _ in holes], shape_of(feature))
+            away = [float(gap) - radius for gap, (_, radius) in zip(away, holes, strict=True)]
+            apart = min(away)
+            label = posts[away.index(apart)][1].label
+        if crossings or apart <= SHOWN:
+            things.append(NearThing(feature, crossings, label, apart - feature.reach))
+    return tuple(things)
+
+
+def _hole(layout: RunLayout, post: PlacedPost) -> tuple[Geometry, float]:
+    """Return a square hole in plan, or the middle of a round one and its radius."""
+    import shapely
+
+    hole: Hole = layout.run.footings.hole
+    if isinstance(hole, RoundHole):
+        return shapely.Point(post.frame.origin[:2]), hole.diameter / 2.0
+    w, d = hole.width / 2.0, hole.depth / 2.0
+    corners = ((-w, -d), (w, -d), (w, d), (-w, d))
+    return shapely.Polygon([post.frame.point((x, y, 0.0))[:2] for x, y in corners]), 0.0
+
+
+def _crossings(feature: Feature, layout: RunLayout) -> Iterator[Crossing]:
+    """Yield where a line crosses that of a run, in the order of its legs."""
+    if len(feature.points) < 2:
+        return
+    posts = sorted(layout.posts, key=lambda post: post.chainage)
+    places = [post.chainage for post in posts]
+    for leg in layout.legs:
+        for x in sorted(feature.crossings(leg)):
+            chainage = layout.run.line.chainage(leg.before + x)
+            after = bisect_right(places, chainage + 1e-6)
+            first, last = posts[max(after - 1, 0)].label, posts[after % len(posts)].label
+            yield Crossing(layout.run.called, chainage, first, last)

@@ -1,0 +1,286 @@
+"""Things on the site: what posts keep clear of, what a line marks, gaps, and posts that stay."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from helpers import fence_of
+from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.scales import Scale
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import Line, Text
+from palewright.export.drawing.views.plan import block_plan, setting_out_plan
+from palewright.model.checks.building_checks import check
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Point
+from palewright.model.layout.fixed_posts import gate_problems
+from palewright.model.lists.crossings import near_things
+from palewright.model.lists.takeoff import part_lines, station_lines
+from palewright.model.order.order_lines import order
+from palewright.model.parts.members import BOLT, FOOTING, KEPT_POST, POST
+from palewright.model.resolved.resolve import resolve
+from palewright.model.site.features import Feature, Footprint, kept_free, shape_of
+from palewright.model.site.site_line import SiteLine
+from palewright.model.spec.spec_tables import SpecTables
+
+places = st.floats(-4000.0, 14_000.0).map(lambda x: round(x, 1))
+widths = st.floats(0.0, 1500.0).map(lambda x: round(x, 1))
+
+
+def _feature(points: tuple[Point, ...], **more: Any) -> Feature:
+    told = {"closed": False, "width": 0.0, "clear": 0.0, "height": 0.0, "level": None} | more
+    return Feature("pipe", "main", points, goes=False, place=0, **told)
+
+
+def _line(*points: Point) -> SiteLine:
+    return SiteLine(tuple((x, y, 0.0) for x, y in points))
+
+
+@given(
+    st.lists(st.tuples(places, places), min_size=1, max_size=5, unique=True), widths, widths,
+    st.booleans(), st.tuples(places, places).filter(lambda end: math.hypot(*end) > 500.0),
+    st.sampled_from([Footprint(150.0, 0.0, 0.0), Footprint(0.0, 150.0, 200.0)]),
+)  # fmt: skip
+def test_holes_keep_clear_just_where_they_have_to(
+    points: list[Point], width: float, clear: float, closed: bool, end: Point, hole: Footprint
+) -> None:
+    """Every hole along a leg, against the distance that a geometry library finds."""
+    closed = closed and len(points) > 2
+    feature = _feature(tuple(points), width=width, clear=clear, closed=closed)
+    shape = shape_of(feature)
+    if not shape.is_valid:
+        return
+    leg = _line((0.0, 0.0), end).legs[0]
+    zones = list(kept_free(feature, leg, hole))
+    for x in np.linspace(0.0, leg.length, 60):
+        if hole.radius:
+            dug = shapely.Point(leg.frame.point((x, 0.0, 0.0))[:2])
+        else:
+            a, b = hole.along, hole.across
+            ring = [(x - a, -b), (x + a, -b), (x + a, b), (x - a, b)]
+            dug = shapely.Polygon([leg.frame.point((u, v, 0.0))[:2] for u, v in ring])
+        room = dug.distance(shape) - hole.radius - feature.reach
+        inside = any(low < x < high for low, high in zones)
+        if abs(room) > 1e-3 and not (room > -1e-3 and feature.reach + hole.radius == 0.0):
+            assert inside == (room < 0.0), (x, room)
+
+
+SITE: dict[str, Any] = {
+    "posts": {"bay": 2400},
+    "run": [
+        {
+            "points": [[0, 0], [14_000, 0], [14_000, 6000]],
+            "gate": [{"at": 3000}],
+            "no_post": [{"start": 5200, "end": 6300, "why": "drain"}],
+            "fixed": [{"at": 8100, "kept": True}],
+            "gap": [
+                {"start": 10_000, "end": 11_200, "name": "way to the stile"},
+                {"start": 16_000, "end": 16_400, "between": "walls", "name": "pier"},
+            ],
+        }
+    ],
+    "feature": [
+        {"kind": "pipe", "name": "water main", "clear": 300,
+         "points": [[4400, -3000], [9400, 4000]]},
+        {"kind": "tree", "points": [[12_700, 900]], "clear": 800},
+        {"kind": "house", "points": [[2000, 3000], [9000, 3000], [9000, 8000], [2000, 8000]]},
+    ],
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def site() -> FenceModel:
+    return fence_of(SITE)
+
+
+def _codes(fence: FenceModel) -> set[str]:
+    return {finding.code for finding in check(fence)}
+
+
+def test_posts_keep_clear_of_all_that_is_there(site: FenceModel) -> None:
+    for thing in near_things(site):
+        assert thing.apart > -1e-3, thing
+    layout = site.layouts[0]
+    half = layout.run.footings.half_hole
+    for post in layout.posts:
+        on_first = post.chainage < 14_000
+        assert not (on_first and 5200 - half + 1e-3 < post.chainage < 6300 + half - 1e-3)
+    assert not _codes(site) & {"HOLE-IN-CLEAR", "HOLE-ON-SERVICE", "SERVICE-WIDTH"}
+
+
+def test_where_a_pipe_crosses_is_told(site: FenceModel) -> None:
+    main = next(thing for thing in near_things(site) if thing.feature.kind == "pipe")
+    crossing = shapely.LineString([(4400, -3000), (9400, 4000)]).intersection(
+        shapely.LineString([(0, 0), (14_000, 0)])
+    )
+    assert [one.chainage for one in main.crossings] == pytest.approx([crossing.x])
+    post = {line.label: line.chainage for line in station_lines(site)}
+    assert post[main.crossings[0].first] < crossing.x < post[main.crossings[0].last]
+
+
+def test_a_gap_has_no_fence_and_is_as_wide_as_asked(site: FenceModel) -> None:
+    layout = site.layouts[0]
+    ends = [post for post in layout.posts if post.kind in ("end", "wall")]
+    faces = sorted(post.chainage for post in ends)
+    half = layout.run.posts.end.width / 2.0
+    assert faces[1] + half == pytest.approx(10_000)
+    assert faces[2] - half == pytest.approx(11_200)
+    plate = layout.run.walls.plate.width / 2.0
+    assert faces[3] + plate == pytest.approx(16_000)
+    assert faces[4] - plate == pytest.approx(16_400)
+    for member in site.members:
+        if member.kind not in (FOOTING, BOLT):
+            x, y, _ = member.frame.origin
+            assert not (10_000 < x < 11_200 and abs(y) < 100), member.name
+            assert not (2000 < y < 2400 and x > 13_500), member.name
+
+
+def test_a_kept_post_is_shown_and_neither_made_nor_dug(site: FenceModel) -> None:
+    kept = [member for member in site.members if member.kind == KEPT_POST]
+    assert [member.frame.origin[0] for member in kept] == pytest.approx([8100])
+    stations = {line.label: line for line in station_lines(site)}
+    line = stations[kept[0].station]
+    assert (line.hole, line.hole_depth) == ("", 0.0)
+    posts = sum(1 for member in site.members if member.kind == POST)
+    assert posts == sum(1 for line in stations.values() if line.hole)
+    assert sum(line.count for line in order(site).concrete.footings) == posts
+    assert {line.kind for line in part_lines(site)} >= {KEPT_POST}
+    others = fence_of({**SITE, "run": [{**SITE["run"][0], "fixed": [{"at": 8100}]}]})
+    boards = [sum(p.count for p in part_lines(one) if p.kind == POST) for one in (site, others)]
+    assert boards[1] == boards[0] + 1
+
+
+@pytest.mark.parametrize(
+    ("feature", "code"),
+    [
+        ({"kind": "pipe", "points": [[0, -900], [0, 900]], "clear": 500}, "HOLE-ON-SERVICE"),
+        ({"kind": "tree", "points": [[0, 300]], "clear": 700}, "HOLE-IN-CLEAR"),
+        ({"kind": "cable", "points": [[900, -900], [900, 900]]}, "SERVICE-WIDTH"),
+    ],
+)
+def test_what_cannot_keep_clear_is_found(feature: dict[str, Any], code: str) -> None:
+    fence = fence_of({"run": [{"points": [[0, 0], [5000, 0]]}], "feature": [feature]})
+    assert code in _codes(fence)
+    gone = fence_of(
+        {"run": [{"points": [[0, 0], [5000, 0]]}], "feature": [{**feature, "goes": True}]}
+    )
+    assert code not in _codes(gone)
+
+
+def test_an_end_post_in_a_part_without_posts_is_found() -> None:
+    run = {"points": [[0, 0], [5000, 0]], "no_post": [{"start": 0, "end": 400, "why": "drain"}]}
+    assert "HOLE-IN-CLEAR" in _codes(fence_of({"run": [run]}))
+
+
+def test_no_way_is_told_with_the_zone_and_by_how_much() -> None:
+    run = {
+        "points": [[0, 0], [9000, 0]],
+        "no_post": [{"start": 3000, "end": 5400, "why": "culvert"}],
+    }
+    job = resolve(SpecTables.model_validate({"run": [run]}))
+    (problem,) = gate_problems(job.runs[0])
+    # holes 300 wide: middles stay out of 2850 to 5550, 2700 apart, where bays are 1800 at most
+    assert "culvert" in problem.message
+    assert "2850 to 5550" in problem.message
+    assert "900 mm over" in problem.message
+
+
+KINDS = ("front of posts", "back of posts", "front of pales")
+
+
+@pytest.mark.parametrize("front", ["left", "right"])
+@pytest.mark.parametrize("closed", [False, True])
+@pytest.mark.parametrize(
+    "line_is", [*KINDS, "boundary in front", "boundary behind", "middle of posts"]
+)
+def test_the_fence_stands_where_its_line_says(line_is: str, closed: bool, front: str) -> None:
+    corners = [[0, 0], [9000, 0], [12_000, 4000], [3000, 7000]]
+    inset = 40.0 if "boundary" in line_is else 0.0
+    run = {"points": corners, "closed": closed, "front": front, "line_is": line_is, "inset": inset,
+           "gate": [{"at": 4000}]}  # fmt: skip
+    fence = fence_of({"run": [run], "posts": {"section": [90, 110], "top": {"shape": "cap"}}})
+    given = shapely.LinearRing(corners) if closed else shapely.LineString(corners)
+    layout = fence.layouts[0]
+    job = layout.run
+    faces = {
+        "front of posts": job.face, "back of posts": -job.face, "front of pales": job.pale_front,
+        "middle of posts": 0.0,
+    }  # fmt: skip
+    side = 1.0 if front == "left" else -1.0  # of the front, seen along the line given
+    if line_is in faces:
+        left = -side * faces[line_is]
+        if closed:  # its left is inside
+            behind = shapely.Polygon(corners).buffer(-left, join_style="mitre", mitre_limit=9.0)
+            behind = behind.exterior
+        else:
+            behind = shapely.offset_curve(given, left, join_style="mitre", mitre_limit=9.0)
+        for x, y, _ in job.line.vertices:
+            assert behind.distance(shapely.Point(x, y)) < 1e-6
+        return
+    # nothing of the fence comes nearer than the inset: holes and members in plan
+    if not closed:
+        return
+    inside = shapely.Polygon(corners)
+    outward = front == "right"  # the ring runs anticlockwise, its left is inside
+    for post in layout.posts:
+        half = job.footings.half_hole
+        spots = itertools.product((-half, half), (-half, half))
+        corners_of = [post.frame.point((x, y, 0.0))[:2] for x, y in spots]
+        hole = shapely.MultiPoint(corners_of).convex_hull
+        within = inside.contains(hole)
+        assert within == (outward == (line_is == "boundary in front")), post.label
+        assert given.distance(hole) > inset - 1e-6
+
+
+def test_chainages_go_along_the_line_that_is_given() -> None:
+    corners = [[0, 0], [9000, 0], [9000, 8000]]
+    run = {
+        "points": corners,
+        "gate": [{"at": 4000}, {"at": 12_000}],
+        "line_is": "boundary in front",
+    }
+    layout = fence_of({"run": [run]}).layouts[0]
+    middles = [
+        opening.leg.frame.point(((opening.start + opening.end) / 2.0, 0.0, 0.0))
+        for opening in layout.openings
+    ]
+    assert middles[0][0] == pytest.approx(4000)
+    assert middles[1][1] == pytest.approx(3000)
+
+
+@pytest.mark.parametrize("plan", [setting_out_plan, block_plan])
+def test_things_are_on_the_plans(site: FenceModel, plan: Any) -> None:
+    view = plan(site, Draft(Scale(100, "1:100"), Style()))
+    words = {item.text for item in view.items if isinstance(item, Text)}
+    assert {"water main", "tree", "house", "way to the stile", "pier"} <= words
+    lines = [item for item in view.items if isinstance(item, Line)]
+    pipe = [line for line in lines if line.layer == layers.SERVICE]
+    drawn = shapely.union_all([shapely.LineString([v[:2] for v in one.vertices]) for one in pipe])
+    # shown round the fence alone, and where it is given
+    assert drawn.within(shapely.LineString([(4400, -3000), (9400, 4000)]).buffer(1e-6))
+    assert drawn.intersects(shapely.LineString([(0, 0), (14_000, 0)]))
+    roots = [line for line in lines if line.layer == layers.KEEP_CLEAR]
+    reach = [math.dist(vertex[:2], (12_700, 900)) for line in roots for vertex in line.vertices]
+    assert any(away == pytest.approx(800, abs=0.01) for away in reach)
+
+
+def test_what_nobody_gave_is_asked_for() -> None:
+    told = [
+        ({"kind": "tree"}, "needs points"),
+        ({"kind": "tree", "points": [[0, 0]], "survey": "T"}, "not both"),
+        ({"kind": "tree", "survey": "T"}, "no [survey]"),
+        ({"kind": "house", "points": [[0, 0], [1, 1]], "closed": True}, "three points"),
+    ]
+    for feature, words in told:
+        spec = {"run": [{"points": [[0, 0], [5000, 0]]}], "feature": [feature]}
+        (problem,) = resolve(SpecTables.model_validate(spec)).problems
+        assert words in problem.message

@@ -100,6 +100,9 @@ def size(spec: Path, prices: Path | None) -> None:
 
 LISTS = ("members", "posts", "bays", "cutting", "boards", "plans", "concrete", "fixings", "order")
 
+BUILT = ("as-built", "as-built-bays", "as-built-limits", "cut-already")
+"""Lists of fences with posts that were measured, or pieces cut before."""
+
 
 @click.command(
     name="list",
@@ -110,18 +113,24 @@ LISTS = ("members", "posts", "bays", "cutting", "boards", "plans", "concrete", "
     ),
 )
 @click.argument("spec", type=SPEC)
-@click.option("--table", type=click.Choice(LISTS), help="One table alone.")
+@click.option("--table", type=click.Choice((*LISTS, *BUILT)), help="One table alone.")
 @PRICES
 def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     """Print the lists of SPEC: members, posts, bays, what is sawn from which boards, the order."""
     from palewright.export.models.product import Product
+    from palewright.export.tables.as_built_tables import as_built_tables
     from palewright.export.tables.list_tables import TABLES, text_table
     from palewright.export.tables.order_tables import ORDER_TABLES, board_lines
 
     built = Product(sound_fence(spec, prices))
+    as_built = as_built_tables(built.fence)
+    if table in BUILT and table not in as_built:
+        raise OutputError(f"{spec}: has no {'[[cut]]' if table == BUILT[-1] else '[[measured]]'}")
     texts = []
-    for name in LISTS if table is None else (table,):
-        if name in TABLES:
+    for name in (*LISTS, *as_built) if table is None else (table,):
+        if name in as_built:
+            rows = as_built[name]
+        elif name in TABLES:
             rows = TABLES[name](built.fence)
         else:
             rows = ORDER_TABLES[name](built.fence, built.order)

@@ -20,6 +20,7 @@ from palewright.model.basis.source_files import (
 from palewright.model.basis.toml_lines import key_lines
 from palewright.model.checks.rule_findings import check_measures
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.as_built import built_job
 from palewright.model.layout.fixed_posts import gate_problems
 from palewright.model.order.joints import make_fence
 from palewright.model.resolved.job import Job
@@ -156,6 +157,8 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
             for problem in later
             if table_of_key(problem.path) not in wrong and problem.path[:2] not in tiny_runs
         )
+        if not problems:
+            job, problems = built_job(job)
         if not problems:
             return job
     raise SpecError(file, placed_problems(problems, raw, lines))

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.as_built import built_job
 from palewright.model.layout.fixed_posts import gate_problems
 from palewright.model.order.joints import make_fence
 from palewright.model.resolved.resolve import resolve
@@ -20,6 +21,8 @@ def fence_of(data: dict[str, Any]) -> FenceModel:
     """Return the fence of a spec given as parsed TOML; the spec must be without problems."""
     job = resolve(SpecTables.model_validate(data))
     problems = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
+    assert not problems, problems
+    job, problems = built_job(job)
     assert not problems, problems
     return make_fence(job)
 

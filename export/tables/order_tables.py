@@ -11,6 +11,7 @@ from palewright.model.order.order_lines import Order, pieces_text
 from palewright.model.order.prices import Quote
 from palewright.model.order.sawing import TimberLine
 
+from .as_built_tables import as_built_tables
 from .list_tables import TABLES, Row, csv_bytes
 
 
@@ -190,6 +191,7 @@ def write_tables(fence: FenceModel, order: Order, stem: str) -> dict[str, bytes]
     """Return every table, of the fence and of its order, as a CSV file, by file name."""
     tables = {name: table(fence) for name, table in TABLES.items()}
     tables |= {name: table(fence, order) for name, table in ORDER_TABLES.items()}
+    tables |= as_built_tables(fence)
     return {f"{stem}-{name}.csv": csv_bytes(rows) for name, rows in tables.items()}
 
 

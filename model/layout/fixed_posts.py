@@ -16,8 +16,8 @@ from palewright.model.site.site_line import Leg, turns_by
 from .line_posts import zone_problems
 from .spans import MEET
 
-SHARED = (PostRole.END, PostRole.GATE)
-"""Kinds of post that can end one thing and start another."""
+BARE = (PostRole.END, PostRole.BEND)
+"""Kinds of post that a gate may take for its own."""
 
 SAME = 1.0
 """Posts nearer than this (mm) are one post."""
@@ -35,6 +35,7 @@ class FixedPost:
     pair: bool = False  # one of two posts at a corner
     broken: bool = False  # a gap in the run starts here
     resumes: bool = False  # a gap in the run ends here
+    bent: bool = False  # the line turns at this post of a gate
 
     @property
     def fence_after(self) -> bool:
@@ -68,13 +69,13 @@ def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]
         end = _end_mark(run, leg, number, at_start=False)
         marks = [start]
         for first, last in sorted(inside[number], key=lambda pair: pair[0].x):
-            if abs(first.x - marks[-1].x) < SAME and marks[-1].kind in SHARED:
+            if abs(first.x - marks[-1].x) < SAME and marks[-1].kind in (*BARE, PostRole.GATE):
                 marks[-1] = _one_post(marks[-1], first)
             else:
                 marks.append(first)
             marks.append(last)
-        if abs(marks[-1].x - end.x) < SAME and end.kind == PostRole.END and len(marks) > 1:
-            marks[-1] = replace(marks[-1], x=end.x)
+        if abs(marks[-1].x - end.x) < SAME and end.kind in BARE and len(marks) > 1:
+            marks[-1] = replace(marks[-1], x=end.x, bent=end.kind == PostRole.BEND)
         else:
             marks.append(end)
         for a, b in itertools.pairwise(marks):
@@ -84,6 +85,7 @@ def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]
             if room < 0.0:
                 problems.append(_crowded(run, a, b, room))
         fixed.append(marks)
+    _meeting_gates(fixed, closed=run.line.closed)
     return fixed, tuple(problems)
 
 
@@ -120,7 +122,21 @@ def _one_post(there: FixedPost, first: FixedPost) -> FixedPost:
     """Return the post that ends what is before it and starts what is after it."""
     gate = PostRole.GATE in (there.kind, first.kind)
     kind = PostRole.GATE if gate else there.kind
-    return replace(there, kind=kind, opening=first.opening, broken=first.broken)
+    bent = there.bent or there.kind == PostRole.BEND
+    return replace(there, kind=kind, opening=first.opening, broken=first.broken, bent=bent)
+
+
+def _meeting_gates(fixed: list[list[FixedPost]], *, closed: bool) -> None:
+    """Make one post of the ends of two legs that meet at a post of a gate."""
+    for number, marks in enumerate(fixed):
+        if number == len(fixed) - 1 and not closed:
+            break
+        after = fixed[(number + 1) % len(fixed)]
+        last, first = marks[-1], after[0]
+        if last.bent and first.kind == PostRole.BEND:
+            after[0] = replace(first, kind=PostRole.GATE, bent=True)
+        elif first.bent and last.kind == PostRole.BEND:
+            marks[-1] = replace(last, kind=PostRole.GATE, bent=True)
 
 
 def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> FixedPost:
@@ -159,7 +175,7 @@ def _setback(run: RunJob, turn: float) -> float:
 
 def _reach(run: RunJob, mark: FixedPost) -> float:
     plan = run.post_plan(mark.kind)
-    if mark.kind in (PostRole.CORNER, PostRole.BEND) and not mark.pair:
+    if mark.bent or (mark.kind in (PostRole.CORNER, PostRole.BEND) and not mark.pair):
         # it may stand at an angle and off the line
         return math.hypot(plan.width, plan.depth) / 2.0
     return plan.width / 2.0

@@ -183,10 +183,12 @@ def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple
         for number, x in zip(part.numbers, part.xs, strict=True):
             stations.setdefault(number, []).append((part.leg, x))
     labels = _labels(run, out.places)
-    return tuple(
+    posts = (
         _post(run, place, labels[number], levels[number], stations[number])
         for number, place in enumerate(out.places)
     )
+    tops = {post.label: post.top for post in run.stood if post.top is not None}
+    return tuple(replace(post, top=tops.get(post.label, post.top)) for post in posts)
 
 
 def _post(
@@ -280,4 +282,9 @@ def _limit(run: RunJob, leg: Leg, mark: FixedPost) -> StretchEnd:
         starts = mark.at_start or mark.resumes
         return StretchEnd(mark.x + (-half if starts else half), PostRole.END)
     half = run.posts.gate.width / 2.0
-    return StretchEnd(mark.x + (half if mark.opening is not None else -half), PostRole.GATE)
+    opens = mark.opening is not None or (mark.bent and not mark.at_start)
+    if mark.bent:
+        # inside a bend rails and pales lean over the post's edge, towards the gate
+        turn = min(0.0, leg.turn_start if mark.at_start else leg.turn_end)
+        half -= run.pale_front * math.tan(math.radians(-turn))
+    return StretchEnd(mark.x + (half if opens else -half), PostRole.GATE)

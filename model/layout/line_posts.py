@@ -20,6 +20,10 @@ MOST_ZONES = 400
 
 def line_posts(run: RunJob, leg: int, start: float, end: float) -> Iterator[float]:
     """Yield where line posts stand between two fixed posts of a leg, x, mm."""
+    if run.stations is not None:
+        before = run.line.legs[leg].before
+        yield from (x - before for x in run.stations if start + 1.0 < x - before < end - 1.0)
+        return
     for low, high in itertools.pairwise(_pins(run, leg, start, end)):
         if low > start:
             yield low

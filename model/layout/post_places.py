@@ -27,6 +27,8 @@ class PostPlace:
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:
     """Return the post at a mark of leg `number` in its place."""
     leg = legs[number]
+    if mark.bent:
+        return _bent_gate_post(run, legs, number, mark)
     if mark.kind in (PostRole.CORNER, PostRole.BEND) and not mark.pair:
         first, second = leg, legs[(number + 1) % len(legs)]
         if mark.at_start:
@@ -36,6 +38,18 @@ def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost)
         return _corner_post(run, first, second, distance, kind)
     place = post_on_line(run, leg, mark.x, mark.kind)
     return replace(place, fence_on=1 if mark.at_start or mark.resumes else -1)
+
+
+def _bent_gate_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:
+    """Stand a post of a gate, at which the line turns, square to its gate.
+
+    It stands back so far that the rails of the other leg pass its face.
+    """
+    ends_gate = mark.closes is not None
+    leg = legs[number] if ends_gate else legs[(number + 1) % len(legs)]
+    place = post_on_line(run, leg, leg.length if ends_gate else 0.0, mark.kind)
+    lean = run.posts.gate.width / 2.0 * math.tan(math.radians(abs(legs[number].turn_end)))
+    return replace(place, frame=place.frame @ Frame.at(0.0, lean, 0.0))
 
 
 def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PostPlace:

@@ -12,6 +12,7 @@ from palewright.model.geometry.shapes import Bar
 from palewright.model.parts.members import BOARD, CAP, PALE, POST, TIMBER, Member
 from palewright.model.spec.buying import Timber
 
+from .already_cut import cut_uses
 from .cutting import cut
 from .stock import CutPlan, Saw, Source, Stock, tenths
 
@@ -126,13 +127,24 @@ def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
     return {section: pieces[section] for section in order}
 
 
+def _to_saw(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
+    """Return the pieces of each section that are not cut already."""
+    _, made = cut_uses(fence)
+    rest: dict[Section, dict[str, tuple[float, int]]] = {}
+    for section, pieces in sawn(fence).items():
+        for mark, (length, count) in pieces.items():
+            if count > made.get(mark, 0):
+                rest.setdefault(section, {})[mark] = (length, count - made.get(mark, 0))
+    return rest
+
+
 def timber_lines(fence: FenceModel, cost: CostOf = by_length) -> tuple[TimberLine, ...]:
     """Return one line for each section with its plan."""
     from .columns import work_for
 
     told = fence.job.timber
     lines = []
-    by_section = sawn(fence)
+    by_section = _to_saw(fence)
     counts = {s: sum(many for _, many in of.values()) for s, of in by_section.items()}
     total = sum(counts.values())
     for section, pieces in by_section.items():

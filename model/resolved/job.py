@@ -18,6 +18,7 @@ from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.features import Feature
 from palewright.model.site.site_line import SiteLine
+from palewright.model.spec.as_built_keys import CutPiece, Measured
 from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
 from palewright.model.spec.infill_keys import GateSpec, TopLine
@@ -164,6 +165,17 @@ class SlopePlan:
 
 
 @dataclass(frozen=True)
+class Stood:
+    """A post as measured. label : of it; moved : from its planned place on the site, mm; top :
+    over the ground, mm, None where its height was not measured.
+    """
+
+    label: str
+    moved: Point
+    top: float | None
+
+
+@dataclass(frozen=True)
 class RunJob:
     """One run with everything worked out that does not depend on where posts stand.
 
@@ -171,7 +183,9 @@ class RunJob:
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
     guards : for rules; keeps_in : animals; zones : of each leg where no post stands, set_posts :
     where one must, breaks : gaps; line_is, inset : what the line given marks, and how far the fence
-    keeps from it, mm; given : its points where it is not the middle of the posts.
+    keeps from it, mm; given : its points where it is not the middle of the posts;
+    stations : of the line posts along the line as they stand, mm, None where they are to be set
+    out; stood : its posts as measured.
     """
 
     path: KeyPath
@@ -198,6 +212,8 @@ class RunJob:
     line_is: str = "middle of posts"
     inset: float = 0.0
     given: tuple[Point, ...] = ()
+    stations: tuple[float, ...] | None = None
+    stood: tuple[Stood, ...] = ()
 
     @property
     def called(self) -> str:
@@ -308,7 +324,8 @@ class Job:
     timber, concrete, fixings, painting : how they are bought; wind, strength, soil, rules, splays :
     what is checked, no wind when None; work : hours of tasks; extras : lines of the user's own;
     prices : that boards are bought by, None when there are none; surveyed : whether there is a
-    survey; features : things on the site.
+    survey; features : things on the site; measured : posts as they stand, cut :
+    pieces cut by then, planned : the runs as they were to be, where the runs are as measured.
     """
 
     project: Project
@@ -335,6 +352,9 @@ class Job:
     prices: PriceList | None = None
     surveyed: bool = False
     features: tuple[Feature, ...] = ()
+    measured: tuple[Measured, ...] = ()
+    cut: tuple[CutPiece, ...] = ()
+    planned: tuple[RunJob, ...] = ()
 
 
 def origin_text(job: Job) -> str:

@@ -135,6 +135,8 @@ def resolve(
         prices,
         survey is not None,
         features,
+        spec.measured,
+        spec.cut,
     )
 
 

@@ -18,6 +18,7 @@ from palewright.model.basis.lengths import (
     Table,
 )
 
+from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
 from .infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
@@ -111,6 +112,8 @@ class SpecTables(Table):
     survey: SurveySpec | None = None
     run: tuple[Run, ...] = Field(min_length=1, max_length=200)
     feature: tuple[FeatureSpec, ...] = Field((), max_length=500)
+    measured: tuple[Measured, ...] = Field((), max_length=5000)
+    cut: tuple[CutPiece, ...] = Field((), max_length=500)
     posts: Posts = Posts()
     rails: Rails = Rails()
     pales: Pales = Pales()

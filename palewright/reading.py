@@ -152,21 +152,13 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
         wrong = {table_of_key(problem.path) for problem in problems}
         later = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
         problems.extend(
-            _on_its_line(problem, spec)
+            problem
             for problem in later
             if table_of_key(problem.path) not in wrong and problem.path[:2] not in tiny_runs
         )
         if not problems:
             return job
     raise SpecError(file, placed_problems(problems, raw, lines))
-
-
-def _on_its_line(problem: Problem, spec: SpecTables) -> Problem:
-    """Say of a surveyed line what is said of points."""
-    path = problem.path
-    if path[:1] == ("run",) and path[2:] == ("points",) and spec.run[int(path[1])].line:
-        return replace(problem, path=(*path[:2], "line"))
-    return problem
 
 
 def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem]]:

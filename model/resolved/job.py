@@ -26,6 +26,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
+from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 
 
@@ -167,7 +168,8 @@ class RunJob:
 
     path : where the run stands in the spec; letter : what its posts are called after; line :
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
-    guards : for rules; keeps_in : animals.
+    guards : for rules; keeps_in : animals; line_key : of the run that gives its line, "points",
+    "line" or "leg"; walked : what was measured of its legs, None for other lines.
     """
 
     path: KeyPath
@@ -188,6 +190,15 @@ class RunJob:
     beside: str
     guards: tuple[str, ...]
     keeps_in: tuple[str, ...]
+    line_key: str = "points"
+    walked: Walked | None = None
+
+    def leg_path(self, number: int) -> KeyPath:
+        """Return where in the spec a leg of the line stands, or what gives the whole line."""
+        if self.line_key != "leg":
+            return (*self.path, self.line_key)
+        last = len(self.line.legs) - 1
+        return (*self.path, "leg", last - number if self.line.turned else number)
 
     @property
     def called(self) -> str:

@@ -145,9 +145,8 @@ def _resolve_run(
     spec: SpecTables, run: Run, number: int, site: Site, origin: Vector
 ) -> tuple[RunJob | None, list[Problem]]:
     path: KeyPath = ("run", number)
-    key = "points" if run.points else "line"
     tables = _TablesOfRun.of(spec, run)
-    line, problems = _line(spec, run, (*path, key), site, origin)
+    line, problems = _line(spec, run, (*path, site.key), site, origin)
     if line is None:
         return None, problems
     try:
@@ -174,12 +173,14 @@ def _resolve_run(
         beside=run.beside,
         guards=run.guards,
         keeps_in=run.keeps_in,
+        line_key=site.key,
+        walked=site.walked,
     )
     problems.extend(part_problems(resolved, tables.rails))
     problems.extend(run_problems(resolved, run))
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, key), text))
+        problems.append(Problem((*path, site.key), text))
     return resolved, problems
 
 

@@ -9,8 +9,8 @@ from typing import Any
 
 _ANGLE = (
     r"(?P<deg>\d+(?:\.\d+)?)\s*(?:degrees|degree|deg|°|-|\s|d)?\s*"
-    r"(?:(?P<min>\d+(?:\.\d+)?)\s*(?:minutes|min|'|′|-|\s)?\s*"
-    r"(?:(?P<sec>\d+(?:\.\d+)?)\s*(?:seconds|sec|\"|″|'')?)?)?"
+    r"(?:(?P<min>\d+(?:\.\d+)?)\s*(?:minutes|min|'|\u2032|-|\s)?\s*"
+    r"(?:(?P<sec>\d+(?:\.\d+)?)\s*(?:seconds|sec|\"|\u2033|'')?)?)?"
 )
 _WHOLE = re.compile(_ANGLE, re.ASCII)
 _QUADRANT = re.compile(rf"(?P<from>[ns])\s*-?\s*{_ANGLE}\s*-?\s*(?P<to>[ew])", re.ASCII)
@@ -39,9 +39,9 @@ class Turn:
 
 
 def parse_angle(text: str) -> float:
-    """Return degrees that may carry minutes and seconds. Raises ValueError.
+    r"""Return degrees that may carry minutes and seconds. Raises ValueError.
 
-    >>> parse_angle("45.5"), parse_angle("68-30"), parse_angle("19°46'12\\"")
+    >>> parse_angle("45.5"), parse_angle("68-30"), parse_angle("19°46'12\"")
     (45.5, 68.5, 19.77)
     """
     found = _WHOLE.fullmatch(text.strip()) if len(text) <= LONGEST else None
@@ -111,7 +111,9 @@ def parse_turn(value: Any) -> Turn:
         raise ValueError(f'to which side? write "right {said}" or "left {said}"')
     if not isinstance(value, str) or len(value) > LONGEST:
         raise ValueError(f"a turn is {TURNS}")
-    said = " ".join(value.casefold().replace("right angle", "90").split())
+    said = " ".join(
+        value.casefold().replace("a right angle", "90").replace("right angle", "90").split()
+    )
     if said in ("straight", "straight on", "0"):
         return Turn(0, 0.0)
     sides = re.findall(r"\b(left|right)\b", said)

@@ -537,7 +537,7 @@ LEGS_MISCLOSURE = FindingKind(
     means="the legs as walked do not quite close: what was left over is shared out",
     matters="Every tape and every right angle by eye is a little out; the drawings have the legs "
     "as they were adjusted, a few millimetres off what was measured.",
-    helps="`palewright survey SPEC -o sketch.pdf` shows what was measured beside what came out.",
+    helps="A sketch from `palewright survey` shows what was measured; measure a diagonal as well.",
     source="compass rule",
 )  # fmt: skip
 LEGS_CLOSE_BADLY = FindingKind(

@@ -22,7 +22,10 @@ def corner_angle(a: float, b: float, across: float) -> float:
 
     Parameters
     ----------
-    a, b, across : float, mm, over 0
+    a, b : float
+        The arms, mm, over 0.
+    across : float
+        Between their ends, mm, over 0.
 
     Raises
     ------

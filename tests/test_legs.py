@@ -14,7 +14,9 @@ from palewright.model.basis.errors import SpecError
 from palewright.model.checks.building_checks import check
 from palewright.model.order.joints import make_fence
 from palewright.model.resolved.job import Job
+from palewright.model.resolved.leg_corners import walked_line
 from palewright.model.site.traverse import TriangleError, compass_rule, corner_angle
+from palewright.model.spec.spec_tables import Run
 from palewright.reading import parse_job
 
 
@@ -23,7 +25,9 @@ def job(run: str) -> Job:
 
 
 def corners(run: str) -> list[tuple[float, float, float]]:
-    return list(job(run).runs[0].line.vertices)
+    found = job(run)
+    east, north, level = found.origin
+    return [(x + east, y + north, z + level) for x, y, z in found.runs[0].line.vertices]
 
 
 def refused(run: str) -> str:
@@ -199,7 +203,7 @@ def test_what_does_not_close_is_found() -> None:
         ('closed = true\nleg = [{length="9 m", fall="2 m"}, {length="8 m", turn="left", fall=0}, '
          '{length="9 m", turn="left", fall=0}, {length="8 m", turn="left", fall=0}]',
          "leg[4].fall: the levels end 2000 mm under the start"),
-        ('leg = [{length="9 m"}]\n[[run]]\nleg = [{length="9 m"}]', "needs to know where it starts"),
+        ('leg = [{length="9 m"}]\n[[run]]\nleg = [{length="9 m"}]', "needs to know where it"),
     ],
 )  # fmt: skip
 def test_what_is_half_said_is_asked_for_and_what_cannot_be_is_refused(run: str, said: str) -> None:
@@ -211,26 +215,23 @@ legs = st.lists(
 )
 
 
-def spec_of(walk: list[tuple[float, float]], more: str = "") -> str:
-    rows = []
-    for number, (length, turn) in enumerate(walk):
-        side = "right" if turn > 0 else "left"
-        said = f', turn = "{side} {abs(turn):.6f}"' if number else ""
-        rows.append(f"{{ length = {length!r}{said} }}")
-    return f"leg = [{', '.join(rows)}]\n{more}"
+def nodes_of(walk: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    rows: list[dict[str, object]] = [{"length": walk[0][0]}]
+    rows += [
+        {"length": length, "turn": f"{'right' if turn > 0 else 'left'} {abs(turn):.6f}"}
+        for length, turn in walk[1:]
+    ]
+    run = Run.model_validate({"leg": rows})
+    walked, problems = walked_line(run, 1800.0, ("run", 0), first=True)
+    assert walked is not None, problems
+    return [node.at for node in walked.nodes]
 
 
 @given(legs)
 def test_a_line_walked_back_is_the_same_line(walk: list[tuple[float, float]]) -> None:
     """Lengths in the other order, turns the other way round and to the other side."""
-    back = [walk[-1]] + [
-        (walk[n][0], -walk[n + 1][1]) for n in range(len(walk) - 2, -1, -1)
-    ]  # fmt: skip
-    try:
-        there, again = corners(spec_of(walk)), corners(spec_of(back))
-    except SpecError as error:
-        assert "turns back" in str(error) or "crosses" in str(error) or "near" in str(error)
-        return
+    back = [walk[-1], *((walk[n][0], -walk[n + 1][1]) for n in range(len(walk) - 2, -1, -1))]
+    there, again = nodes_of(walk), nodes_of(back)
     ways = [
         [math.dist(points[a], points[b]) for a in range(len(points)) for b in range(a)]
         for points in (there, again[::-1])
@@ -265,9 +266,6 @@ def test_bearings_are_read_as_they_are_written(said: str | float, degrees: float
     ["", "N", "N E 45", "N 91 E", "N 45 60 E", "-3", "45.5 30", "9" * 5000, "up", None, True],
 )
 def test_what_is_no_bearing_is_refused(said: object) -> None:
-    if said == "N":
-        assert parse_bearing(said) == 0.0
-        return
     with pytest.raises(ValueError, match=r"bearing|seconds|fraction"):
         parse_bearing(said)
 

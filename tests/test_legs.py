@@ -263,7 +263,7 @@ def test_bearings_are_read_as_they_are_written(said: str | float, degrees: float
 
 @pytest.mark.parametrize(
     "said",
-    ["", "N", "N E 45", "N 91 E", "N 45 60 E", "-3", "45.5 30", "9" * 5000, "up", None, True],
+    ["", "N E 45", "N 91 E", "N 45 60 E", "-3", "45.5 30", "9" * 5000, "up", None, True],
 )
 def test_what_is_no_bearing_is_refused(said: object) -> None:
     with pytest.raises(ValueError, match=r"bearing|seconds|fraction"):

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 
-from palewright.model.survey.adjustment import (
+from palewright.model.survey.adjustment import adjusted
+from palewright.model.survey.measurements import (
     AdjustmentError,
     Angle,
     Coordinate,
@@ -17,7 +18,6 @@ from palewright.model.survey.adjustment import (
     Measurement,
     Offset,
     Rise,
-    adjusted,
 )
 
 

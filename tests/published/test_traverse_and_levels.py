@@ -142,9 +142,11 @@ def plot(rng: random.Random) -> tuple[list[Measurement], dict[Coordinate, float]
     degree = math.radians(0.1)
     kinds: list[Measurement] = [
         Distance("A", "C", 0.0, 3.0), Distance("B", "C", 0.0, 3.0), Bearing("A", "D", 0.0, degree),
-        Distance("B", "D", 0.0, 3.0), Along("E", "A", "B", 0.0, 5.0), Offset("E", "A", "B", 0.0, 8.0),
+        Distance("B", "D", 0.0, 3.0), Along("E", "A", "B", 0.0, 5.0),
+        Offset("E", "A", "B", 0.0, 8.0),
         Angle("C", "A", "F", 0.0, degree), Distance("C", "F", 0.0, 3.0),
-        Along("F", "C", "D", 0.0, 5.0), Offset("F", "C", "D", 0.0, 5.0), Bearing("F", "E", 0.0, degree),
+        Along("F", "C", "D", 0.0, 5.0), Offset("F", "C", "D", 0.0, 5.0),
+        Bearing("F", "E", 0.0, degree),
         Distance("D", "E", 0.0, 3.0), Rise("A", "C", 0.0, 3.0), Rise("C", "D", 0.0, 3.0),
         Reading("1", "A", 0.0, 2.0), Reading("1", "E", 0.0, 2.0), Reading("2", "E", 0.0, 2.0),
         Reading("2", "D", 0.0, 2.0), Reading("2", "F", 0.0, 2.0), Rise("F", "D", 0.0, 3.0),

@@ -23,6 +23,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.fixed_posts import gate_problems
 from palewright.model.order.joints import make_fence
 from palewright.model.resolved.job import Job
+from palewright.model.resolved.leg_sketch import walked_survey
 from palewright.model.resolved.resolve import resolve
 from palewright.model.rules.rule_sets import RuleFileError, RuleSet, read_rules
 from palewright.model.spec.mistakes import (
@@ -68,6 +69,26 @@ def read_spec(
     spec = SpecTables.model_validate(merged_tables(raw))
     survey, _ = _survey(spec, path.parent)
     return spec, survey, _rules(spec, path.parent)[0], _prices(spec, path.parent)[0]
+
+
+def read_walked(path: Path) -> tuple[Survey, str] | None:
+    """Return what was measured of a spec's runs that are given by legs, and what the job is called.
+
+    None for a file that is no spec. Raises as `read_job`, and SurveyError where no run has legs.
+    """
+    if path.suffix.lower() != ".toml":
+        return None
+    try:
+        raw = toml_tables(_text(path))
+    except (SourceFileError, SpecError):
+        return None  # whoever reads it as a survey says what is wrong
+    if "run" not in raw:
+        return None
+    job = read_job(path)
+    walked = walked_survey(str(path), job)
+    if walked is None:
+        raise SurveyError(f"{path}: is a spec, and none of its runs is given by legs ([[run.leg]])")
+    return walked, job.project.name
 
 
 def _text(path: Path) -> str:

@@ -82,6 +82,8 @@ def _slips(run: Run, number: int) -> list[tuple[str, str]]:
     if leg.length is None:
         last = "; only the last leg of a closed run may be without" if not run.closed else ""
         return [("", f"a leg needs its length{last}")]
+    if not number and leg.bearing is None and any(one.bearing is not None for one in run.leg):
+        return [("bearing", "other legs have bearings, so this one needs its own")]
     if not number and not run.closed and (leg.turn or leg.across or leg.arms):
         key = "turn" if leg.turn else "across" if leg.across else "arms"
         text = "there is no corner before the first leg; say its bearing where that is known"

@@ -17,16 +17,17 @@ class SketchMark:
     """A measurement on a sketch.
 
     kind : "length" along a line that is built or "tie" beside it, both from one end to the other;
-    "offset" from its foot to the point; "chainage" from where it counts to the foot; "angle" at
-    the first place from the second clockwise to the third; "turn" at the first, coming from the
-    second and going to the third; "bearing" and "fall" from one place to the other; at : those
-    places, (east, north), mm; said : the figure as it was measured; suspect : whether it is
-    probably wrong.
+    "offset" from its foot to the point, and the two ends of the line it is square to; "chainage"
+    from where it counts to the foot; "angle" at the first place from the second clockwise to the
+    third; "turn" at the first, coming from the second and going to the third; "bearing" and "fall"
+    from one place to the other; at : those places, (east, north), mm; said : the figure as it was
+    measured; name : of what it is, as "A to C"; suspect : whether it is probably wrong.
     """
 
     kind: MarkKind
     at: tuple[Point, ...]
     said: str
+    name: str
     suspect: bool = False
 
 
@@ -34,10 +35,11 @@ class SketchMark:
 class Sketch:
     """What was measured of a site. marks : in the order of the file; north : whether a bearing
     says where north is; up : what is up where none does, in words; book : levels read from a
-    staff, line by line.
+    staff, line by line; feet : whether levels are written in feet and inches, else in metres.
     """
 
     marks: tuple[SketchMark, ...]
     north: bool
     up: str
     book: tuple[BookLine, ...] = ()
+    feet: bool = False

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
+from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point
 
-from .measurements import Along, Angle, Bearing, Distance, Offset, Rise
-from .sketch_marks import SketchMark
+from .measurements import Along, Angle, Bearing, Distance, Offset, Rise, names_of
+from .sketch_marks import MarkKind, SketchMark
 from .tape_reader import Taken
 
 Spots = Mapping[str, Point]
@@ -25,23 +26,33 @@ def tape_marks(
     numbers of measurements that are probably wrong.
     """
     for number, one in enumerate(taken):
-        wrong = number in suspect
+        wrong, said = number in suspect, one.said
+        p = [plain(name)[:20] for name in names_of(one.measurement)]
+        kind: MarkKind
         match one.measurement:
             case Distance(a, b):
                 kind = "length" if frozenset((a, b)) in built else "tie"
-                yield SketchMark(kind, (spots[a], spots[b]), one.said, wrong)
+                yield SketchMark(kind, (spots[a], spots[b]), said, f"{p[0]} to {p[1]}", wrong)
             case Offset(point, a, b):
                 foot = _foot(spots[point], spots[a], spots[b])
-                yield SketchMark("offset", (foot, spots[point]), one.said, wrong)
+                name = f"{p[0]} off {p[1]} {p[2]}"
+                yield SketchMark(
+                    "offset", (foot, spots[point], spots[a], spots[b]), said, name, wrong
+                )
             case Along(point, a, b):
                 foot = _foot(spots[point], spots[a], spots[b])
-                yield SketchMark("chainage", (spots[a], foot), one.said, wrong)
+                name = f"{p[0]} along {p[1]} {p[2]}"
+                yield SketchMark("chainage", (spots[a], foot), f"{p[1]} + {said}", name, wrong)
             case Angle(at, back, fore):
-                yield SketchMark("angle", (spots[at], spots[back], spots[fore]), one.said, wrong)
+                name = f"angle at {p[0]}, {p[1]} to {p[2]}"
+                yield SketchMark("angle", (spots[at], spots[back], spots[fore]), said, name, wrong)
             case Bearing(a, b):
-                yield SketchMark("bearing", (spots[a], spots[b]), one.said, wrong)
+                name = f"bearing {p[0]} to {p[1]}"
+                yield SketchMark("bearing", (spots[a], spots[b]), said, name, wrong)
             case Rise(a, b) if a in spots and b in spots:
-                yield SketchMark("fall", (spots[a], spots[b]), f"rise {one.said}", wrong)
+                name = f"{p[0]} to {p[1]}"
+                rise = f"{p[1]} over {p[0]}: {said}"
+                yield SketchMark("fall", (spots[a], spots[b]), rise, name, wrong)
             case _:
                 continue
 

@@ -27,7 +27,7 @@ def adjustment_notes(found: Adjusted, what: str, sigma: float) -> Iterator[str]:
     worst_left = max(found.left, key=lambda one: abs(one.residual / one.measurement.sigma))
     yield (
         f"{what}: {len(found.left)} measured, {found.freedom} more than needed; they agree to "
-        f"{found.factor:.1f} times the {format_length(sigma)} mm of the tape, at most "
+        f"{found.factor:.1f} times their accuracy of {format_length(sigma)} mm, at most "
         f"{_said(worst_left)}"
     )
     suspects = found.suspects

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from palewright.model.basis.text import plain
@@ -10,6 +11,9 @@ from palewright.model.geometry.frames import Point
 from .measurements import Along, Angle, Bearing, Distance, Offset, Rise, names_of
 from .sketch_marks import MarkKind, SketchMark
 from .tape_reader import Taken
+
+TURNED = re.compile(r"\b(left|right|straight)\b", re.IGNORECASE)
+"""Of an angle that was told as a turn."""
 
 Spots = Mapping[str, Point]
 
@@ -45,7 +49,8 @@ def tape_marks(
                 yield SketchMark("chainage", (spots[a], foot), f"{p[1]} + {said}", name, wrong)
             case Angle(at, back, fore):
                 name = f"angle at {p[0]}, {p[1]} to {p[2]}"
-                yield SketchMark("angle", (spots[at], spots[back], spots[fore]), said, name, wrong)
+                kind = "turn" if TURNED.search(said) else "angle"
+                yield SketchMark(kind, (spots[at], spots[back], spots[fore]), said, name, wrong)
             case Bearing(a, b):
                 name = f"bearing {p[0]} to {p[1]}"
                 yield SketchMark("bearing", (spots[a], spots[b]), said, name, wrong)

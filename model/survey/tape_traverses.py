@@ -109,7 +109,7 @@ class _Traverse:
             length = self.source.length(value, place)
             if length <= 0.0 or to == here:
                 raise self.source.wrong(place, "is a length over 0 to another point")
-            said = plain(str(how))[:20], said_length(value)
+            said = plain(how)[:20], said_length(value)
             legs.append(TraverseLeg(to, angle, absolute, length, place, said))
             here = to
         if not legs[0].absolute and not self.back:

@@ -10,7 +10,7 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.paper import bounds, on_paper
-from palewright.export.drawing.draft.scales import METRIC, Scale
+from palewright.export.drawing.draft.scales import METRIC, RULERS, Scale
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.export.drawing.sheets.sheet import Placed, Sheet, finished
@@ -112,7 +112,9 @@ def _scales(survey: Survey, frame: Box) -> Iterator[Scale]:
     assert ends is not None, "an empty survey has no sketch"
     (x0, y0, *_), (x1, y1, *_) = ends
     least = max((x1 - x0) / frame.width, (y1 - y0) / frame.height, LARGEST)
-    yield from (scale for scale in METRIC if scale.n >= least)
+    for scale in sorted((*METRIC, *RULERS), key=lambda scale: scale.n):
+        if scale.n >= least:
+            yield scale
     n = max(math.ceil(least / 10_000.0) * 10_000, 20_000)
     while True:
         yield Scale(float(n), f"1:{n}")

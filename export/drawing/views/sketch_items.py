@@ -87,6 +87,9 @@ def sketch_figures(marks: Sequence[SketchMark], pen: SketchPen) -> None:
                 choices = _at_corner(said, mark, pen.draft)
             case "chainage":
                 choices = _round(said, mark.at[1], pen.draft)
+            case "offset":
+                choices = _beside(said, mark.at[0], mark.at[1], pen.draft)
+                choices += _round(f"off {said}", mark.at[1], pen.draft)
             case _:
                 choices = _beside(said, mark.at[0], mark.at[1], pen.draft)
         pen.write(choices, mark.name)
@@ -194,7 +197,7 @@ def _beside(said: str, a: Point, b: Point, draft: Draft) -> list[Text]:
         degrees = degrees - 180.0 if degrees > 0.0 else degrees + 180.0
     up = -math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
     choices = []
-    for extra in (0.0, 3.8):
+    for extra in (0.0, 3.8, 7.6, 11.4):
         for share in ALONG:
             x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
             for lift in (LIFT + extra, -LIFT - extra - draft.text):

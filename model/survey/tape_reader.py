@@ -72,7 +72,7 @@ class TapeFile:
         return value
 
     def rows(self, key: str, sizes: tuple[int, ...], shape: str) -> Iterator[tuple[str, list[Any]]]:
-        """Yield each row of a list with its key; all but its last item are words.
+        """Yield each row of a list with its key; all but the last item of the shortest are words.
 
         sizes : how many items it may have; shape : how it is written, for messages.
         """
@@ -86,9 +86,9 @@ class TapeFile:
 
     @staticmethod
     def is_row(row: Any, sizes: tuple[int, ...]) -> bool:
-        """Tell whether a value is a row of words with a last item of any kind."""
+        """Tell whether a value is a row that begins with words."""
         listed = isinstance(row, list) and len(row) in sizes
-        return listed and all(isinstance(word, str) for word in row[:-1])
+        return listed and all(isinstance(word, str) for word in row[: min(sizes) - 1])
 
     def length(self, value: Any, key: str) -> float:
         """Return a length, mm."""

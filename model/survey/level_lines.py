@@ -109,9 +109,9 @@ def reduced(
     heights = [0.0]
     rises: list[float | None] = [None]
     for before, reading in pairwise(line):
-        rise = before.value - reading.value if reading.kind != "back" else 0.0
-        heights.append(heights[-1] + rise)
-        rises.append(rise)
+        gained = before.value - reading.value if reading.kind != "back" else 0.0
+        heights.append(heights[-1] + gained)
+        rises.append(gained)
     # what the line counts from, and so closes on by itself
     start = next((n for n, one in enumerate(line) if one.point in known), 0)
     first = line[start].point
@@ -128,7 +128,7 @@ def reduced(
             value if reading.kind == kind else None for kind in ("back", "intermediate", "fore")
         )
         rows.append(BookRow(point, back, inter, fore, rise, level, adjusted[point]))
-        wanted = known.get(point, seen.get(point)) if number != start else None
+        wanted = None if number == start else known.get(point, seen.get(point))
         if wanted is not None:
             closings.append((point, level, wanted))
         seen.setdefault(point, level)

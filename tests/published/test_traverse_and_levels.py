@@ -30,8 +30,8 @@ from palewright.model.survey.survey_files import parse_survey
 
 FOOT = 304.8
 
-LEGS = (("B", "S68-05-35W", 472.68), ("C", "N19-46-00W", 216.13), ("D", "N45-55-20E", 276.52),
-        ("A", "S54-59-15E", 382.24))  # fmt: skip
+LEGS = (("B", "S 68-05-35 W", 472.68), ("C", "N 19-46-00 W", 216.13), ("D", "N 45-55-20 E", 276.52),
+        ("A", "S 54-59-15 E", 382.24))  # fmt: skip
 """Jerry Mahun, "Traverse Computations", chapter I (jerrymahun.com, open access): a loop in feet,
 from A = N 500, E 2000."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+import time
 
 import pytest
 from hypothesis import given
@@ -75,6 +76,27 @@ def test_a_corner_follows_from_three_lengths(told: str, turn: float, side: str) 
     (x1, y1), (x2, y2) = found[1][:2], found[2][:2]
     sign = 1.0 if side == "right" else -1.0
     assert math.degrees(math.atan2(x2 - x1, y2 - y1)) == pytest.approx(sign * turn, abs=0.02)
+
+
+def test_a_fence_by_legs_is_the_fence_by_points() -> None:
+    """Every piece of it: the same order for the same corners, closed or not, on either side."""
+    for more in ("", "closed = true\n", 'front = "left"\n', 'closed = true\nfront = "left"\n'):
+        end = ", {}" if "closed" in more else ""
+        by_legs = job(
+            more + 'gate = [{ at = "3 m", opening = "900 mm" }]\n'
+            'leg = [{ length = "9 m", fall = "200 mm" }, { length = "40 ft", turn = "right", '
+            f'fall = 0 }}, {{ length = "9 m", turn = "right", fall = "-200 mm" }}{end}]'
+        )
+        by_points = job(
+            more + 'gate = [{ at = "3 m", opening = "900 mm" }]\n'
+            "points = [[0, 0, 0], [0, 9000, -200], [12192, 9000, -200], [12192, 0, 0]]"
+        )
+        assert by_legs.runs[0].line == by_points.runs[0].line
+        pieces = [
+            sorted((member.mark, member.frame.origin) for member in make_fence(one).members)
+            for one in (by_legs, by_points)
+        ]
+        assert pieces[0] == pieces[1]
 
 
 sides = st.floats(100.0, 50_000.0)
@@ -178,6 +200,8 @@ def test_what_does_not_close_is_found() -> None:
         ('leg = [{length="9 m"}, {turn="left"}]', "leg[2]: a leg needs its length; only the last"),
         ('leg = [{length="9 m"}, {length="8 m", turn="left", bearing=30}]',
          "leg[2].bearing: a leg has a bearing or a turn, not both"),
+        ('leg = [{length="9 m"}, {length="8 m", bearing=30}]',
+         "leg[1].bearing: other legs have bearings, so this one needs its own"),
         ('leg = [{length="9 m", bearing=361}]', "a bearing is degrees clockwise from north"),
         ('leg = [{length="9 m"}, {length="8 m", turn="left", fall="1 m"}]',
          "leg[1]: says neither how far the ground falls nor a level"),
@@ -198,7 +222,8 @@ def test_what_does_not_close_is_found() -> None:
          "leg[1].turn: the turns of all legs add up to 330 degrees"),
         ('closed = true\nleg = [{length="9 m", turn="left"}, {length="8 m", turn="left"}, '
          '{length="9 m", turn="left"}, {}]', "leg[1].turn: is one too many"),
-        ('closed = true\nleg = [{length="9 m", turn="left"}, {length="8 m", bearing=270}, '
+        ('closed = true\nleg = [{length="9 m", turn="left", bearing=0}, '
+         '{length="8 m", bearing=270}, '
          '{length="9 m", turn="left"}, {length="8 m", turn="left"}]', "counts only where all legs"),
         ('closed = true\nleg = [{length="9 m", fall="2 m"}, {length="8 m", turn="left", fall=0}, '
          '{length="9 m", turn="left", fall=0}, {length="8 m", turn="left", fall=0}]',
@@ -277,3 +302,16 @@ def test_turns_and_angles_are_read_as_they_are_said() -> None:
     assert parse_turn("30-15 right") == Turn(1, 30.25)
     assert parse_turn(0) == Turn(0, 0.0)
     assert parse_angle("12 5") == pytest.approx(12.0 + 5.0 / 60.0)
+
+
+def test_as_many_legs_as_there_may_be_take_little_time() -> None:
+    """And a thousand bad ones are told, or counted, just as fast."""
+    rows = ", ".join(
+        f'{{ length = "3 m", turn = "{side}" }}' for _ in range(999) for side in ("left", "right")
+    )
+    began = time.perf_counter()
+    found = job(f'leg = [{{ length = "3 m" }}, {rows}]')
+    assert len(found.runs[0].line.legs) == 1999
+    said = refused(f'leg = [{{ length = "3 m" }}, {rows.replace("left", "90")}]')
+    assert "more problems" in said
+    assert time.perf_counter() - began < 20.0

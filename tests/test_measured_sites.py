@@ -83,9 +83,7 @@ def test_an_open_traverse_says_that_nothing_checks_it() -> None:
         BASE + '[[traverse]]\nfrom = "A"\nlegs = [["C", "east", "3 m"], ["D", "left", "4 m"]]\n'
     )
     assert places(found)["D"] == pytest.approx((3000.0, 4000.0))
-    assert found.notes == (
-        "traverse[1], A to D: ends at no known point, so that nothing checks it",
-    )
+    assert found.notes == ("traverse 1, A to D: ends at no known point, so that nothing checks it",)
 
 
 def test_a_check_across_a_traverse_is_held_against_it() -> None:

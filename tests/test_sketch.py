@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import random
+import time
 from pathlib import Path
 
 import pypdfium2
@@ -247,3 +248,17 @@ def test_the_title_block_stays_clear_of_notes() -> None:
     block = title_box(sheet.size)
     notes = [m for m in sheet.marks if isinstance(m, Label) and m.text.startswith("Probably wrong")]
     assert notes[0].at[1] > block.high
+
+
+def test_a_sketch_of_very_many_legs_takes_little_time() -> None:
+    rows = "".join(
+        f'[[run.leg]]\nlength = "3 m"\nturn = "{side}"\n'
+        for _ in range(700)
+        for side in ("left 60", "right 60")
+    )
+    survey = legs(f'[[run]]\n[[run.leg]]\nlength = "3 m"\n{rows}')
+    began = time.perf_counter()
+    sheet = sheet_of(survey)
+    assert time.perf_counter() - began < 40.0
+    assert "No room on the sketch for" in words(sheet)
+    assert "more lines: palewright survey prints them all" in words(sheet)

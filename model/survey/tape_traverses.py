@@ -66,24 +66,27 @@ def traversed(source: TapeFile, known: Mapping[str, complex]) -> Traversed:
         raise source.wrong("traverse", "is written under [[traverse]]")
     found = Traversed(dict(known))
     for number, table in enumerate(told, 1):
-        _Traverse(source, f"traverse[{number}]", table, found).take()
+        _Traverse(source, number, table, found).take()
     return found
 
 
 class _Traverse:
     """One traverse of a file."""
 
-    def __init__(self, source: TapeFile, key: str, table: Any, found: Traversed) -> None:
-        self.source, self.key, self.found = source, key, found
+    def __init__(self, source: TapeFile, number: int, table: Any, found: Traversed) -> None:
+        self.source, self.found = source, found
+        self.key, self.called = f"traverse[{number}]", f"traverse {number}"
         if not isinstance(table, dict):
-            raise source.wrong(key, "is a table of keys under [[traverse]]")
+            raise source.wrong(self.key, "is a table of keys under [[traverse]]")
         for name in table:
             if name not in KEYS:
-                raise source.wrong(f"{key}.{name}", f"is not known; allowed: {', '.join(KEYS)}")
+                raise source.wrong(
+                    f"{self.key}.{name}", f"is not known; allowed: {', '.join(KEYS)}"
+                )
         self.table = table
         self.adjust = table.get("adjust", WAYS[0])
         if self.adjust not in WAYS:
-            raise source.wrong(f"{key}.adjust", f"is {' or '.join(repr(way) for way in WAYS)}")
+            raise source.wrong(f"{self.key}.adjust", f"is {' or '.join(repr(way) for way in WAYS)}")
         self.start = self.name("from")
         self.back = self.name("back") if "back" in table else ""
         self.legs = self._legs()
@@ -171,7 +174,7 @@ class _Traverse:
         ways = [step(b, leg.length) for b, leg in zip(bearings, self.legs, strict=True)]
         start, last = here[self.start], self.legs[-1].to
         end = here.get(last)
-        called = f"{self.key}, {plain(self.start)[:20]} to {plain(last)[:20]}"
+        called = f"{self.called}, {plain(self.start)[:20]} to {plain(last)[:20]}"
         if end is None:
             place = start
             for way, leg in zip(ways, self.legs, strict=True):
@@ -221,7 +224,8 @@ class _Traverse:
             raise self.source.wrong(f"{self.key}.ends", text)
         share = missed / (turned + 1)
         self.found.notes.append(
-            f"{self.key}: its {turned + 1} angles miss by {abs(missed):.4f} degrees, shared alike"
+            f"{self.called}: its {turned + 1} angles miss by {abs(missed):.4f} degrees, shared "
+            "alike"
         )
         first = len(since) - turned
         return [

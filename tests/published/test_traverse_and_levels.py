@@ -56,7 +56,7 @@ def test_a_loop_by_the_compass_rule() -> None:
             assert point.y / FOOT == pytest.approx(north, abs=1e-3)
             assert point.x / FOOT == pytest.approx(east, abs=1e-3)
     (note,) = found.notes
-    assert note.startswith("traverse[1], A to A: 4 legs, 410.739 m; misses its end by 33.9 mm")
+    assert note.startswith("traverse 1, A to A: 4 legs, 410.739 m; misses its end by 33.9 mm")
     assert "1 in 12116" in note  # printed as 12,046, of closures rounded to a thousandth
     bearings = (248 + 5 / 60 + 35 / 3600, 340 + 14 / 60, 45 + 55 / 60 + 20 / 3600,
                 125 + 45 / 3600)  # fmt: skip
@@ -123,7 +123,7 @@ def test_a_loop_with_its_inner_angles() -> None:
         '["D", "angle 270-06", "10 m"], ["A", "angle 270-06", "10 m"]]\n'
         'ends = ["B", "angle 270-06"]\n'
     )
-    assert found.notes[0] == "traverse[1]: its 4 angles miss by 0.4000 degrees, shared alike"
+    assert found.notes[0] == "traverse 1: its 4 angles miss by 0.4000 degrees, shared alike"
     places = {point.number: (point.x, point.y) for point in found.points}
     assert places["C"] == pytest.approx((10_000.0, 10_000.0), abs=1e-6)
     assert places["D"] == pytest.approx((10_000.0, 0.0), abs=1e-6)

@@ -24,6 +24,9 @@ LIFT, CROSS, SQUARE, RADIUS = 1.2, 1.0, 2.2, 7.0
 """From a line to its figure, half a point's cross, side of a right-angle mark and radius of an
 angle's arc, mm on paper."""
 
+MOST_TAKEN, MOST_CROWDED = 600, 60
+"""Texts and firm lines on a sketch, and figures without room, from which on no more are tried."""
+
 RIGHT = 0.05
 """An angle this near to a right one gets the mark of one, degrees."""
 
@@ -55,9 +58,10 @@ class SketchPen:
 
     def write(self, choices: list[Text], name: str) -> None:
         """Write a figure at the first place that is clear."""
-        text = self.placer.place(choices)
+        full = len(self.placer.texts) > MOST_TAKEN or len(self.crowded) > MOST_CROWDED
+        text = None if full else self.placer.place(choices)
         if text is None:
-            text = self.placer.place_over_lines(choices)
+            text = None if full else self.placer.place_over_lines(choices)
             if text is None:
                 self.crowded.append(f"{name}: {choices[0].text}")
                 return
@@ -66,9 +70,10 @@ class SketchPen:
 
 
 def sketch_lines(marks: Sequence[SketchMark], pen: SketchPen) -> None:
-    """Draw the lines of all marks; of two along the same line one."""
+    """Draw the lines of all marks; of two along the same line one, the fullest."""
     drawn: set[tuple[Point, ...]] = set()
-    for mark in sorted(marks, key=lambda mark: not mark.suspect):
+    full = ("length", "tie", "offset")
+    for mark in sorted(marks, key=lambda mark: (not mark.suspect, mark.kind not in full)):
         for item in _lines(mark, pen.draft):
             ends = tuple(sorted(v[:2] for v in item.vertices)) if isinstance(item, Line) else ()
             if ends and ends in drawn:
@@ -177,9 +182,9 @@ def _arc(mark: SketchMark, draft: Draft) -> Iterator[Item]:
         turned = math.remainder(end - start, 360.0)
         low, high = (start, start + turned) if turned > 0.0 else (start + turned, start)
         yield ArcLine(at, draft.full(RADIUS), low, high, layers.METAL)
-    if mark.kind == "angle":  # a sight need be no line of another mark
-        yield Line.through((at, fore), layers.CHECK)
-        yield Line.through((at, back), layers.CHECK)
+    # a sight need be no line of another mark
+    yield Line.through((at, fore), layers.CHECK)
+    yield Line.through((at, back), layers.CHECK)
 
 
 def _way(a: Point, b: Point) -> Point | None:

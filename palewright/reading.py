@@ -171,6 +171,8 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
             job = replace(job, problems=tuple(kept))
         tiny_runs = {problem.path[:2] for problem in tiny if problem.path[:1] == ("run",)}
         wrong = {table_of_key(problem.path) for problem in problems}
+        # without its wrong legs a run seems to have no line at all
+        wrong |= {(*path[:2], "points") for path in wrong if path[2:] == ("leg",)}
         later = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
         problems.extend(
             problem

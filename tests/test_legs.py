@@ -304,6 +304,10 @@ def test_turns_and_angles_are_read_as_they_are_said() -> None:
     assert parse_angle("12 5") == pytest.approx(12.0 + 5.0 / 60.0)
 
 
+def test_wrong_legs_are_told_once() -> None:
+    assert refused('leg = "9 m"') == 'spec:2: run[1].leg: must be a list in [ ] (found "9 m")'
+
+
 def test_as_many_legs_as_there_may_be_take_little_time() -> None:
     """And a thousand bad ones are told, or counted, just as fast."""
     rows = ", ".join(

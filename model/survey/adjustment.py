@@ -153,7 +153,12 @@ def _judged(
     sigma = np.array([one.sigma for one in measurements])
     design, wrong = _equations(measurements, places, column)
     residuals = -wrong
-    cofactors = np.linalg.inv((design / sigma[:, None]).T @ (design / sigma[:, None]))
+    scaled = design / sigma[:, None]
+    try:
+        cofactors = np.linalg.inv(scaled.T @ scaled)
+    except np.linalg.LinAlgError:
+        loose = _loose(scaled, unknown)
+        raise AdjustmentError(f"{loose} is hardly fixed by the measurements") from None
     # of the residuals: what is left of each measurement's own variance
     own = sigma**2 - np.einsum("ij,jk,ik->i", design, cofactors, design)
     redundancy = np.clip(own / sigma**2, 0.0, 1.0)
@@ -166,7 +171,7 @@ def _judged(
     freedom = len(measurements) - len(unknown)
     total = float(np.sum((residuals / sigma) ** 2))
     factor = math.sqrt(total / freedom) if freedom else 0.0
-    spread = {key: math.sqrt(cofactors[n, n]) for key, n in column.items()}
+    spread = {key: math.sqrt(max(cofactors[n, n], 0.0)) for key, n in column.items()}
     return Adjusted(places, spread, tuple(left), freedom, factor, _bounds(freedom))
 
 

@@ -209,7 +209,7 @@ def _offsets(source: TapeFile) -> Iterator[Taken]:
         if point in (a, b):
             raise source.wrong(key, "is of a point beside the line, not of its ends")
         found = re.fullmatch(r"(.*?)\s+(left|right)", str(value).strip())
-        if found is None and (len(row) == 3 or source.length(value, key)):
+        if found is None and source.length(value, key):
             raise source.wrong(key, f'needs its side of {a} {b}: "{plain(str(value))[:20]} left"')
         away = source.length(found[1], key) if found is not None else 0.0
         if away < 0.0:

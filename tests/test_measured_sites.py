@@ -267,3 +267,22 @@ def test_the_level_book_is_printed(tmp_path: Path) -> None:
     assert re.search(r"^  B +1\.550 +0\.150 +49\.850 +49\.850$", done.output, re.MULTILINE)
     check = "check: back less fore -0.150, rises less falls -0.150, last less first -0.150"
     assert check in done.output
+
+
+def test_what_may_be_wrong_instead_is_named_beside_it() -> None:
+    """C to D is 50 mm too long; but for a rough offset, two other lengths of D explain it too."""
+    found = tape(
+        'known = { A = [0, 0, "50 m"], B = ["9 m", 0], E = [0, "-6 m"] }\n'
+        'accuracy = { offsets = "30 mm" }\n'
+        'lengths = [["A", "C", "9.219 m"], ["B", "C", "6.326 m"], ["E", "C", "13.892 m"],\n'
+        '  ["B", "D", "15.009 m"], ["A", "D", "8.501 m"], ["C", "D", "11.152 m"]]\n'
+        'offsets = [["D", "A B", "7.5 m left"]]\n'
+        'sides = { C = "left of A B", D = "left of A B" }\n'
+    )
+    (note,) = [note for note in found.notes if note.startswith("probably wrong")]
+    assert note.count(", or else ") >= 1
+    assert re.search(r"C to D, by about (4[89]|5[0-3])(\.\d)? mm", note)
+    assert found.sketch is not None
+    doubts = {mark.name: mark.doubt for mark in found.sketch.marks if mark.doubt}
+    assert set(doubts.values()) == {"perhaps wrong"}
+    assert "C to D" in doubts

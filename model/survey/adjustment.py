@@ -35,6 +35,11 @@ SUSPECT = 3.29
 ALIKE = 0.999
 """Standardised residuals nearer to each other than this ratio point at no one measurement."""
 
+ODDS = 2.0 * math.log(20.0)
+"""Without a measurement the squares are less by that of its standardised residual, so that one
+wrong there is more likely by exp of half the difference than one wrong elsewhere; what is less
+than twenty times as unlikely as the worst is named beside it."""
+
 UNCHECKED = 0.01
 """A measurement with less redundancy is checked by no other."""
 
@@ -79,18 +84,29 @@ class Adjusted:
 
     @property
     def worst(self) -> Left | None:
-        """The measurement that is probably wrong, or None where none stands out."""
+        """The measurement that is most probably wrong, or None where none stands out."""
         suspects = self.suspects
-        return suspects[0] if len(suspects) == 1 else None
+        if not suspects or self.alike:
+            return None
+        return suspects[0]
+
+    @property
+    def alike(self) -> bool:
+        """Whether nothing tells which of the suspects is wrong, as always where one measurement is
+        more than needed.
+        """
+        sizes = [abs(one.standardised or 0.0) for one in self.suspects[:2]]
+        return len(sizes) == 2 and sizes[1] > ALIKE * sizes[0]
 
     @property
     def suspects(self) -> tuple[Left, ...]:
-        """The one measurement that stands out, or those that stand out alike: one of them is
-        wrong and nothing tells which, as always where one more is measured than needed.
-        """
+        """The measurements one of which is wrong, the most probable first; mostly one."""
         out = [one for one in self.left if one.suspect]
-        most = max((abs(one.standardised or 0.0) for one in out), default=0.0)
-        return tuple(one for one in out if abs(one.standardised or 0.0) > ALIKE * most)
+        squares = [(one.standardised or 0.0) ** 2 for one in out]
+        most = max(squares, default=0.0)
+        named = [pair for pair in zip(squares, out, strict=True) if pair[0] > most - ODDS]
+        # those that are alike but for rounding stay in their order
+        return tuple(one for _, one in sorted(named, key=lambda pair: -round(pair[0] / most, 6)))
 
 
 def adjusted(

@@ -11,6 +11,8 @@ from .level_lines import BookLine
 
 MarkKind = Literal["length", "tie", "offset", "chainage", "angle", "turn", "bearing", "fall"]
 
+Doubt = Literal["", "probably wrong", "perhaps wrong"]
+
 
 @dataclass(frozen=True)
 class SketchMark:
@@ -21,14 +23,15 @@ class SketchMark:
     from where it counts to the foot; "angle" at the first place from the second clockwise to the
     third; "turn" at the first, coming from the second and going to the third; "bearing" and "fall"
     from one place to the other; at : those places, (east, north), mm; said : the figure as it was
-    measured; name : of what it is, as "A to C"; suspect : whether it is probably wrong.
+    measured; name : of what it is, as "A to C"; doubt : "probably
+    wrong", "perhaps wrong" where another may be instead, or nothing.
     """
 
     kind: MarkKind
     at: tuple[Point, ...]
     said: str
     name: str
-    suspect: bool = False
+    doubt: Doubt = ""
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from .adjustment import Adjusted, adjusted
 from .level_lines import lines_of, reduced
 from .measurements import AdjustmentError, Bearing, Coordinate, Reading, names_of
 from .points_and_lines import Survey, SurveyError, SurveyLine, SurveyPoint
-from .sketch_marks import Sketch
+from .sketch_marks import Doubt, Sketch
 from .staff import staff_readings, staff_taken
 from .tape_notes import adjustment_notes, book_notes
 from .tape_places import placed
@@ -94,21 +94,22 @@ def _survey(source: TapeFile) -> Survey:
     ]
     lines = tuple(_lines(source, points))
     taken = [*plan, *rises, *staff, *traverses.shared]
-    suspects = [*_suspects(flat, 0), *_suspects(levels.rises, len(plan))]
+    doubts = {**_doubts(flat, 0), **_doubts(levels.rises, len(plan))}
     spots = {point.number: (point.x, point.y) for point in points}
-    marks = tape_marks(taken, spots, _built(source), suspects)
+    marks = tape_marks(taken, spots, _built(source), doubts)
     north = any(isinstance(one.measurement, Bearing) for one in taken)
     up = "no bearing was measured: up is as the known points were given"
     sketch = Sketch(tuple(marks), north, up, book)
     return Survey(source.file, "tape", points, lines, "", tuple(notes), sketch)
 
 
-def _suspects(found: Adjusted | None, before: int) -> list[int]:
-    """Return the numbers of the measurements that are probably wrong."""
+def _doubts(found: Adjusted | None, before: int) -> dict[int, Doubt]:
+    """Return what is to be said of measurements that may be wrong, by their numbers."""
     if found is None:
-        return []
-    wrong = {id(one) for one in found.suspects}
-    return [before + number for number, one in enumerate(found.left) if id(one) in wrong]
+        return {}
+    wrong = [id(one) for one in found.suspects]
+    doubt: Doubt = "probably wrong" if len(wrong) == 1 else "perhaps wrong"
+    return {before + n: doubt for n, one in enumerate(found.left) if id(one) in wrong}
 
 
 def _unplaced(levels: Mapping[str, float], places: Mapping[str, complex]) -> Iterator[str]:

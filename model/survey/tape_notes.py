@@ -31,10 +31,12 @@ def adjustment_notes(found: Adjusted, what: str, sigma: float) -> Iterator[str]:
         f"{_said(worst_left)}"
     )
     suspects = found.suspects
-    if len(suspects) == 1:
-        worst = suspects[0]
-        about = _amount(worst, abs(worst.blunder or 0.0))
-        yield f"probably wrong: {_named(worst)}, by about {about}: measure again"
+    if suspects and not found.alike:
+        said = ", or else ".join(
+            f"{_named(one)}, by about {_amount(one, abs(one.blunder or 0.0))}"
+            for one in suspects[:MOST_NAMED]
+        )
+        yield f"probably wrong: {said}: measure again"
     elif suspects:
         said = ", ".join(_named(one) for one in suspects[:MOST_NAMED])
         yield f"one of these is probably wrong, and nothing tells which: {said}; measure one more"

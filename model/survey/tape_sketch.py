@@ -9,7 +9,7 @@ from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point
 
 from .measurements import Along, Angle, Bearing, Distance, Offset, Rise, names_of
-from .sketch_marks import MarkKind, SketchMark
+from .sketch_marks import Doubt, MarkKind, SketchMark
 from .tape_reader import Taken
 
 TURNED = re.compile(r"\b(left|right|straight)\b", re.IGNORECASE)
@@ -22,15 +22,15 @@ def tape_marks(
     taken: Sequence[Taken],
     spots: Spots,
     built: Collection[frozenset[str]],
-    suspect: Collection[int],
+    doubts: Mapping[int, Doubt],
 ) -> Iterator[SketchMark]:
     """Yield the measurements of points that have a place.
 
-    spots : places of points, mm; built : pairs of points that a line of a fence joins; suspect :
-    numbers of measurements that are probably wrong.
+    spots : places of points, mm; built : pairs of points that a line of a fence joins; doubts :
+    of measurements that may be wrong, by their numbers.
     """
     for number, one in enumerate(taken):
-        wrong, said = number in suspect, one.said
+        wrong, said = doubts.get(number, ""), one.said
         p = [plain(name)[:20] for name in names_of(one.measurement)]
         kind: MarkKind
         match one.measurement:

@@ -170,7 +170,7 @@ def _places(said: str, spot: tuple[float, float], draft: Draft) -> list[Text]:
 
 def _moved(mark: SketchMark, x0: float, y0: float) -> SketchMark:
     at = tuple((x - x0, y - y0) for x, y in mark.at)
-    return SketchMark(mark.kind, at, mark.said, mark.name, mark.suspect)
+    return SketchMark(mark.kind, at, mark.said, mark.name, mark.doubt)
 
 
 def _notes(survey: Survey, sketch: Sketch, crowded: Sequence[str]) -> list[str]:

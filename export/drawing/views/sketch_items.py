@@ -73,7 +73,7 @@ def sketch_lines(marks: Sequence[SketchMark], pen: SketchPen) -> None:
     """Draw the lines of all marks; of two along the same line one, the fullest."""
     drawn: set[tuple[Point, ...]] = set()
     full = ("length", "tie", "offset")
-    for mark in sorted(marks, key=lambda mark: (not mark.suspect, mark.kind not in full)):
+    for mark in sorted(marks, key=lambda mark: (not mark.doubt, mark.kind not in full)):
         for item in _lines(mark, pen.draft):
             ends = tuple(sorted(v[:2] for v in item.vertices)) if isinstance(item, Line) else ()
             if ends and ends in drawn:
@@ -85,8 +85,8 @@ def sketch_lines(marks: Sequence[SketchMark], pen: SketchPen) -> None:
 def sketch_figures(marks: Sequence[SketchMark], pen: SketchPen) -> None:
     """Write the figures of all marks; those that are probably wrong first, then what is built."""
     order = ("length", "offset", "chainage", "tie", "turn", "angle", "bearing", "fall")
-    for mark in sorted(marks, key=lambda mark: (not mark.suspect, order.index(mark.kind))):
-        said = f"{mark.said}  PROBABLY WRONG" if mark.suspect else mark.said
+    for mark in sorted(marks, key=lambda mark: (not mark.doubt, order.index(mark.kind))):
+        said = f"{mark.said}  {mark.doubt.upper()}" if mark.doubt else mark.said
         match mark.kind:
             case "angle" | "turn":
                 choices = _at_corner(said, mark, pen.draft)
@@ -102,14 +102,14 @@ def sketch_figures(marks: Sequence[SketchMark], pen: SketchPen) -> None:
 
 def _lines(mark: SketchMark, draft: Draft) -> Iterator[Item]:
     """Yield the lines of one mark, in mm at full size."""
-    layer = layers.MATCH if mark.suspect else layers.DIMENSIONS
+    layer = layers.MATCH if mark.doubt else layers.DIMENSIONS
     match mark.kind:
         case "length":
-            yield Line.through(mark.at, layers.MATCH if mark.suspect else layers.PALES)
+            yield Line.through(mark.at, layers.MATCH if mark.doubt else layers.PALES)
         case "tie":
             yield Line.through(mark.at, layer)
         case "fall" | "bearing":
-            yield Line.through(mark.at, layers.MATCH if mark.suspect else layers.CHECK)
+            yield Line.through(mark.at, layers.MATCH if mark.doubt else layers.CHECK)
         case "chainage":
             yield from _tick(mark.at[1], mark.at[0], draft)
         case "offset":

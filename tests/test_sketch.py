@@ -13,7 +13,7 @@ import shapely
 from click.testing import CliRunner
 
 from palewright.cli.main import main
-from palewright.export.drawing.draft.paper import Label, Stroke
+from palewright.export.drawing.draft.paper import Area, Label, Stroke
 from palewright.export.drawing.sets.sketch_plan import sketch_sheet
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import frame_box, title_box
@@ -116,6 +116,10 @@ def assert_clear(sheet: Sheet) -> None:
     inside = shapely.box(frame.left, frame.low, frame.right, frame.high)
     for label, box in zip(labels, boxes, strict=True):
         assert inside.contains(box), label.text
+    for mark in sheet.marks:
+        if isinstance(mark, Area) and mark.grey < 1.0:
+            for label, box in zip(labels, boxes, strict=True):
+                assert not box.intersects(shapely.Polygon(mark.points)), label.text
     heavy = [
         shapely.LineString(mark.points)
         for mark in sheet.marks
@@ -125,7 +129,19 @@ def assert_clear(sheet: Sheet) -> None:
         assert not line.intersects(box), label.text
 
 
-@pytest.mark.parametrize("survey", [tape(TAPE), legs(LEGS), legs(CLOSED)])
+LANE = """
+[sheets]
+units = "ft-in"
+[[run]]
+name = "lane"
+first_point = ["427661375 mm", "512345678 mm", "152 ft 3 in"]
+leg = [{ length = "212 ft 6 1/2 in", bearing = "S 80 E", fall = "1 ft 2 in" },
+       { length = "28 ft", turn = "right 12", fall = "-1 in" },
+       { length = "40 ft", turn = "left 95-30", level = "150 ft" }]
+"""
+
+
+@pytest.mark.parametrize("survey", [tape(TAPE), legs(LEGS), legs(CLOSED), legs(LANE)])
 def test_every_figure_is_there_and_clear(survey: Survey) -> None:
     sheet = sheet_of(survey)
     assert {sheet.size.width, sheet.size.height} == {210.0, 297.0}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from palewright.model.basis.directions import TURNS, parse_turn
@@ -40,16 +40,16 @@ class TraverseLeg:
     said: tuple[str, str]
 
 
-@dataclass
 class Traversed:
-    """What traverses give: places that the compass rule fixed, measurements that go into least
-    squares, those that do not, and notes.
+    """What traverses give, one after the other: places that the compass rule fixed, measurements
+    that go into least squares, those that do not, and notes.
     """
 
-    places: dict[str, complex]
-    pooled: list[Taken] = field(default_factory=list)
-    shared: list[Taken] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
+    def __init__(self, places: dict[str, complex]) -> None:
+        self.places = places
+        self.pooled: list[Taken] = []
+        self.shared: list[Taken] = []
+        self.notes: list[str] = []
 
 
 def traversed(source: TapeFile, known: Mapping[str, complex]) -> Traversed:

@@ -23,7 +23,7 @@ from palewright.export.drawing.sheets.sheet_frame import (
     title_box,
 )
 from palewright.export.drawing.views.placing import Placer, around
-from palewright.export.drawing.views.plan_symbols import north
+from palewright.export.drawing.views.plan_symbols import north as north_point
 from palewright.export.drawing.views.sketch_items import (
     CROSS,
     WAYS,
@@ -40,6 +40,9 @@ from palewright.model.survey.sketch_marks import Sketch, SketchMark
 
 INSET, PITCH, MOST_NOTES = 6.0, 4.2, 16
 """From the frame to what stands in it, between lines of notes, mm; and most of those lines."""
+
+ARROW_WIDE, ARROW_TALL = 14.0, 24.0
+"""Paper for a north point beside the notes, mm."""
 
 LARGEST = 20.0
 """Sketches are not drawn larger than 1:n."""
@@ -60,10 +63,8 @@ def sketch_sheet(survey: Survey, sketch: Sketch, taken: SurveyLine | None, title
         sizes.reverse()
     drawn = [_fitted(size, survey, sketch, taken, style) for size in sizes]
     best = min(drawn, key=lambda one: one.view.scale)
-    notes = _notes_view(best.notes, best.size, style)
-    placed = [Placed.of(best.view, best.at, style)]
-    if notes is not None:
-        placed.append(Placed.of(notes, (0.0, 0.0), style))
+    notes = _notes_view(best.notes, best.size, style, north=sketch.north)
+    placed = [Placed.of(best.view, best.at, style), Placed.of(notes, (0.0, 0.0), style)]
     name = plain(survey.file.replace("\\", "/").rsplit("/", 1)[-1])
 
     def fields(_: str, number: int, count: int, scale: str) -> Fields:
@@ -96,7 +97,9 @@ def _fitted(
     for scale in _scales(survey, frame):
         view, crowded = _view(survey, sketch, taken, Draft(scale, style))
         notes = _notes(survey, sketch, crowded)
-        low = block.high + len(_wrapped(notes, size, style)) * PITCH + 2.0 * INSET
+        lines = _wrapped(notes, size, style, north=sketch.north)
+        tall = max(len(lines) * PITCH, ARROW_TALL if sketch.north else 0.0)
+        low = block.high + tall + 2.0 * INSET
         room = Box(frame.left + INSET, low, frame.right - INSET, frame.high - INSET)
         left, bottom, right, top = bounds(on_paper(view, style))
         if right - left <= room.width and top - bottom <= room.height:
@@ -132,7 +135,8 @@ def _view(
     pen = SketchPen(draft, Placer(draft))
     marks = [_moved(mark, x0, y0) for mark in sketch.marks]
     for line in survey.lines:
-        layer = layers.GROUND if line is taken else layers.PALES
+        built = line is taken or survey.format == "legs"
+        layer = layers.GROUND if built else layers.PALES
         drawn = tuple((x - x0, y - y0) for x, y in outline(line))
         pen.draw(Line.through(drawn, layer), firm=True)
     sketch_lines(marks, pen)
@@ -147,12 +151,9 @@ def _view(
         at = taken.nodes[0].at
         pen.write(_places("start", (at[0] - x0, at[1] - y0), draft), "the line's start")
     sketch_figures(marks, pen)
-    items = list(pen.items)
-    if sketch.north:
-        items += north(items, draft)
-    return View("", n, tuple(items), scale_text=draft.scale.text, in_model=False, kind="sketch"), (
-        pen.crowded
-    )
+    items, words = tuple(pen.items), draft.scale.text
+    view = View("", n, items, scale_text=words, in_model=False, kind="sketch")
+    return view, pen.crowded
 
 
 def _point(point: SurveyPoint, *, feet: bool) -> str:
@@ -187,26 +188,26 @@ def _notes(survey: Survey, sketch: Sketch, crowded: Sequence[str]) -> list[str]:
     return [plain(note) for note in notes]
 
 
-def _wrapped(notes: Sequence[str], size: Size, style: Style) -> list[str]:
-    frame = frame_box(size)
-    lines = [
-        line for note in notes for line in wrapped(note, frame.width - 2.0 * INSET, style.text)
-    ]
+def _wrapped(notes: Sequence[str], size: Size, style: Style, *, north: bool) -> list[str]:
+    """Return the notes in lines. north : whether they leave room for a north point."""
+    width = frame_box(size).width - 2.0 * INSET - (ARROW_WIDE if north else 0.0)
+    lines = [line for note in notes for line in wrapped(note, width, style.text)]
     if len(lines) > MOST_NOTES:
         more = len(lines) - MOST_NOTES + 1
-        lines = [
-            *lines[: MOST_NOTES - 1],
-            f"({more} more lines: palewright survey prints them all)",
-        ]
+        lines[MOST_NOTES - 1 :] = [f"({more} more lines: palewright survey prints them all)"]
     return lines
 
 
-def _notes_view(notes: Sequence[str], size: Size, style: Style) -> View | None:
-    """Return the notes over the title block, in paper space."""
-    left, low = frame_box(size).left + INSET, title_box(size).high + INSET
-    lines = _wrapped(notes, size, style)
+def _notes_view(notes: Sequence[str], size: Size, style: Style, *, north: bool) -> View:
+    """Return the notes over the title block, in paper space, and the north point beside them."""
+    frame, low = frame_box(size), title_box(size).high + INSET
+    lines = _wrapped(notes, size, style, north=north)
     items: list[Item] = [
-        Text(line, (left, low + (len(lines) - 1 - number) * PITCH), style.text)
+        Text(line, (frame.left + INSET, low + (len(lines) - 1 - number) * PITCH), style.text)
         for number, line in enumerate(lines)
     ]
-    return View("", 1.0, tuple(items), in_model=False, kind="notes") if items else None
+    if north:
+        x, y = frame.right - INSET - ARROW_WIDE / 2.0 - 6.0, low + 15.0
+        corner = Line.through(((x, y), (x, y)), layers.RULE)
+        items += north_point([corner], Draft(Scale(1.0, "1:1"), style))
+    return View("", 1.0, tuple(items), in_model=False, kind="notes")

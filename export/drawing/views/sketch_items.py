@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
@@ -39,17 +38,17 @@ SHORT = 1e-6
 """Lines shorter than this are not drawn, mm."""
 
 
-@dataclass
 class SketchPen:
     """Draws marks one after the other, figures where there is room.
 
     items : what is drawn; crowded : figures that found no room, with the names of what they are of.
     """
 
-    draft: Draft
-    placer: Placer
-    items: list[Item] = field(default_factory=list)
-    crowded: list[str] = field(default_factory=list)
+    def __init__(self, draft: Draft, placer: Placer) -> None:
+        self.draft = draft
+        self.placer = placer
+        self.items: list[Item] = []
+        self.crowded: list[str] = []
 
     def draw(self, item: Item, *, firm: bool = False) -> None:
         """Draw a line and keep its paper clear of figures; firm : also where there is no room."""
@@ -63,7 +62,8 @@ class SketchPen:
         if text is None:
             text = None if full else self.placer.place_over_lines(choices)
             if text is None:
-                self.crowded.append(f"{name}: {choices[0].text}")
+                said = choices[0].text
+                self.crowded.append(said if name in said else f"{name}: {said}")
                 return
             self.items.append(Fill(_paper_under(text, self.draft), 1.0))
         self.items.append(text)
@@ -92,11 +92,12 @@ def sketch_figures(marks: Sequence[SketchMark], pen: SketchPen) -> None:
                 choices = _at_corner(said, mark, pen.draft)
             case "chainage":
                 choices = _round(said, mark.at[1], pen.draft)
-            case "offset":
-                choices = _beside(said, mark.at[0], mark.at[1], pen.draft)
-                choices += _round(f"off {said}", mark.at[1], pen.draft)
             case _:
+                (ax, ay), (bx, by) = mark.at[:2]
                 choices = _beside(said, mark.at[0], mark.at[1], pen.draft)
+                # farther off it says what it is of
+                named = said if mark.name in said else f"{mark.name}: {said}"
+                choices += _round(named, ((ax + bx) / 2.0, (ay + by) / 2.0), pen.draft)
         pen.write(choices, mark.name)
 
 
@@ -215,7 +216,7 @@ def _beside(said: str, a: Point, b: Point, draft: Draft) -> list[Text]:
 def _round(said: str, at: Point, draft: Draft) -> list[Text]:
     """Return places for a figure round a point, the nearest first."""
     ways = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in WAYS]
-    return [around(said, at, way, away, draft) for away in (1.2, 3.5, 6.5) for way in ways]
+    return [around(said, at, way, away, draft) for away in (1.2, 3.5, 6.5, 10.0) for way in ways]
 
 
 def _at_corner(said: str, mark: SketchMark, draft: Draft) -> list[Text]:

@@ -19,6 +19,9 @@ WAYS = (35, 145, -35, -145, 90, -90, 0, 180)
 ALONG = (0.5, 0.38, 0.62, 0.28, 0.72, 0.2, 0.8)
 """Where along its line a figure may stand."""
 
+NEAREST = 2 * len(ALONG)
+"""Places for a figure that are next to what it is of."""
+
 LIFT, CROSS, SQUARE, RADIUS = 1.2, 1.0, 2.2, 7.0
 """From a line to its figure, half a point's cross, side of a right-angle mark and radius of an
 angle's arc, mm on paper."""
@@ -60,7 +63,9 @@ class SketchPen:
         full = len(self.placer.texts) > MOST_TAKEN or len(self.crowded) > MOST_CROWDED
         text = None if full else self.placer.place(choices)
         if text is None:
-            text = None if full else self.placer.place_over_lines(choices)
+            if not full:  # better across thin lines than far away
+                near = self.placer.place_over_lines(choices[:NEAREST])
+                text = near or self.placer.place_over_lines(choices)
             if text is None:
                 said = choices[0].text
                 self.crowded.append(said if name in said else f"{name}: {said}")

@@ -83,6 +83,7 @@ def ready() -> None:
     examples=(
         "palewright survey garden.csv",
         "palewright survey garden.dxf --line FENCE -o plan.png",
+        "palewright survey tape.toml -o sketch.pdf",
     ),
 )
 @click.argument("file", type=SPEC)
@@ -99,11 +100,16 @@ def ready() -> None:
 @click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
               help="Draw a small plan: .png, .svg or .pdf.")  # fmt: skip
 def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str | None) -> None:
-    """Show what a survey FILE holds, and what a fence would take from it."""
+    """Show what a survey FILE holds, and what a fence would take from it.
+
+    Of a file of taped measurements, or of a spec with runs by legs, the plan is a sketch of what
+    was measured, to hold beside the site.
+    """
     from palewright.export.papers.survey_text import survey_text
     from palewright.model.basis.units import ALLOWED, parse_length
     from palewright.model.survey.points_and_lines import Asked, SurveyError
     from palewright.model.survey.survey_files import read_survey
+    from palewright.reading import read_walked
 
     try:
         close = parse_length(tolerance)
@@ -114,7 +120,10 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
     named = {key: told[key] or "" for key in ("crs", "columns", "named_by")}
-    read = read_survey(file, Asked(units=told["units"], tolerance=close, **named))
+    walked = read_walked(file)
+    if walked is None:
+        walked = read_survey(file, Asked(units=told["units"], tolerance=close, **named)), ""
+    read, title = walked
     taken, why = None, ""
     try:
         taken = read.line(line)
@@ -126,7 +135,7 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 
-        write_named(out.parent, {out.name: survey_picture(read, taken, out.suffix.lower())})
+        write_named(out.parent, {out.name: survey_picture(read, taken, out.suffix.lower(), title)})
     if not read.lines:
         sys.exit(OutputError.exit_code)
 

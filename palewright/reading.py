@@ -24,6 +24,7 @@ from palewright.model.layout.as_built import built_job
 from palewright.model.layout.fixed_posts import gate_problems
 from palewright.model.order.joints import make_fence
 from palewright.model.resolved.job import Job
+from palewright.model.resolved.leg_sketch import walked_survey
 from palewright.model.resolved.resolve import resolve
 from palewright.model.rules.rule_sets import RuleFileError, RuleSet, read_rules
 from palewright.model.spec.mistakes import (
@@ -69,6 +70,26 @@ def read_spec(
     spec = SpecTables.model_validate(merged_tables(raw))
     survey, _ = _survey(spec, path.parent)
     return spec, survey, _rules(spec, path.parent)[0], _prices(spec, path.parent)[0]
+
+
+def read_walked(path: Path) -> tuple[Survey, str] | None:
+    """Return what was measured of a spec's runs that are given by legs, and what the job is called.
+
+    None for a file that is no spec. Raises as `read_job`, and SurveyError where no run has legs.
+    """
+    if path.suffix.lower() != ".toml":
+        return None
+    try:
+        raw = toml_tables(_text(path))
+    except (SourceFileError, SpecError):
+        return None  # whoever reads it as a survey says what is wrong
+    if "run" not in raw:
+        return None
+    job = read_job(path)
+    walked = walked_survey(str(path), job)
+    if walked is None:
+        raise SurveyError(f"{path}: is a spec, and none of its runs is given by legs ([[run.leg]])")
+    return walked, job.project.name
 
 
 def _text(path: Path) -> str:
@@ -151,9 +172,11 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
             job = replace(job, problems=tuple(kept))
         tiny_runs = {problem.path[:2] for problem in tiny if problem.path[:1] == ("run",)}
         wrong = {table_of_key(problem.path) for problem in problems}
+        # without its wrong legs a run seems to have no line at all
+        wrong |= {(*path[:2], "points") for path in wrong if path[2:] == ("leg",)}
         later = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
         problems.extend(
-            _on_its_line(problem, spec)
+            problem
             for problem in later
             if table_of_key(problem.path) not in wrong and problem.path[:2] not in tiny_runs
         )
@@ -162,14 +185,6 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
         if not problems:
             return job
     raise SpecError(file, placed_problems(problems, raw, lines))
-
-
-def _on_its_line(problem: Problem, spec: SpecTables) -> Problem:
-    """Say of a surveyed line what is said of points."""
-    path = problem.path
-    if path[:1] == ("run",) and path[2:] == ("points",) and spec.run[int(path[1])].line:
-        return replace(problem, path=(*path[:2], "line"))
-    return problem
 
 
 def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem]]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from palewright.model.survey.extents import area, extent, length
-from palewright.model.survey.points_and_lines import Survey, SurveyLine
+from palewright.model.survey.points_and_lines import Survey, SurveyLine, SurveyPoint
+
+from .level_book_text import book_text
 
 MOST_SHOWN = 40
 """Lines and codes that are listed."""
@@ -38,6 +40,11 @@ def survey_text(
     if survey.lines:
         words.append("lines:")
         words += _listed([_line(line) for line in survey.lines])
+    if survey.sketch is not None:
+        words += book_text(survey.sketch.book)
+    if survey.format == "legs":
+        words += ["corners:", *_listed([_corner(point) for point in survey.points])]
+        return "\n".join(words)
     if taken is None:
         words.append(f"nothing would be taken: {why}")
         return "\n".join(words)
@@ -50,6 +57,11 @@ def survey_text(
     words.append(f"  spot levels in the file besides it: {spots}")
     words += ["in a spec:", "", *_spec(survey, taken, asked)]
     return "\n".join(words)
+
+
+def _corner(point: SurveyPoint) -> str:
+    level = "" if point.level is None else f", level {point.level / 1000.0:.3f}"
+    return f"{point.number}  east {point.x / 1000.0:.3f}, north {point.y / 1000.0:.3f}{level}"
 
 
 def _count(number: int, word: str) -> str:
@@ -90,11 +102,19 @@ def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def survey_picture(survey: Survey, taken: SurveyLine | None, suffix: str) -> bytes:
-    """Return a small plan of a survey. suffix : ".png", ".svg" or ".pdf"."""
-    from palewright.export.drawing.sets.survey_plan import survey_plan
+def survey_picture(survey: Survey, taken: SurveyLine | None, suffix: str, title: str = "") -> bytes:
+    """Return a small plan of a survey, or a sketch of what was measured by tape.
 
-    sheet = survey_plan(survey, taken)
+    suffix : ".png", ".svg" or ".pdf"; title : of the job that it belongs to, for the title block.
+    """
+    if survey.sketch is not None:
+        from palewright.export.drawing.sets.sketch_plan import sketch_sheet
+
+        sheet = sketch_sheet(survey, survey.sketch, taken, title)
+    else:
+        from palewright.export.drawing.sets.survey_plan import survey_plan
+
+        sheet = survey_plan(survey, taken)
     if suffix == ".png":
         from palewright.export.drawing.writers.png import write_png
 

@@ -555,6 +555,22 @@ SURVEY_NOTE = FindingKind(
     helps="See `palewright survey`; name the grid in survey.crs, the unit in survey.units.",
     source=GEOMETRY,
 )  # fmt: skip
+LEGS_MISCLOSURE = FindingKind(
+    "LEGS-MISCLOSURE", NOTE,
+    means="the legs as walked do not quite close: what was left over is shared out",
+    matters="Every tape and every right angle by eye is a little out; the drawings have the legs "
+    "as they were adjusted, a few millimetres off what was measured.",
+    helps="A sketch from `palewright survey` shows what was measured; measure a diagonal as well.",
+    source="compass rule",
+)  # fmt: skip
+LEGS_CLOSE_BADLY = FindingKind(
+    "LEGS-CLOSE-BADLY", WARN,
+    means="the legs as walked come back to their start badly: something was measured wrong",
+    matters="Sharing out a blunder spoils every corner instead of the one that is wrong.",
+    helps="Measure the legs again, and one diagonal. The lengths and turns across from where it "
+    "does not close are the first to look at.",
+    source="common practice",
+)  # fmt: skip
 
 REGISTER = {
     "Pales": (
@@ -581,6 +597,7 @@ REGISTER = {
         BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,
     ),
     "Ground": (GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, SURVEY_NOTE),
+    "Lines as they were walked": (LEGS_MISCLOSURE, LEGS_CLOSE_BADLY),
     "Wind": (
         WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND, WIND_FAST,
         WIND_RAIL, WIND_BOLT, WIND_NAIL,

@@ -101,6 +101,14 @@ def in_feet_and_inches(value: float) -> tuple[int, int, Fraction]:
     return feet, inches, Fraction(part, SIXTEENTHS)
 
 
+def feet_and_inches(value: float) -> str:
+    """Return a length (mm) in feet and inches, to a sixteenth of an inch."""
+    feet, inches, part = in_feet_and_inches(value)
+    sign = "-" if value < 0 and (feet or inches or part) else ""
+    small = f"{inches} {part}" if inches and part else str(part or inches)
+    return f"{sign}{feet}'-{small}\"" if feet else f'{sign}{small}"'
+
+
 def format_length(value: float, decimals: int = 1) -> str:
     """Return `value` (mm) as the drawings print it: no unit, no trailing zeros.
 

@@ -83,7 +83,7 @@ def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]
                 continue
             room = b.x - a.x - (_reach(run, a) + _reach(run, b))
             if room < 0.0:
-                problems.append(_crowded(run, a, b, room))
+                problems.append(_crowded(run, number, (a, b), room))
         fixed.append(marks)
     _meeting_gates(fixed, closed=run.line.closed)
     return fixed, tuple(problems)
@@ -181,7 +181,8 @@ def _reach(run: RunJob, mark: FixedPost) -> float:
     return plan.width / 2.0
 
 
-def _crowded(run: RunJob, a: FixedPost, b: FixedPost, room: float) -> Problem:
+def _crowded(run: RunJob, leg: int, pair: tuple[FixedPost, FixedPost], room: float) -> Problem:
+    a, b = pair
     gate = b.opening if b.opening is not None else a.closes
     names = {
         PostRole.END: "the end of the run",
@@ -195,7 +196,7 @@ def _crowded(run: RunJob, a: FixedPost, b: FixedPost, room: float) -> Problem:
         return Problem((*run.path, "gap"), text)
     if gate is None:
         text = f"two corners or ends are {-room:.0f} mm too near each other for their posts"
-        return Problem((*run.path, "points"), text)
+        return Problem(run.leg_path(leg), text)
     width = run.gates.openings[gate].opening
     other = names[a.kind if b.opening is not None else b.kind]
     text = (

@@ -28,6 +28,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
+from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 from .zones import Break, SetPost, Zone
 
@@ -181,11 +182,12 @@ class RunJob:
 
     path : where the run stands in the spec; letter : what its posts are called after; line :
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
-    guards : for rules; keeps_in : animals; zones : of each leg where no post stands, set_posts :
-    where one must, breaks : gaps; line_is, inset : what the line given marks, and how far the fence
-    keeps from it, mm; given : its points where it is not the middle of the posts;
-    stations : of the line posts along the line as they stand, mm, None where they are to be set
-    out; stood : its posts as measured.
+    guards : for rules; keeps_in : animals; line_key : of the run that gives its line, "points",
+    "line" or "leg"; walked : what was measured of its legs, None for other lines; zones : of each
+    leg where no post stands, set_posts : where one must, breaks : gaps; line_is, inset : what the
+    line given marks, and how far the fence keeps from it, mm; given : its points where it is not
+    the middle of the posts; stations : of the line posts along the line as they stand, mm, None
+    where they are to be set out; stood : its posts as measured.
     """
 
     path: KeyPath
@@ -214,6 +216,15 @@ class RunJob:
     given: tuple[Point, ...] = ()
     stations: tuple[float, ...] | None = None
     stood: tuple[Stood, ...] = ()
+    line_key: str = "points"
+    walked: Walked | None = None
+
+    def leg_path(self, number: int) -> KeyPath:
+        """Return where in the spec a leg of the line stands, or what gives the whole line."""
+        if self.line_key != "leg":
+            return (*self.path, self.line_key)
+        last = len(self.line.legs) - 1
+        return (*self.path, "leg", last - number if self.line.turned else number)
 
     @property
     def called(self) -> str:

@@ -86,13 +86,7 @@ def resolve(
 
     survey, rules, prices : what the files named in the spec hold.
     """
-    problems: list[Problem] = []
-    sets: list[RuleSet] = []
-    for number, name in enumerate(spec.rules.sets):
-        try:
-            sets.append(built_in(name))
-        except RuleFileError as error:
-            problems.append(Problem(("rules", "sets", number), str(error)))
+    sets, problems = _rule_sets(spec)
     sites, wrong = _sites(spec, survey)
     problems.extend(wrong)
     origin = origin_of([site for site in sites if site is not None], spec)
@@ -140,6 +134,18 @@ def resolve(
     )
 
 
+def _rule_sets(spec: SpecTables) -> tuple[list[RuleSet], list[Problem]]:
+    """Return the rule sets that are named, and those that there are none of."""
+    sets: list[RuleSet] = []
+    problems: list[Problem] = []
+    for number, name in enumerate(spec.rules.sets):
+        try:
+            sets.append(built_in(name))
+        except RuleFileError as error:
+            problems.append(Problem(("rules", "sets", number), str(error)))
+    return sets, problems
+
+
 def _sites(spec: SpecTables, survey: Survey | None) -> tuple[list[Site | None], list[Problem]]:
     """Return the lines of the runs as given, and what is wrong with them."""
     sites: list[Site | None] = []
@@ -167,18 +173,17 @@ def _resolve_run(
 ) -> tuple[RunJob | None, list[Problem]]:
     run, number = given
     path: KeyPath = ("run", number)
-    key = "points" if run.points else "line"
     tables = _TablesOfRun.of(spec, run)
     try:
         pales = _pale_plan(tables.pales)
     except HeadError as error:
         wrong = [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
-        return None, _line(spec, run, (*path, key), site, origin)[2] or wrong
+        return None, _line(spec, run, (*path, site.key), site, origin)[2] or wrong
     shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
     posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales, shoulder)
     footings = _footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings))
-    line, carried, problems = _line(spec, run, (*path, key), site, origin, behind)
+    line, carried, problems = _line(spec, run, (*path, site.key), site, origin, behind)
     if line is None:
         return None, problems
     run = run if carried is None else carried.run(run)
@@ -207,13 +212,15 @@ def _resolve_run(
         line_is=run.line_is,
         inset=run.inset,
         given=() if carried is None else carried.points,
+        line_key=site.key,
+        walked=site.walked,
     )
     problems.extend(place_problems(line, run, path))
     problems.extend(part_problems(resolved, tables.rails))
     problems.extend(run_problems(resolved, run))
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, key), text))
+        problems.append(Problem((*path, site.key), text))
     return resolved, problems
 
 

@@ -12,8 +12,12 @@ from palewright.model.geometry.curves import arc_through
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Chords, Node
 from palewright.model.site.site_line import SiteLine
+from palewright.model.spec.line_keys import SurveySpec
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey, SurveyError
+
+from .leg_corners import walked_line
+from .walked import Walked
 
 SHARPEST = 30.0
 """Smallest angle between two legs, degrees."""
@@ -27,35 +31,78 @@ FAR_OUT, HIGH_UP = 1e6, 2e4
 
 @dataclass(frozen=True)
 class Site:
-    """A run's line as given: nodes in site coordinates, and levels known beside it."""
+    """A run's line as given: nodes in site coordinates, and levels known beside it.
+
+    key : of the run that gives it: "points", "line" or "leg"; walked : what was measured of legs.
+    """
 
     nodes: tuple[Node, ...]
     closed: bool
     spots: tuple[Vector, ...] = ()
+    key: str = "points"
+    walked: Walked | None = None
 
 
 def site_of(
     spec: SpecTables, run: Run, number: int, survey: Survey | None
 ) -> tuple[Site | None, list[Problem]]:
-    """Return a run's line from its points, or from the survey."""
+    """Return a run's line from its points, its legs, or the survey."""
     path: KeyPath = ("run", number)
+    problems = _one_line(run, path)
+    if problems:
+        return None, problems
+    spots = () if survey is None or spec.survey is None else survey.spots(spec.survey.ground)
+    if run.points:
+        return Site(_nodes(run), run.closed, spots), []
+    if run.leg:
+        bay = (run.posts or spec.posts).bay
+        walked, problems = walked_line(run, bay, path, first=number == 0)
+        if walked is None:
+            return None, problems
+        return Site(walked.nodes, run.closed, spots, "leg", walked), []
+    if spec.survey is None or survey is None:
+        text = "a run needs points, or a [survey] with its line"
+        if not run.line:
+            text = "a run needs points, legs in [[run.leg]], or a [survey] with its line"
+        return None, [Problem((*path, "points"), text)]
+    return _surveyed(spec.survey, survey, run, path)
+
+
+def _one_line(run: Run, path: KeyPath) -> list[Problem]:
+    """Find that a run's line is given in two ways, or in half a way."""
+    if run.points and run.leg:
+        text = "a run has points or legs, not both"
+        return [Problem((*path, "leg"), text)]
+    if run.leg and run.line:
+        text = "a run has legs or a line of the survey, not both"
+        return [Problem((*path, "leg"), text)]
     if run.points and (run.line or len(run.points) < 2):
         text = "a run has points or a line of the survey, not both"
         if not run.line:
             text = "a line needs two points or more"
-        return None, [Problem((*path, "points"), text)]
-    if run.points:
-        nodes = []
-        for place, point in enumerate(run.points):
-            curve = None
-            before = run.points[place - 1].at
-            if point.through is not None and (place or run.closed):
-                curve = arc_through(before, point.through, point.at)
-            nodes.append(Node(point.at, point.level, curve))
-        spots = () if survey is None or spec.survey is None else survey.spots(spec.survey.ground)
-        return Site(tuple(nodes), run.closed, spots), []
-    if spec.survey is None or survey is None:
-        return None, [Problem((*path, "points"), "a run needs points, or a [survey] with its line")]
+        return [Problem((*path, "points"), text)]
+    if run.first_point is not None and not run.leg:
+        text = "is where legs start, and this run has none; it goes by its points or line"
+        return [Problem((*path, "first_point"), text)]
+    return []
+
+
+def _nodes(run: Run) -> tuple[Node, ...]:
+    """Return the points of a run with the arcs that lead to them."""
+    nodes = []
+    for place, point in enumerate(run.points):
+        curve = None
+        before = run.points[place - 1].at
+        if point.through is not None and (place or run.closed):
+            curve = arc_through(before, point.through, point.at)
+        nodes.append(Node(point.at, point.level, curve))
+    return tuple(nodes)
+
+
+def _surveyed(
+    told: SurveySpec, survey: Survey, run: Run, path: KeyPath
+) -> tuple[Site | None, list[Problem]]:
+    """Return a run's line from the survey."""
     try:
         line = survey.line(run.line)
     except SurveyError as error:
@@ -64,9 +111,9 @@ def site_of(
         text = f"the line has {len(line.nodes)} points; at most {MOST_LINE_POINTS}"
         return None, [Problem((*path, "line"), text)]
     closed = line.closed or run.closed
-    kept, passed = straightened(line.nodes, spec.survey.straight, closed=closed)
-    spots = (*passed, *line.spots, *survey.spots(spec.survey.ground, line.group))
-    return Site(kept, closed, spots), []
+    kept, passed = straightened(line.nodes, told.straight, closed=closed)
+    spots = (*passed, *line.spots, *survey.spots(told.ground, line.group))
+    return Site(kept, closed, spots, "line"), []
 
 
 def straightened(
@@ -132,7 +179,7 @@ def node_problems(nodes: tuple[Node, ...], ring: bool, where: KeyPath) -> list[P
     if max(spans) > LONGEST_COORDINATE:
         text = f"the line reaches over {max(spans) / 1e6:.0f} km; at most 1,000"
         return [Problem(where, text)]
-    own = where[-1] == "points"  # else the points are the survey's
+    own = where[-1] in ("points", "leg")  # else the points are the survey's
     problems = []
     following = (*nodes[1:], nodes[0]) if ring else nodes[1:]
     for number, (a, b) in enumerate(zip(nodes, following, strict=False)):
@@ -158,7 +205,7 @@ def line_problems(cut: Chords, ring: bool, where: KeyPath) -> list[Problem]:
             message = f"the line turns back to {angle:.1f} degrees; at least {SHARPEST:g} needed"
             if curved and number in cut.bent:
                 message += "; make the bays on the curve shorter"
-            key = (*where, place) if where[-1] == "points" else where
+            key = where if where[-1] == "line" else (*where, place)
             problems.append(Problem(key, message))
         elif leg.length < 1.0:
             problems.append(Problem(where, "two neighbouring points are less than 1 mm apart"))

@@ -22,6 +22,7 @@ from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
 from .infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
+from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
 from .paper_keys import Finishes, Project, Revision, Sheets
 from .post_keys import Corners, Footings, Posts, Walls
@@ -57,6 +58,13 @@ class Run(Table):
     line: str = Field(
         "", max_length=120, description="the line in the survey: a code, a layer, a handle or a "
         "name; instead of points",
+    )  # fmt: skip
+    leg: tuple[LegSpec, ...] = Field(
+        (), max_length=2000, description="the line as it was walked; instead of points"
+    )
+    first_point: PointSpec | None = Field(
+        None, description="where the first leg starts, [east, north] or [east, north, level]; of "
+        "the first run [0, 0] when left out",
     )  # fmt: skip
     levels: tuple[tuple[NotNegative, Length], ...] = Field(
         (), max_length=5000, description="[chainage, level] of the ground along the line"

@@ -21,6 +21,9 @@ LONG = 200.0
 USUAL: dict[tuple[str, str], float] = {
     ("Run", "points"): 10_000.0,
     ("Run", "existing_height"): 1000.0,
+    ("LegSpec", "length"): 5000.0,
+    ("LegSpec", "across"): 5000.0,
+    ("LegSpec", "arms"): 1000.0,
     ("GateSpec", "at"): 3000.0,
     ("GateSpec", "opening"): 900.0,
     ("Posts", "bay"): 1800.0,

@@ -14,7 +14,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.model.basis.errors import PalewrightError
+from .measurements import (
+    AdjustmentError,
+    Angle,
+    Bearing,
+    Coordinate,
+    Measurement,
+    worked,
+)
 
 MOST_STEPS = 50
 """Iterations until a figure counts as one that does not close."""
@@ -25,60 +32,16 @@ SETTLED = 1e-6
 SUSPECT = 3.29
 """A standardised residual over this is one in a thousand by chance (two-sided, normal)."""
 
+ALIKE = 0.999
+"""Standardised residuals nearer to each other than this ratio point at no one measurement."""
+
+ODDS = 2.0 * math.log(20.0)
+"""Without a measurement the squares are less by that of its standardised residual, so that one
+wrong there is more likely by exp of half the difference than one wrong elsewhere; what is less
+than twenty times as unlikely as the worst is named beside it."""
+
 UNCHECKED = 0.01
 """A measurement with less redundancy is checked by no other."""
-
-Coordinate = tuple[str, str]
-"""A point's name, and "x", "y" or "z"."""
-
-
-class AdjustmentError(PalewrightError):
-    """Measurements that fix no figure."""
-
-
-@dataclass(frozen=True)
-class Distance:
-    """A level distance between two points, mm."""
-
-    a: str
-    b: str
-    value: float
-    sigma: float
-
-
-@dataclass(frozen=True)
-class Angle:
-    """The angle at a point from one to another, radians clockwise; sigma : radians."""
-
-    at: str
-    back: str
-    fore: str
-    value: float
-    sigma: float
-
-
-@dataclass(frozen=True)
-class Offset:
-    """How far a point is from the line from a to b, mm, to its left positive."""
-
-    point: str
-    a: str
-    b: str
-    value: float
-    sigma: float
-
-
-@dataclass(frozen=True)
-class Rise:
-    """How much higher b is than a, mm."""
-
-    a: str
-    b: str
-    value: float
-    sigma: float
-
-
-Measurement = Distance | Angle | Offset | Rise
 
 
 @dataclass(frozen=True)
@@ -121,9 +84,29 @@ class Adjusted:
 
     @property
     def worst(self) -> Left | None:
-        """The measurement that is probably wrong, or None where none stands out."""
-        suspects = [one for one in self.left if one.suspect]
-        return max(suspects, key=lambda one: abs(one.standardised or 0.0), default=None)
+        """The measurement that is most probably wrong, or None where none stands out."""
+        suspects = self.suspects
+        if not suspects or self.alike:
+            return None
+        return suspects[0]
+
+    @property
+    def alike(self) -> bool:
+        """Whether nothing tells which of the suspects is wrong, as always where one measurement is
+        more than needed.
+        """
+        sizes = [abs(one.standardised or 0.0) for one in self.suspects[:2]]
+        return len(sizes) == 2 and sizes[1] > ALIKE * sizes[0]
+
+    @property
+    def suspects(self) -> tuple[Left, ...]:
+        """The measurements one of which is wrong, the most probable first; mostly one."""
+        out = [one for one in self.left if one.suspect]
+        squares = [(one.standardised or 0.0) ** 2 for one in out]
+        most = max(squares, default=0.0)
+        named = [pair for pair in zip(squares, out, strict=True) if pair[0] > most - ODDS]
+        # those that are alike but for rounding stay in their order
+        return tuple(one for _, one in sorted(named, key=lambda pair: -round(pair[0] / most, 6)))
 
 
 def adjusted(
@@ -133,7 +116,7 @@ def adjusted(
 ) -> Adjusted:
     """Return the most likely places by least squares.
 
-    measurements : of one figure, distances in mm, angles in radians; start : approximate
+    measurements : of one figure, lengths in mm, angles in radians; start : approximate
     coordinates of every point, mm; fixed : coordinates that stay as they are.
 
     Raises
@@ -145,6 +128,7 @@ def adjusted(
     --------
     A 3-4-5 whose diagonal was taped 10 mm long:
 
+    >>> from .measurements import Distance, Offset
     >>> sides = [Distance("A", "B", 3000.0, 3.0), Distance("B", "C", 4000.0, 3.0)]
     >>> sides += [Distance("A", "C", 5010.0, 3.0), Offset("C", "A", "B", 4000.0, 3.0)]
     >>> start = {("A", "x"): 0.0, ("A", "y"): 0.0, ("B", "x"): 3000.0, ("B", "y"): 0.0,
@@ -161,6 +145,8 @@ def adjusted(
             f"{len(measurements)} measurements do not fix {len(unknown)} coordinates"
         )
     sigma = np.array([one.sigma for one in measurements])
+    if not unknown:
+        return _judged(measurements, places, unknown, column)
     for _ in range(MOST_STEPS):
         design, wrong = _equations(measurements, places, column)
         scaled = design / sigma[:, None]
@@ -183,7 +169,12 @@ def _judged(
     sigma = np.array([one.sigma for one in measurements])
     design, wrong = _equations(measurements, places, column)
     residuals = -wrong
-    cofactors = np.linalg.inv((design / sigma[:, None]).T @ (design / sigma[:, None]))
+    scaled = design / sigma[:, None]
+    try:
+        cofactors = np.linalg.inv(scaled.T @ scaled)
+    except np.linalg.LinAlgError:
+        loose = _loose(scaled, unknown)
+        raise AdjustmentError(f"{loose} is hardly fixed by the measurements") from None
     # of the residuals: what is left of each measurement's own variance
     own = sigma**2 - np.einsum("ij,jk,ik->i", design, cofactors, design)
     redundancy = np.clip(own / sigma**2, 0.0, 1.0)
@@ -196,7 +187,7 @@ def _judged(
     freedom = len(measurements) - len(unknown)
     total = float(np.sum((residuals / sigma) ** 2))
     factor = math.sqrt(total / freedom) if freedom else 0.0
-    spread = {key: math.sqrt(cofactors[n, n]) for key, n in column.items()}
+    spread = {key: math.sqrt(max(cofactors[n, n], 0.0)) for key, n in column.items()}
     return Adjusted(places, spread, tuple(left), freedom, factor, _bounds(freedom))
 
 
@@ -211,10 +202,10 @@ def _bounds(freedom: int) -> tuple[float, float]:
 
 
 def _loose(scaled: NDArray[np.float64], unknown: list[Coordinate]) -> str:
-    """Return the name of the coordinate that is least fixed."""
+    """Return the name of the coordinate that is least fixed, the first of those alike."""
     _, _, turned = np.linalg.svd(scaled)
-    name, axis = unknown[int(np.argmax(np.abs(turned[-1])))]
-    words = {"x": "east", "y": "north", "z": "level"}
+    name, axis = unknown[int(np.argmax(np.round(np.abs(turned[-1]), 6)))]
+    words = {"x": "east", "y": "north", "z": "level", "i": "height of the level"}
     return f"{words[axis]} of {name}"
 
 
@@ -226,54 +217,12 @@ def _equations(
     design = np.zeros((len(measurements), len(column)))
     wrong = np.zeros(len(measurements))
     for row, one in enumerate(measurements):
-        worked, slopes = _worked(one, places)
-        difference = one.value - worked
-        if isinstance(one, Angle):
+        value, slopes = worked(one, places)
+        difference = one.value - value
+        if isinstance(one, Angle | Bearing):
             difference = (difference + math.pi) % (2.0 * math.pi) - math.pi
         wrong[row] = difference
         for key, slope in slopes.items():
             if key in column:
                 design[row, column[key]] += slope
     return design, wrong
-
-
-def _worked(
-    one: Measurement, places: Mapping[Coordinate, float]
-) -> tuple[float, dict[Coordinate, float]]:
-    """Return what a measurement would be, and its slopes by the coordinates in it."""
-    match one:
-        case Rise(a, b):
-            return places[b, "z"] - places[a, "z"], {(a, "z"): -1.0, (b, "z"): 1.0}
-        case Distance(a, b):
-            dx, dy, length = _apart(places, a, b)
-            ex, ey = dx / length, dy / length
-            return length, {(a, "x"): -ex, (a, "y"): -ey, (b, "x"): ex, (b, "y"): ey}
-        case Offset(point, a, b):
-            dx, dy, length = _apart(places, a, b)
-            nx, ny = -dy / length, dx / length
-            px, py = places[point, "x"] - places[a, "x"], places[point, "y"] - places[a, "y"]
-            share = (px * dx + py * dy) / length**2
-            return nx * px + ny * py, {
-                (point, "x"): nx, (point, "y"): ny,
-                (a, "x"): -(1.0 - share) * nx, (a, "y"): -(1.0 - share) * ny,
-                (b, "x"): -share * nx, (b, "y"): -share * ny,
-            }  # fmt: skip
-        case Angle(at, back, fore):
-            slopes: dict[Coordinate, float] = {}
-            turn = 0.0
-            for end, sign in ((fore, 1.0), (back, -1.0)):
-                dx, dy, length = _apart(places, at, end)
-                turn += sign * math.atan2(dx, dy)
-                east, north = sign * dy / length**2, -sign * dx / length**2
-                for key, slope in (((end, "x"), east), ((end, "y"), north),
-                                   ((at, "x"), -east), ((at, "y"), -north)):  # fmt: skip
-                    slopes[key] = slopes.get(key, 0.0) + slope
-            return turn % (2.0 * math.pi), slopes
-
-
-def _apart(places: Mapping[Coordinate, float], a: str, b: str) -> tuple[float, float, float]:
-    dx, dy = places[b, "x"] - places[a, "x"], places[b, "y"] - places[a, "y"]
-    length = math.hypot(dx, dy)
-    if length < 1e-9:
-        raise AdjustmentError(f"{a} and {b} are in one place")
-    return dx, dy, length

@@ -11,6 +11,8 @@ from palewright.model.basis.errors import PalewrightError
 from palewright.model.geometry.frames import Vector
 from palewright.model.site.path import Node
 
+from .sketch_marks import Sketch
+
 
 @dataclass(frozen=True)
 class Asked:
@@ -88,7 +90,7 @@ def as_ring(nodes: list[Node]) -> tuple[tuple[Node, ...], bool]:
 class Survey:
     """A survey. file : as in messages; format : "CSV", "DXF", "GeoJSON", "LandXML", "GSI" or
     "tape"; crs : of the coordinates, empty when not known; notes : what a reader should know of
-    them.
+    them; sketch : what was measured by tape and level, None of other files.
     """
 
     file: str
@@ -97,6 +99,7 @@ class Survey:
     lines: tuple[SurveyLine, ...] = ()
     crs: str = ""
     notes: tuple[str, ...] = ()
+    sketch: Sketch | None = None
 
     def line(self, name: str) -> SurveyLine:
         """Return the line called `name`; without a name the only one there is.

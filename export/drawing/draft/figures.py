@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 
-from palewright.model.basis.units import format_length, in_feet_and_inches
+from palewright.model.basis.units import feet_and_inches, format_length
 from palewright.model.geometry.frames import Vector
 
 
@@ -55,11 +55,3 @@ class Figures:
     def note(self) -> str:
         """What the figures are in, for the title block."""
         return {"mm": "millimetres", "m": "metres", "ft-in": "feet and inches"}[self.units.value]
-
-
-def feet_and_inches(value: float) -> str:
-    """Return a length (mm) in feet and inches, to a sixteenth of an inch."""
-    feet, inches, part = in_feet_and_inches(value)
-    sign = "-" if value < 0 and (feet or inches or part) else ""
-    small = f"{inches} {part}" if inches and part else str(part or inches)
-    return f"{sign}{feet}'-{small}\"" if feet else f'{sign}{small}"'

@@ -23,6 +23,9 @@ METRIC = tuple(
 PLANNING = tuple(Scale(n, f"1:{n}") for n in (1250, 2500))
 """Scales of the maps that planning authorities ask for; not in ISO 5455."""
 
+RULERS = tuple(Scale(n, f"1:{n}") for n in (25, 75, 125, 250, 300, 400, 750, 1250, 2500))
+"""Other scales that scale rulers have (common practice, no source), for sketches."""
+
 ARCHITECTS = tuple(
     Scale(n, f"{text} = 1'-0\"" if n < 200 else f"1\" = {text}'")
     for n, text in (

@@ -110,8 +110,9 @@ def sheet_frame(size: Size, fields: Fields, style: Style) -> View:
     frame = frame_box(size)
     items: list[Item] = [_box(frame, layers.FRAME)]
     middle_x, middle_y = size.width / 2.0, size.height / 2.0
+    over_block = middle_x > title_box(size).left  # there it would strike text out
     for mark in (
-        ((middle_x, 0.0), (middle_x, frame.low + CENTRING)),
+        ((middle_x, 0.0), (middle_x, frame.low + (0.0 if over_block else CENTRING))),
         ((middle_x, size.height), (middle_x, frame.high - CENTRING)),
         ((0.0, middle_y), (frame.left + CENTRING, middle_y)),
         ((size.width, middle_y), (frame.right - CENTRING, middle_y)),

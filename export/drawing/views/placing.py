@@ -37,11 +37,14 @@ class Placer:
         n = self.draft.n
         self.lines.append(shapely.Polygon([(x / n, y / n) for x, y in loop]))
 
-    def take(self, item: Item) -> None:
-        """Mark the paper of an item as taken: of text its box, of lines a narrow strip."""
+    def take(self, item: Item, *, firm: bool = False) -> None:
+        """Mark the paper of an item as taken: of text its box, of lines a narrow strip.
+
+        firm : whether no text may stand on its lines even where text may cross others.
+        """
         texts, lines = self._shapes(item)
         self.texts.extend(texts)
-        self.lines.extend(lines)
+        (self.texts if firm else self.lines).extend(lines)
 
     def clashes(self, items: Sequence[Item]) -> int:
         """Return how badly items meet what is taken: text weighs ten times as much as lines."""
@@ -81,6 +84,23 @@ class Placer:
         best = min(choices, key=lambda text: self.clashes([text]))
         self.take(best)
         return best
+
+    def place_over_lines(self, choices: list[Text]) -> Text | None:
+        """Return the text that crosses the fewest lines of those clear of other text, and take its
+        paper; None where there is none.
+        """
+        best: tuple[int, Text, list[Geometry]] | None = None
+        for text in choices:
+            texts, _ = self._shapes(text)
+            if self._meets(texts, self.texts):
+                continue
+            crossed = self._meets(texts, self.lines)
+            if best is None or crossed < best[0]:
+                best = crossed, text, texts
+        if best is None:
+            return None
+        self.texts.extend(best[2])
+        return best[1]
 
     @staticmethod
     def _meets(shapes: list[Geometry], taken: list[Geometry]) -> int:

@@ -78,6 +78,20 @@ def ready() -> None:
         sys.exit(FAULTS)
 
 
+def _length(option: str, text: str, over: float = -1.0) -> float:
+    """Return an option's length, mm, larger than `over`."""
+    from palewright.model.basis.units import ALLOWED, parse_length
+
+    try:
+        value = parse_length(text)
+    except ValueError:
+        value = -1.0
+    if not value > over:
+        least = "a length over 0" if over >= 0.0 else "a length of 0 or more"
+        raise click.UsageError(f"{option} {text}: not {least}; allowed: {ALLOWED}")
+    return value
+
+
 @click.command(
     cls=Told,
     examples=(
@@ -96,21 +110,17 @@ def ready() -> None:
 @click.option(
     "--tolerance", default="5", show_default=True, help="How closely splines are followed."
 )
+@click.option("--straight", default="20", show_default=True, help="How closely shots are followed.")
 @click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
               help="Draw a small plan: .png, .svg or .pdf.")  # fmt: skip
 def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str | None) -> None:
     """Show what a survey FILE holds, and what a fence would take from it."""
     from palewright.export.papers.survey_text import survey_text
-    from palewright.model.basis.units import ALLOWED, parse_length
     from palewright.model.survey.points_and_lines import Asked, SurveyError
     from palewright.model.survey.survey_files import read_survey
 
-    try:
-        close = parse_length(tolerance)
-    except ValueError:
-        close = 0.0
-    if close <= 0.0:
-        raise click.UsageError(f"--tolerance {tolerance}: not a length over 0; allowed: {ALLOWED}")
+    close = _length("--tolerance", tolerance, over=0.0)
+    straight = _length("--straight", told.pop("straight") or "")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
     named = {key: told[key] or "" for key in ("crs", "columns", "named_by")}
@@ -122,7 +132,7 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
         if line:
             raise
         why = str(error)
-    click.echo(survey_text(read, taken, why, told))
+    click.echo(survey_text(read, taken, why, told, straight))
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 

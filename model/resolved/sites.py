@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 
@@ -13,6 +12,8 @@ from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Chords, Node
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.spec_tables import Run, SpecTables
+from palewright.model.survey.curve_search import ArcLimits
+from palewright.model.survey.fitted_lines import fitted
 from palewright.model.survey.points_and_lines import Survey, SurveyError
 
 SHARPEST = 30.0
@@ -64,43 +65,11 @@ def site_of(
         text = f"the line has {len(line.nodes)} points; at most {MOST_LINE_POINTS}"
         return None, [Problem((*path, "line"), text)]
     closed = line.closed or run.closed
-    kept, passed = straightened(line.nodes, spec.survey.straight, closed=closed)
+    told = spec.survey.arcs
+    limits = ArcLimits(told.points, told.apart, told.turn, told.radius)
+    kept, passed = fitted(line.nodes, spec.survey.straight, limits, closed=closed)
     spots = (*passed, *line.spots, *survey.spots(spec.survey.ground, line.group))
     return Site(kept, closed, spots), []
-
-
-def straightened(
-    nodes: tuple[Node, ...], tolerance: float, *, closed: bool
-) -> tuple[tuple[Node, ...], tuple[Vector, ...]]:
-    """Return a line without the points that hardly bend it, and the levels at those.
-
-    Straight parts are simplified by Douglas and Peucker's rule; curves and what joins them stay.
-    """
-    if tolerance == 0.0 or len(nodes) < 3:
-        return nodes, ()
-    import shapely  # only surveyed lines have points to spare
-
-    fixed = {0, len(nodes) - 1}
-    for number, node in enumerate(nodes):
-        if node.curve is not None:
-            fixed |= {number, (number - 1) % len(nodes)}
-    if closed:  # the ring's far side, so that a part has two ends
-        far = max(range(len(nodes)), key=lambda n: math.dist(nodes[0].at, nodes[n].at))
-        fixed.add(far)
-    kept: set[int] = set(fixed)
-    for a, b in itertools.pairwise(sorted(fixed)):
-        part = [nodes[number].at for number in range(a, b + 1)]
-        if len(part) > 2 and len(set(part)) == len(part):
-            slim = set(shapely.LineString(part).simplify(tolerance, preserve_topology=False).coords)
-            kept |= {a + place for place, at in enumerate(part) if at in slim}
-        else:
-            kept |= set(range(a, b + 1))
-    passed = tuple(
-        (*node.at, node.level)
-        for number, node in enumerate(nodes)
-        if number not in kept and node.level is not None
-    )
-    return tuple(nodes[number] for number in sorted(kept)), passed
 
 
 def origin_of(sites: list[Site], spec: SpecTables) -> Vector:

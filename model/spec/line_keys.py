@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, field_validator
 
 from palewright.model.basis.lengths import (
     Coordinate,
@@ -53,6 +53,28 @@ PointSpec = Annotated[
 ]
 
 
+class ArcsSpec(Table):
+    """What counts as shots along a curve; common practice, no source."""
+
+    points: int = Field(
+        5, ge=0, le=1000, description="fewest shots on an arc (4 or more), or 0 for a corner at "
+        "each shot",
+    )  # fmt: skip
+    apart: Positive = Field(10_000.0, description="most between neighbouring shots on an arc")
+    turn: float = Field(
+        25.0, gt=0.0, le=60.0, description="most that the line bends at a shot on an arc, degrees; "
+        "what bends more is a corner",
+    )  # fmt: skip
+    radius: Positive = Field(500_000.0, description="largest radius of an arc")
+
+    @field_validator("points")
+    @classmethod
+    def _enough(cls, value: int) -> int:
+        if 0 < value < 4:
+            raise ValueError("an arc needs 4 shots or more; 0 for no arcs")
+        return value
+
+
 class SurveySpec(Table):
     """The site as measured: a file of points and lines."""
 
@@ -81,6 +103,9 @@ class SurveySpec(Table):
         20.0,
         description="points of a line no farther than this from the straight between its corners "
         "give levels alone, and no corner",
+    )
+    arcs: ArcsSpec = Field(
+        ArcsSpec(), description="shots along a curve become arcs, within `straight`"
     )
     ground: tuple[Annotated[str, Field(max_length=60)], ...] = Field(
         (), max_length=100, description="codes or layers of spot levels; all points with a level "

@@ -10,11 +10,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from palewright.model.basis.lengths import FARTHEST
-from palewright.model.site.path import Node
 
+from .coded_lines import coded_lines
 from .degrees import local_planes
+from .field_codes import chains_of
 from .grids import check_lengths, grid_of, name_of
-from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
+from .points_and_lines import Asked, Survey, SurveyError, SurveyPoint
 
 HEADINGS = {
     "number": (
@@ -141,13 +142,16 @@ def read_csv(text: str, file: str, unit: float | None, asked: Asked) -> Survey:
         points.append(_point(row, named, where, factor, len(points) + 1))
     if not points:
         raise SurveyError(f"{file}: has a heading but no points")
+    points, chains, told = chains_of(points, asked.codes)
+    notes += told
     if grid is not None and grid.degrees:
         points, note = _from_degrees(points, factor, grid.name)
         notes.append(note)
     else:
         check_lengths(grid, (points[0].x, points[0].y), file)
     notes += _two_levels(points)
-    return Survey(file, "CSV", tuple(points), lines_by_code(points), name_of(grid), tuple(notes))
+    lines, told = coded_lines(points, chains, asked.codes.apart)
+    return Survey(file, "CSV", tuple(points), tuple(lines), name_of(grid), (*notes, *told))
 
 
 def _from_degrees(
@@ -171,6 +175,9 @@ def _rows(text: str, file: str, count: int) -> Iterator[tuple[int, list[str]]]:
     first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
     mark = max(",;\t", key=first.count)
     if mark not in first and len(first.split()) > 1:  # divided by blanks
+        heads = first.split()
+        if not count and not any(NUMBER.fullmatch(cell) for cell in heads):
+            count = len(heads)  # codes may have blanks in them
         for number, line in enumerate(lines, 1):
             if line.strip() and not line.startswith("#"):
                 yield number, line.split(None, count - 1 if count else -1)
@@ -311,15 +318,3 @@ def _by_code(points: list[SurveyPoint]) -> dict[str, list[SurveyPoint]]:
     for point in points:
         groups.setdefault(point.code, []).append(point)
     return groups
-
-
-def lines_by_code(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:
-    """Return a line through the points of each code, in their order."""
-    lines = []
-    for code, group in _by_code(points).items():
-        if len(group) < 2:
-            continue
-        nodes, closed = as_ring([Node((point.x, point.y), point.level) for point in group])
-        kind = f"{len(group)} points"
-        lines.append(SurveyLine(code or "(no code)", code, kind, nodes, closed))
-    return tuple(lines)

@@ -156,7 +156,7 @@ def _cuts(around: tuple[Node, ...], kept: list[int], limits: ArcLimits, closed: 
 def _arcs_of(
     places: list[Point], tolerance: float, limits: ArcLimits, *, round_: bool
 ) -> list[tuple[Stretch, tuple[Piece, ...]]] | None:
-    """Return the pieces of a part of a line, m about its first place; None where all is straight."""
+    """Return the pieces of a part, m about its first place; None where all is straight."""
     import numpy as np  # with what searches: only where there may be arcs
 
     # the same from either end: searched from the one that is more to the west or south

@@ -102,7 +102,7 @@ def parse_survey(data: bytes, file: str, kind: str, asked: Asked | None = None) 
     if kind == "tape":
         return read_tape(text, file)
     if kind == "GSI":
-        return read_gsi(text, file)
+        return read_gsi(text, file, asked)
     if kind == "LandXML":
         return read_landxml(text, file, asked, unit)
     return read_geojson(text, file, unit, asked)

@@ -78,6 +78,10 @@ def ready() -> None:
         sys.exit(FAULTS)
 
 
+STRAIGHT = 20.0
+"""How closely shots are followed where nothing is said, mm; as in a spec."""
+
+
 def _length(option: str, text: str, over: float = -1.0) -> float:
     """Return an option's length, mm, larger than `over`."""
     from palewright.model.basis.units import ALLOWED, parse_length
@@ -105,12 +109,15 @@ def _length(option: str, text: str, over: float = -1.0) -> float:
               help="Unit of a file that does not say.")  # fmt: skip
 @click.option("--crs", default="", help="Grid of the coordinates, as EPSG:27700.")
 @click.option("--named-by", default="", metavar="PROPERTY", help="That names features of GeoJSON.")
+@click.option("--layer", default="", help="Of a GeoPackage that has several.")
 @click.option("--columns", default="", metavar="LETTERS",
               help="Of a point file without a heading, as PNEZD or PENZD.")  # fmt: skip
 @click.option(
     "--tolerance", default="5", show_default=True, help="How closely splines are followed."
 )
-@click.option("--straight", default="20", show_default=True, help="How closely shots are followed.")
+@click.option(
+    "--straight", default=f"{STRAIGHT:g}", show_default=True, help="How closely shots are followed."
+)
 @click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
               help="Draw a small plan: .png, .svg or .pdf.")  # fmt: skip
 def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str | None) -> None:
@@ -123,8 +130,11 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
     straight = _length("--straight", told.pop("straight") or "")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
-    named = {key: told[key] or "" for key in ("crs", "columns", "named_by")}
-    read = read_survey(file, Asked(units=told["units"], tolerance=close, **named))
+    crs, columns, named_by, layer = (
+        told[key] or "" for key in ("crs", "columns", "named_by", "layer")
+    )
+    asked = Asked(told["units"], crs, close, columns, named_by, layer=layer)
+    read = read_survey(file, asked)
     taken, why = None, ""
     try:
         taken = read.line(line)
@@ -132,13 +142,15 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
         if line:
             raise
         why = str(error)
+    if straight != STRAIGHT:
+        told["straight"] = f"{straight:g} mm"
     click.echo(survey_text(read, taken, why, told, straight))
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 
         write_named(out.parent, {out.name: survey_picture(read, taken, out.suffix.lower())})
     if not read.lines:
-        sys.exit(OutputError.exit_code)
+        sys.exit(SurveyError.exit_code)
 
 
 @click.command(cls=Told, examples=("palewright schema > palewright-schema.json",))

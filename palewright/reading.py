@@ -146,9 +146,8 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
         prices, unpriced = _prices(spec, folder)
         problems.extend(unpriced)
         job = resolve(spec, survey, rules, prices)
-        if missing or any(
-            problem.path[:1] == ("survey",) for problem in wrong_keys
-        ):  # lines that the survey would have given are no mistakes of their own
+        unsurveyed = any(problem.path[:1] == ("survey",) for problem in (*missing, *wrong_keys))
+        if unsurveyed:  # lines that the survey would have given are no mistakes of their own
             kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
             job = replace(job, problems=tuple(kept))
         tiny_runs = {problem.path[:2] for problem in tiny if problem.path[:1] == ("run",)}

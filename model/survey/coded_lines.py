@@ -89,6 +89,7 @@ def _told_line(chain: Chain, own: list[SurveyPoint], notes: list[str]) -> Survey
     curves: dict[int, Curve] = {}  # by the place where they end
     inner: set[int] = set()
     for first, last, tangent in chain.bends:
+        curve: Curve | None
         if tangent and last == first + 1:
             curve = _tangent(places, first)
             if curve is None:

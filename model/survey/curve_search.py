@@ -170,7 +170,8 @@ def _arcs(
         return None
     near = shots[first : first + count + 1] - shots[first]
     centres, radii = circles(near)
-    ends, squares = [], []
+    ends: list[Any] = []
+    squares: list[Array] = []
     for start in range(limits.points - 1, count + 1, BATCH):
         lasts = np.arange(start, min(start + BATCH, count + 1))
         part = near[: lasts[-1] + 1]

@@ -9,8 +9,8 @@ from palewright.model.geometry.curves import Arc
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Node
 
-from .curve_search import STRAIGHTS_FOR_ARC, ArcLimits, Stretch, stretches
-from .tangent_chains import Piece, chained
+from .curve_search import STRAIGHTS_FOR_ARC, ArcLimits, Window, windows_of
+from .tangent_chains import SmoothPiece, chained
 
 LONGEST_SWEEP, CUT_SWEEP = 3.3, 2.1
 """Arcs that turn by more than the first, radians, are cut in equal parts of at most the other, so
@@ -155,7 +155,7 @@ def _cuts(around: tuple[Node, ...], kept: list[int], limits: ArcLimits, closed: 
 
 def _arcs_of(
     places: list[Point], tolerance: float, limits: ArcLimits, *, round_: bool
-) -> list[tuple[Stretch, tuple[Piece, ...]]] | None:
+) -> list[tuple[Window, tuple[SmoothPiece, ...]]] | None:
     """Return the pieces of a part, m about its first place; None where all is straight."""
     import numpy as np  # with what searches: only where there may be arcs
 
@@ -164,7 +164,7 @@ def _arcs_of(
     back = last < first
     way = places[::-1] if back else places
     shots = np.array(way) - np.array(way[0])
-    parts = stretches(shots, tolerance, limits)
+    parts = windows_of(shots, tolerance, limits)
     if not any(part.arc for part in parts):
         return None
     round_ = round_ and parts[0].arc == parts[-1].arc  # one piece, cut there
@@ -176,22 +176,22 @@ def _arcs_of(
     end = len(places) - 1
     shift = (way[0][0] - places[0][0]) / 1000.0, (way[0][1] - places[0][1]) / 1000.0
     return [
-        (Stretch(end - part.last, end - part.first, part.arc), _turned(pieces, shift))
+        (Window(end - part.last, end - part.first, part.arc), _turned(pieces, shift))
         for part, pieces in reversed(chains)
     ]
 
 
-def _turned(pieces: tuple[Piece, ...], shift: Point) -> tuple[Piece, ...]:
+def _turned(pieces: tuple[SmoothPiece, ...], shift: Point) -> tuple[SmoothPiece, ...]:
     """Return pieces walked the other way, moved."""
     result = []
     for piece in reversed(pieces):
         x, y, heading = piece.end
         start = x + shift[0], y + shift[1]
-        result.append(Piece(start, heading + math.pi, piece.length, -piece.bend))
+        result.append(SmoothPiece(start, heading + math.pi, piece.length, -piece.bend))
     return tuple(result)
 
 
-def _nodes(pieces: tuple[Piece, ...], origin: Point, last: Node) -> list[Node]:
+def _nodes(pieces: tuple[SmoothPiece, ...], origin: Point, last: Node) -> list[Node]:
     """Return the nodes at the ends of pieces; the last one is a shot. origin : of pieces, mm."""
     result: list[Node] = []
     for number, piece in enumerate(pieces):

@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from .curve_search import Array, Stretch, circles
+from .curve_search import Array, Window, circles
 
 MOST_ROUNDS = 30
 MOST_PIECES = 16
@@ -39,7 +39,7 @@ SHORTEST = 0.05
 
 
 @dataclass(frozen=True)
-class Piece:
+class SmoothPiece:
     """A piece of a chain. start : (x, y), m; heading : radians; length : m; bend : curvature, 1/m,
     anticlockwise positive, 0 for a straight.
     """
@@ -62,16 +62,16 @@ class Piece:
 
 
 def chained(
-    shots: Array, parts: tuple[Stretch, ...], tolerance: float, *, round_: bool
-) -> list[tuple[Stretch, tuple[Piece, ...]]]:
+    shots: Array, parts: tuple[Window, ...], tolerance: float, *, round_: bool
+) -> list[tuple[Window, tuple[SmoothPiece, ...]]]:
     """Return pieces for parts of a line, smooth from one to the next where the shots allow it.
 
     Parameters
     ----------
     shots : (n, 2) float, m
         Near the origin.
-    parts : tuple of Stretch
-        As `stretches` finds them, from the first shot to the last.
+    parts : tuple of Window
+        As `windows_of` finds them, from the first shot to the last.
     tolerance : float, m
         Farthest that a shot may lie off.
     round_ : bool
@@ -79,10 +79,10 @@ def chained(
 
     Returns
     -------
-    list of (Stretch, pieces)
+    list of (Window, pieces)
         From shot to shot, where the line may bend; no pieces where none come near enough.
     """
-    result: list[tuple[Stretch, tuple[Piece, ...]]] = []
+    result: list[tuple[Window, tuple[SmoothPiece, ...]]] = []
     for group in _smooth_parts(shots, parts):
         held = None
         for chain in _short_enough(group):
@@ -105,7 +105,7 @@ class _Ends:
     heading: float | None = None
 
 
-def _smooth_parts(shots: Array, parts: tuple[Stretch, ...]) -> list[tuple[Stretch, ...]]:
+def _smooth_parts(shots: Array, parts: tuple[Window, ...]) -> list[tuple[Window, ...]]:
     """Return parts grouped where they may run into one another smoothly."""
     groups = [[parts[0]]]
     for one, other in pairwise(parts):
@@ -117,7 +117,7 @@ def _smooth_parts(shots: Array, parts: tuple[Stretch, ...]) -> list[tuple[Stretc
     return [tuple(group) for group in groups]
 
 
-def _short_enough(group: tuple[Stretch, ...]) -> list[tuple[Stretch, ...]]:
+def _short_enough(group: tuple[Window, ...]) -> list[tuple[Window, ...]]:
     """Return a group in chains that are quickly found, cut at a shot within a piece."""
     result = []
     while len(group) > MOST_PIECES:
@@ -128,20 +128,20 @@ def _short_enough(group: tuple[Stretch, ...]) -> list[tuple[Stretch, ...]]:
         number = max(long, key=lambda n: (not group[n].arc, n))
         piece = group[number]
         middle = (piece.first + piece.last) // 2
-        result.append((*group[:number], Stretch(piece.first, middle, piece.arc)))
-        group = (Stretch(middle, piece.last, piece.arc), *group[number + 1 :])
+        result.append((*group[:number], Window(piece.first, middle, piece.arc)))
+        group = (Window(middle, piece.last, piece.arc), *group[number + 1 :])
     return [*result, group]
 
 
-def _runs_on(piece: Piece, heading: float) -> bool:
+def _runs_on(piece: SmoothPiece, heading: float) -> bool:
     return abs(piece.heading - heading) < SAME_WAY
 
 
 def _one(
-    before: tuple[Stretch, tuple[Piece, ...]], after: tuple[Stretch, tuple[Piece, ...]]
-) -> tuple[Stretch, tuple[Piece, ...]]:
+    before: tuple[Window, tuple[SmoothPiece, ...]], after: tuple[Window, tuple[SmoothPiece, ...]]
+) -> tuple[Window, tuple[SmoothPiece, ...]]:
     """Return a chain and the one that runs on from it as one, a straight cut there as one again."""
-    whole = Stretch(before[0].first, after[0].last, before[0].arc or after[0].arc)
+    whole = Window(before[0].first, after[0].last, before[0].arc or after[0].arc)
     one, other = before[1][-1], after[1][0]
     if one.bend or other.bend:
         return whole, (*before[1], *after[1])
@@ -150,26 +150,26 @@ def _one(
 
 
 def _bridged(
-    found: list[tuple[Stretch, tuple[Piece, ...]]],
-) -> list[tuple[Stretch, tuple[Piece, ...]]]:
+    found: list[tuple[Window, tuple[SmoothPiece, ...]]],
+) -> list[tuple[Window, tuple[SmoothPiece, ...]]]:
     """Return chains with straights between those that share no shot."""
     result = found[:1]
     for other in found[1:]:
         last = result[-1][0].last
         if last < other[0].first:
-            result.append((Stretch(last, other[0].first, False), ()))
+            result.append((Window(last, other[0].first, False), ()))
         result.append(other)
     return result
 
 
 def _tried(
-    shots: Array, chain: tuple[Stretch, ...], tolerance: float, ends: _Ends
-) -> list[tuple[Stretch, tuple[Piece, ...]]]:
+    shots: Array, chain: tuple[Window, ...], tolerance: float, ends: _Ends
+) -> list[tuple[Window, tuple[SmoothPiece, ...]]]:
     """Return a chain, cut where it bends most as often as its shots want it."""
     waiting, result = [(chain, ends)], []
     while waiting:
         now, held = waiting.pop()
-        whole = Stretch(now[0].first, now[-1].last, any(part.arc for part in now))
+        whole = Window(now[0].first, now[-1].last, any(part.arc for part in now))
         pieces = _fitted(shots, now, held)
         if pieces is not None and _off(shots, now, pieces) <= tolerance:
             result.append((whole, pieces))
@@ -184,7 +184,7 @@ def _tried(
     return result
 
 
-def _heading(shots: Array, part: Stretch, *, at_end: bool) -> float:
+def _heading(shots: Array, part: Window, *, at_end: bool) -> float:
     """Return the way a part runs at its first or its last shot, radians."""
     own = shots[part.first : part.last + 1]
     if not part.arc:
@@ -195,7 +195,7 @@ def _heading(shots: Array, part: Stretch, *, at_end: bool) -> float:
     return math.atan2(x, -y) if bend > 0.0 else math.atan2(-x, y)
 
 
-def _kink(shots: Array, one: Stretch, other: Stretch) -> float:
+def _kink(shots: Array, one: Window, other: Window) -> float:
     """Return the bend between two parts, degrees."""
     turn = _heading(shots, other, at_end=False) - _heading(shots, one, at_end=True)
     return math.degrees((turn + math.pi) % math.tau - math.pi)
@@ -209,7 +209,7 @@ def _circle(own: Array) -> tuple[Array, float]:
     return centres[-1], math.copysign(1.0 / float(radii[-1]), float(turns.sum()))
 
 
-def _first_guess(shots: Array, chain: tuple[Stretch, ...]) -> tuple[Piece, ...]:
+def _first_guess(shots: Array, chain: tuple[Window, ...]) -> tuple[SmoothPiece, ...]:
     pieces = []
     for part in chain:
         own = shots[part.first : part.last + 1]
@@ -220,12 +220,14 @@ def _first_guess(shots: Array, chain: tuple[Stretch, ...]) -> tuple[Piece, ...]:
             length = float(steps.sum())
         else:
             length = math.dist(own[0], own[-1])
-        pieces.append(Piece((0.0, 0.0), 0.0, length, bend))
+        pieces.append(SmoothPiece((0.0, 0.0), 0.0, length, bend))
     start = (float(shots[chain[0].first, 0]), float(shots[chain[0].first, 1]))
     return _strung(start, _heading(shots, chain[0], at_end=False), pieces)
 
 
-def _strung(start: tuple[float, float], heading: float, pieces: list[Piece]) -> tuple[Piece, ...]:
+def _strung(
+    start: tuple[float, float], heading: float, pieces: list[SmoothPiece]
+) -> tuple[SmoothPiece, ...]:
     """Return pieces put end to end."""
     result = []
     for piece in pieces:
@@ -235,7 +237,7 @@ def _strung(start: tuple[float, float], heading: float, pieces: list[Piece]) -> 
     return tuple(result)
 
 
-def _fitted(shots: Array, chain: tuple[Stretch, ...], ends: _Ends) -> tuple[Piece, ...] | None:
+def _fitted(shots: Array, chain: tuple[Window, ...], ends: _Ends) -> tuple[SmoothPiece, ...] | None:
     """Return the chain that is nearest to its shots, or None where none is found."""
     pieces = _first_guess(shots, chain)
     first, last = chain[0].first, chain[-1].last
@@ -266,7 +268,7 @@ def _fitted(shots: Array, chain: tuple[Stretch, ...], ends: _Ends) -> tuple[Piec
     return pieces
 
 
-def _moved(pieces: tuple[Piece, ...], step: Array) -> tuple[Piece, ...] | None:
+def _moved(pieces: tuple[SmoothPiece, ...], step: Array) -> tuple[SmoothPiece, ...] | None:
     """Return a chain changed by a step, no length by more than a half; None where it breaks."""
     if not np.isfinite(step).all():
         return None
@@ -289,7 +291,7 @@ def _moved(pieces: tuple[Piece, ...], step: Array) -> tuple[Piece, ...] | None:
 
 
 def _equations(
-    inner: Array, owners: NDArray[np.int64], pieces: tuple[Piece, ...],
+    inner: Array, owners: NDArray[np.int64], pieces: tuple[SmoothPiece, ...],
     goal: tuple[float, float], held: tuple[float | None, float | None],
 ) -> tuple[Array, Array]:  # fmt: skip
     """Return how far shots and ends are off, and how that changes with the chain's figures.
@@ -342,7 +344,7 @@ def _step(off: Array, slope: Array) -> Array | None:
         return None
 
 
-def _after(state: Array, piece: Piece, place: int) -> Array:
+def _after(state: Array, piece: SmoothPiece, place: int) -> Array:
     """Return how the end of a piece changes with the figures, from how its start does."""
     x, y, after = piece.end
     dx, dy = x - piece.start[0], y - piece.start[1]
@@ -359,7 +361,7 @@ def _after(state: Array, piece: Piece, place: int) -> Array:
     return result
 
 
-def _distances(own: Array, piece: Piece) -> tuple[Array, Array]:
+def _distances(own: Array, piece: SmoothPiece) -> tuple[Array, Array]:
     """Return how far shots lie to the left of a piece, and how that changes with its start (x, y),
     its heading and its curvature.
     """
@@ -380,7 +382,7 @@ def _distances(own: Array, piece: Piece) -> tuple[Array, Array]:
     return 1.0 / bend - sign * far, change
 
 
-def _reach(own: Array, piece: Piece) -> Array:
+def _reach(own: Array, piece: SmoothPiece) -> Array:
     """Return how far shots are from a piece, its ends included."""
     x, y, _ = piece.end
     ends = np.minimum(np.hypot(*(own - np.array(piece.start)).T), np.hypot(*(own - (x, y)).T))
@@ -398,7 +400,7 @@ def _reach(own: Array, piece: Piece) -> Array:
 
 
 def _nearest(
-    inner: Array, owners: NDArray[np.int64], pieces: tuple[Piece, ...]
+    inner: Array, owners: NDArray[np.int64], pieces: tuple[SmoothPiece, ...]
 ) -> NDArray[np.int64]:
     """Return which piece each shot is nearest to, of that it had and its neighbours."""
     best = np.full(len(inner), np.inf)
@@ -412,7 +414,7 @@ def _nearest(
     return result
 
 
-def _off(shots: Array, chain: tuple[Stretch, ...], pieces: tuple[Piece, ...]) -> float:
+def _off(shots: Array, chain: tuple[Window, ...], pieces: tuple[SmoothPiece, ...]) -> float:
     """Return how far the farthest of the shots is off a chain, m."""
     inner = shots[chain[0].first : chain[-1].last + 1]
     return float(np.min([_reach(inner, piece) for piece in pieces], axis=0).max())

@@ -46,7 +46,7 @@ class ArcLimits:
 
 
 @dataclass(frozen=True)
-class Window:
+class ShotSpan:
     """Shots on one piece, from the number first to last, both in it; whether that is an arc."""
 
     first: int
@@ -54,7 +54,7 @@ class Window:
     arc: bool
 
 
-def windows_of(shots: Array, tolerance: float, limits: ArcLimits) -> tuple[Window, ...]:
+def shot_spans(shots: Array, tolerance: float, limits: ArcLimits) -> tuple[ShotSpan, ...]:
     """Return the fewest pieces that shots are on, each within the tolerance.
 
     Parameters
@@ -125,7 +125,7 @@ class _Best:
         self.squares[kind, won] = total[better]
         self.before[kind, won] = first, start[3], start[4]
 
-    def way(self) -> list[Window]:
+    def way(self) -> list[ShotSpan]:
         """Return the pieces of the cheapest way to the last shot."""
         last = self.pieces.shape[1] - 1
         kind = min(
@@ -135,7 +135,7 @@ class _Best:
         result = []
         while last > 0:
             first, other, old = self.before[kind, last].tolist()
-            result.append(Window(first, last, bool(kind)))
+            result.append(ShotSpan(first, last, bool(kind)))
             last, kind = other, old
         return result[::-1]
 
@@ -215,10 +215,10 @@ def circles(shots: Array) -> tuple[Array, Array]:
 
 
 def _together(
-    shots: Array, found: list[Window], tolerance: float, limits: ArcLimits
-) -> list[Window]:
+    shots: Array, found: list[ShotSpan], tolerance: float, limits: ArcLimits
+) -> list[ShotSpan]:
     """Return pieces, neighbouring arcs of one circle as one: windows have a longest."""
-    result: list[Window] = []
+    result: list[ShotSpan] = []
     for piece in found:
         last = result[-1] if result else None
         if last is not None and last.arc and piece.arc:
@@ -226,7 +226,7 @@ def _together(
             centres, radii = circles(part)
             off = np.abs(np.hypot(*(part - centres[-1]).T) - radii[-1])
             if off.max() <= tolerance * ROOM and radii[-1] <= limits.radius:
-                result[-1] = Window(last.first, piece.last, True)
+                result[-1] = ShotSpan(last.first, piece.last, True)
                 continue
         result.append(piece)
     return result

@@ -9,7 +9,7 @@ from palewright.model.geometry.curves import Arc
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Node
 
-from .curve_search import STRAIGHTS_FOR_ARC, ArcLimits, Window, windows_of
+from .curve_search import STRAIGHTS_FOR_ARC, ArcLimits, ShotSpan, shot_spans
 from .tangent_chains import SmoothPiece, chained
 
 LONGEST_SWEEP, CUT_SWEEP = 3.3, 2.1
@@ -155,7 +155,7 @@ def _cuts(around: tuple[Node, ...], kept: list[int], limits: ArcLimits, closed: 
 
 def _arcs_of(
     places: list[Point], tolerance: float, limits: ArcLimits, *, round_: bool
-) -> list[tuple[Window, tuple[SmoothPiece, ...]]] | None:
+) -> list[tuple[ShotSpan, tuple[SmoothPiece, ...]]] | None:
     """Return the pieces of a part, m about its first place; None where all is straight."""
     import numpy as np  # with what searches: only where there may be arcs
 
@@ -164,7 +164,7 @@ def _arcs_of(
     back = last < first
     way = places[::-1] if back else places
     shots = np.array(way) - np.array(way[0])
-    parts = windows_of(shots, tolerance, limits)
+    parts = shot_spans(shots, tolerance, limits)
     if not any(part.arc for part in parts):
         return None
     round_ = round_ and parts[0].arc == parts[-1].arc  # one piece, cut there
@@ -176,7 +176,7 @@ def _arcs_of(
     end = len(places) - 1
     shift = (way[0][0] - places[0][0]) / 1000.0, (way[0][1] - places[0][1]) / 1000.0
     return [
-        (Window(end - part.last, end - part.first, part.arc), _turned(pieces, shift))
+        (ShotSpan(end - part.last, end - part.first, part.arc), _turned(pieces, shift))
         for part, pieces in reversed(chains)
     ]
 

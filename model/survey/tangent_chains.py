@@ -14,7 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from .curve_search import Array, Window, circles
+from .curve_search import Array, ShotSpan, circles
 
 MOST_ROUNDS = 30
 MOST_PIECES = 16
@@ -62,16 +62,16 @@ class SmoothPiece:
 
 
 def chained(
-    shots: Array, parts: tuple[Window, ...], tolerance: float, *, round_: bool
-) -> list[tuple[Window, tuple[SmoothPiece, ...]]]:
+    shots: Array, parts: tuple[ShotSpan, ...], tolerance: float, *, round_: bool
+) -> list[tuple[ShotSpan, tuple[SmoothPiece, ...]]]:
     """Return pieces for parts of a line, smooth from one to the next where the shots allow it.
 
     Parameters
     ----------
     shots : (n, 2) float, m
         Near the origin.
-    parts : tuple of Window
-        As `windows_of` finds them, from the first shot to the last.
+    parts : tuple of ShotSpan
+        As `shot_spans` finds them, from the first shot to the last.
     tolerance : float, m
         Farthest that a shot may lie off.
     round_ : bool
@@ -79,10 +79,10 @@ def chained(
 
     Returns
     -------
-    list of (Window, pieces)
+    list of (ShotSpan, pieces)
         From shot to shot, where the line may bend; no pieces where none come near enough.
     """
-    result: list[tuple[Window, tuple[SmoothPiece, ...]]] = []
+    result: list[tuple[ShotSpan, tuple[SmoothPiece, ...]]] = []
     for group in _smooth_parts(shots, parts):
         held = None
         for chain in _short_enough(group):
@@ -105,7 +105,7 @@ class _Ends:
     heading: float | None = None
 
 
-def _smooth_parts(shots: Array, parts: tuple[Window, ...]) -> list[tuple[Window, ...]]:
+def _smooth_parts(shots: Array, parts: tuple[ShotSpan, ...]) -> list[tuple[ShotSpan, ...]]:
     """Return parts grouped where they may run into one another smoothly."""
     groups = [[parts[0]]]
     for one, other in pairwise(parts):
@@ -117,7 +117,7 @@ def _smooth_parts(shots: Array, parts: tuple[Window, ...]) -> list[tuple[Window,
     return [tuple(group) for group in groups]
 
 
-def _short_enough(group: tuple[Window, ...]) -> list[tuple[Window, ...]]:
+def _short_enough(group: tuple[ShotSpan, ...]) -> list[tuple[ShotSpan, ...]]:
     """Return a group in chains that are quickly found, cut at a shot within a piece."""
     result = []
     while len(group) > MOST_PIECES:
@@ -128,8 +128,8 @@ def _short_enough(group: tuple[Window, ...]) -> list[tuple[Window, ...]]:
         number = max(long, key=lambda n: (not group[n].arc, n))
         piece = group[number]
         middle = (piece.first + piece.last) // 2
-        result.append((*group[:number], Window(piece.first, middle, piece.arc)))
-        group = (Window(middle, piece.last, piece.arc), *group[number + 1 :])
+        result.append((*group[:number], ShotSpan(piece.first, middle, piece.arc)))
+        group = (ShotSpan(middle, piece.last, piece.arc), *group[number + 1 :])
     return [*result, group]
 
 
@@ -138,10 +138,11 @@ def _runs_on(piece: SmoothPiece, heading: float) -> bool:
 
 
 def _one(
-    before: tuple[Window, tuple[SmoothPiece, ...]], after: tuple[Window, tuple[SmoothPiece, ...]]
-) -> tuple[Window, tuple[SmoothPiece, ...]]:
+    before: tuple[ShotSpan, tuple[SmoothPiece, ...]],
+    after: tuple[ShotSpan, tuple[SmoothPiece, ...]],
+) -> tuple[ShotSpan, tuple[SmoothPiece, ...]]:
     """Return a chain and the one that runs on from it as one, a straight cut there as one again."""
-    whole = Window(before[0].first, after[0].last, before[0].arc or after[0].arc)
+    whole = ShotSpan(before[0].first, after[0].last, before[0].arc or after[0].arc)
     one, other = before[1][-1], after[1][0]
     if one.bend or other.bend:
         return whole, (*before[1], *after[1])
@@ -150,26 +151,26 @@ def _one(
 
 
 def _bridged(
-    found: list[tuple[Window, tuple[SmoothPiece, ...]]],
-) -> list[tuple[Window, tuple[SmoothPiece, ...]]]:
+    found: list[tuple[ShotSpan, tuple[SmoothPiece, ...]]],
+) -> list[tuple[ShotSpan, tuple[SmoothPiece, ...]]]:
     """Return chains with straights between those that share no shot."""
     result = found[:1]
     for other in found[1:]:
         last = result[-1][0].last
         if last < other[0].first:
-            result.append((Window(last, other[0].first, False), ()))
+            result.append((ShotSpan(last, other[0].first, False), ()))
         result.append(other)
     return result
 
 
 def _tried(
-    shots: Array, chain: tuple[Window, ...], tolerance: float, ends: _Ends
-) -> list[tuple[Window, tuple[SmoothPiece, ...]]]:
+    shots: Array, chain: tuple[ShotSpan, ...], tolerance: float, ends: _Ends
+) -> list[tuple[ShotSpan, tuple[SmoothPiece, ...]]]:
     """Return a chain, cut where it bends most as often as its shots want it."""
     waiting, result = [(chain, ends)], []
     while waiting:
         now, held = waiting.pop()
-        whole = Window(now[0].first, now[-1].last, any(part.arc for part in now))
+        whole = ShotSpan(now[0].first, now[-1].last, any(part.arc for part in now))
         pieces = _fitted(shots, now, held)
         if pieces is not None and _off(shots, now, pieces) <= tolerance:
             result.append((whole, pieces))
@@ -184,7 +185,7 @@ def _tried(
     return result
 
 
-def _heading(shots: Array, part: Window, *, at_end: bool) -> float:
+def _heading(shots: Array, part: ShotSpan, *, at_end: bool) -> float:
     """Return the way a part runs at its first or its last shot, radians."""
     own = shots[part.first : part.last + 1]
     if not part.arc:
@@ -195,7 +196,7 @@ def _heading(shots: Array, part: Window, *, at_end: bool) -> float:
     return math.atan2(x, -y) if bend > 0.0 else math.atan2(-x, y)
 
 
-def _kink(shots: Array, one: Window, other: Window) -> float:
+def _kink(shots: Array, one: ShotSpan, other: ShotSpan) -> float:
     """Return the bend between two parts, degrees."""
     turn = _heading(shots, other, at_end=False) - _heading(shots, one, at_end=True)
     return math.degrees((turn + math.pi) % math.tau - math.pi)
@@ -209,7 +210,7 @@ def _circle(own: Array) -> tuple[Array, float]:
     return centres[-1], math.copysign(1.0 / float(radii[-1]), float(turns.sum()))
 
 
-def _first_guess(shots: Array, chain: tuple[Window, ...]) -> tuple[SmoothPiece, ...]:
+def _first_guess(shots: Array, chain: tuple[ShotSpan, ...]) -> tuple[SmoothPiece, ...]:
     pieces = []
     for part in chain:
         own = shots[part.first : part.last + 1]
@@ -237,7 +238,9 @@ def _strung(
     return tuple(result)
 
 
-def _fitted(shots: Array, chain: tuple[Window, ...], ends: _Ends) -> tuple[SmoothPiece, ...] | None:
+def _fitted(
+    shots: Array, chain: tuple[ShotSpan, ...], ends: _Ends
+) -> tuple[SmoothPiece, ...] | None:
     """Return the chain that is nearest to its shots, or None where none is found."""
     pieces = _first_guess(shots, chain)
     first, last = chain[0].first, chain[-1].last
@@ -414,7 +417,7 @@ def _nearest(
     return result
 
 
-def _off(shots: Array, chain: tuple[Window, ...], pieces: tuple[SmoothPiece, ...]) -> float:
+def _off(shots: Array, chain: tuple[ShotSpan, ...], pieces: tuple[SmoothPiece, ...]) -> float:
     """Return how far the farthest of the shots is off a chain, m."""
     inner = shots[chain[0].first : chain[-1].last + 1]
     return float(np.min([_reach(inner, piece) for piece in pieces], axis=0).max())

@@ -174,6 +174,14 @@ def test_uses_of_blocks_that_are_not_there_are_told() -> None:
     assert note.startswith("1 uses of blocks that are not in the file are left out: ")
 
 
+def test_lines_of_one_point_are_counted() -> None:
+    doc = entities(1)
+    doc.modelspace().add_lwpolyline([(1, 1)])
+    doc.modelspace().add_lwpolyline([])
+    (note,) = read(saved(doc)).notes
+    assert note == "2 entities that are no line (of less than two points, or a mesh) are left out"
+
+
 def test_the_library_says_nothing_on_the_terminal(tmp_path: Path) -> None:
     """And another program's logging is as it was."""
     doc = entities(2)

@@ -50,7 +50,7 @@ from .job import (
     run_letter,
 )
 from .part_problems import meets_itself, part_problems, run_problems
-from .sites import Site, line_problems, node_problems, origin_of, site_of
+from .sites import LineFaults, Site, line_problems, node_problems, origin_of, site_of
 from .words import Follow, RailForm, WedgeFill
 
 LOW_FENCE = 1200.0
@@ -222,15 +222,16 @@ def _line(
     east, north, base = origin
     posts = run.posts or spec.posts
     nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
-    problems = node_problems(nodes, site.closed, path)
+    told = LineFaults(path, site.line, (east, north))
+    problems = node_problems(nodes, site.closed, told)
     if problems:
         return None, problems
     bays = path_length(nodes) / posts.bay
     if bays > MOST_BAYS:
         message = f"the run would have about {bays:.0f} bays; at most {MOST_BAYS} are built"
-        return None, [Problem(path, message)]
+        return None, [told.whole(message)]
     cut = in_chords(nodes, closed=site.closed, bay=posts.bay, offset=posts.curve_offset)
-    problems = line_problems(cut, site.closed, path)
+    problems = line_problems(cut, site.closed, told)
     if problems:
         return None, problems
     line = site_line(

@@ -18,7 +18,7 @@ from palewright.model.site.path import Node
 from .dxf_damage import Damage
 from .dxf_entities import MOST_NODES, TOUCH, EntityReader
 from .dxf_parts import lean
-from .grids import US_SURVEY_FOOT, grid_of, name_of
+from .grids import US_SURVEY_FOOT, Grid, grid_of, name_of
 from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint
 
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8,
@@ -33,6 +33,9 @@ HEADER_UNITS = {
 
 MOST_COPIES, DEEPEST = 6_000, 12
 """Most entities out of blocks, and blocks within blocks."""
+
+LINES = frozenset(("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE"))
+"""Kinds of entities that a line is taken from."""
 
 CROWD = 16
 """Where more lines than this end together none is joined."""
@@ -76,13 +79,52 @@ def _read(data: bytes, file: str, asked: Asked) -> Survey:
     damage = Damage()
     missing: list[str] = []
     document = _document(data, file, damage, missing)
-    unit, tolerance = asked.units, asked.tolerance
     grid = grid_of(asked.crs, file)
     if grid is not None and grid.degrees:
         raise SurveyError(f"{file}: a drawing in degrees, as {grid.name} has them, has no lengths")
-    header = int(document.header.get("$INSUNITS", 0))
     there = sum(1 for layout in document.layouts for _ in layout)
     notes = damage.notes(there + len(missing))
+    factor = _factor(document, asked, grid, file, notes)
+    reader = EntityReader(factor, asked.tolerance, file)
+    points: list[SurveyPoint] = []
+    lines: list[SurveyLine] = []
+    unread: list[str] = []
+    total = short = 0
+    try:
+        for name, entity in _entities(document.modelspace(), file, missing):
+            try:
+                if entity.dxftype() == "POINT":
+                    points.append(reader.point(entity, name))
+                    continue
+                line = reader.line(entity, name)
+            except (ValueError, ZeroDivisionError, ArithmeticError, AttributeError) as error:
+                unread.append(f"{entity.dxftype()} {name}: {_words(error)}")
+                continue
+            short += line is None and entity.dxftype() in LINES
+            if line is not None:
+                total += len(line.nodes) + len(line.spots)
+                lines.append(line)
+            if total > MOST_NODES:
+                raise SurveyError(f"{file}: its lines have more than {MOST_NODES} points")
+    except SurveyError:
+        raise
+    except Exception as error:  # blocks with missing or mad values, whatever the library says
+        raise SurveyError(f"{file}: an entity cannot be read: {_words(error)}") from None
+    if short:
+        notes.append(f"{short} entities that are no line (of less than two points, or a mesh) are "
+                     "left out")  # fmt: skip
+    if unread:
+        notes.append(f"{len(unread)} entities cannot be read and are left out: {_some(unread)}")
+    if missing:
+        notes.append(f"{len(missing)} uses of blocks that are not in the file are left out: "
+                     f"{_some(missing)}")  # fmt: skip
+    return Survey(file, "DXF", tuple(points), _joined(lines), name_of(grid), tuple(notes))
+
+
+def _factor(document: Any, asked: Asked, grid: Grid | None, file: str, notes: list[str]) -> float:
+    """Return the mm in the unit of a drawing; notes : takes up what to know of it."""
+    unit = asked.units
+    header = int(document.header.get("$INSUNITS", 0))
     if unit is not None:
         factor = UNITS[unit]
         if header in HEADER_UNITS and HEADER_UNITS[header] != factor:
@@ -96,36 +138,7 @@ def _read(data: bytes, file: str, asked: Asked) -> Survey:
             f"{file}: does not say its unit; which is it? Set units (in the spec survey.units) to "
             f"{', '.join(UNITS)}"
         )
-    reader = EntityReader(factor, tolerance, file)
-    points: list[SurveyPoint] = []
-    lines: list[SurveyLine] = []
-    unread: list[str] = []
-    total = 0
-    try:
-        for name, entity in _entities(document.modelspace(), file, missing):
-            try:
-                if entity.dxftype() == "POINT":
-                    points.append(reader.point(entity, name))
-                    continue
-                line = reader.line(entity, name)
-            except (ValueError, ZeroDivisionError, ArithmeticError, AttributeError) as error:
-                unread.append(f"{entity.dxftype()} {name}: {_words(error)}")
-                continue
-            if line is not None:
-                total += len(line.nodes) + len(line.spots)
-                lines.append(line)
-            if total > MOST_NODES:
-                raise SurveyError(f"{file}: its lines have more than {MOST_NODES} points")
-    except SurveyError:
-        raise
-    except Exception as error:  # blocks with missing or mad values, whatever the library says
-        raise SurveyError(f"{file}: an entity cannot be read: {_words(error)}") from None
-    if unread:
-        notes.append(f"{len(unread)} entities cannot be read and are left out: {_some(unread)}")
-    if missing:
-        notes.append(f"{len(missing)} uses of blocks that are not in the file are left out: "
-                     f"{_some(missing)}")  # fmt: skip
-    return Survey(file, "DXF", tuple(points), _joined(lines), name_of(grid), tuple(notes))
+    return factor
 
 
 def _some(told: list[str]) -> str:

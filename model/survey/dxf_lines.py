@@ -111,8 +111,7 @@ def _read(data: bytes, file: str, asked: Asked) -> Survey:
     except Exception as error:  # blocks with missing or mad values, whatever the library says
         raise SurveyError(f"{file}: an entity cannot be read: {_words(error)}") from None
     if short:
-        notes.append(f"{short} entities that are no line (of less than two points, or a mesh) are "
-                     "left out")  # fmt: skip
+        notes.append(f"left out as no line (less than two points, or a mesh): {short}")
     if unread:
         notes.append(f"{len(unread)} entities cannot be read and are left out: {_some(unread)}")
     if missing:

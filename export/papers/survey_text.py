@@ -64,13 +64,13 @@ def survey_text(
 
 
 def _followed(line: SurveyLine, straight: float) -> list[str]:
-    """Return the straights and arcs that a fence follows."""
+    """Return the straights and arcs that a fence follows, where there are arcs."""
     nodes, _ = fitted(line.nodes, straight, ArcLimits(), closed=line.closed)
     ends = (*nodes, nodes[0]) if line.closed else nodes
     arcs = sum(isinstance(node.curve, Arc) for node in ends[1:])
-    told = f"  followed within {straight:g} mm in {_count(len(ends) - 1, 'piece')}"
     if not arcs:
-        return [told + ", none of them an arc"]
+        return []
+    told = f"  followed within {straight:g} mm in {_count(len(ends) - 1, 'piece')}"
     rows = []
     for a, b in pairwise(ends):
         to = f"to {b.at[0] / 1000.0:.3f} {b.at[1] / 1000.0:.3f}"

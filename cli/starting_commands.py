@@ -148,7 +148,9 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 
-        write_named(out.parent, {out.name: survey_picture(read, taken, out.suffix.lower())})
+        write_named(
+            out.parent, {out.name: survey_picture(read, taken, out.suffix.lower(), straight)}
+        )
     if not read.lines:
         sys.exit(SurveyError.exit_code)
 

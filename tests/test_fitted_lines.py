@@ -10,15 +10,19 @@ from pathlib import Path
 
 import pytest
 import shapely
+from click.testing import CliRunner
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from helpers import ROOT
+from palewright.cli.main import main
 from palewright.model.geometry.curves import Arc
 from palewright.model.geometry.frames import Point
 from palewright.model.order.joints import make_fence
 from palewright.model.site.path import Node
 from palewright.model.survey.curve_search import ArcLimits
 from palewright.model.survey.fitted_lines import fitted
+from palewright.model.survey.survey_files import read_survey
 from palewright.reading import parse_job
 
 Part = tuple[float, float, float]
@@ -251,6 +255,29 @@ def test_levels_of_shots_along_an_arc_are_the_grounds(tmp_path: Path) -> None:
     cornered = parse_job(spec.replace("\n[[run]]", "\narcs.points = 0\n[[run]]"), "f", tmp_path)
     assert len(cornered.runs[0].line.legs) > len(line.legs) - 30
     assert not cornered.runs[0].line.bent and line.bent
+
+
+def test_the_pieces_are_shown(tmp_path: Path) -> None:
+    shots = walked(LINE_ARC_LINE, 2000.0, 0.0)
+    rows = [f"{x / 1000:.5f},{y / 1000:.5f},F" for x, y in shots]
+    path = tmp_path / "s.csv"
+    path.write_text("e,n,code\n" + "\n".join(rows))
+    done = CliRunner().invoke(main, ["survey", str(path)])
+    assert "  followed within 20 mm in 3 pieces, 1 arc:\n    straight 20.000 m to" in done.output
+    assert "arc 15.000 m to the left, radius 10.000 m, to" in done.output
+    plain = CliRunner().invoke(main, ["survey", str(path), "--straight", "0"])
+    assert "followed" not in plain.output and 'straight = "0 mm"' in plain.output
+    wrong = CliRunner().invoke(main, ["survey", str(path), "--straight", "near"])
+    assert wrong.exit_code == 2 and "not a length of 0 or more" in wrong.output
+
+
+@pytest.mark.parametrize("name", ["orchard", "hillside"])
+def test_the_examples_are_as_they_were(name: str) -> None:
+    survey = read_survey(ROOT / f"examples/{name}-survey.csv")
+    for line in survey.lines:
+        shots = [node.at for node in line.nodes]
+        if len(shots) > 2:
+            assert [node.at for node in followed(shots)] == simplified(shots, 20.0)
 
 
 HARD = {

@@ -282,6 +282,44 @@ def test_broken_shapes_get_one_message(cell: str, said: str) -> None:
     assert said in str(caught.value) and "\n" not in str(caught.value)
 
 
+@pytest.mark.parametrize(("crs", "lon", "lat"), GRIDS, ids=[f"{g[0]} {g[2]}" for g in GRIDS])
+@pytest.mark.parametrize("driver", ["GeoJSON", "CSV", "RFC7946"])
+def test_what_gdal_writes_as_text_has_the_same_lengths(
+    driver: str, crs: str, lon: float, lat: float, tmp_path: Path
+) -> None:
+    """GeoJSON on a grid and in degrees, and points as CSV: lengths to a millimetre of the same
+    line's in a GeoPackage, which are the geodesic's by the grid's scale.
+    """
+    grid = pyproj.CRS.from_user_input(crs)
+    line = shapely.force_2d(placed(crs, lon, lat, 130.0, 35.0))
+    true = length(read_survey(written(tmp_path / "s.gpkg", [line], crs)).lines[0])
+    path = tmp_path / ("s.csv" if driver == "CSV" else "s.geojson")
+    shapes: list[Any] = [line]
+    options: dict[str, Any] = {"COORDINATE_PRECISION": 12}
+    if driver == "CSV":
+        shapes, options = [shapely.Point(*at) for at in line.coords], {"GEOMETRY": "AS_XY"}
+    elif driver == "RFC7946":
+        to = pyproj.Transformer.from_crs(grid, grid.geodetic_crs, always_xy=True)
+        shapes = [shapely.transform(line, to.transform, interleaved=False)]
+        # the standard has WGS 84 alone
+        true = pyproj.Geod(ellps="WGS84").geometry_length(shapes[0]) * 1000.0
+    pyogrio.raw.write(
+        path, shapely.to_wkb(np.array(shapes, object)), [np.array(["F"] * len(shapes), object)],
+        ["code"], geometry_type=shapes[0].geom_type, driver="CSV" if driver == "CSV" else "GeoJSON",
+        crs="EPSG:4326" if driver == "RFC7946" else crs, layer_options=options,
+    )  # fmt: skip
+    found = read_survey(path, Asked(crs=crs if driver == "CSV" else ""))
+    # GDAL writes 15 figures of a coordinate
+    assert length(found.lines[0]) == pytest.approx(true, abs=1.0)
+
+
+def test_what_shapely_writes_as_geojson_is_read(tmp_path: Path) -> None:
+    line = shapely.LineString([(-2.1, 52.3), (-2.0995, 52.3), (-2.0995, 52.3004)])
+    found = parse_survey(shapely.to_geojson(line).encode(), "s.json", "GeoJSON")
+    true = pyproj.Geod(ellps="WGS84").geometry_length(line) * 1000.0
+    assert length(found.lines[0]) == pytest.approx(true, abs=1.0)
+
+
 # hostile ones
 
 

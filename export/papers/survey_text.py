@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from itertools import pairwise
 
 from palewright.model.geometry.curves import Arc
@@ -124,10 +125,20 @@ def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def survey_picture(survey: Survey, taken: SurveyLine | None, suffix: str) -> bytes:
-    """Return a small plan of a survey. suffix : ".png", ".svg" or ".pdf"."""
+def survey_picture(
+    survey: Survey, taken: SurveyLine | None, suffix: str, straight: float = 20.0
+) -> bytes:
+    """Return a small plan of a survey, the line that is taken as a fence follows it.
+
+    suffix : ".png", ".svg" or ".pdf"; straight : how closely shots are followed, mm.
+    """
     from palewright.export.drawing.sets.survey_plan import survey_plan
 
+    if taken is not None:
+        nodes, _ = fitted(taken.nodes, straight, ArcLimits(), closed=taken.closed)
+        followed = replace(taken, nodes=nodes)
+        lines = tuple(followed if line is taken else line for line in survey.lines)
+        survey, taken = replace(survey, lines=lines), followed
     sheet = survey_plan(survey, taken)
     if suffix == ".png":
         from palewright.export.drawing.writers.png import write_png

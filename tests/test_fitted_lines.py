@@ -148,6 +148,44 @@ def test_known_pieces_come_back_from_shots_with_noise(
             assert math.dist(b.curve.point(1.0), b.at) < 1e-4
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_any_straights_and_arcs_come_back(seed: int) -> None:
+    """One to three arcs of 4 to 60 m that turn by 29 to 115 degrees, seven shots on the shortest:
+    their number, and radii within three per cent.
+    """
+    rng = random.Random(seed)
+    parts: list[Part] = [(rng.uniform(6e3, 30e3), 0, 0)]
+    for _ in range(rng.randint(1, 3)):
+        radius = math.exp(rng.uniform(math.log(4e3), math.log(60e3)))
+        parts.append((radius * rng.uniform(0.5, 2.0), radius * rng.choice((-1, 1)), 0))
+        parts.append((rng.uniform(6e3, 30e3), 0, 0))
+    arcs = [part for part in parts if part[1]]
+    step = min(*(a[0] / 7 for a in arcs), *(abs(a[1]) * 0.35 for a in arcs), rng.uniform(700, 3e3))
+    shots = walked(parts, step, 5.0, seed)
+    nodes = followed(shots)
+    assert radii(nodes) == pytest.approx([part[1] for part in parts], rel=0.03)
+    assert max(kinks(nodes)) < 1e-4
+    line = drawn(nodes)
+    assert max(line.distance(shapely.Point(shot)) for shot in shots) <= 20.0
+
+
+def test_a_ring_with_corners_and_a_curved_side() -> None:
+    parts: list[Part] = [(20e3, 0, 0), (12e3, 0, 90), (20e3, 0, 90)]
+    shots = walked(parts, 2500.0, 4.0)
+    # back to the start along half a circle of 6 m
+    (x0, y0), (x1, y1) = shots[-1], shots[0]
+    way = math.atan2(y1 - y0, x1 - x0)
+    middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+    radius = math.dist(shots[0], shots[-1]) / 2.0
+    for n in range(1, 12):
+        angle = way + math.pi + math.pi * n / 12
+        shots.append((middle[0] + radius * math.cos(angle), middle[1] + radius * math.sin(angle)))
+    nodes = followed(shots, closed=True)
+    found = radii((*nodes, nodes[0]))
+    assert found == pytest.approx([0.0, 0.0, 0.0, radius], rel=0.005)
+    assert nodes[0].at == shots[0]
+
+
 def test_without_noise_the_tangent_points_are_found() -> None:
     """Where the pieces were put together, to a tenth of a millimetre along the line."""
     nodes = followed(walked(ROAD, 1900.0, 0.0))

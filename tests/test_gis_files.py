@@ -144,6 +144,9 @@ def test_a_shapefile_is_all_its_files(tmp_path: Path) -> None:
     path = written(tmp_path / "s.shp", [line], "EPSG:27700")
     with pytest.raises(SurveyError, match=r"is a part of a shapefile: name s\.shp"):
         read_survey(tmp_path / "s.dbf")
+    assert length(read_survey(path, Asked(layer="s")).lines[0]) == 9000.0
+    with pytest.raises(SurveyError, match="has no layer 'walls'; there are: s"):
+        read_survey(path, Asked(layer="walls"))
     (tmp_path / "s.prj").unlink()
     assert "the file does not say its grid" in read_survey(path).notes
     assert read_survey(path, Asked(crs="EPSG:27700")).crs == "EPSG:27700"

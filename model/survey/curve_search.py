@@ -217,11 +217,11 @@ def circles(shots: Array) -> tuple[Array, Array]:
 def _together(
     shots: Array, found: list[ShotSpan], tolerance: float, limits: ArcLimits
 ) -> list[ShotSpan]:
-    """Return pieces, neighbouring arcs of one circle as one: windows have a longest."""
+    """Return pieces, neighbours on one circle as one: windows have a longest."""
     result: list[ShotSpan] = []
     for piece in found:
         last = result[-1] if result else None
-        if last is not None and last.arc and piece.arc:
+        if last is not None and (last.arc or piece.arc):
             part = shots[last.first : piece.last + 1]
             centres, radii = circles(part)
             off = np.abs(np.hypot(*(part - centres[-1]).T) - radii[-1])

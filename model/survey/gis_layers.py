@@ -83,7 +83,10 @@ def read_layer(data: bytes, file: str, kind: str, unit: float | None, asked: Ask
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # names of files in memory
             listed = pyogrio.list_layers(data)
-            layer = _layer([str(row[0]) for row in listed if row[1] is not None], file, asked.layer)
+            names = [str(row[0]) for row in listed if row[1] is not None]
+            if kind == SHAPEFILE:  # its one layer goes by the file's own name
+                _layer([Path(file).stem], file, asked.layer)
+            layer = _layer(names, file, "" if kind == SHAPEFILE else asked.layer)
             meta, ids, blobs, columns = pyogrio.raw.read(
                 data, layer=layer, max_features=MOST_POSITIONS + 1, return_fids=True
             )

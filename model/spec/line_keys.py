@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, field_validator, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, field_validator, model_validator
 
 from palewright.model.basis.lengths import (
     Coordinate,
@@ -75,10 +75,14 @@ class ArcsSpec(Table):
         return value
 
 
-Words = Annotated[
-    tuple[Annotated[str, Field(min_length=1, max_length=20, pattern=r"^\S+$")], ...],
-    Field(max_length=20),
-]
+def _one_word(value: str) -> str:
+    if value and value.split() != [value]:
+        raise ValueError("must be one word without blanks")
+    return value
+
+
+Word = Annotated[str, Field(min_length=1, max_length=20), AfterValidator(_one_word)]
+Words = Annotated[tuple[Word, ...], Field(max_length=20)]
 
 
 class CodesSpec(Table):
@@ -101,8 +105,8 @@ class CodesSpec(Table):
         ("PC",), description="a curve starts that runs on from the straight before it"
     )
     tangent_end: Words = Field(("PT",), description="such a curve ends")
-    remark: str = Field(
-        "/", max_length=5, pattern=r"^\S*$", description="starts a remark behind a code; empty "
+    remark: Annotated[str, AfterValidator(_one_word)] = Field(
+        "/", max_length=5, description="starts a remark behind a code; empty "
         "for none",
     )  # fmt: skip
     apart: NotNegative = Field(

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from palewright.model.basis.errors import SpecError
 from palewright.model.geometry.curves import Arc, Traced
@@ -82,6 +84,15 @@ def test_what_is_not_understood_is_named_and_nothing_is_lost() -> None:
         "H: point 8 tells of a curve that has no start or too few points: straight there",
         "words behind a code are not understood: points 4 'F B oak' ('oak')",
     )
+
+
+def test_a_curve_without_a_shot_between_is_straight_and_notes_are_few() -> None:
+    rows = [(n, n % 3, f"F {'EC' if n % 2 else 'BC'}") for n in range(60)]
+    found = shots(*rows)
+    assert [node.curve for node in found.lines[0].nodes] == [None] * 60
+    assert len(found.notes) == 6 and found.notes[-1] == "F: and 55 more of the kind"
+    found = shots(*[(n, n % 3, f"F{n % 50} {'E' if n > 49 else 'B EC'}") for n in range(100)])
+    assert len(found.lines) == 50 and found.notes[-1] == "and 10 more notes of the kind"
 
 
 def on_arc(*degrees: float, radius: float = 10.0) -> list[tuple[float, float]]:
@@ -208,3 +219,26 @@ def test_many_codes_are_read_in_time() -> None:
     shots(*[(n % 97, n % 89, "F BC") for n in range(20_000)])
     shots((0, 0, "F B"), *[(n % 97, n % 89, "F BC /x") for n in range(20_000)])
     assert time.process_time() - start < 12.0
+
+
+WORD = st.sampled_from(["B", "E", "CLS", "BC", "EC", "C3", "PC", "PT", "/x", "oak", "end"])
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.integers(0, 9), st.integers(0, 9), st.sampled_from(["F", "G", "f1"]),
+            st.lists(WORD, max_size=3),
+        ),
+        min_size=1, max_size=25,
+    )
+)  # fmt: skip
+@settings(max_examples=300, deadline=None)
+def test_no_words_at_all_lose_a_point(rows: list[tuple[int, int, str, list[str]]]) -> None:
+    """Every shot is still there, and lines go through shots alone."""
+    found = shots(*[(x, y, " ".join([name, *words])) for x, y, name, words in rows])
+    places = [(p.x, p.y) for p in found.points]
+    assert places == [(x * 1000.0, y * 1000.0) for x, y, _, _ in rows]
+    for line in found.lines:
+        assert {node.at for node in line.nodes} <= set(places)
+        assert all(math.isfinite(length(line)) for line in found.lines)

@@ -11,6 +11,7 @@ from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Node
 
 from .code_words import Chain
+from .field_codes import shortened
 from .points_and_lines import SurveyLine, SurveyPoint, as_ring
 
 FAR_TIMES = 10.0
@@ -58,7 +59,7 @@ def coded_lines(
             nodes, closed = as_ring([Node((p.x, p.y), p.level) for p in part])
             name = chain.name if len(kept) == 1 else f"{chain.name} #{number}"
             lines.append(SurveyLine(name, chain.group, f"{len(part)} points", nodes, closed))
-    return lines, notes
+    return lines, shortened(notes)
 
 
 def _near_ones(own: list[SurveyPoint], apart: float) -> list[list[SurveyPoint]]:

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field, replace
 from .code_words import WORDS, Chain, FieldCodes
 from .points_and_lines import SurveyPoint
 
-MOST_TOLD = 5
-"""Points that a note names."""
+MOST_TOLD, MOST_NOTES = 5, 40
+"""Points that a note names, and notes on the codes of a file."""
 
 
 @dataclass
@@ -66,11 +66,19 @@ def chains_of(
         for number, _ in held:
             result[number] = replace(points[number], code=names[key])
         chains += _named(lines, names[key])
-        notes += [f"{names[key]}: {text}" for text in wrong]
+        notes += [f"{names[key]}: {text}" for text in wrong[:MOST_TOLD]]
+        if len(wrong) > MOST_TOLD:
+            notes.append(f"{names[key]}: and {len(wrong) - MOST_TOLD} more of the kind")
     if strange:
         notes.append(f"words behind a code are not understood: points {_some(strange)}")
     chains += [Chain(code or "(no code)", code, tuple(held)) for code, held in plain.items()]
-    return result, sorted(chains, key=lambda chain: chain.points[0]), notes
+    return result, sorted(chains, key=lambda chain: chain.points[0]), shortened(notes)
+
+
+def shortened(notes: list[str]) -> list[str]:
+    """Return no more notes than somebody reads, and how many there are besides."""
+    more = len(notes) - MOST_NOTES
+    return notes if more <= 0 else [*notes[:MOST_NOTES], f"and {more} more notes of the kind"]
 
 
 def _some(told: list[str]) -> str:
@@ -153,7 +161,7 @@ def _bends(line: _Open) -> Iterator[tuple[int, int, bool]]:
             end = _curve_end(line, place)
         elif "tangent" in marks:
             end = _curve_end(line, place) or place + 1
-        if end is None or end > last:
+        if end is None or end > last or (end == place + 1 and "tangent" not in marks):
             place += 1
             continue
         yield place, end, "tangent" in marks

@@ -271,6 +271,33 @@ def test_rings_run_on_smoothly_where_they_start() -> None:
     assert max(kinks((*around, nodes[1]))) < 1e-4
 
 
+@given(
+    st.lists(
+        st.tuples(st.floats(-0.4, 0.4), st.sampled_from([10.0, 900.0, 1500.0, 9e3])),
+        min_size=3, max_size=50,
+    ),
+    st.sampled_from([1.0, 20.0, 200.0]), st.booleans(),
+)  # fmt: skip
+@settings(max_examples=150, deadline=None)
+def test_any_line_hangs_together_and_starts_and_ends_at_its_shots(
+    steps: list[tuple[float, float]], tolerance: float, closed: bool
+) -> None:
+    x, y, heading, shots = 0.0, 0.0, 0.0, [(0.0, 0.0)]
+    for turn, length in steps:
+        heading += turn
+        x, y = x + length * math.cos(heading), y + length * math.sin(heading)
+        shots.append((x, y))
+    nodes = followed(shots, tolerance, closed=closed)
+    assert nodes[0].at == shots[0] and (closed or nodes[-1].at == shots[-1])
+    around = (*nodes, nodes[0]) if closed else nodes
+    for a, b in pairwise(around):
+        if isinstance(b.curve, Arc):
+            assert math.dist(b.curve.point(0.0), a.at) < 1e-3
+            assert math.dist(b.curve.point(1.0), b.at) < 1e-3
+    line = drawn(around)
+    assert max(line.distance(shapely.Point(shot)) for shot in shots) <= tolerance * 1.01 + 0.1
+
+
 def test_what_is_an_arc_is_the_users() -> None:
     shots = walked(LINE_ARC_LINE, 2000.0, 2.0)
     assert len(radii(followed(shots))) == 3

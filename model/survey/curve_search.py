@@ -111,7 +111,7 @@ class _Best:
             (int(self.pieces[old, at]), int(self.arcs[old, at]),
              float(self.squares[old, at]) + (self.between if at < first else 0.0), at, old)
             for old in (0, 1)
-            for at in ((first, first - 1) if first and (arc or old) else (first,))
+            for at in ((first, first - 1) if first > 1 and (arc or old) else (first,))
         )  # fmt: skip
         if start[0] >= NONE or not len(ends):
             return

@@ -35,6 +35,7 @@ def parts() -> Iterator[ReadyPart]:
     yield _tried("CAD kernel, for solids, STEP and meshes", _kernel)
     yield _tried("pictures", _picture, needed=False)
     yield _package("grids of coordinates in surveys", "pyproj", "survey")
+    yield _package("surveys in shapefiles and GeoPackages", "pyogrio", "gis")
     yield _package("models for phones, USDZ", "usd-core", "usdz")
     yield _tried("browser, for watch and for pages", _browser, needed=False)
 

@@ -78,6 +78,24 @@ def ready() -> None:
         sys.exit(FAULTS)
 
 
+STRAIGHT = 20.0
+"""How closely shots are followed where nothing is said, mm; as in a spec."""
+
+
+def _length(option: str, text: str, over: float = -1.0) -> float:
+    """Return an option's length, mm, larger than `over`."""
+    from palewright.model.basis.units import ALLOWED, parse_length
+
+    try:
+        value = parse_length(text)
+    except ValueError:
+        value = -1.0
+    if not value > over:
+        least = "a length over 0" if over >= 0.0 else "a length of 0 or more"
+        raise click.UsageError(f"{option} {text}: not {least}; allowed: {ALLOWED}")
+    return value
+
+
 @click.command(
     cls=Told,
     examples=(
@@ -92,10 +110,14 @@ def ready() -> None:
               help="Unit of a file that does not say.")  # fmt: skip
 @click.option("--crs", default="", help="Grid of the coordinates, as EPSG:27700.")
 @click.option("--named-by", default="", metavar="PROPERTY", help="That names features of GeoJSON.")
+@click.option("--layer", default="", help="Of a GeoPackage that has several.")
 @click.option("--columns", default="", metavar="LETTERS",
               help="Of a point file without a heading, as PNEZD or PENZD.")  # fmt: skip
 @click.option(
     "--tolerance", default="5", show_default=True, help="How closely splines are followed."
+)
+@click.option(
+    "--straight", default=f"{STRAIGHT:g}", show_default=True, help="How closely shots are followed."
 )
 @click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False),
               help="Draw a small plan: .png, .svg or .pdf.")  # fmt: skip
@@ -106,20 +128,15 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
     was measured, to hold beside the site.
     """
     from palewright.export.papers.survey_text import survey_text
-    from palewright.model.basis.units import ALLOWED, parse_length
     from palewright.model.survey.points_and_lines import Asked, SurveyError
     from palewright.model.survey.survey_files import read_survey
     from palewright.reading import read_walked
 
-    try:
-        close = parse_length(tolerance)
-    except ValueError:
-        close = 0.0
-    if close <= 0.0:
-        raise click.UsageError(f"--tolerance {tolerance}: not a length over 0; allowed: {ALLOWED}")
+    close = _length("--tolerance", tolerance, over=0.0)
+    straight = _length("--straight", told.pop("straight") or "")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
-    named = {key: told[key] or "" for key in ("crs", "columns", "named_by")}
+    named = {key: told[key] or "" for key in ("crs", "columns", "named_by", "layer")}
     walked = read_walked(file)
     if walked is None:
         walked = read_survey(file, Asked(units=told["units"], tolerance=close, **named)), ""
@@ -131,13 +148,16 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
         if line:
             raise
         why = str(error)
-    click.echo(survey_text(read, taken, why, told))
+    if straight != STRAIGHT:
+        told["straight"] = f"{straight:g} mm"
+    click.echo(survey_text(read, taken, why, told, straight))
     if out is not None:
         from palewright.export.papers.survey_text import survey_picture
 
-        write_named(out.parent, {out.name: survey_picture(read, taken, out.suffix.lower(), title)})
+        files = survey_picture(read, taken, out.suffix.lower(), title=title, straight=straight)
+        write_named(out.parent, {out.name: files})
     if not read.lines:
-        sys.exit(OutputError.exit_code)
+        sys.exit(SurveyError.exit_code)
 
 
 @click.command(cls=Told, examples=("palewright schema > palewright-schema.json",))

@@ -41,6 +41,7 @@ from palewright.model.spec.salvage import Salvaged, salvaged
 from palewright.model.spec.single_tables import listed_tables
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.spec.tiny_lengths import tiny_lengths
+from palewright.model.survey.code_words import FieldCodes
 from palewright.model.survey.points_and_lines import Asked, Survey, SurveyError
 
 
@@ -167,7 +168,8 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
         prices, unpriced = _prices(spec, folder)
         problems.extend(unpriced)
         job = resolve(spec, survey, rules, prices)
-        if missing:  # lines that the survey would have given are no mistakes of their own
+        unsurveyed = any(problem.path[:1] == ("survey",) for problem in (*missing, *wrong_keys))
+        if unsurveyed:  # lines that the survey would have given are no mistakes of their own
             kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
             job = replace(job, problems=tuple(kept))
         tiny_runs = {problem.path[:2] for problem in tiny if problem.path[:1] == ("run",)}
@@ -196,7 +198,10 @@ def _survey(spec: SpecTables, folder: Path) -> tuple[Survey | None, list[Problem
 
     try:
         place = folder / told.file
-        asked = Asked(told.units, told.crs, told.tolerance, told.columns, told.named_by)
+        codes = FieldCodes(**dict(told.codes))
+        asked = Asked(
+            told.units, told.crs, told.tolerance, told.columns, told.named_by, codes, told.layer
+        )
         read = read_survey(place, asked)
     except SurveyError as error:
         return None, [Problem(("survey", "file"), str(error))]

@@ -127,6 +127,10 @@ HOSTILE: dict[str, Callable[[], str]] = {
     "as many points as are read.csv": lambda: "E,N,Z,code\n" + "".join(
         f"{n},{n % 9},1,F{n}\n" for n in range(59_000)
     ),
+    "curves by codes.csv": lambda: "E,N,Z,code\n" + "".join(
+        f"{n % 97},{n % 89},1,F{n % 3000} {'EC' if n % 5 else 'BC'}\n" for n in range(40_000)
+    ),
+    "shapes.csv": lambda: "wkt\n" + "POINT (1 500)\n" * 40_000,
     "columns.csv": lambda: "E,N" + ",x" * 5_000_000 + "\n1,2\n",
     "quote.csv": lambda: 'E,N\n"' + "1,2\n" * 3_000_000,
     "lines.csv": lambda: "E,N\n" + "\x0b" * 19_000_000,

@@ -580,14 +580,28 @@ def test_a_spec_takes_its_line_from_the_survey(tmp_path: Path) -> None:
             '[survey]\nfile = "s.csv"\n[[run]]\nline = "FL"\npoints = [[0,0],[9e3,9e3]]\n',
             "not both",
         ),
-        ('[survey]\nfile = "s.csv"\n[[run]]\nline = "DUP"\n', "(1 and 2 of the line) are less"),
-        ('[survey]\nfile = "s.csv"\n[[run]]\nline = "EIGHT"\n', "crosses or touches itself"),
+        (
+            '[survey]\nfile = "s.csv"\n[[run]]\nline = "DUP"\n',
+            "line 'DUP': two neighbouring points (1 and 2 of the line) are less than 1 mm apart at "
+            "corner 1, east 1.000, north 1.000 m",
+        ),
+        (
+            '[survey]\nfile = "s.csv"\n[[run]]\nline = "EIGHT"\n',
+            "f.toml:4: run[1].line: line 'EIGHT': the line crosses or touches itself at east "
+            "4.500, north 4.500 m",
+        ),
+        (
+            '[survey]\nfile = "s.csv"\n[[run]]\nline = "BACK"\n',
+            "f.toml:4: run[1].line: line 'BACK': the line turns back to 5.7 degrees; at least 30 "
+            "needed at corner 2, east 9.000, north 0.000 m",
+        ),
     ],
 )
 def test_what_a_spec_gets_wrong_with_a_survey(spec: str, said: str, tmp_path: Path) -> None:
     more = "5,1,1,0,DUP\n6,1,1,0,DUP\n7,9,1,0,DUP\n"
     more += "".join(f"{n},{x},{y},0,EIGHT\n" for n, (x, y) in
                     enumerate([(0, 0), (9, 9), (9, 0), (0, 9)], 10))  # fmt: skip
+    more += "20,0,0,0,BACK\n21,9,0,0,BACK\n22,1,0.8,0,BACK\n"
     (tmp_path / "s.csv").write_text(CSV + more)
     text = spec_problem(spec, tmp_path)
     assert said in text

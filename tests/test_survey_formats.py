@@ -171,8 +171,8 @@ def test_content_decides_what_a_file_is(name: str, data: bytes, kind: str | None
         (b"PK\3\4", "is a packed file, as spreadsheets are: save it as CSV, DXF, GeoJSON or"),
         (b"AC1032", "is a DWG drawing: save it as DXF"),
         (b"%PDF-1.7", "is a PDF, which holds a picture of a plan and no coordinates"),
-        (b"SQLite format 3\0", "is a database, as GeoPackages are: save it as"),
-        (b"\x00\x00\x27\x0a\0\0", "is a shapefile: save it as"),
+        (b"SQLite format 3\0", "is no GeoPackage that can be read"),
+        (b"\x00\x00\x27\x0a\0\0", "needs site.shx beside it"),
     ],
 )
 def test_what_is_no_survey_is_told_what_to_do(tmp_path: Path, data: bytes, said: str) -> None:

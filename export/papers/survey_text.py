@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
+from dataclasses import replace
+from itertools import pairwise
 
+from palewright.model.geometry.curves import Arc
+from palewright.model.survey.curve_search import ArcLimits
 from palewright.model.survey.extents import area, extent, length
+from palewright.model.survey.fitted_lines import fitted
 from palewright.model.survey.points_and_lines import Survey, SurveyLine, SurveyPoint
 
 from .level_book_text import book_text
@@ -14,12 +20,17 @@ MOST_SHOWN = 40
 
 
 def survey_text(
-    survey: Survey, taken: SurveyLine | None, why: str, asked: Mapping[str, str | None]
+    survey: Survey,
+    taken: SurveyLine | None,
+    why: str,
+    asked: Mapping[str, str | None],
+    straight: float = 20.0,
 ) -> str:
     """Return what a survey holds and what a fence would take, lengths in metres.
 
     taken : the line that would be followed, or None and `why` there is none; asked :
-    keys of a spec's survey and what was asked for, for the lines that a spec needs.
+    keys of a spec's survey and what was asked for, for the lines that a spec needs; straight :
+    how closely shots are followed, mm.
     """
     words = [f"{survey.file}: {survey.format}, {_count(len(survey.points), 'point')}, "
              f"{_count(len(survey.lines), 'line')}"]  # fmt: skip
@@ -53,6 +64,7 @@ def survey_text(
     for name, node in (("from", first), *(() if taken.closed else (("to", last),))):
         level = "" if node.level is None else f", level {node.level / 1000.0:.3f}"
         words.append(f"  {name} {node.at[0] / 1000.0:.3f} {node.at[1] / 1000.0:.3f}{level}")
+    words += _followed(taken, straight)
     spots = len(survey.spots((), taken.group)) + len(taken.spots)
     words.append(f"  spot levels in the file besides it: {spots}")
     words += ["in a spec:", "", *_spec(survey, taken, asked)]
@@ -62,6 +74,29 @@ def survey_text(
 def _corner(point: SurveyPoint) -> str:
     level = "" if point.level is None else f", level {point.level / 1000.0:.3f}"
     return f"{point.number}  east {point.x / 1000.0:.3f}, north {point.y / 1000.0:.3f}{level}"
+
+
+def _followed(line: SurveyLine, straight: float) -> list[str]:
+    """Return the straights and arcs that a fence follows, where there are arcs."""
+    nodes, _ = fitted(line.nodes, straight, ArcLimits(), closed=line.closed)
+    ends = (*nodes, nodes[0]) if line.closed else nodes
+    arcs = sum(isinstance(node.curve, Arc) for node in ends[1:])
+    if not arcs:
+        return []
+    told = f"  followed within {straight:g} mm in {_count(len(ends) - 1, 'piece')}"
+    rows = []
+    for a, b in pairwise(ends):
+        to = f"to {b.at[0] / 1000.0:.3f} {b.at[1] / 1000.0:.3f}"
+        match b.curve:
+            case Arc() as arc:
+                side = "left" if arc.sweep > 0.0 else "right"
+                rows.append(f"  arc {arc.length / 1000.0:.3f} m to the {side}, "
+                            f"radius {arc.radius / 1000.0:.3f} m, {to}")  # fmt: skip
+            case None:
+                rows.append(f"  straight {math.dist(a.at, b.at) / 1000.0:.3f} m {to}")
+            case curve:
+                rows.append(f"  curve {curve.length / 1000.0:.3f} m {to}")
+    return [f"{told}, {_count(arcs, 'arc')}:", *_listed(rows)]
 
 
 def _count(number: int, word: str) -> str:
@@ -102,10 +137,19 @@ def _quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
-def survey_picture(survey: Survey, taken: SurveyLine | None, suffix: str, title: str = "") -> bytes:
-    """Return a small plan of a survey, or a sketch of what was measured by tape.
+def survey_picture(
+    survey: Survey,
+    taken: SurveyLine | None,
+    suffix: str,
+    *,
+    title: str = "",
+    straight: float = 20.0,
+) -> bytes:
+    """Return a small plan of a survey, the line that is taken as a fence follows it, or a sketch of
+    what was measured by tape.
 
-    suffix : ".png", ".svg" or ".pdf"; title : of the job that it belongs to, for the title block.
+    suffix : ".png", ".svg" or ".pdf"; title : of the job that it belongs to, for the title block;
+    straight : how closely shots are followed, mm.
     """
     if survey.sketch is not None:
         from palewright.export.drawing.sets.sketch_plan import sketch_sheet
@@ -114,6 +158,11 @@ def survey_picture(survey: Survey, taken: SurveyLine | None, suffix: str, title:
     else:
         from palewright.export.drawing.sets.survey_plan import survey_plan
 
+        if taken is not None:
+            nodes, _ = fitted(taken.nodes, straight, ArcLimits(), closed=taken.closed)
+            followed = replace(taken, nodes=nodes)
+            lines = tuple(followed if line is taken else line for line in survey.lines)
+            survey, taken = replace(survey, lines=lines), followed
         sheet = survey_plan(survey, taken)
     if suffix == ".png":
         from palewright.export.drawing.writers.png import write_png

@@ -7,7 +7,7 @@ from bisect import bisect_right
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from palewright.model.basis.errors import KeyPath, Problem
+from palewright.model.basis.errors import Problem
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.site.path import Chords, Node, in_chords
@@ -15,7 +15,7 @@ from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
 from .job import FootingPlan, PalePlan, PostPlans, RailPlan
-from .sites import line_problems
+from .sites import LineFaults, line_problems
 from .words import RailForm
 
 
@@ -111,7 +111,7 @@ class Carried:
 
 
 def line_beside(
-    nodes: tuple[Node, ...], ring: bool, posts: Posts, left: float, where: KeyPath
+    nodes: tuple[Node, ...], ring: bool, posts: Posts, left: float, told: LineFaults
 ) -> tuple[Chords, Carried | None, list[Problem]]:
     """Return a line in chords, moved aside, how places on it go over, and what is wrong with it.
 
@@ -120,13 +120,13 @@ def line_beside(
     bay = posts.bay
     while True:
         cut = in_chords(nodes, closed=ring, bay=bay, offset=posts.curve_offset)
-        problems = line_problems(cut, ring, where)
+        problems = line_problems(cut, ring, told)
         if left == 0.0 or problems:
             return cut, None, problems
-        moved, carried, problems = _moved_aside(cut, ring, left, where)
+        moved, carried, problems = _moved_aside(cut, ring, left, told)
         over = _longest_chord(moved, ring) / posts.bay
         if problems or over <= 1.0 + 1e-9:
-            return moved, carried, problems or line_problems(moved, ring, where)
+            return moved, carried, problems or line_problems(moved, ring, told)
         bay /= over  # on the outside of a curve chords are longer
 
 
@@ -143,7 +143,7 @@ def _longest_chord(cut: Chords, ring: bool) -> float:
 
 
 def _moved_aside(
-    cut: Chords, ring: bool, left: float, where: KeyPath
+    cut: Chords, ring: bool, left: float, told: LineFaults
 ) -> tuple[Chords, Carried, list[Problem]]:
     """Return a line moved aside, corners mitred, how places on it go over, and what is wrong.
 
@@ -167,7 +167,7 @@ def _moved_aside(
                 f"leg {number + 1} is too short for the fence to stand {abs(left):.0f} mm "
                 "beside the line that is given"
             )
-            problems.append(Problem(where, text))
+            problems.append(told.whole(text))
     lengths = [math.dist(a, b) for a, b in pairs]
     beside = [math.dist(a, b) for a, b in zip(moved, ends, strict=False)]
     carried = Carried(

@@ -53,7 +53,7 @@ from .job import (
     run_letter,
 )
 from .part_problems import meets_itself, part_problems, run_problems
-from .sites import Site, node_problems, origin_of, site_of
+from .sites import LineFaults, Site, node_problems, origin_of, site_of
 from .words import Follow, RailForm, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
@@ -265,15 +265,16 @@ def _line(
     east, north, base = origin
     posts = run.posts or spec.posts
     nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
-    problems = node_problems(nodes, site.closed, path)
+    told = LineFaults(path, site.line, (east, north))
+    problems = node_problems(nodes, site.closed, told)
     if problems:
         return None, None, problems
     bays = path_length(nodes) / posts.bay
     if bays > MOST_BAYS:
         message = f"the run would have about {bays:.0f} bays; at most {MOST_BAYS} are built"
-        return None, None, [Problem(path, message)]
+        return None, None, [told.whole(message)]
     left = -behind if run.front == "left" else behind
-    cut, carried, problems = line_beside(nodes, site.closed, posts, left, path)
+    cut, carried, problems = line_beside(nodes, site.closed, posts, left, told)
     if problems:
         return None, None, problems
     levels = run.levels if carried is None else carried.run(run).levels

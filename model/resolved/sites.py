@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 
@@ -14,6 +13,8 @@ from palewright.model.site.path import Chords, Node
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.line_keys import SurveySpec
 from palewright.model.spec.spec_tables import Run, SpecTables
+from palewright.model.survey.curve_search import ArcLimits
+from palewright.model.survey.fitted_lines import fitted
 from palewright.model.survey.points_and_lines import Survey, SurveyError
 
 from .leg_corners import walked_line
@@ -33,7 +34,8 @@ FAR_OUT, HIGH_UP = 1e6, 2e4
 class Site:
     """A run's line as given: nodes in site coordinates, and levels known beside it.
 
-    key : of the run that gives it: "points", "line" or "leg"; walked : what was measured of legs.
+    key : of the run that gives it: "points", "line" or "leg"; walked : what was measured of legs;
+    line : name of the surveyed line, empty for others.
     """
 
     nodes: tuple[Node, ...]
@@ -41,6 +43,31 @@ class Site:
     spots: tuple[Vector, ...] = ()
     key: str = "points"
     walked: Walked | None = None
+    line: str = ""
+
+
+@dataclass(frozen=True)
+class LineFaults:
+    """How what is wrong with a line is told. key : of the line; line : its name in the survey,
+    empty for a line in points; origin : of what is given, in site coordinates, mm.
+    """
+
+    key: KeyPath
+    line: str = ""
+    origin: Point = (0.0, 0.0)
+
+    def at(self, number: int, text: str, place: Point) -> Problem:
+        """Return what is wrong at a point, from 0: under its key, or with its place on the site."""
+        if not self.line:
+            own = self.key[-1] in ("points", "leg")
+            return Problem((*self.key, number) if own else self.key, text)
+        east, north = ((place[n] + self.origin[n]) / 1000.0 for n in (0, 1))
+        where = f" at corner {number + 1}, east {east:.3f}, north {north:.3f} m"
+        return Problem(self.key, f"line '{self.line[:60]}': {text}{where}")
+
+    def whole(self, text: str) -> Problem:
+        """Return what is wrong with all of a line."""
+        return Problem(self.key, f"line '{self.line[:60]}': {text}" if self.line else text)
 
 
 def site_of(
@@ -111,43 +138,11 @@ def _surveyed(
         text = f"the line has {len(line.nodes)} points; at most {MOST_LINE_POINTS}"
         return None, [Problem((*path, "line"), text)]
     closed = line.closed or run.closed
-    kept, passed = straightened(line.nodes, told.straight, closed=closed)
+    arcs = told.arcs
+    limits = ArcLimits(arcs.points, arcs.apart, arcs.turn, arcs.radius)
+    kept, passed = fitted(line.nodes, told.straight, limits, closed=closed)
     spots = (*passed, *line.spots, *survey.spots(told.ground, line.group))
-    return Site(kept, closed, spots, "line"), []
-
-
-def straightened(
-    nodes: tuple[Node, ...], tolerance: float, *, closed: bool
-) -> tuple[tuple[Node, ...], tuple[Vector, ...]]:
-    """Return a line without the points that hardly bend it, and the levels at those.
-
-    Straight parts are simplified by Douglas and Peucker's rule; curves and what joins them stay.
-    """
-    if tolerance == 0.0 or len(nodes) < 3:
-        return nodes, ()
-    import shapely  # only surveyed lines have points to spare
-
-    fixed = {0, len(nodes) - 1}
-    for number, node in enumerate(nodes):
-        if node.curve is not None:
-            fixed |= {number, (number - 1) % len(nodes)}
-    if closed:  # the ring's far side, so that a part has two ends
-        far = max(range(len(nodes)), key=lambda n: math.dist(nodes[0].at, nodes[n].at))
-        fixed.add(far)
-    kept: set[int] = set(fixed)
-    for a, b in itertools.pairwise(sorted(fixed)):
-        part = [nodes[number].at for number in range(a, b + 1)]
-        if len(part) > 2 and len(set(part)) == len(part):
-            slim = set(shapely.LineString(part).simplify(tolerance, preserve_topology=False).coords)
-            kept |= {a + place for place, at in enumerate(part) if at in slim}
-        else:
-            kept |= set(range(a, b + 1))
-    passed = tuple(
-        (*node.at, node.level)
-        for number, node in enumerate(nodes)
-        if number not in kept and node.level is not None
-    )
-    return tuple(nodes[number] for number in sorted(kept)), passed
+    return Site(kept, closed, spots, "line", None, line.name), []
 
 
 def origin_of(sites: list[Site], spec: SpecTables) -> Vector:
@@ -171,28 +166,26 @@ def origin_of(sites: list[Site], spec: SpecTables) -> Vector:
     return east, north, level
 
 
-def node_problems(nodes: tuple[Node, ...], ring: bool, where: KeyPath) -> list[Problem]:
+def node_problems(nodes: tuple[Node, ...], ring: bool, told: LineFaults) -> list[Problem]:
     """Find points of a line that repeat."""
     if ring and len(nodes) < 3 and not any(node.curve for node in nodes):
-        return [Problem(where, "a closed run needs three points or more")]
+        return [told.whole("a closed run needs three points or more")]
     spans = [max(values) - min(values) for values in zip(*(node.at for node in nodes), strict=True)]
     if max(spans) > LONGEST_COORDINATE:
-        text = f"the line reaches over {max(spans) / 1e6:.0f} km; at most 1,000"
-        return [Problem(where, text)]
-    own = where[-1] in ("points", "leg")  # else the points are the survey's
+        return [told.whole(f"the line reaches over {max(spans) / 1e6:.0f} km; at most 1,000")]
     problems = []
     following = (*nodes[1:], nodes[0]) if ring else nodes[1:]
     for number, (a, b) in enumerate(zip(nodes, following, strict=False)):
         if math.dist(a.at, b.at) < 1.0:
-            which = "" if own else f" ({number + 1} and {number + 2} of the line)"
+            which = f" ({number + 1} and {number + 2} of the line)" if told.line else ""
             message = f"two neighbouring points{which} are less than 1 mm apart"
             if ring and number == len(nodes) - 1:
                 message = "the last point repeats the first; a closed run joins them by itself"
-            problems.append(Problem((*where, number) if own else where, message))
-    return problems
+            problems.append(told.at(number, message, a.at))
+    return problems[:1] if told.line else problems
 
 
-def line_problems(cut: Chords, ring: bool, where: KeyPath) -> list[Problem]:
+def line_problems(cut: Chords, ring: bool, told: LineFaults) -> list[Problem]:
     """Find lines that a fence cannot follow."""
     problems = []
     line = SiteLine(tuple((x, y, 0.0) for x, y in cut.points), ring)
@@ -205,17 +198,34 @@ def line_problems(cut: Chords, ring: bool, where: KeyPath) -> list[Problem]:
             message = f"the line turns back to {angle:.1f} degrees; at least {SHARPEST:g} needed"
             if curved and number in cut.bent:
                 message += "; make the bays on the curve shorter"
-            key = where if where[-1] == "line" else (*where, place)
-            problems.append(Problem(key, message))
+            problems.append(told.at(place, message, cut.points[number]))
         elif leg.length < 1.0:
-            problems.append(Problem(where, "two neighbouring points are less than 1 mm apart"))
-    if not problems and len(cut.points) > 3 and _crosses(cut.points, ring):
-        problems.append(Problem(where, "the line crosses or touches itself"))
-    return problems
+            problems.append(told.whole("two neighbouring points are less than 1 mm apart"))
+    if not problems and len(cut.points) > 3:
+        crossing = _crossing(cut.points, ring)
+        if crossing is not None:
+            text = "the line crosses or touches itself"
+            if told.line:
+                east, north = ((crossing[n] + told.origin[n]) / 1000.0 for n in (0, 1))
+                text += f" at east {east:.3f}, north {north:.3f} m"
+            problems.append(told.whole(text))
+    return problems[:1] if told.line else problems
 
 
-def _crosses(points: tuple[Point, ...], ring: bool) -> bool:
+def _crossing(points: tuple[Point, ...], ring: bool) -> Point | None:
+    """Return the place where a line first crosses itself, None where it does not."""
     import shapely  # only lines of many legs can cross
 
     shape = shapely.LinearRing(points) if ring else shapely.LineString(points)
-    return not shape.is_simple
+    if shape.is_simple:
+        return None
+    ends = (*points[1:], points[0]) if ring else points[1:]
+    legs = [shapely.LineString(pair) for pair in zip(points, ends, strict=False)]
+    tree = shapely.STRtree(legs)
+    for number, leg in enumerate(legs):
+        for other in sorted(tree.query(leg, predicate="intersects").tolist()):
+            beside = other - number < 2 or (ring and number == 0 and other == len(legs) - 1)
+            if not beside:
+                x, y = leg.intersection(legs[other]).representative_point().coords[0]
+                return x, y
+    return points[0]  # legs beside each other that lie on each other

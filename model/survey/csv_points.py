@@ -10,77 +10,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from palewright.model.basis.lengths import FARTHEST
-from palewright.model.site.path import Node
 
+from .coded_lines import coded_lines
+from .csv_headings import HEADINGS, plain_heading
 from .degrees import local_planes
+from .field_codes import chains_of
 from .grids import check_lengths, grid_of, name_of
-from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring
-
-HEADINGS = {
-    "number": (
-        "number",
-        "no",
-        "no.",
-        "point",
-        "point number",
-        "point name",
-        "point id",
-        "pt",
-        "pt no",
-        "id",
-        "name",
-        "station",
-    ),
-    "east": (
-        "easting",
-        "east",
-        "e",
-        "x",
-        "local e",
-        "local easting",
-        "grid e",
-        "grid easting",
-        "longitude",
-        "lon",
-    ),
-    "north": (
-        "northing",
-        "north",
-        "n",
-        "y",
-        "local n",
-        "local northing",
-        "grid n",
-        "grid northing",
-        "latitude",
-        "lat",
-    ),
-    "level": (
-        "level",
-        "height",
-        "elevation",
-        "elev",
-        "elev.",
-        "z",
-        "h",
-        "rl",
-        "reduced level",
-        "orthometric height",
-    ),
-    "code": (
-        "code",
-        "feature",
-        "feature code",
-        "description",
-        "desc",
-        "raw desc",
-        "raw description",
-        "layer",
-        "type",
-        "remark",
-    ),
-}
-"""What a column may be headed, in small letters, units in brackets left out."""
+from .points_and_lines import Asked, Survey, SurveyError, SurveyPoint
+from .wkt_columns import STARTS_WKT, WKT_HEADINGS, read_wkt, wkt_column
 
 LETTERS = {"P": "number", "E": "east", "N": "north", "Z": "level", "D": "code"}
 """What stands for a column in `columns`, as point files are named by habit; - for one to skip."""
@@ -124,6 +61,9 @@ def read_csv(text: str, file: str, unit: float | None, asked: Asked) -> Survey:
     rows = list(_rows(text, file, len(asked.columns)))
     if not rows:
         raise SurveyError(f"{file}: holds no points")
+    place = wkt_column(rows)
+    if place is not None:
+        return read_wkt(rows, place, file, unit, asked)
     named, width, notes = _told_columns(rows, asked.columns, file)
     grid = grid_of(asked.crs, file)
     factor = unit or (grid.unit if grid else 0.0) or 1000.0
@@ -141,13 +81,16 @@ def read_csv(text: str, file: str, unit: float | None, asked: Asked) -> Survey:
         points.append(_point(row, named, where, factor, len(points) + 1))
     if not points:
         raise SurveyError(f"{file}: has a heading but no points")
+    points, chains, told = chains_of(points, asked.codes)
+    notes += told
     if grid is not None and grid.degrees:
         points, note = _from_degrees(points, factor, grid.name)
         notes.append(note)
     else:
         check_lengths(grid, (points[0].x, points[0].y), file)
     notes += _two_levels(points)
-    return Survey(file, "CSV", tuple(points), lines_by_code(points), name_of(grid), tuple(notes))
+    lines, told = coded_lines(points, chains, asked.codes.apart)
+    return Survey(file, "CSV", tuple(points), tuple(lines), name_of(grid), (*notes, *told))
 
 
 def _from_degrees(
@@ -170,7 +113,15 @@ def _rows(text: str, file: str, count: int) -> Iterator[tuple[int, list[str]]]:
     lines = text.splitlines()
     first = next((line for line in lines if line.strip() and not line.startswith("#")), "")
     mark = max(",;\t", key=first.count)
+    alone = plain_heading(first) in WKT_HEADINGS or STARTS_WKT.match(first)
+    if alone and '"' not in text:  # one column of shapes, which have commas
+        yield from ((n, [line.strip()]) for n, line in enumerate(lines, 1)
+                    if line.strip() and not line.startswith("#"))  # fmt: skip
+        return
     if mark not in first and len(first.split()) > 1:  # divided by blanks
+        heads = first.split()
+        if not count and not any(NUMBER.fullmatch(cell) for cell in heads):
+            count = len(heads)  # codes may have blanks in them
         for number, line in enumerate(lines, 1):
             if line.strip() and not line.startswith("#"):
                 yield number, line.split(None, count - 1 if count else -1)
@@ -180,12 +131,20 @@ def _rows(text: str, file: str, count: int) -> Iterator[tuple[int, list[str]]]:
         for row in reader:
             cells = [cell.strip() for cell in row]
             if any(cells) and not cells[0].startswith("#"):
-                yield (
-                    reader.line_num,
-                    cells if mark == "," else [c.replace(",", ".") for c in cells],
-                )
+                yield reader.line_num, cells if mark == "," else [_dotted(c) for c in cells]
     except csv.Error as error:
+        if "field limit" in str(error):
+            most = csv.field_size_limit()
+            raise SurveyError(
+                f"{file}:{reader.line_num}: a cell has more than {most} letters; save large "
+                "shapes as GeoJSON"
+            ) from None
         raise SurveyError(f"{file}:{reader.line_num}: is not CSV: {error}") from None
+
+
+def _dotted(cell: str) -> str:
+    """Return a cell with its decimal comma as a point; those of a shape part its positions."""
+    return cell if STARTS_WKT.match(cell) else cell.replace(",", ".")
 
 
 def _told_columns(
@@ -243,7 +202,7 @@ def _columns(heading: list[str], where: str) -> dict[str, int]:
     """Return which column holds what, from the heading."""
     columns: dict[str, int] = {}
     for number, cell in enumerate(heading):
-        word = cell.split("(")[0].split("[")[0].strip().strip('"').casefold()
+        word = plain_heading(cell)
         for name, words in HEADINGS.items():
             if word in words:
                 if name in columns:
@@ -311,15 +270,3 @@ def _by_code(points: list[SurveyPoint]) -> dict[str, list[SurveyPoint]]:
     for point in points:
         groups.setdefault(point.code, []).append(point)
     return groups
-
-
-def lines_by_code(points: list[SurveyPoint]) -> tuple[SurveyLine, ...]:
-    """Return a line through the points of each code, in their order."""
-    lines = []
-    for code, group in _by_code(points).items():
-        if len(group) < 2:
-            continue
-        nodes, closed = as_ring([Node((point.x, point.y), point.level) for point in group])
-        kind = f"{len(group)} points"
-        lines.append(SurveyLine(code or "(no code)", code, kind, nodes, closed))
-    return tuple(lines)

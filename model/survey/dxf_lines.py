@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import io
 import itertools
+import logging
 import math
+import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any
 
-from palewright.model.basis.lengths import FARTHEST
-from palewright.model.geometry.curves import Traced, arc_through
-from palewright.model.geometry.frames import Point, Vector
+from palewright.model.geometry.frames import Point
 from palewright.model.site.path import Node
 
+from .dxf_damage import Damage
+from .dxf_entities import MOST_NODES, TOUCH, EntityReader
 from .dxf_parts import lean
-from .grids import US_SURVEY_FOOT, grid_of, name_of
+from .grids import US_SURVEY_FOOT, Grid, grid_of, name_of
 from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint
 
 UNITS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8,
@@ -28,17 +31,14 @@ HEADER_UNITS = {
 }  # fmt: skip
 """Millimetres in the units that $INSUNITS may name (DXF reference); 21 is the US survey foot."""
 
-MOST_COPIES, MOST_NODES, DEEPEST = 6_000, 60_000, 12
-"""Most entities out of blocks, points of lines, and blocks within blocks."""
+MOST_COPIES, DEEPEST = 6_000, 12
+"""Most entities out of blocks, and blocks within blocks."""
 
-MOST_FIT, MOST_CONTROL = 400, 5_000
-"""Most points that a spline goes through, for which equations are solved, and that guide it."""
+LINES = frozenset(("LINE", "ARC", "CIRCLE", "LWPOLYLINE", "POLYLINE", "SPLINE", "ELLIPSE"))
+"""Kinds of entities that a line is taken from."""
 
 CROWD = 16
 """Where more lines than this end together none is joined."""
-
-TOUCH = 1.0
-"""Ends nearer than this are joined, mm."""
 
 
 def read_dxf(data: bytes, file: str, asked: Asked) -> Survey:
@@ -58,13 +58,72 @@ def read_dxf(data: bytes, file: str, asked: Asked) -> Survey:
     SurveyError
         When it is not a DXF drawing, does not say its unit, or is beyond all measure.
     """
-    document = _document(data, file)
-    unit, tolerance = asked.units, asked.tolerance
+    with _quiet():
+        return _read(data, file, asked)
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep what the library logs from the terminal: all that matters is told in notes."""
+    log, handler = logging.getLogger("ezdxf"), logging.NullHandler()
+    spread, log.propagate = log.propagate, False
+    log.addHandler(handler)
+    try:
+        yield
+    finally:
+        log.removeHandler(handler)
+        log.propagate = spread
+
+
+def _read(data: bytes, file: str, asked: Asked) -> Survey:
+    damage = Damage()
+    missing: list[str] = []
+    document = _document(data, file, damage, missing)
     grid = grid_of(asked.crs, file)
     if grid is not None and grid.degrees:
         raise SurveyError(f"{file}: a drawing in degrees, as {grid.name} has them, has no lengths")
+    there = sum(1 for layout in document.layouts for _ in layout)
+    notes = damage.notes(there + len(missing))
+    factor = _factor(document, asked, grid, file, notes)
+    reader = EntityReader(factor, asked.tolerance, file)
+    points: list[SurveyPoint] = []
+    lines: list[SurveyLine] = []
+    unread: list[str] = []
+    total = short = 0
+    try:
+        for name, entity in _entities(document.modelspace(), file, missing):
+            try:
+                if entity.dxftype() == "POINT":
+                    points.append(reader.point(entity, name))
+                    continue
+                line = reader.line(entity, name)
+            except (ValueError, ZeroDivisionError, ArithmeticError, AttributeError) as error:
+                unread.append(f"{entity.dxftype()} {name}: {_words(error)}")
+                continue
+            short += line is None and entity.dxftype() in LINES
+            if line is not None:
+                total += len(line.nodes) + len(line.spots)
+                lines.append(line)
+            if total > MOST_NODES:
+                raise SurveyError(f"{file}: its lines have more than {MOST_NODES} points")
+    except SurveyError:
+        raise
+    except Exception as error:  # blocks with missing or mad values, whatever the library says
+        raise SurveyError(f"{file}: an entity cannot be read: {_words(error)}") from None
+    if short:
+        notes.append(f"left out as no line (less than two points, or a mesh): {short}")
+    if unread:
+        notes.append(f"{len(unread)} entities cannot be read and are left out: {_some(unread)}")
+    if missing:
+        notes.append(f"{len(missing)} uses of blocks that are not in the file are left out: "
+                     f"{_some(missing)}")  # fmt: skip
+    return Survey(file, "DXF", tuple(points), _joined(lines), name_of(grid), tuple(notes))
+
+
+def _factor(document: Any, asked: Asked, grid: Grid | None, file: str, notes: list[str]) -> float:
+    """Return the mm in the unit of a drawing; notes : takes up what to know of it."""
+    unit = asked.units
     header = int(document.header.get("$INSUNITS", 0))
-    notes = []
     if unit is not None:
         factor = UNITS[unit]
         if header in HEADER_UNITS and HEADER_UNITS[header] != factor:
@@ -78,38 +137,30 @@ def read_dxf(data: bytes, file: str, asked: Asked) -> Survey:
             f"{file}: does not say its unit; which is it? Set units (in the spec survey.units) to "
             f"{', '.join(UNITS)}"
         )
-    points: list[SurveyPoint] = []
-    lines: list[SurveyLine] = []
-    total = 0
-    try:
-        for name, entity in _entities(document.modelspace(), file):
-            layer = str(entity.dxf.layer)
-            if entity.dxftype() == "POINT":
-                points.append(_point(entity, name, layer, factor, file))
-                continue
-            line = _line(entity, name, layer, factor, tolerance, file)
-            if line is not None:
-                total += len(line.nodes) + len(line.spots)
-                lines.append(line)
-            if total > MOST_NODES:
-                raise SurveyError(f"{file}: its lines have more than {MOST_NODES} points")
-    except SurveyError:
-        raise
-    except Exception as error:  # entities with missing or mad values, whatever the library says
-        raise SurveyError(f"{file}: an entity cannot be read: {_words(error)}") from None
-    return Survey(file, "DXF", tuple(points), _joined(lines), name_of(grid), tuple(notes))
+    return factor
 
 
-def _document(data: bytes, file: str) -> Any:
+def _some(told: list[str]) -> str:
+    return "; ".join(told[:3]) + ("; and more" if len(told) > 3 else "")
+
+
+def _document(data: bytes, file: str, damage: Damage, missing: list[str]) -> Any:
+    """Return the drawing. missing : takes up uses of blocks that are not there."""
     from ezdxf import recover
+    from ezdxf.audit import AuditError
 
-    data = lean(data, file)
+    data = lean(data, file, damage)
     try:
-        document, _ = recover.read(io.BytesIO(data))
+        document, audited = recover.read(io.BytesIO(data))
     except Exception as error:  # the library's own, and what broken tags make of it
         raise SurveyError(
             f"{file}: is not a DXF drawing that can be read: {_words(error)}"
         ) from None
+    missing += [
+        " ".join(re.findall(r"#[0-9A-F]+|\"[^\"]{0,40}\"", entry.message)) or "unnamed"
+        for entry in audited.fixes
+        if entry.code == AuditError.UNDEFINED_BLOCK
+    ]
     return document
 
 
@@ -118,8 +169,11 @@ def _words(error: Exception) -> str:
     return (text or type(error).__name__)[:120]
 
 
-def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
-    """Yield each entity with a name of its own, those in blocks at the places of their uses."""
+def _entities(layout: Any, file: str, missing: list[str]) -> Iterator[tuple[str, Any]]:
+    """Yield each entity with a name of its own, those in blocks at the places of their uses.
+
+    missing : takes up uses of blocks that are not there.
+    """
     copies = 0
     waiting: list[tuple[str, Any, int]] = []
     top = iter(layout)
@@ -135,6 +189,8 @@ def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
             yield name, entity
             continue
         block = entity.block()
+        if block is None:
+            missing.append(name)
         size = len(block) if block is not None else 0
         if size == 0:
             continue
@@ -151,151 +207,6 @@ def _entities(layout: Any, file: str) -> Iterator[tuple[str, Any]]:
                     part.dxf.layer = entity.dxf.layer
                 inner.append((f"{name}.{len(inner) + 1}", part, depth + 1))
         waiting.extend(reversed(inner))
-
-
-def _spot(point: Any, factor: float, file: str) -> Vector:
-    x, y, z = point.x * factor, point.y * factor, point.z * factor
-    if not all(math.isfinite(value) and abs(value) <= FARTHEST for value in (x, y, z)):
-        raise SurveyError(f"{file}: a coordinate is out of range or no number")
-    return x, y, z
-
-
-def _point(entity: Any, name: str, layer: str, factor: float, file: str) -> SurveyPoint:
-    x, y, z = _spot(entity.dxf.location, factor, file)
-    return SurveyPoint(name, x, y, z or None, layer)
-
-
-def _line(
-    entity: Any, name: str, layer: str, factor: float, tolerance: float, file: str
-) -> SurveyLine | None:
-    kind = entity.dxftype()
-    closed = False
-    places: list[Vector]
-    middles: dict[int, Vector] = {}  # a point on the arc that leaves a place
-    match kind:
-        case "LINE":
-            places = [_spot(p, factor, file) for p in (entity.dxf.start, entity.dxf.end)]
-        case "ARC":
-            ocs, centre, radius = entity.ocs(), entity.dxf.center, entity.dxf.radius
-            start = math.radians(entity.dxf.start_angle)
-            sweep = math.radians(entity.dxf.end_angle - entity.dxf.start_angle) % math.tau
-            ends = [
-                ocs.to_wcs(
-                    (
-                        centre.x + radius * math.cos(start + sweep * share),
-                        centre.y + radius * math.sin(start + sweep * share),
-                        centre.z,
-                    )
-                )
-                for share in (0.0, 0.5, 1.0)
-            ]
-            first, middle, last = (_spot(p, factor, file) for p in ends)
-            places, middles = [first, last], {0: middle}
-        case "LWPOLYLINE" | "POLYLINE":
-            closed = bool(entity.is_closed)
-            places_and_middles = _polyline(entity, factor, file)
-            if places_and_middles is None:
-                return None
-            places, middles = places_and_middles
-        case "SPLINE" | "ELLIPSE":
-            return _flattened(entity, name, layer, factor, tolerance, file)
-        case _:
-            return None
-    return _through(places, middles, closed, (name, layer, kind))
-
-
-def _polyline(
-    entity: Any, factor: float, file: str
-) -> tuple[list[Vector], dict[int, Vector]] | None:
-    """Return the places of a polyline, and a point on each of its arcs."""
-    if entity.dxftype() == "POLYLINE" and not (entity.is_2d_polyline or entity.is_3d_polyline):
-        return None  # a mesh
-    places = []
-    middles = {}
-    if entity.dxftype() == "POLYLINE" and entity.is_3d_polyline:
-        return [_spot(vertex.dxf.location, factor, file) for vertex in entity.vertices], {}
-    ocs = entity.ocs()
-    if entity.dxftype() == "LWPOLYLINE":
-        z = entity.dxf.elevation
-        flat = [(x, y, z, bulge) for x, y, bulge in entity.get_points("xyb")]
-    else:
-        z = entity.dxf.elevation.z
-        flat = [(v.dxf.location.x, v.dxf.location.y, z, v.dxf.bulge) for v in entity.vertices]
-    for number, (x, y, z, bulge) in enumerate(flat):
-        places.append(_spot(ocs.to_wcs((x, y, z)), factor, file))
-        last = number == len(flat) - 1
-        if bulge and (entity.is_closed or not last):
-            nx, ny, *_ = flat[(number + 1) % len(flat)]
-            middle = ocs.to_wcs(
-                (
-                    (x + nx) / 2.0 + (ny - y) * bulge / 2.0,
-                    (y + ny) / 2.0 - (nx - x) * bulge / 2.0,
-                    z,
-                )
-            )
-            middles[number] = _spot(middle, factor, file)
-    return places, middles
-
-
-def _flattened(
-    entity: Any, name: str, layer: str, factor: float, tolerance: float, file: str
-) -> SurveyLine | None:
-    spots: list[Vector] = []
-    if entity.dxftype() == "SPLINE":
-        fit, control = len(entity.fit_points), len(entity.control_points)
-        if control > MOST_CONTROL or (fit > MOST_FIT and not control):
-            raise SurveyError(f"{file}: a SPLINE has too many points; trace it with a polyline")
-    # the library measures in the middle of each piece: half of it keeps the whole within
-    for point in entity.flattening(tolerance / factor / 2.0):
-        spots.append(_spot(point, factor, file))
-        if len(spots) > MOST_NODES:
-            raise SurveyError(f"{file}: a {entity.dxftype()} has too many points")
-    fine = [spot for n, spot in enumerate(spots) if n == 0 or spot != spots[n - 1]]
-    if len(fine) < 2:
-        return None
-    rises = any(z != 0.0 for _, _, z in fine)
-    ends = [z if rises else None for z in (fine[0][2], fine[-1][2])]
-    trace = Traced(tuple((x, y) for x, y, _ in fine))
-    nodes: tuple[Node, ...] = (Node(fine[0][:2], ends[0]), Node(fine[-1][:2], ends[1], trace))
-    inner = tuple(fine[1:-1]) if rises else ()
-    closed = math.dist(fine[0][:2], fine[-1][:2]) < TOUCH
-    if closed:  # a ring needs corners to hang on
-        third = len(fine) // 3
-        if third == 0:
-            return None
-        cuts = [0, third, 2 * third, len(fine) - 1]
-        parts = [
-            Traced(tuple((x, y) for x, y, _ in fine[a : b + 1]))
-            for a, b in itertools.pairwise(cuts)
-        ]
-        nodes = tuple(
-            Node(fine[cut][:2], fine[cut][2] if rises else None, parts[n - 1])
-            for n, cut in enumerate(cuts[:-1])
-        )
-    return SurveyLine(name, layer, entity.dxftype(), nodes, closed, inner)
-
-
-def _through(
-    places: list[Vector], middles: dict[int, Vector], closed: bool, said: tuple[str, str, str]
-) -> SurveyLine | None:
-    name, layer, kind = said
-    if len(places) < 2:
-        return None
-    if closed and math.dist(places[0][:2], places[-1][:2]) < TOUCH:
-        places = places[:-1]
-    elif len(places) > 3 and math.dist(places[0][:2], places[-1][:2]) < TOUCH:
-        places, closed = places[:-1], True
-    rises = any(z != 0.0 for _, _, z in places)  # plan drawings have 0 everywhere
-    nodes = []
-    count = len(places)
-    for number, (x, y, z) in enumerate(places):
-        before = number - 1 if number else (count - 1 if closed else -1)
-        curve = None
-        if before in middles:
-            start: Point = places[before][:2]
-            curve = arc_through(start, middles[before][:2], (x, y))
-        nodes.append(Node((x, y), z if rises else None, curve))
-    return SurveyLine(name, layer, kind, tuple(nodes), closed)
 
 
 def _joined(lines: list[SurveyLine]) -> tuple[SurveyLine, ...]:

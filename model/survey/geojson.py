@@ -3,19 +3,12 @@
 from __future__ import annotations
 
 import json
-import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 from typing import Any
 
-from palewright.model.basis.lengths import FARTHEST
-from palewright.model.site.path import Node
-
-from .degrees import Place, local_planes
-from .grids import Grid, check_lengths, given_name, grid_of, named_grid, on_grid
-from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring, unlike
-
-MOST_POSITIONS = 60_000
+from .grids import grid_of, named_grid
+from .placed_shapes import MOST_POSITIONS, Position, Shape, Shapes, shaped_survey
+from .points_and_lines import Asked, Survey, SurveyError
 
 MOST_LISTS, MOST_VALUES = 200_000, 1_000_000
 """Most lists and objects, and values, of a text; counted before it is read, as they take far more
@@ -44,27 +37,9 @@ def read_geojson(text: str, file: str, unit: float | None, asked: Asked) -> Surv
     """
     data = _parsed(text, file)
     _check_property(data, asked.named_by, file)
-    shapes = [shape for shape in _shapes(data, file, asked.named_by) if all(shape[3])]
-    if not shapes:
-        raise SurveyError(f"{file}: holds no line and no point")
-    plane = _plane(shapes, grid_of(named_grid(_named_crs(data)), file), asked.crs, unit, file)
-    points: list[SurveyPoint] = []
-    lines: list[SurveyLine] = []
-    names: dict[str, int] = {}
-    count = 0
-    for name, group, kind, parts in shapes:
-        for part in parts:
-            own, to = unlike(name, names), plane.to[count]
-            count += 1
-            placed = [_placed(p, to, plane.level_unit, file) for p in part]
-            if kind == "Point":
-                x, y, level = placed[0]
-                points.append(SurveyPoint(own, x, y, level, group))
-                continue
-            kept, closed = as_ring([Node((x, y), level) for x, y, level in placed])
-            if len(kept) > 1:
-                lines.append(SurveyLine(own, group, kind, kept, closed))
-    return Survey(file, "GeoJSON", tuple(points), tuple(lines), plane.grid, plane.notes)
+    shapes = tuple(_shapes(data, file, asked.named_by))
+    named = grid_of(named_grid(_named_crs(data)), file)
+    return shaped_survey(Shapes(file, "GeoJSON", shapes, named, unit, in_degrees=True), asked)
 
 
 def _check_property(data: Any, name: str, file: str) -> None:
@@ -79,54 +54,6 @@ def _check_property(data: Any, name: str, file: str) -> None:
     if name not in told:
         there = ", ".join(key[:30] for key in list(told)[:20])
         raise SurveyError(f"{file}: no feature has the property '{name}'; there are: {there}")
-
-
-@dataclass(frozen=True)
-class _Planes:
-    """How coordinates become mm. to : x and y of a position, for each part in turn; level_unit :
-    mm in the unit of levels; grid : that they are on then, empty where none is known.
-    """
-
-    to: Sequence[Place]
-    level_unit: float
-    grid: str
-    notes: tuple[str, ...] = ()
-
-
-def _plane(
-    shapes: Sequence[Shape], named: Grid | None, crs: str, unit: float | None, file: str
-) -> _Planes:
-    """Return how positions become mm: degrees by a grid or local planes, else by their unit.
-
-    named : the grid that the file names; crs : that the user gives; unit : mm, that the user gives.
-    """
-    parts = [[(x, y) for x, y, _ in part] for _, _, _, parts in shapes for part in parts]
-    degrees = (named is None or named.degrees) and all(
-        abs(x) <= 180.0 and abs(y) <= 90.0 for part in parts for x, y in part
-    )
-    given = grid_of(crs, file)
-    if not degrees:
-        grid = given if named is None or named.degrees else named
-        if grid and given and grid.name != given.name:
-            raise SurveyError(f"{file}: its coordinates are on {grid.name}, not on {given.name}")
-        if grid is not None and grid.degrees:
-            raise SurveyError(f"{file}: its coordinates are no degrees, as {grid.name} has them")
-        notes = () if grid else ("not degrees: taken for coordinates on a grid",)
-        size = unit or (grid.unit if grid else 1000.0)
-        check_lengths(grid, (parts[0][0][0] * size, parts[0][0][1] * size), file)
-        whole: Place = lambda x, y: (x * size, y * size)  # noqa: E731
-        return _Planes([whole] * len(parts), size, grid.name if grid else "", notes)
-    if given is not None and not given.degrees:
-        on = on_grid(given, file)
-        check_lengths(given, on(*parts[0][0]), file)
-        return _Planes([on] * len(parts), 1000.0, given.name)
-    lon, lat = parts[0][0]
-    note = f"local plane about longitude {lon:.7f}, latitude {lat:.7f} ({given_name(named, given)})"
-    return _Planes(local_planes(parts), 1000.0, "", (note,))
-
-
-Position = tuple[float, float, float | None]
-Shape = tuple[str, str, str, list[list[Position]]]
 
 
 def _parsed(text: str, file: str) -> Any:
@@ -217,16 +144,6 @@ def _position(value: Any, file: str) -> Position:
     if not numbers:
         raise SurveyError(f"{file}: a position is not two or three numbers: {str(value)[:60]}")
     return float(value[0]), float(value[1]), float(value[2]) if len(value) > 2 else None
-
-
-def _placed(
-    position: Position, plane: Any, height: float, file: str
-) -> tuple[float, float, float | None]:
-    x, y = plane(position[0], position[1])
-    if not (math.isfinite(x) and math.isfinite(y) and max(abs(x), abs(y)) <= FARTHEST):
-        raise SurveyError(f"{file}: a position is out of range: {position[0]:g}, {position[1]:g}")
-    level = position[2]
-    return x, y, None if level is None else level * height
 
 
 def _named_crs(data: Any) -> str:

@@ -37,12 +37,18 @@ FALSE_LENGTHS = frozenset((3857, 900913, 3395, 54004))
 @dataclass(frozen=True)
 class Grid:
     """A grid. name : "EPSG:27700"; unit : mm in the unit of its coordinates; degrees : whether they
-    are longitudes and latitudes.
+    are longitudes and latitudes; definition : of one that has no number.
     """
 
     name: str
     unit: float
     degrees: bool = False
+    definition: str = ""
+
+    @property
+    def defined(self) -> str:
+        """What pyproj knows it by."""
+        return self.definition or self.name
 
 
 def named_grid(name: str) -> str:
@@ -73,6 +79,7 @@ def grid_of(name: str, file: str) -> Grid | None:
     code = re.fullmatch(r"EPSG:(\d{1,6})", name.strip(), re.IGNORECASE)
     number = int(code[1]) if code else -1
     shown = f"EPSG:{number}" if code else name.strip()[:60]
+    full = "" if code else name
     if number in FALSE_LENGTHS:
         raise SurveyError(_stretched(file, shown))
     pyproj = _pyproj()
@@ -90,7 +97,7 @@ def grid_of(name: str, file: str) -> Grid | None:
     except pyproj.exceptions.CRSError:
         raise SurveyError(f"{file}: survey.crs: no such grid '{shown}'") from None
     if flat.is_geographic:
-        return Grid(shown, 0.0, degrees=True)
+        return Grid(shown, 0.0, degrees=True, definition=full)
     if not flat.is_projected:
         raise SurveyError(f"{file}: survey.crs: '{shown}' is not a plane grid")
     if {axis.direction for axis in flat.axis_info[:2]} != {"east", "north"}:
@@ -99,7 +106,7 @@ def grid_of(name: str, file: str) -> Grid | None:
             f"{file}: survey.crs: '{shown}' counts to the {ways}; save the survey on a grid that "
             "counts to the east and the north"
         )
-    return Grid(shown, float(flat.axis_info[0].unit_conversion_factor) * 1000.0)
+    return Grid(shown, float(flat.axis_info[0].unit_conversion_factor) * 1000.0, definition=full)
 
 
 def on_grid(grid: Grid, file: str) -> Place:
@@ -110,7 +117,7 @@ def on_grid(grid: Grid, file: str) -> Place:
             f"{file}: to put degrees on {grid.name} the extra 'survey' is needed, which brings "
             "pyproj; or leave survey.crs out for a local plane"
         )
-    change = pyproj.Transformer.from_crs("EPSG:4326", grid.name, always_xy=True)
+    change = pyproj.Transformer.from_crs("EPSG:4326", grid.defined, always_xy=True)
 
     def place(lon: float, lat: float) -> Point:
         x, y = change.transform(lon, lat)
@@ -127,7 +134,7 @@ def check_lengths(grid: Grid | None, at: Point, file: str) -> None:
     pyproj = _pyproj()
     if grid is None or grid.degrees or pyproj is None:
         return
-    flat = _flat(pyproj, grid.name)
+    flat = _flat(pyproj, grid.defined)
     back = pyproj.Transformer.from_crs(flat, flat.geodetic_crs, always_xy=True)
     lon, lat = back.transform(at[0] / grid.unit, at[1] / grid.unit)
     if not (math.isfinite(lon) and math.isfinite(lat)):

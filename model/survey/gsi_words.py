@@ -11,8 +11,9 @@ import re
 
 from palewright.model.basis.lengths import FARTHEST
 
-from .csv_points import lines_by_code
-from .points_and_lines import Survey, SurveyError, SurveyPoint
+from .coded_lines import coded_lines
+from .field_codes import chains_of
+from .points_and_lines import Asked, Survey, SurveyError, SurveyPoint
 
 WORD = re.compile(r"(?:\*?)(\d\d)([\d.]{4})([+-])([0-9A-Za-z._ /-]{16}|[0-9A-Za-z._/-]{8})(?=\s|$)")
 STARTS = re.compile(r"\s*\*?(?:11|41)[\d.]{4}[+-][0-9A-Za-z._ /-]{8}")
@@ -28,7 +29,7 @@ PLACES = {"81": "east", "82": "north", "83": "level"}
 MOST_LINES = 60_000
 
 
-def read_gsi(text: str, file: str) -> Survey:
+def read_gsi(text: str, file: str, asked: Asked) -> Survey:
     """Return the points of a GSI text that have coordinates, and a line through those of each code.
 
     Raises
@@ -59,8 +60,10 @@ def read_gsi(text: str, file: str) -> Survey:
     if not points:
         more = "; its measurements are no coordinates: work them out in the instrument first"
         raise SurveyError(f"{file}: holds no point with coordinates{more if measured else ''}")
-    notes = (f"{measured} points without coordinates are left out",) if measured else ()
-    return Survey(file, "GSI", tuple(points), lines_by_code(points), "", notes)
+    notes = [f"{measured} points without coordinates are left out"] if measured else []
+    points, chains, told = chains_of(points, asked.codes)
+    lines, more_told = coded_lines(points, chains, asked.codes.apart)
+    return Survey(file, "GSI", tuple(points), tuple(lines), "", (*notes, *told, *more_told))
 
 
 def _millimetres(word: re.Match[str], where: str) -> float:

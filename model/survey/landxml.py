@@ -16,7 +16,9 @@ from palewright.model.geometry.curves import Arc
 from palewright.model.geometry.frames import Point
 from palewright.model.site.path import Node
 
-from .csv_points import HIGHEST, lines_by_code
+from .coded_lines import coded_lines
+from .csv_points import HIGHEST
+from .field_codes import chains_of
 from .grids import US_SURVEY_FOOT, check_lengths, grid_of, name_of
 from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring, unlike
 
@@ -42,20 +44,22 @@ def read_landxml(text: str, file: str, asked: Asked, unit: float | None) -> Surv
         When it is not LandXML, does not say its unit, or holds nothing to take.
     """
     reader = _Reader(_root(text, file), file, unit, asked)
-    own, ground = list(reader.points()), list(reader.surface_points())
-    points, names = [*own, *ground], dict[str, int]()
+    own, chains, told = chains_of(list(reader.points()), asked.codes)
+    points, names = [*own, *reader.surface_points()], dict[str, int]()
     lines = [
         replace(line, name=unlike(line.name, names))
         for line in (*reader.alignments(), *reader.breaklines())
     ]
-    coded = [point for point in own if point.code]
-    lines += [line for line in lines_by_code(coded) if line.name not in names]
+    by_code, more_told = coded_lines(
+        own, [chain for chain in chains if chain.group], asked.codes.apart
+    )
+    lines += [line for line in by_code if line.name not in names]
     if not points and not lines:
         raise SurveyError(f"{file}: holds no points, lines or surface")
     first = (points[0].x, points[0].y) if points else lines[0].nodes[0].at
     check_lengths(reader.grid, first, file)
     return Survey(file, "LandXML", tuple(points), tuple(lines), name_of(reader.grid),
-                  tuple(reader.notes))  # fmt: skip
+                  (*reader.notes, *told, *more_told))  # fmt: skip
 
 
 def _root(text: str, file: str) -> ElementTree.Element:

@@ -11,6 +11,7 @@ from palewright.model.basis.errors import PalewrightError
 from palewright.model.geometry.frames import Vector
 from palewright.model.site.path import Node
 
+from .code_words import USUAL_CODES, FieldCodes
 from .sketch_marks import Sketch
 
 
@@ -22,7 +23,8 @@ class Asked:
     others by their grid, else they are in metres; crs : grid of the coordinates ("EPSG:27700");
     tolerance : how closely splines are followed, mm; columns : what those of a point file without a
     heading hold, as "PNEZD"; named_by : the property that names the features of GeoJSON, empty for
-    their id, or their property "name".
+    their id, or their property "name"; codes : words behind codes; layer : of a file that has
+    several.
     """
 
     units: str | None = None
@@ -30,6 +32,8 @@ class Asked:
     tolerance: float = 5.0
     columns: str = ""
     named_by: str = ""
+    codes: FieldCodes = USUAL_CODES
+    layer: str = ""
 
 
 class SurveyError(PalewrightError):

@@ -10,6 +10,7 @@ from palewright.model.basis.source_files import SourceFileError, read_source
 from .csv_points import read_csv
 from .dxf_lines import UNITS, read_dxf
 from .geojson import read_geojson
+from .gis_layers import GEOPACKAGE, SHAPEFILE, read_layer, with_companions
 from .gsi_words import STARTS, read_gsi
 from .landxml import read_landxml
 from .points_and_lines import Asked, Survey, SurveyError
@@ -25,8 +26,6 @@ FOREIGN = {
     b"\xd0\xcf\x11\xe0": f"is an old office file: {SAVE_AS}",
     b"%PDF": f"is a PDF, which holds a picture of a plan and no coordinates: {SAVE_AS}",
     b"AC10": "is a DWG drawing: save it as DXF",
-    b"SQLite format 3": f"is a database, as GeoPackages are: {SAVE_AS}",
-    b"\x00\x00\x27\x0a": f"is a shapefile: {SAVE_AS}",
     b"\x89PNG": f"is a picture: {SAVE_AS}",
     b"\xff\xd8\xff": f"is a picture: {SAVE_AS}",
 }
@@ -42,6 +41,10 @@ def kind_of(data: bytes, suffix: str) -> str | None:
     """
     if suffix == ".toml":
         return "tape"
+    if data.startswith(b"\x00\x00\x27\x0a"):
+        return SHAPEFILE
+    if data.startswith(b"SQLite format 3\0"):
+        return GEOPACKAGE
     head = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n")
     if data.startswith(b"AutoCAD Binary DXF") or DRAWING.match(data) or suffix == ".dxf":
         return "DXF"
@@ -60,7 +63,8 @@ def read_survey(path: Path, asked: Asked | None = None) -> Survey:
     Parameters
     ----------
     path : Path
-        A file of points, a DXF drawing, GeoJSON, LandXML or GSI; its content decides.
+        A file of points or shapes, a DXF drawing, GeoJSON, LandXML, GSI, a shapefile or a
+        GeoPackage; its content decides.
     asked : Asked or None
         What the user says of it.
 
@@ -77,6 +81,11 @@ def read_survey(path: Path, asked: Asked | None = None) -> Survey:
         if data.startswith(start):
             raise SurveyError(f"{path}: {told}")
     kind = kind_of(data, path.suffix.lower())
+    main = path.with_suffix(".shp")
+    if path.suffix.lower() in (".shx", ".dbf", ".prj", ".cpg") and main.exists():
+        raise SurveyError(f"{path}: is a part of a shapefile: name {main.name}")
+    if kind == SHAPEFILE:
+        data = with_companions(data, path, LARGEST_FILE)
     if kind is None:
         raise SurveyError(f"{path}: is not a text file, and no survey that is known: {SAVE_AS}")
     return parse_survey(data, str(path), kind, asked)
@@ -88,6 +97,14 @@ def parse_survey(data: bytes, file: str, kind: str, asked: Asked | None = None) 
     The rest, and what is raised, as in `read_survey`.
     """
     asked = asked or Asked()
+    unit = UNITS[asked.units] if asked.units else None
+    if kind in (SHAPEFILE, GEOPACKAGE):
+        return read_layer(data, file, kind, unit, asked)
+    if asked.layer:
+        raise SurveyError(
+            f"{file}: survey.layer chooses one of a GeoPackage's layers, and this is {kind}; a "
+            "line goes by its name in run.line"
+        )
     if kind == "DXF":
         return read_dxf(data, file, asked)
     if b"\0" in data[:4096]:
@@ -96,13 +113,12 @@ def parse_survey(data: bytes, file: str, kind: str, asked: Asked | None = None) 
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
-    unit = UNITS[asked.units] if asked.units else None
     if kind == "CSV":
         return read_csv(text, file, unit, asked)
     if kind == "tape":
         return read_tape(text, file)
     if kind == "GSI":
-        return read_gsi(text, file)
+        return read_gsi(text, file, asked)
     if kind == "LandXML":
         return read_landxml(text, file, asked, unit)
     return read_geojson(text, file, unit, asked)

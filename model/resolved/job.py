@@ -11,12 +11,13 @@ from typing import Literal
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.text import plain
-from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.site_line import SiteLine
+from palewright.model.site.surface import Surface
 from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
 from palewright.model.spec.infill_keys import GateSpec, TopLine
@@ -26,6 +27,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
+from .ground import GroundAlong
 from .words import Follow, PostRole, RailForm, WedgeFill
 
 
@@ -167,7 +169,9 @@ class RunJob:
 
     path : where the run stands in the spec; letter : what its posts are called after; line :
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
-    guards : for rules; keeps_in : animals.
+    guards : for rules; keeps_in : animals; ground : where that along the line comes from;
+    front_ground, back_ground : (distance along the line, level about the origin), mm, of ground
+    beside it that is at another level, none beyond the first and the last.
     """
 
     path: KeyPath
@@ -188,6 +192,9 @@ class RunJob:
     beside: str
     guards: tuple[str, ...]
     keeps_in: tuple[str, ...]
+    ground: GroundAlong
+    front_ground: tuple[Point, ...] = ()
+    back_ground: tuple[Point, ...] = ()
 
     @property
     def called(self) -> str:
@@ -286,7 +293,8 @@ class Job:
     timber, concrete, fixings, painting : how they are bought; wind, strength, soil, rules, splays :
     what is checked, no wind when None; work : hours of tasks; extras : lines of the user's own;
     prices : that boards are bought by, None when there are none; surveyed : whether there is a
-    survey.
+    survey; ground : the surface that lines stand on, about the origin, None where no line does;
+    contours : height from one to the next on plans, mm, 0 for none, None for what suits.
     """
 
     project: Project
@@ -312,6 +320,8 @@ class Job:
     extras: tuple[Extra, ...] = ()
     prices: PriceList | None = None
     surveyed: bool = False
+    ground: Surface | None = None
+    contours: float | None = None
 
 
 def origin_text(job: Job) -> str:

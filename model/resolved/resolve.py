@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.lengths import LARGEST
-from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.heads import HeadError, pale_outline
 from palewright.model.geometry.shapes import (
     Cap,
@@ -36,6 +36,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
+from .ground import GroundAlong, SiteGround, ground_along, site_ground
 from .job import (
     FootingPlan,
     GatePlan,
@@ -94,12 +95,18 @@ def resolve(
         site, wrong = site_of(spec, run, number, survey)
         problems.extend(wrong)
         sites.append(site)
-    origin = origin_of([site for site in sites if site is not None], spec)
+    there = [site for site in sites if site is not None]
+    ground, wrong = site_ground(spec.survey, survey, there)
+    problems.extend(wrong)
+    origin = origin_of(there, spec, ground.surface.points if ground.surface else ())
+    if ground.surface is not None:
+        moved = ground.surface.moved(*(-value for value in origin))
+        ground = replace(ground, surface=moved)
     runs = []
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
-        resolved, wrong = _resolve_run(spec, run, number, site, origin)
+        resolved, wrong = _resolve_run(spec, run, number, (site, ground, origin))
         problems.extend(wrong)
         if resolved is not None:
             runs.append(resolved)
@@ -107,6 +114,8 @@ def resolve(
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
         problems.append(Problem(("run",), message))
+    notes = survey.notes if survey is not None else ()
+    told = (note for run in runs for note in run.ground.remarks)
     return Job(
         spec.project,
         tuple(runs),
@@ -117,7 +126,7 @@ def resolve(
         tuple(problems),
         origin,
         _grid(spec, survey),
-        survey.notes if survey is not None else (),
+        (*notes, *ground.remarks, *told),
         spec.timber,
         spec.concrete,
         spec.fixings,
@@ -131,6 +140,8 @@ def resolve(
         spec.extra,
         prices,
         survey is not None,
+        ground.surface if any(run.ground.by == "surface" for run in runs) else None,
+        spec.survey.contours if spec.survey is not None else None,
     )
 
 
@@ -141,15 +152,20 @@ def _grid(spec: SpecTables, survey: Survey | None) -> str:
     return spec.survey.crs if spec.survey else ""
 
 
+Stand = tuple[Site, SiteGround, Vector]
+"""A run's line, the ground of the site about the origin, and the origin."""
+
+
 def _resolve_run(
-    spec: SpecTables, run: Run, number: int, site: Site, origin: Vector
+    spec: SpecTables, run: Run, number: int, stand: Stand
 ) -> tuple[RunJob | None, list[Problem]]:
     path: KeyPath = ("run", number)
     key = "points" if run.points else "line"
     tables = _TablesOfRun.of(spec, run)
-    line, problems = _line(spec, run, (*path, key), site, origin)
-    if line is None:
+    found, problems = _line(spec, run, (*path, key), stand)
+    if found is None:
         return None, problems
+    line, ground = found
     try:
         pales = _pale_plan(tables.pales)
     except HeadError as error:
@@ -174,6 +190,9 @@ def _resolve_run(
         beside=run.beside,
         guards=run.guards,
         keeps_in=run.keeps_in,
+        ground=ground,
+        front_ground=_side(run.levels_front, line, stand[2][2]),
+        back_ground=_side(run.levels_back, line, stand[2][2]),
     )
     problems.extend(part_problems(resolved, tables.rails))
     problems.extend(run_problems(resolved, run))
@@ -216,12 +235,13 @@ class _TablesOfRun:
 
 
 def _line(
-    spec: SpecTables, run: Run, path: KeyPath, site: Site, origin: Vector
-) -> tuple[SiteLine | None, list[Problem]]:
-    """Return the line of a run about the origin, or what is wrong with it."""
-    east, north, base = origin
+    spec: SpecTables, run: Run, path: KeyPath, stand: Stand
+) -> tuple[tuple[SiteLine, GroundAlong] | None, list[Problem]]:
+    """Return the line of a run about the origin with its ground, or what is wrong with it."""
+    site, ground, (east, north, base) = stand
     posts = run.posts or spec.posts
-    nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
+    site = site.moved(-east, -north, -base)
+    nodes = site.nodes
     problems = node_problems(nodes, site.closed, path)
     if problems:
         return None, problems
@@ -233,15 +253,15 @@ def _line(
     problems = line_problems(cut, site.closed, path)
     if problems:
         return None, problems
-    line = site_line(
-        cut,
-        closed=site.closed,
-        level=run.level - base,
-        levels=tuple((x, z - base) for x, z in run.levels),
-        spots=tuple((x - east, y - north, z - base) for x, y, z in site.spots),
-        within=spec.survey.within if spec.survey is not None else 0.0,
-    )
-    return line.facing(front_left=run.front == "left"), []
+    known = tuple((x, z - base) for x, z in run.levels)
+    along = ground_along(spec, run.model_copy(update={"levels": known}), cut, site, ground)
+    line = site_line(cut, closed=site.closed, level=run.level - base, levels=along.known)
+    return (line.facing(front_left=run.front == "left"), along), []
+
+
+def _side(levels: tuple[Point, ...], line: SiteLine, base: float) -> tuple[Point, ...]:
+    """Return (distance along a line, level about the origin) of ground on one side, in order."""
+    return tuple(sorted((line.distance(x), z - base) for x, z in levels))
 
 
 def _post_plans(posts: Posts) -> PostPlans:

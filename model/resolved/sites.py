@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.lengths import LONGEST_COORDINATE
@@ -27,11 +27,25 @@ FAR_OUT, HIGH_UP = 1e6, 2e4
 
 @dataclass(frozen=True)
 class Site:
-    """A run's line as given: nodes in site coordinates, and levels known beside it."""
+    """A run's line as given: nodes in site coordinates, and levels known beside it.
+
+    surveyed : whether the line is the survey's; own : levels of that line that are at no node.
+    """
 
     nodes: tuple[Node, ...]
     closed: bool
     spots: tuple[Vector, ...] = ()
+    surveyed: bool = False
+    own: tuple[Vector, ...] = ()
+
+    def moved(self, dx: float, dy: float, dz: float) -> Site:
+        """Return this line moved by (dx, dy, dz) mm."""
+        spots, own = (
+            tuple((x + dx, y + dy, z + dz) for x, y, z in levels)
+            for levels in (self.spots, self.own)
+        )
+        nodes = tuple(node.moved(dx, dy, dz) for node in self.nodes)
+        return Site(nodes, self.closed, spots, self.surveyed, own)
 
 
 def site_of(
@@ -52,7 +66,9 @@ def site_of(
             if point.through is not None and (place or run.closed):
                 curve = arc_through(before, point.through, point.at)
             nodes.append(Node(point.at, point.level, curve))
-        spots = () if survey is None or spec.survey is None else survey.spots(spec.survey.ground)
+        spots: tuple[Vector, ...] = ()
+        if survey is not None and spec.survey is not None:
+            spots = survey.spots(spec.survey.ground, left_out=spec.survey.not_ground)
         return Site(tuple(nodes), run.closed, spots), []
     if spec.survey is None or survey is None:
         return None, [Problem((*path, "points"), "a run needs points, or a [survey] with its line")]
@@ -65,8 +81,13 @@ def site_of(
         return None, [Problem((*path, "line"), text)]
     closed = line.closed or run.closed
     kept, passed = straightened(line.nodes, spec.survey.straight, closed=closed)
-    spots = (*passed, *line.spots, *survey.spots(spec.survey.ground, line.group))
-    return Site(kept, closed, spots), []
+    own = (*passed, *line.spots)
+    told = spec.survey
+    unwanted = {code.casefold() for code in told.not_ground}
+    if {line.name.casefold(), line.group.casefold()} & unwanted:
+        kept, own = tuple(replace(node, level=None) for node in kept), ()
+    spots = (*own, *survey.spots(told.ground, line.group, told.not_ground))
+    return Site(kept, closed, spots, True, own), []
 
 
 def straightened(
@@ -103,16 +124,18 @@ def straightened(
     return tuple(nodes[number] for number in sorted(kept)), passed
 
 
-def origin_of(sites: list[Site], spec: SpecTables) -> Vector:
+def origin_of(sites: list[Site], spec: SpecTables, ground: tuple[Vector, ...] = ()) -> Vector:
     """Return the site's coordinates that become (0, 0, 0): whole tens of metres, or zero.
 
     Small coordinates stay as they are. Of large ones (a national grid has hundreds of
     kilometres) the model keeps only what differs, so that no output loses precision.
+    ground : points of the surface that is taken.
     """
     at = [node.at for site in sites for node in site.nodes]
     levels = [node.level for site in sites for node in site.nodes if node.level is not None]
     levels += [spot[2] for site in sites for spot in site.spots]
-    levels += [z for run in spec.run for _, z in run.levels]
+    levels += [z for _, _, z in ground]
+    levels += [z for run in spec.run for _, z in (*run.levels, *run.levels_front, *run.levels_back)]
     levels += [run.level for run in spec.run if run.level]
     step = 10_000.0
     east = north = level = 0.0

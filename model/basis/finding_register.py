@@ -527,8 +527,8 @@ GROUND_FAR = FindingKind(
 )  # fmt: skip
 GROUND_OUTSIDE = FindingKind(
     "GROUND-OUTSIDE", WARN,
-    means="the line is off the surveyed surface: the ground is taken as straight to the next level, "
-    "and as level beyond the last",
+    means="the line is off the surveyed surface: the ground is taken as straight to the next "
+    "level, and as level beyond the last",
     matters="Nothing was measured there that the surface could tell, or survey.reach is too short.",
     helps="Levels round that part, levels of your own in run.levels, or a longer survey.reach.",
     source=GEOMETRY,
@@ -538,7 +538,7 @@ GROUND_SURFACE = FindingKind(
     means="which ground the line stands on",
     matters="Triangles between levels tell the ground wherever the line crosses them; levels near "
     "the line are only moved across to it.",
-    helps="survey.ground_as chooses one of them.",
+    helps="To choose one of them, set survey.ground_as.",
     source=GEOMETRY,
 )  # fmt: skip
 GROUND_DROP = FindingKind(
@@ -581,7 +581,10 @@ REGISTER = {
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
         BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,
     ),
-    "Ground": (GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP, SURVEY_NOTE),
+    "Ground": (
+        GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP,
+        SURVEY_NOTE,
+    ),
     "Wind": (
         WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND, WIND_FAST,
         WIND_RAIL, WIND_BOLT, WIND_NAIL,

@@ -86,6 +86,8 @@ def site_ground(
         *survey.spots(told.ground, left_out=told.not_ground),
         *(spot for site in sites if site.surveyed for spot in _own_levels(site)),
     )
+    if survey.format == "CSV":  # whose reader tells of two levels in one place itself
+        spots = tuple({(round(x), round(y)): (x, y, z) for x, y, z in reversed(spots)}.values())
     try:
         made = triangulated(spots, lines, told.reach)
     except GroundError as error:

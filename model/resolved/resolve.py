@@ -83,25 +83,9 @@ def resolve(
 
     survey, rules, prices : what the files named in the spec hold.
     """
-    problems: list[Problem] = []
-    sets: list[RuleSet] = []
-    for number, name in enumerate(spec.rules.sets):
-        try:
-            sets.append(built_in(name))
-        except RuleFileError as error:
-            problems.append(Problem(("rules", "sets", number), str(error)))
-    sites: list[Site | None] = []
-    for number, run in enumerate(spec.run):
-        site, wrong = site_of(spec, run, number, survey)
-        problems.extend(wrong)
-        sites.append(site)
-    there = [site for site in sites if site is not None]
-    ground, wrong = site_ground(spec.survey, survey, there)
+    sets, problems = _built_in_sets(spec)
+    sites, ground, origin, wrong = _ground_and_lines(spec, survey)
     problems.extend(wrong)
-    origin = origin_of(there, spec, ground.surface.points if ground.surface else ())
-    if ground.surface is not None:
-        moved = ground.surface.moved(*(-value for value in origin))
-        ground = replace(ground, surface=moved)
     runs = []
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
@@ -114,8 +98,7 @@ def resolve(
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
         problems.append(Problem(("run",), message))
-    notes = survey.notes if survey is not None else ()
-    told = (note for run in runs for note in run.ground.remarks)
+    stands = any(run.ground.by == "surface" for run in runs)
     return Job(
         spec.project,
         tuple(runs),
@@ -126,7 +109,7 @@ def resolve(
         tuple(problems),
         origin,
         _grid(spec, survey),
-        (*notes, *ground.remarks, *told),
+        _notes(survey, ground, runs),
         spec.timber,
         spec.concrete,
         spec.fixings,
@@ -140,9 +123,48 @@ def resolve(
         spec.extra,
         prices,
         survey is not None,
-        ground.surface if any(run.ground.by == "surface" for run in runs) else None,
+        ground.surface if stands else None,
         spec.survey.contours if spec.survey is not None else None,
     )
+
+
+def _built_in_sets(spec: SpecTables) -> tuple[list[RuleSet], list[Problem]]:
+    """Return the rule sets that a spec names, and names of none."""
+    sets: list[RuleSet] = []
+    problems: list[Problem] = []
+    for number, name in enumerate(spec.rules.sets):
+        try:
+            sets.append(built_in(name))
+        except RuleFileError as error:
+            problems.append(Problem(("rules", "sets", number), str(error)))
+    return sets, problems
+
+
+def _ground_and_lines(
+    spec: SpecTables, survey: Survey | None
+) -> tuple[list[Site | None], SiteGround, Vector, list[Problem]]:
+    """Return the runs' lines as given, the ground about the origin, and the origin."""
+    problems: list[Problem] = []
+    sites: list[Site | None] = []
+    for number, run in enumerate(spec.run):
+        site, wrong = site_of(spec, run, number, survey)
+        problems.extend(wrong)
+        sites.append(site)
+    there = [site for site in sites if site is not None]
+    ground, wrong = site_ground(spec.survey, survey, there)
+    surface = ground.surface
+    east, north, level = origin = origin_of(there, spec, surface.points if surface else ())
+    if surface is not None:
+        ground = replace(ground, surface=surface.moved(-east, -north, -level))
+    return sites, ground, origin, [*problems, *wrong]
+
+
+def _notes(survey: Survey | None, ground: SiteGround, runs: list[RunJob]) -> tuple[str, ...]:
+    """Return what a reader should know of the survey and of the ground that is taken from it."""
+    notes = list(survey.notes) if survey is not None else []
+    if any(run.ground.by == "surface" for run in runs):
+        notes += ground.remarks
+    return (*notes, *(note for run in runs for note in run.ground.remarks))
 
 
 def _grid(spec: SpecTables, survey: Survey | None) -> str:

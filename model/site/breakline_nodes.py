@@ -38,8 +38,8 @@ class BreakLine:
 
 
 @dataclass
-class Corners:
-    """Corners of a surface as they are found, one at each place: the first level counts.
+class CornerBook:
+    """CornerBook of a surface as they are found, one at each place: the first level counts.
 
     at : (x, y, level), mm; numbers : by place in whole mm; twice : places with another level,
     that level, and what it is of.
@@ -64,7 +64,7 @@ Piece = tuple[int, int, int]
 """Numbers of two corners, and of the breakline."""
 
 
-def pieces_of(breaks: tuple[BreakLine, ...], corners: Corners, longest: float) -> list[Piece]:
+def pieces_of(breaks: tuple[BreakLine, ...], corners: CornerBook, longest: float) -> list[Piece]:
     """Return breaklines as pieces between corners, which are added to those that there are.
 
     Where breaklines cross, the level of the first of them counts, and where a corner is already on
@@ -111,13 +111,13 @@ def _between(a: Vector, b: Vector, t: float) -> Vector:
     return a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), a[2] + t * (b[2] - a[2])
 
 
-def _segments(pieces: list[Piece], corners: Corners) -> Any:
+def _segments(pieces: list[Piece], corners: CornerBook) -> Any:
     import shapely
 
     return shapely.linestrings([[corners.at[a][:2], corners.at[b][:2]] for a, b, _ in pieces])
 
 
-def _add_crossings(pieces: list[Piece], corners: Corners, breaks: tuple[BreakLine, ...]) -> None:
+def _add_crossings(pieces: list[Piece], corners: CornerBook, breaks: tuple[BreakLine, ...]) -> None:
     """Add a corner wherever two pieces cross between their ends."""
     import numpy as np
     import shapely
@@ -136,7 +136,7 @@ def _add_crossings(pieces: list[Piece], corners: Corners, breaks: tuple[BreakLin
             corners.add((place[0], place[1], level), breaks[other[2]].name)
 
 
-def _crossing(one: Piece, other: Piece, corners: Corners) -> tuple[Vector, float] | None:
+def _crossing(one: Piece, other: Piece, corners: CornerBook) -> tuple[Vector, float] | None:
     """Return where two pieces cross with the level of the first there, and that of the other."""
     (a, b), (c, d) = ((corners.at[p], corners.at[q]) for p, q, _ in (one, other))
     ux, uy, vx, vy = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
@@ -150,7 +150,7 @@ def _crossing(one: Piece, other: Piece, corners: Corners) -> tuple[Vector, float
     return _between(a, b, t), _between(c, d, s)[2]
 
 
-def _corners_on(pieces: list[Piece], corners: Corners) -> list[list[int]]:
+def _corners_on(pieces: list[Piece], corners: CornerBook) -> list[list[int]]:
     """Return for each piece the corners that lie on it."""
     import numpy as np
     import shapely
@@ -168,7 +168,7 @@ def _corners_on(pieces: list[Piece], corners: Corners) -> list[list[int]]:
     return found
 
 
-def _cut(piece: Piece, inner: list[int], corners: Corners, name: str) -> Iterator[Piece]:
+def _cut(piece: Piece, inner: list[int], corners: CornerBook, name: str) -> Iterator[Piece]:
     """Yield a piece cut at corners on it; those at another level are told."""
     a, b, number = piece
     start, end = corners.at[a], corners.at[b]
@@ -189,7 +189,7 @@ def _cut(piece: Piece, inner: list[int], corners: Corners, name: str) -> Iterato
         yield p, q, number
 
 
-def told_twice(corners: Corners, origin: Point) -> list[str]:
+def told_twice(corners: CornerBook, origin: Point) -> list[str]:
     """Return in words where the ground has two levels in one place. origin : of the corners."""
     words: dict[tuple[int, int], str] = {}
     for (x, y, level), other, what in corners.twice:

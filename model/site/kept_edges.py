@@ -19,11 +19,11 @@ TURNS = 60
 Edge = tuple[int, int]
 
 
-class Mesh:
+class TurnedEdges:
     """Triangles that can be changed. at : (x, y) of each corner, near the origin, mm."""
 
     def __init__(self, at: NDArray[np.float64], corners: NDArray[np.int64]) -> None:
-        self.at = [(x, y) for x, y in at.tolist()]
+        self.at: list[tuple[float, float]] = [(x, y) for x, y in at.tolist()]
         self.apex: dict[Edge, int] = {}  # what stands to the left of each edge
         self.beside: dict[int, int] = {}  # for each corner one that it has an edge to
         self.kept: set[Edge] = set()
@@ -100,7 +100,7 @@ class Mesh:
     def _cleared(self, a: int, b: int, crossed: list[Edge]) -> list[Edge] | None:
         """Turn crossed edges until none is left; return those that came new, None if given up."""
         waiting = deque(crossed)
-        new = []
+        new: list[Edge] = []
         for _ in range(TURNS * (len(crossed) + 10)):
             if not waiting:
                 return new

@@ -84,7 +84,8 @@ def _crossings(
     s = (to[:, 0] * way[:, 1] - to[:, 1] * way[:, 0]) / across
     usable &= (t >= 0.0) & (t <= 1.0) & (s >= 0.0) & (s <= 1.0)
     level = ends[:, 0, 2] + s * (ends[:, 1, 2] - ends[:, 0, 2])
-    return np.column_stack([before + t * long, level])[usable]
+    crossing: NDArray[np.float64] = np.column_stack([before + t * long, level])[usable]
+    return crossing
 
 
 def _touches(
@@ -101,7 +102,8 @@ def _touches(
     along = (to * way).sum(axis=1) / long
     off = np.abs(to[:, 0] * way[:, 1] - to[:, 1] * way[:, 0]) / long
     on = (off <= ON) & (along >= 0.0) & (along <= long)
-    return np.column_stack([before + along, at[:, 2]])[on]
+    touched: NDArray[np.float64] = np.column_stack([before + along, at[:, 2]])[on]
+    return touched
 
 
 def _line_points(
@@ -111,7 +113,8 @@ def _line_points(
     import numpy as np
 
     levels = surface.levels_at(line)
-    return np.column_stack([befores, levels])[np.isfinite(levels)]
+    known: NDArray[np.float64] = np.column_stack([befores, levels])[np.isfinite(levels)]
+    return known
 
 
 def _one_each(found: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from palewright.model.geometry.frames import Vector
 
-from .breakline_nodes import BreakLine, Corners, GroundError, pieces_of, told_twice
-from .kept_edges import Mesh
+from .breakline_nodes import BreakLine, CornerBook, GroundError, pieces_of, told_twice
+from .kept_edges import TurnedEdges
 from .surface import Surface, Triangle
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def triangulated(
     if not np.isfinite(np.array(every, dtype=float)).all():
         raise GroundError("a level or its place is no number")
     east, north = min(x for x, _, _ in every), min(y for _, y, _ in every)
-    corners = Corners()
+    corners = CornerBook()
     for x, y, z in spots:
         corners.add((x - east, y - north, z), "spot level")
     about = tuple(
@@ -73,7 +73,7 @@ def triangulated(
     triangles = delaunay(xyz[:, :2])
     kept: list[tuple[int, int]] = []
     if pieces and len(triangles):
-        mesh = Mesh(xyz[:, :2], triangles)
+        mesh = TurnedEdges(xyz[:, :2], triangles)
         lost: dict[int, None] = {}
         for a, b, number in pieces:
             if mesh.keep(a, b):

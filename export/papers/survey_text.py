@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from palewright.model.survey.extents import area, extent, length
+from palewright.model.resolved.ground import SiteGround, carried_by, site_ground
+from palewright.model.resolved.sites import Site
+from palewright.model.spec.line_keys import SurveySpec
+from palewright.model.survey.extents import area, extent, length, outline
 from palewright.model.survey.points_and_lines import Survey, SurveyLine
 
 MOST_SHOWN = 40
@@ -48,8 +51,39 @@ def survey_text(
         words.append(f"  {name} {node.at[0] / 1000.0:.3f} {node.at[1] / 1000.0:.3f}{level}")
     spots = len(survey.spots((), taken.group)) + len(taken.spots)
     words.append(f"  spot levels in the file besides it: {spots}")
+    words.append(f"  ground: {_ground(survey, taken)}")
     words += ["in a spec:", "", *_spec(survey, taken, asked)]
     return "\n".join(words)
+
+
+def ground_in(survey: Survey, taken: SurveyLine | None) -> tuple[SiteGround, str]:
+    """Return the surface that a survey makes when a spec says nothing else, or why it makes none.
+
+    taken : the line whose own levels count too.
+    """
+    told = SurveySpec(file=survey.file[-100:] or "survey")
+    sites = [] if taken is None else [Site(taken.nodes, taken.closed, (), True, taken.spots)]
+    ground, problems = site_ground(told, survey, sites)
+    return ground, problems[0].message if problems else ""
+
+
+def _ground(survey: Survey, taken: SurveyLine) -> str:
+    """Return where the ground along a line would come from."""
+    ground, wrong = ground_in(survey, taken)
+    if wrong:
+        return wrong
+    near = "the line's own levels, and others near it"
+    levels = [n.level for n in taken.nodes if n.level is not None]
+    if not levels and not any(point.level is not None for point in survey.points):
+        near = "no levels in the file; give them in a spec (run.points, run.levels)"
+    if ground.surface is None:
+        return near
+    points = outline(taken)
+    profile = carried_by(ground, points, SurveySpec(file="survey").within)
+    if profile is None:
+        return f"{near}; {ground.said} does not carry it, or is only a row along it"
+    on = profile.carried(length(taken)) * length(taken) / 1000.0
+    return f"{ground.said}, which carries {on:.3f} m of the line"
 
 
 def _count(number: int, word: str) -> str:
@@ -94,7 +128,7 @@ def survey_picture(survey: Survey, taken: SurveyLine | None, suffix: str) -> byt
     """Return a small plan of a survey. suffix : ".png", ".svg" or ".pdf"."""
     from palewright.export.drawing.sets.survey_plan import survey_plan
 
-    sheet = survey_plan(survey, taken)
+    sheet = survey_plan(survey, taken, ground_in(survey, taken)[0].surface)
     if suffix == ".png":
         from palewright.export.drawing.writers.png import write_png
 

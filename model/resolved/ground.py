@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -195,19 +196,32 @@ def ground_along(
     """
     own = tuple(run.levels)
     points = (*cut.points, *(cut.points[:1] if site.closed else ()))
-    surface = ground.surface
     within = spec.survey.within if spec.survey is not None else 0.0
-    if surface is not None:
-        profile = profile_along(surface, points)
-        carried = profile.carried(max(_length(points), 1.0))
-        if ground.asked or (carried >= CARRIED and _wide(surface, points, within)):
-            return _on_surface(run, cut, site, ground, profile)
+    profile = carried_by(ground, points, within)
+    if profile is not None:
+        return _on_surface(run, cut, site, ground, profile)
     beside = levels_beside(cut, closed=site.closed, spots=site.spots, within=within)
     said = ""
-    if surface is not None and site.spots:
+    if ground.surface is not None and site.spots:
         said = "levels near the line: the survey's levels make no surface round all of it"
     by = "near" if beside else "given"
     return GroundAlong(tuple(levels_joined(own, beside)), by, said)
+
+
+def carried_by(ground: SiteGround, points: tuple[Point, ...], within: float) -> Profile | None:
+    """Return the ground along a line if it is taken from the surface.
+
+    It is where the user or the file says so, or where the surface carries the line and is wide
+    enough. points : of the line, the first again at the end of a ring.
+    """
+    if ground.surface is None:
+        return None
+    profile = profile_along(ground.surface, points)
+    if ground.asked:
+        return profile
+    length = math.fsum(math.dist(a, b) for a, b in pairwise(points))
+    carried = profile.carried(max(length, 1.0)) >= CARRIED
+    return profile if carried and _wide(ground.surface, points, within) else None
 
 
 def _on_surface(
@@ -233,12 +247,6 @@ def _on_surface(
     remarks = [*remarks[:MOST_DIFFERENT], *([f"{named}: {more} more do"] if more > 0 else [])]
     known = tuple(levels_joined(run.levels, knots))
     return GroundAlong(known, "surface", ground.said, outside, tuple(remarks))
-
-
-def _length(points: tuple[Point, ...]) -> float:
-    import math
-
-    return math.fsum(math.dist(a, b) for a, b in pairwise(points))
 
 
 def _wide(surface: Surface, points: tuple[Point, ...], within: float) -> bool:

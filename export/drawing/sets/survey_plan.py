@@ -12,9 +12,12 @@ from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.export.drawing.sheets.sheet import Placed, Sheet
 from palewright.export.drawing.sheets.sheet_frame import Size
+from palewright.export.drawing.views.contour_lines import contour_items
 from palewright.export.drawing.views.placing import Placer, around
 from palewright.model.basis.text import plain
-from palewright.model.geometry.frames import Point
+from palewright.model.geometry.frames import Point, Vector
+from palewright.model.site.contours import contour_step, contours
+from palewright.model.site.surface import Surface
 from palewright.model.survey.extents import extent, outline
 from palewright.model.survey.points_and_lines import Survey, SurveyLine, SurveyPoint
 
@@ -28,16 +31,21 @@ WAYS = (35, 145, -35, -145, 90, -90, 0, 180)
 CROSS = 0.8
 """Half the size of a point's cross, mm on paper."""
 
+NO_ORIGIN: Vector = (0.0, 0.0, 0.0)
+
 MOST_LABELS, MOST_POINTS, MOST_LINES = 150, 20_000, 2000
 """Beyond these a small plan shows no more."""
 
 
-def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
-    """Return a page with the survey's lines and points; the line that is taken stands out."""
+def survey_plan(survey: Survey, taken: SurveyLine | None, ground: Surface | None) -> Sheet:
+    """Return a page with the survey's lines and points; the line that is taken stands out.
+
+    ground : the surface that its levels make, whose contours are drawn.
+    """
     style = Style(figures=Figures(Units.METRES))
     ends = extent(survey)
     assert ends is not None, "an empty survey has no plan"
-    (x0, y0, _), (x1, y1, _) = ends
+    (x0, y0, *_), (x1, y1, *_) = ends
     wide, tall = PAGE.width - 2.0 * MARGIN, PAGE.height - 2.0 * MARGIN - TITLE
     shape = max((x1 - x0) / wide, (y1 - y0) / tall, 1.0)
     scale: Scale = scale_for(shape, 1.0, Units.MILLIMETRES, largest=20.0)
@@ -69,6 +77,11 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
         text = placer.place(choices)
         if text is not None:
             items.append(text)
+    if ground is not None:
+        surface = ground.moved(-x0, -y0, 0.0)
+        zs = surface.xyz[surface.corners][:, :, 2]
+        found = contours(surface, contour_step(float(zs.min()), float(zs.max())))
+        items += contour_items(found, ((0.0, 0.0), (x1 - x0, y1 - y0)), NO_ORIGIN, placer)
     name = plain(survey.file.replace("\\", "/").rsplit("/", 1)[-1])
     items.append(Text(f"{name}   {scale.text}", (0.0, -TITLE * n), style.subtitle))
     items.append(Text("north is up", (0.0, (-TITLE - 5.0) * n), style.text))

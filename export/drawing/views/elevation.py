@@ -11,6 +11,8 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import RoundHole
+from palewright.model.layout.footings import footing_of
 from palewright.model.layout.heights import heights
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.side_ground import Side, sides_apart
@@ -241,10 +243,17 @@ def _levels(shown: Elevation, lowest: float) -> Iterator[Item]:
     yield from level_row(LevelRow(front, origin, xs, inner, lowest - 4.0 * n), shown.draft)
 
 
-def _words_at_end(shown: Elevation) -> list[float]:
-    """Return where words stand to the right of the fence: its level, and the ground line."""
+def _words_at_end(shown: Elevation) -> tuple[float, list[float]]:
+    """Return how far a hole reaches past the fence at its right, and where words stand there: its
+    level, and the ground line.
+    """
     at_end = shown.front.ground_at(shown.span[1])
-    return [at_end, at_end + 1.2 * shown.draft.n]
+    post = shown.stations[-1][1]
+    buried = not shown.overall and post.kind != PostRole.WALL
+    hole = footing_of(shown.front.layout.run, post.plan).hole
+    size = hole.diameter if isinstance(hole, RoundHole) else hole.width
+    past = max(0.0, shown.stations[-1][0] + size / 2.0 - shown.span[1]) if buried else 0.0
+    return past, [at_end, at_end + 1.2 * shown.draft.n]
 
 
 def _highest(shown: Elevation, side: Side = "line") -> Point:

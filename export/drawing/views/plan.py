@@ -15,11 +15,12 @@ from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
+from .contour_lines import fence_contours
 from .placing import Placer
 from .plan_labels import diagonals_shown, gate_name, post_names
 from .plan_lengths import lengths
 from .plan_symbols import below, fence_line, north, swings
-from .titles import NOTE_BELOW
+from .titles import NOTE_BELOW, NOTE_STEP
 
 
 def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
@@ -45,9 +46,14 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
             checks.append(line)
     for a, b in checks:  # once all texts have their places, so that lines stop at them
         items += (Line.through(part, layers.CHECK) for part in placer.gaps_in(a, b))
+    ground, said = fence_contours(fence, placer)
+    items += ground
     items += north(items, draft)
     x, y = below(items, draft)
-    items += _about_origin(fence, (x, y - NOTE_BELOW * draft.text * draft.n), draft)
+    notes = [words for words in (_about_origin(fence, draft), said) if words]
+    for number, words in enumerate(notes):
+        drop = (NOTE_BELOW + number * NOTE_STEP) * draft.text * draft.n
+        items.append(Text(words, (x, y - drop), draft.text))
     return View(
         "Setting-out plan", draft.n, tuple(items), titled_at=(x, y), scale_text=draft.scale.text
     )
@@ -66,9 +72,14 @@ def block_plan(fence: FenceModel, draft: Draft) -> View:
         items += lengths(layout, placer, gates=False)
         for opening in layout.openings:
             items += gate_name(opening, placer)
+    ground, said = fence_contours(fence, placer)
+    items += ground
     items += north(items, draft)
+    x, y = below(items, draft)
+    if said:
+        items.append(Text(said, (x, y - NOTE_BELOW * draft.text * draft.n), draft.text))
     return View(
-        "Block plan, proposed fence", draft.n, tuple(items), titled_at=below(items, draft),
+        "Block plan, proposed fence", draft.n, tuple(items), titled_at=(x, y),
         scale_text=draft.scale.text,
     )  # fmt: skip
 
@@ -81,16 +92,16 @@ def _keep_fence_clear(layout: RunLayout, placer: Placer) -> None:
         placer.keep_clear([leg.frame.point((x, y, 0.0))[:2] for x, y in band])
 
 
-def _about_origin(fence: FenceModel, at: Point, draft: Draft) -> Iterator[Text]:
+def _about_origin(fence: FenceModel, draft: Draft) -> str:
     """Say which site coordinates the drawing's own start from, where they are not the same."""
     origin, figures = fence.job.origin, draft.figures
     if origin == (0.0, 0.0, 0.0):
-        return
+        return ""
     east, north, level = (figures.site(value, origin) for value in origin)
     grid = f" of {plain(fence.job.crs)}" if fence.job.crs else ""
     unit = " m" if figures.in_metres(origin) else ""
     words = f"drawn about {east} east, {north} north, level {level}{unit}{grid}; the table has site"
-    yield Text(f"{words} coordinates", at, draft.text)
+    return f"{words} coordinates"
 
 
 def _members(fence: FenceModel) -> Iterator[Item]:

@@ -116,7 +116,19 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     ]
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
+    notes += _side_notes(cut)
     return titled(title, items, draft, left=-cut.run.pale_front - reach, notes=notes)
+
+
+def _side_notes(cut: Cut) -> Iterator[str]:
+    """Say how much higher or lower the ground is on a side than along the fence."""
+    sides: tuple[tuple[Side, str], ...] = (("front", "in front"), ("back", "behind"))
+    for side, words in sides:
+        over = cut.beside(side)
+        if over:
+            way = "higher" if over > 0.0 else "lower"
+            figure = cut.draft.figure(abs(over))
+            yield f"ground {words} is {figure} {way} at {cut.post.label} than along the fence"
 
 
 def _flat(layout: RunLayout) -> bool:

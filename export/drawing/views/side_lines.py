@@ -40,12 +40,13 @@ def sides_shown(front: Front, span: Point) -> list[tuple[str, tuple[Point, ...]]
 
 
 def side_lines(
-    front: Front, span: Point, origin: Vector, draft: Draft, taken: list[float]
+    front: Front, span: Point, origin: Vector, draft: Draft, beside: tuple[float, list[float]]
 ) -> Iterator[Item]:
     """Yield the ground of each side, and its level at its right end, beside the fence there.
 
-    taken : feet of other words beside the fence at its right, mm.
+    beside : how far the holes reach past the fence at its right, and feet of other words there, mm.
     """
+    past, taken = beside
     used = list(taken)
     step = draft.full(APART)
     for words, ground in sides_shown(front, span):
@@ -57,5 +58,5 @@ def side_lines(
         while any(abs(y - foot) < step for foot in used):
             y += away * step / 4.0
         used.append(y)
-        x = span[1] + draft.full(PAST)
+        x = span[1] + past + draft.full(PAST)
         yield Text(f"{words} {level}{unit}", (x, y), 1.8)

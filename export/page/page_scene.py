@@ -15,6 +15,7 @@ import numpy as np
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.product import Product
 from palewright.export.models.transforms import quaternion
+from palewright.export.pictures.ground_block import ground_block
 from palewright.export.pictures.terrain import terrain
 from palewright.model.layout.run_layout import RunLayout, gate_place
 from palewright.model.lists.takeoff import (
@@ -154,18 +155,24 @@ def _leaves(
 
 
 def _ground(built: Product) -> dict[str, str]:
-    """Return the ground as triangles: the terrain, or a plane where it is level."""
+    """Return the ground as triangles: as surveyed, else the terrain through the known levels, or a
+    plane where it is level.
+    """
     ends = [end for layout in built.fence.layouts for leg in layout.legs
              for end in (leg.start, leg.end)]  # fmt: skip
     low = [min(end[axis] for end in ends) for axis in range(3)]
     high = [max(end[axis] for end in ends) for axis in range(3)]
     radius = max(math.dist(low, high) / 2.0, 500.0)
-    points = terrain(built.fence, radius)
-    if points is None:
+    block = ground_block(built.fence, radius)
+    if block is not None:
+        points, triangles = block.joined()
+        return {"points": _floats(points), "triangles": _numbers(triangles)}
+    rough = terrain(built.fence, radius)
+    if rough is None:
         reach = 60.0 * radius
         x, y, z = ((a + b) / 2.0 for a, b in zip(low, high, strict=True))
-        points = np.array([[x + a * reach, y + b * reach, z] for a in (-1, 1) for b in (-1, 1)])
-    return _triangulated(points)
+        rough = np.array([[x + a * reach, y + b * reach, z] for a in (-1, 1) for b in (-1, 1)])
+    return _triangulated(rough)
 
 
 def _triangulated(points: NDArray[np.float64]) -> dict[str, str]:

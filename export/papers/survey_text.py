@@ -81,7 +81,7 @@ def _ground(survey: Survey, taken: SurveyLine) -> str:
     points = outline(taken)
     profile = carried_by(ground, points, SurveySpec(file="survey").within)
     if profile is None:
-        return f"{near}; {ground.said} does not carry it, or is only a row along it"
+        return f"{near}; {ground.said} is only along it, or not round all of it"
     on = profile.carried(length(taken)) * length(taken) / 1000.0
     return f"{ground.said}, which carries {on:.3f} m of the line"
 

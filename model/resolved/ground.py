@@ -27,6 +27,9 @@ BAND = 2.0
 WIDE = 0.4
 """Share of that strip that a surface of spot levels covers which is more than a row of them."""
 
+NEARLY_ALL = 0.5
+"""Share of a surface's levels that are near the line of a survey along that line alone."""
+
 CARRIED = 0.95
 """Share of a line that is on a surface of spot levels which is taken unasked."""
 
@@ -203,7 +206,7 @@ def ground_along(
     beside = levels_beside(cut, closed=site.closed, spots=site.spots, within=within)
     said = ""
     if ground.surface is not None and site.spots:
-        said = "levels near the line: the survey's levels make no surface round all of it"
+        said = "levels near the line: those of the survey are only along it, or not round all of it"
     by = "near" if beside else "given"
     return GroundAlong(tuple(levels_joined(own, beside)), by, said)
 
@@ -250,10 +253,17 @@ def _on_surface(
 
 
 def _wide(surface: Surface, points: tuple[Point, ...], within: float) -> bool:
-    """Tell whether a surface reaches so far beside a line that it is more than a row of levels."""
+    """Tell whether a surface reaches so far beside a line that it is more than a row of levels:
+    it covers a share of a strip along the line, and most of its levels are not near the line.
+    """
+    import numpy as np
     import shapely
 
-    strip = shapely.LineString(points).buffer(BAND * within, cap_style="flat")
+    line = shapely.LineString(points)
+    levels = shapely.points(surface.xyz[np.unique(surface.corners)][:, :2])
+    if shapely.dwithin(levels, line, within).mean() > NEARLY_ALL:
+        return False
+    strip = line.buffer(BAND * within, cap_style="flat")
     low_x, low_y, high_x, high_y = strip.bounds
     chosen = surface.near((low_x, low_y), (high_x, high_y))
     shapely.prepare(strip)

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 STEPS = (1.0, 2.0, 5.0)
 """Heights between contours are these by powers of ten."""
 
+MIDDLE = (2.0, 98.0)
+"""Per cent of the levels from where to where contours are fitted to."""
+
 WANTED = 20
 """Contours over a surface are about as many, or fewer."""
 
@@ -52,6 +55,17 @@ def contour_step(low: float, high: float) -> float:
     least = max((high - low) / WANTED, LEAST_STEP)
     power = 10.0 ** math.floor(math.log10(least))
     return next(power * step for step in (*STEPS, 10.0) if power * step >= least * (1.0 - 1e-9))
+
+
+def suited_step(surface: Surface) -> float:
+    """Return the height from contour to contour that suits a surface but for its few highest and
+    lowest levels, mm.
+    """
+    import numpy as np
+
+    levels = surface.xyz[np.unique(surface.corners)][:, 2]
+    low, high = np.percentile(levels, MIDDLE)
+    return contour_step(float(low), float(high))
 
 
 def contours(surface: Surface, step: float, base: float = 0.0) -> tuple[Contour, ...]:

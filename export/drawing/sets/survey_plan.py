@@ -16,7 +16,7 @@ from palewright.export.drawing.views.contour_lines import contour_items
 from palewright.export.drawing.views.placing import Placer, around
 from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point, Vector
-from palewright.model.site.contours import contour_step, contours
+from palewright.model.site.contours import contours, suited_step
 from palewright.model.site.surface import Surface
 from palewright.model.survey.extents import extent, outline
 from palewright.model.survey.points_and_lines import Survey, SurveyLine, SurveyPoint
@@ -56,6 +56,7 @@ def survey_plan(survey: Survey, taken: SurveyLine | None, ground: Surface | None
     draft = Draft(scale, style)
     placer = Placer(draft)
     lines = [line for line in survey.lines if not line.joined or line is taken][:MOST_LINES]
+    lines = [line for line in lines if line is taken or not _strewn(line, survey)]
     for line in lines:
         # what is not taken is thin, and dashed where it is only points of one code in their order
         thin = layers.CHECK if survey.format == "CSV" else layers.RULE
@@ -77,17 +78,28 @@ def survey_plan(survey: Survey, taken: SurveyLine | None, ground: Surface | None
         text = placer.place(choices)
         if text is not None:
             items.append(text)
+    said = "north is up"
     if ground is not None:
         surface = ground.moved(-x0, -y0, 0.0)
-        zs = surface.xyz[surface.corners][:, :, 2]
-        found = contours(surface, contour_step(float(zs.min()), float(zs.max())))
+        step = suited_step(surface)
+        found = contours(surface, step)
+        said = f"north is up, contours every {step / 1000.0:g} m"
         items += contour_items(found, ((0.0, 0.0), (x1 - x0, y1 - y0)), NO_ORIGIN, placer)
     name = plain(survey.file.replace("\\", "/").rsplit("/", 1)[-1])
     items.append(Text(f"{name}   {scale.text}", (0.0, -TITLE * n), style.subtitle))
-    items.append(Text("north is up", (0.0, (-TITLE - 5.0) * n), style.text))
+    items.append(Text(said, (0.0, (-TITLE - 5.0) * n), style.text))
     view = View("", n, tuple(items), in_model=False, kind="survey")
     at = (MARGIN + (wide - (x1 - x0) / n) / 2.0, MARGIN + TITLE + (tall - (y1 - y0) / n) / 2.0)
     return Sheet(PAGE, name, (Placed.of(view, at, style),))
+
+
+def _strewn(line: SurveyLine, survey: Survey) -> bool:
+    """Tell whether points of one code are no line in their order: it would cross itself."""
+    import shapely
+
+    if survey.format != "CSV" or len(line.nodes) < 4:
+        return False
+    return not shapely.LineString([node.at for node in line.nodes]).is_simple
 
 
 def _about(points: tuple[Point, ...], x0: float, y0: float) -> tuple[Point, ...]:

@@ -11,7 +11,7 @@ from palewright.export.drawing.draft.lettering import text_width
 from palewright.export.drawing.draft.view import Item, Line, Text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point, Vector
-from palewright.model.site.contours import Contour, contour_step, contours
+from palewright.model.site.contours import Contour, contours, suited_step
 
 from .placing import Placer
 
@@ -45,8 +45,7 @@ def fence_contours(fence: FenceModel, placer: Placer) -> tuple[list[Item], str]:
     near = job.ground.within(low, high)
     if not near.triangles:
         return [], ""
-    zs = near.xyz[:, 2] + job.origin[2]
-    step = contour_step(zs.min(), zs.max()) if job.contours is None else job.contours
+    step = suited_step(near) if job.contours is None else job.contours
     found = contours(near, step, job.origin[2])
     items = list(contour_items(found, (low, high), job.origin, placer))
     if not items:

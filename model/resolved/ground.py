@@ -238,7 +238,7 @@ def _on_surface(
     remarks = []
     knots = profile.knots
     for x, z in sorted(given):
-        on = not any(a < x < b for a, b in profile.outside)
+        on = not any(a <= x <= b for a, b in profile.outside)
         if knots and on and abs(level_at(knots, x) - z) > DIFFERS:
             remarks.append(
                 f"{named}: the level given at chainage {x:.0f} is "

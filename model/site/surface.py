@@ -54,6 +54,30 @@ class Surface:
         """The edges, each once, (k, 2), the lower number first."""
         return edges_of(self.corners, len(self.points))
 
+    def breaks(self) -> list[list[int]]:
+        """Return the kept edges joined to lines, as numbers of points."""
+        beside: dict[int, list[int]] = {}
+        for a, b in self.kept:
+            beside.setdefault(a, []).append(b)
+            beside.setdefault(b, []).append(a)
+        free = dict.fromkeys(self.kept)
+        chains = []
+        # from ends and forks first, then round rings
+        starts = sorted(beside, key=lambda corner: (len(beside[corner]) == 2, corner))
+        for start in starts:
+            for second in sorted(beside[start]):
+                chain, here = [start], second
+                while (min(chain[-1], here), max(chain[-1], here)) in free:
+                    del free[min(chain[-1], here), max(chain[-1], here)]
+                    chain.append(here)
+                    onward = [other for other in beside[here] if other != chain[-2]]
+                    if len(onward) != 1:
+                        break
+                    here = onward[0]
+                if len(chain) > 1:
+                    chains.append(chain)
+        return chains
+
     def near(self, low: Point, high: Point) -> NDArray[np.int64]:
         """Return the corners (m, 3) of the triangles whose boxes reach into a box, mm."""
         at = self.xyz[self.corners][:, :, :2]

@@ -274,7 +274,6 @@ OUTPUTS = (
         False,
         (*PLACED, *GROUND),
         asked=True,
-        suffixes={".dxf": "-ground.dxf"},
     ),
     Output(
         "calculation",

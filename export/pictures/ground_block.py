@@ -101,8 +101,8 @@ def _cut(surface: Surface, shown: Geometry) -> Triangles:
         fans = [(0, k, k + 1) for k in range(1, len(ring) - 1)]
         at.append(ring[np.array(fans)].reshape(-1, 3))
     every = np.concatenate(at)
-    _, first, number = np.unique(np.round(every, 1), axis=0, return_index=True, return_inverse=True)
-    triangles = number.reshape(-1, 3)
+    _, first, places = np.unique(np.round(every, 1), axis=0, return_index=True, return_inverse=True)
+    triangles = places.reshape(-1, 3)
     proper = (triangles != np.roll(triangles, 1, axis=1)).all(axis=1)
     return every[first], triangles[proper]
 

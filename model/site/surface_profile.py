@@ -124,7 +124,8 @@ def _one_each(found: NDArray[np.float64]) -> NDArray[np.float64]:
     found = found[np.lexsort((found[:, 1], found[:, 0]))]
     if not len(found):
         return found
-    return found[np.concatenate([[True], np.diff(found[:, 0]) > ON])]
+    alone: NDArray[np.float64] = found[np.concatenate([[True], np.diff(found[:, 0]) > ON])]
+    return alone
 
 
 def _outside(

@@ -118,13 +118,13 @@ def test_names_complete_themselves_as_the_page_says(shell: str) -> None:
 def test_every_how_to_builds(tmp_path: Path) -> None:
     count = 0
     for language, title, text in blocks("howto.md"):
-        assert language == "toml"
+        assert language == "toml" or title.endswith(".csv")
         if title:
             (tmp_path / title).write_text(text, "utf-8")
         else:
             assert make_fence(parse_job(text, folder=tmp_path)).members
             count += 1
-    assert count == 7
+    assert count == 9
 
 
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
@@ -133,6 +133,13 @@ def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
     codes = {finding.code for finding in check(make_fence(parse_job(children)))}
     assert "GUARD-CLIMB" in codes
     assert "GUARD-GAP" not in codes
+    for _, title, text in blocks("howto.md"):
+        if title == "field.csv":
+            (tmp_path / title).write_text(text, "utf-8")
+    field = next(text for text in specs if "field.csv" in text)
+    job = parse_job(field, folder=tmp_path)
+    assert job.runs[0].ground.said.endswith("with 2 breaklines")
+    assert job.runs[0].ground.outside == ()
 
 
 def test_the_reference_is_the_schemas(build: ModuleType) -> None:

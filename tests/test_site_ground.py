@@ -365,7 +365,11 @@ def test_the_ground_goes_out_as_3d_faces(tmp_path: Path) -> None:
     heights = [v.z for face in faces for v in face.wcs_vertices()]
     zs = (surface.xyz[surface.corners][:, :, 2] + fence.job.origin[2]) / 1000.0
     assert (min(heights), max(heights)) == pytest.approx((zs.min(), zs.max()), abs=1e-6)
-    flat = [line for line in model.query("LWPOLYLINE") if line.dxf.layer.startswith(layers.CONTOUR.name[:6])]
+    flat = [
+        line
+        for line in model.query("LWPOLYLINE")
+        if line.dxf.layer.startswith(layers.CONTOUR.name[:6])
+    ]
     assert flat
     assert all(round(line.dxf.elevation * 10.0, 6) % 1.0 == 0.0 for line in flat)
     breaks = [line for line in model.query("POLYLINE") if line.dxf.layer == layers.BREAKS.name]

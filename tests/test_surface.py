@@ -82,6 +82,30 @@ def test_random_ground_agrees_with_another_triangulation(
     assert worst(surface, tuple(line), truth, by) < (1e-6 if by == (0.0, 0.0) else 1e-3)
 
 
+@given(
+    st.integers(0, 10**6), st.sampled_from([(0.0, 0.0), GRID, (12_345.678, -98_765.432)]),
+    st.booleans(), st.booleans(),
+)  # fmt: skip
+@settings(max_examples=60, deadline=None)
+def test_levels_on_a_grid_give_one_ground_wherever_it_is(
+    seed: int, by: Point, mirrored: bool, reversed_: bool
+) -> None:
+    """On a grid either diagonal of a square is Delaunay's: it is not left to rounding."""
+    rng = np.random.default_rng(seed)
+    sign = -1.0 if mirrored else 1.0
+    levels = rng.integers(0, 900, (9, 9)).tolist()
+    spots = [(2000.0 * x, 2000.0 * y, levels[x][y]) for x in range(9) for y in range(9)]
+    line = ((900.0, 700.0), (15_100.0, 11_300.0))
+    moved_spots = [(sign * x + by[0], y + by[1], z) for x, y, z in spots]
+    moved_line = tuple((sign * x + by[0], y + by[1]) for x, y in line)
+    if reversed_:
+        moved_spots.reverse()
+    one = profile_along(surface_of(tuple(spots)), line)
+    other = profile_along(surface_of(tuple(moved_spots)), moved_line)
+    for x in np.linspace(0.0, math.dist(*line), 200):
+        assert level_at(one.knots, x) == pytest.approx(level_at(other.knots, x), abs=1e-3)
+
+
 @pytest.mark.parametrize("by", [(0.0, 0.0), GRID])
 def test_a_plane_is_exact(by: Point) -> None:
     def plane(x: float, y: float) -> float:

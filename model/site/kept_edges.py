@@ -109,7 +109,7 @@ class TurnedEdges:
             if self.side(r, s, u) * self.side(r, s, v) >= 0.0:
                 waiting.append((u, v))  # its two triangles are not convex together
                 continue
-            self._turn(u, v)
+            self.turn(u, v)
             ends = {r, s} & {a, b}
             if not ends and self.side(a, b, r) * self.side(a, b, s) < 0.0:
                 waiting.append((r, s))
@@ -117,7 +117,7 @@ class TurnedEdges:
                 new.append((r, s))
         return None if waiting else new
 
-    def _turn(self, p: int, q: int) -> None:
+    def turn(self, p: int, q: int) -> None:
         """Put the edge of the two other corners of its triangles in place of p to q."""
         r, s = self.apex.pop((p, q)), self.apex.pop((q, p))
         self.apex[s, q], self.apex[q, r], self.apex[r, s] = r, s, q
@@ -132,20 +132,36 @@ class TurnedEdges:
         while turned and rounds < TURNS:
             turned, rounds = False, rounds + 1
             for number, (u, v) in enumerate(new):
-                if (u, v) in self.kept or (u, v) not in self.apex or (v, u) not in self.apex:
-                    continue
-                r, s = self.apex[u, v], self.apex[v, u]
-                convex = self.side(r, s, u) * self.side(r, s, v) < 0.0
-                if convex and self._in_circle(u, v, r, s):
-                    self._turn(u, v)
-                    new[number] = (r, s)
+                across = self.across(u, v)
+                if across is not None and self._in_circle(u, v, *across):
+                    self.turn(u, v)
+                    new[number] = across
                     turned = True
+
+    def across(self, u: int, v: int) -> Edge | None:
+        """Return the other diagonal of the two triangles at an edge; None where it cannot turn."""
+        if (u, v) in self.kept:
+            return None
+        r, s = self.apex.get((u, v)), self.apex.get((v, u))
+        if r is None or s is None or self.side(r, s, u) * self.side(r, s, v) >= 0.0:
+            return None
+        return r, s
+
+    def on_one_circle(self, u: int, v: int, most: float) -> bool:
+        """Tell whether the corners of the two triangles at an edge lie on one circle."""
+        value, size = self._circle(u, v, self.apex[u, v], self.apex[v, u])
+        return abs(value) <= most * size**2
 
     def _in_circle(self, a: int, b: int, c: int, d: int) -> bool:
         """Tell whether d is clearly inside the circle through a, b, c (anticlockwise)."""
+        value, size = self._circle(a, b, c, d)
+        return value > 1e-12 * size**2
+
+    def _circle(self, a: int, b: int, c: int, d: int) -> tuple[float, float]:
+        """Return by how much d is inside the circle through a, b, c, and the largest square."""
         dx, dy = self.at[d]
         rows = [(x - dx, y - dy) for x, y in (self.at[a], self.at[b], self.at[c])]
         (ax, ay), (bx, by), (cx, cy) = rows
         a2, b2, c2 = (x * x + y * y for x, y in rows)
         value = ax * (by * c2 - cy * b2) - ay * (bx * c2 - cx * b2) + a2 * (bx * cy - by * cx)
-        return value > 1e-12 * max(a2, b2, c2) ** 2
+        return value, max(a2, b2, c2)

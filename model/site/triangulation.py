@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from palewright.model.geometry.frames import Vector
 
 from .breakline_nodes import BreakLine, CornerBook, GroundError, pieces_of, told_twice
+from .even_diagonals import even_diagonals, ties_in
 from .kept_edges import TurnedEdges
 from .surface import Surface, Triangle
 
@@ -72,7 +73,8 @@ def triangulated(
     xyz = np.array(corners.at)
     triangles = delaunay(xyz[:, :2])
     kept: list[tuple[int, int]] = []
-    if pieces and len(triangles):
+    ties = ties_in(xyz[:, :2], triangles) if len(triangles) else []
+    if (pieces or ties) and len(triangles):
         mesh = TurnedEdges(xyz[:, :2], triangles)
         lost: dict[int, None] = {}
         for a, b, number in pieces:
@@ -80,6 +82,7 @@ def triangulated(
                 kept.append((min(a, b), max(a, b)))
             else:
                 lost[number] = None
+        even_diagonals(mesh, xyz[:, 2].tolist(), ties)
         triangles = np.array(mesh.triangles(), dtype=np.int64)
         remarks += [f"breakline '{breaks[n].name}' could not be kept whole" for n in lost]
     triangles = _usable(xyz, triangles, reach)

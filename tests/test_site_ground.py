@@ -147,6 +147,10 @@ def test_a_line_that_leaves_the_surface_says_from_where_to_where(
     assert level_at(line.knots, line.distance(29_000.0)) == pytest.approx(
         52_500.0 - known.job.origin[2]
     )
+    half = run + 'levels = [["2 m", "49.6 m"], ["32 m", "53 m"]]\n'
+    partly = fence_on(tmp_path, corners, half, 'ground_as = "surface"')
+    outside = [where for code, where in told(partly) if code == "GROUND-OUTSIDE"]
+    assert outside == ["run A, chainage 0 to 2000", "run A, chainage 32000 to 34000"]
     away = f"points = {points((90, 1), (99, 1))}"
     codes = [code for code, _ in told(fence_on(tmp_path, corners, away, 'ground_as = "surface"'))]
     assert codes == ["GROUND-OUTSIDE", "GROUND-UNKNOWN", "GROUND-SURFACE"]

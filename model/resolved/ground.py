@@ -9,7 +9,7 @@ from itertools import pairwise
 from palewright.model.basis.errors import Problem
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.breakline_nodes import BreakLine, GroundError
-from palewright.model.site.path import Chords, levels_beside, levels_joined
+from palewright.model.site.path import SAME_PLACE, Chords, levels_beside, levels_joined
 from palewright.model.site.site_line import level_at
 from palewright.model.site.surface import Surface, shapes_of
 from palewright.model.site.surface_profile import Profile, profile_along
@@ -231,9 +231,7 @@ def _on_surface(
     run: Run, cut: Chords, site: Site, ground: SiteGround, profile: Profile
 ) -> GroundAlong:
     """Return the ground of a line that is taken from a surface."""
-    given = list(run.levels)
-    if not site.surveyed:
-        given += cut.known(closed=site.closed)
+    given = [*cut.known(closed=site.closed), *run.levels]
     named = run.name.strip() or "a run"
     remarks = []
     knots = profile.knots
@@ -244,12 +242,33 @@ def _on_surface(
                 f"{named}: the level given at chainage {x:.0f} is "
                 f"{z - level_at(knots, x):+.0f} mm off the surface; it counts there"
             )
-    places = [x for x, _ in given]
-    outside = tuple((a, b) for a, b in profile.outside if not any(a <= x <= b for x in places))
+    outside = _unknown(profile.outside, sorted(x for x, _ in given), cut, closed=site.closed)
     more = len(remarks) - MOST_DIFFERENT
     remarks = [*remarks[:MOST_DIFFERENT], *([f"{named}: {more} more do"] if more > 0 else [])]
     known = tuple(levels_joined(run.levels, knots))
     return GroundAlong(known, "surface", ground.said, outside, tuple(remarks))
+
+
+def _unknown(
+    outside: tuple[Point, ...], given: list[float], cut: Chords, *, closed: bool
+) -> tuple[Point, ...]:
+    """Return the parts off a surface that no levels of the user's tell: between those of a part
+    and the surface's edge the ground is known, past the outermost it is not.
+    """
+    end = cut.along(closed=closed)[-1]
+    parts = []
+    for a, b in outside:
+        low = a if a > SAME_PLACE else -math.inf
+        high = b if b < end - SAME_PLACE else math.inf
+        inside = [x for x in given if low + SAME_PLACE < x < high - SAME_PLACE]
+        if not inside:
+            parts.append((a, b))
+            continue
+        if low < a and inside[0] > SAME_PLACE:
+            parts.append((a, inside[0]))
+        if high > b and inside[-1] < end - SAME_PLACE:
+            parts.append((inside[-1], b))
+    return tuple(parts)
 
 
 def _wide(surface: Surface, points: tuple[Point, ...], within: float) -> bool:

@@ -425,6 +425,9 @@ def test_steps_of_contours_are_round() -> None:
         assert step >= 50.0
         assert fall / step <= 20.0 + 1e-9
         assert round(step / 10.0 ** math.floor(math.log10(step)), 9) in (1.0, 2.0, 5.0)
+        feet = contour_step(0.0, fall, feet=True) / 304.8
+        assert feet >= 0.5
+        assert round(feet / 10.0 ** math.floor(math.log10(feet)), 9) in (1.0, 2.0, 5.0)
 
 
 def test_breaklines_come_back_as_lines() -> None:

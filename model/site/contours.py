@@ -24,6 +24,8 @@ MIDDLE = (2.0, 98.0)
 WANTED = 20
 """Contours over a surface are about as many, or fewer."""
 
+FOOT = 304.8
+
 LEAST_STEP = 50.0
 """Levels are not measured finer, mm (common practice, no source)."""
 
@@ -46,26 +48,32 @@ class Contour:
     index: bool
 
 
-def contour_step(low: float, high: float) -> float:
+def contour_step(low: float, high: float, *, feet: bool = False) -> float:
     """Return the height from contour to contour that suits ground between two levels, mm.
+
+    feet : in whole or half feet.
 
     >>> contour_step(0.0, 900.0), contour_step(0.0, 12_000.0), contour_step(5.0, 5.0)
     (50.0, 1000.0, 50.0)
+    >>> contour_step(0.0, 900.0, feet=True)
+    152.4
     """
-    least = max((high - low) / WANTED, LEAST_STEP)
+    unit, finest = (FOOT, FOOT / 2.0) if feet else (1.0, LEAST_STEP)
+    least = max((high - low) / WANTED, finest) / unit
     power = 10.0 ** math.floor(math.log10(least))
-    return next(power * step for step in (*STEPS, 10.0) if power * step >= least * (1.0 - 1e-9))
+    sizes = (power * step for step in (*STEPS, 10.0))
+    return unit * next(size for size in sizes if size >= least * (1.0 - 1e-9))
 
 
-def suited_step(surface: Surface) -> float:
+def suited_step(surface: Surface, *, feet: bool = False) -> float:
     """Return the height from contour to contour that suits a surface but for its few highest and
-    lowest levels, mm.
+    lowest levels, mm. feet : in whole or half feet.
     """
     import numpy as np
 
     levels = surface.xyz[np.unique(surface.corners)][:, 2]
     low, high = np.percentile(levels, MIDDLE)
-    return contour_step(float(low), float(high))
+    return contour_step(float(low), float(high), feet=feet)
 
 
 def contours(surface: Surface, step: float, base: float = 0.0) -> tuple[Contour, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.figures import Units
 from palewright.export.drawing.draft.lettering import text_width
 from palewright.export.drawing.draft.view import Item, Line, Text
 from palewright.model.fence.fence_model import FenceModel
@@ -45,7 +46,8 @@ def fence_contours(fence: FenceModel, placer: Placer) -> tuple[list[Item], str]:
     near = job.ground.within(low, high)
     if not near.triangles:
         return [], ""
-    step = suited_step(near) if job.contours is None else job.contours
+    feet = draft.figures.units is Units.FEET
+    step = suited_step(near, feet=feet) if job.contours is None else job.contours
     found = contours(near, step, job.origin[2])
     items = list(contour_items(found, (low, high), job.origin, placer))
     if not items:

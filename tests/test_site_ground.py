@@ -253,6 +253,10 @@ def test_the_faces_of_a_file_are_taken_as_they_are(tmp_path: Path) -> None:
     notes = [where for code, where in told(hidden) if code == "SURVEY-NOTE"]
     assert any("1 invisible faces are left out" in note for note in notes)
     assert any("1 faces name points that it does not have" in note for note in notes)
+    twice = on_surfaces(tmp_path, TWO_FACES.format("EG", 10, "", "<F>7 8 12</F><F>11 7 8</F>"))
+    notes = [where for code, where in told(twice) if code == "SURVEY-NOTE"]
+    assert notes == ["survey, surface 'EG': 1 faces lie over others and are left out"]
+    assert twice.job.runs[0].line.knots == line.knots
 
 
 def test_of_several_surfaces_one_is_said(tmp_path: Path) -> None:

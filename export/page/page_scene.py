@@ -166,7 +166,9 @@ def _ground(built: Product) -> dict[str, str]:
     block = ground_block(built.fence, radius)
     if block is not None:
         points, triangles = block.joined()
-        return {"points": _floats(points), "triangles": _numbers(triangles)}
+        # each triangle with corners of its own, so that a breakline is seen as an edge
+        loose = points[triangles].reshape(-1, 3)
+        return {"points": _floats(loose), "triangles": _numbers(np.arange(len(loose)))}
     rough = terrain(built.fence, radius)
     if rough is None:
         reach = 60.0 * radius

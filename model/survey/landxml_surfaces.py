@@ -35,7 +35,8 @@ def surface_of_faces(
             numbers[ident] = len(points)
             points.append((x, y, z))
     triangles: dict[Triangle, None] = {}
-    hidden = missing = 0
+    taken: set[tuple[int, int]] = set()  # edges by the way round: each has one face on its left
+    hidden = missing = over = 0
     for face in faces:
         if face.get("i") == "1":
             hidden += 1
@@ -45,9 +46,17 @@ def surface_of_faces(
             missing += 1
             continue
         triangle = _anticlockwise(points, [numbers[ident] for ident in idents])
-        if triangle is not None:
-            triangles[triangle] = None
+        if triangle is None or triangle in triangles:
+            continue
+        a, b, c = triangle
+        if taken & {(a, b), (b, c), (c, a)}:
+            over += 1
+            continue
+        taken |= {(a, b), (b, c), (c, a)}
+        triangles[triangle] = None
     notes = []
+    if over:
+        notes.append(f"surface '{name}': {over} faces lie over others and are left out")
     if hidden:
         notes.append(f"surface '{name}': {hidden} invisible faces are left out")
     if missing:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import math
 from pathlib import Path
@@ -28,6 +29,8 @@ from palewright.export.drawing.views.plan import block_plan, setting_out_plan
 from palewright.export.drawing.views.sections import fence_section
 from palewright.export.drawing.writers.ground_dxf import write_ground_dxf
 from palewright.export.models.landxml_file import write_landxml
+from palewright.export.models.product import Product
+from palewright.export.page.page_scene import scene_of
 from palewright.export.papers.survey_text import ground_in, survey_picture, survey_text
 from palewright.export.pictures.ground_block import ground_block
 from palewright.model.basis.errors import OutputError, SpecError
@@ -422,7 +425,8 @@ def test_the_block_of_ground_is_the_surface_cut_off_round_the_fence(tmp_path: Pa
     fence = bank(tmp_path)
     surface = fence.job.ground
     assert surface is not None
-    block = ground_block(fence, 20_000.0)
+    ends = np.array(fence.job.runs[0].line.vertices)  # as the page sizes a fence
+    block = ground_block(fence, float(np.linalg.norm(ends.max(axis=0) - ends.min(axis=0))) / 2.0)
     assert block is not None
     points, triangles = block.top
     levels = surface.levels_at(points[:, :2])
@@ -437,9 +441,12 @@ def test_the_block_of_ground_is_the_surface_cut_off_round_the_fence(tmp_path: Pa
     # every side hangs on an edge of the top, and together they go round it once
     tops = {tuple(np.round(p, 6)) for p in points}
     assert {tuple(np.round(p, 6)) for p in sides if p[2] > base} <= tops
-    whole, corners = block.joined()
-    assert len(corners) == len(triangles) + len(block.sides[1]) + 2
-    assert corners.max() == len(whole) - 1
+    ground = scene_of(Product(fence), "bank")["ground"]
+    shown = np.frombuffer(base64.b64decode(ground["points"]), "<f4").reshape(-1, 3)
+    tints = np.frombuffer(base64.b64decode(ground["tints"]), "<f4").reshape(-1, 3)
+    count = 3 * (len(triangles) + len(block.sides[1]) + 2)
+    assert shown.shape == tints.shape == (count, 3)
+    assert (tints == 1.0).all(axis=1).sum() == 3 * len(triangles)
     assert ground_block(fence_of({"run": [{"points": [[0, 0], [5000, 0]]}]}), 3000.0) is None
 
 

@@ -37,6 +37,10 @@ OPEN = 95.0
 """How far a leaf opens, degrees."""
 
 
+TINTS = ((1.0, 1.0, 1.0), (1.24, 0.73, 1.2), (1.45, 1.15, 2.0))
+"""What grass is multiplied by for ground, for cut earth, and where nothing was measured."""
+
+
 def scene_of(built: Product, name: str) -> dict[str, Any]:
     """Return what the page draws of a fence, ready for JSON. name : what the fence is called."""
     fence = built.fence
@@ -165,10 +169,14 @@ def _ground(built: Product) -> dict[str, str]:
     radius = max(math.dist(low, high) / 2.0, 500.0)
     block = ground_block(built.fence, radius)
     if block is not None:
-        points, triangles = block.joined()
         # each triangle with corners of its own, so that a breakline is seen as an edge
-        loose = points[triangles].reshape(-1, 3)
-        return {"points": _floats(loose), "triangles": _numbers(np.arange(len(loose)))}
+        parts = [points[triangles].reshape(-1, 3) for points, triangles in block.parts]
+        tints = [np.tile(tint, (len(part), 1)) for part, tint in zip(parts, TINTS, strict=True)]
+        loose = np.concatenate(parts)
+        return {
+            "points": _floats(loose), "triangles": _numbers(np.arange(len(loose))),
+            "tints": _floats(np.concatenate(tints)),
+        }  # fmt: skip
     rough = terrain(built.fence, radius)
     if rough is None:
         reach = 60.0 * radius
@@ -192,7 +200,10 @@ def _triangulated(points: NDArray[np.float64]) -> dict[str, str]:
         turn = ux * vy - uy * vx
         triangles.append((a, b, c) if turn > 0 else (a, c, b))
     kept = np.column_stack([flat, points[first, 2]])
-    return {"points": _floats(kept), "triangles": _numbers(triangles)}
+    return {
+        "points": _floats(kept), "triangles": _numbers(triangles),
+        "tints": _floats(np.ones_like(kept)),
+    }  # fmt: skip
 
 
 def _legs(layout: RunLayout) -> list[dict[str, Any]]:

@@ -40,14 +40,10 @@ class GroundBlock:
     sides: Triangles
     plain: Triangles
 
-    def joined(self) -> Triangles:
-        """Return all of it as one mesh."""
-        points, triangles, count = [], [], 0
-        for at, corners in (self.top, self.sides, self.plain):
-            points.append(at)
-            triangles.append(corners + count)
-            count += len(at)
-        return np.concatenate(points), np.concatenate(triangles)
+    @property
+    def parts(self) -> tuple[Triangles, Triangles, Triangles]:
+        """Top, sides and plain."""
+        return self.top, self.sides, self.plain
 
 
 def ground_block(fence: FenceModel, radius: float) -> GroundBlock | None:

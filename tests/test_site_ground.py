@@ -189,6 +189,7 @@ def test_breaklines_and_what_is_no_ground_are_named(tmp_path: Path) -> None:
     spiked = fence_on(tmp_path, rows, run).job.runs[0].line
     assert max(z for _, z in spiked.knots) > max(z for _, z in line.knots) + 3000.0
     for wrong, said in (
+        ('breaklines = ["TOP"]\nreach = "1 mm"', "survey.breaklines: breaklines would be cut into"),
         ('breaklines = ["TPO"]', "survey.breaklines[1]: the survey has no line 'TPO'"),
         ('not_ground = ["X"]', "survey.not_ground[1]: the survey has no points 'X'"),
         ('surface = "EG"', "survey.surface: the survey has no surface 'EG'; there are: none"),
@@ -538,12 +539,13 @@ def test_sides_are_the_same_whichever_way_the_line_is_given() -> None:
         ("levels_front = [[0, -300]]", "run[1].levels_front: two levels or more"),
         ("levels_back = [[0, 300], [90000, 300]]", "run[1].levels_back[2]: the run is only 9000"),
         ("levels_back = [[0, 300], [0, 900], [4000, 300]]", "chainage 0 has two levels, 300 and"),
+        ("levels = [[9000, 300]]", "run[1].levels[1]: the line's point there has level 100"),
         ("levels = [[4000, 300], [4000, 900]]", "run[1].levels[2]: chainage 4000 has two levels"),
     ],
 )
-def test_levels_of_sides_that_cannot_be(keys: str, said: str) -> None:
+def test_levels_that_cannot_be(keys: str, said: str) -> None:
     with pytest.raises(SpecError) as caught:
-        parse_job(f"[[run]]\npoints = [[0, 0], [9000, 0]]\n{keys}\n", "f.toml")
+        parse_job(f"[[run]]\npoints = [[0, 0], [9000, 0, 100]]\n{keys}\n", "f.toml")
     assert said in str(caught.value)
     assert len(str(caught.value).splitlines()) == 1
 

@@ -211,6 +211,22 @@ def ground_along(
     return GroundAlong(tuple(levels_joined(own, beside)), by, said)
 
 
+def other_levels(
+    cut: Chords, levels: tuple[Point, ...], *, closed: bool
+) -> list[tuple[int, float]]:
+    """Return the numbers of levels along a line, (chainage, level), at whose place a point of the
+    line has another level, with that level.
+    """
+    there = {round(x): z for x, z in cut.known(closed=closed)}
+    found = []
+    for number, (x, z) in enumerate(levels):
+        for place in (round(x), round(x) - 1, round(x) + 1):
+            if place in there and abs(there[place] - z) > SAME_PLACE:
+                found.append((number, there[place]))
+                break
+    return found
+
+
 def carried_by(ground: SiteGround, points: tuple[Point, ...], within: float) -> Profile | None:
     """Return the ground along a line if it is taken from the surface.
 

@@ -36,7 +36,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
-from .ground import GroundAlong, SiteGround, ground_along, site_ground
+from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import (
     FootingPlan,
     GatePlan,
@@ -276,6 +276,12 @@ def _line(
     if problems:
         return None, problems
     known = tuple((x, z - base) for x, z in run.levels)
+    problems = [
+        Problem((*path[:2], "levels", number), f"the line's point there has level {there + base:g}")
+        for number, there in other_levels(cut, known, closed=site.closed)
+    ]
+    if problems:
+        return None, problems
     along = ground_along(spec, run.model_copy(update={"levels": known}), cut, site, ground)
     line = site_line(cut, closed=site.closed, level=run.level - base, levels=along.known)
     return (line.facing(front_left=run.front == "left"), along), []

@@ -88,10 +88,12 @@ def pieces_of(breaks: tuple[BreakLine, ...], corners: CornerBook, longest: float
     for piece, inner in zip(whole, _corners_on(whole, corners), strict=True):
         cut += _cut(piece, inner, corners, breaks[piece[2]].name)
     fine: list[Piece] = []
+    total = 0
     for a, b, number in cut:
         count = math.ceil(math.dist(corners.at[a][:2], corners.at[b][:2]) / longest)
-        if len(fine) + count > MOST_PIECES:
-            raise GroundError(_too_many(len(fine) + count))
+        total += count
+        if total > MOST_PIECES:
+            raise GroundError(_too_many(total))
         inside = [
             corners.add(_between(corners.at[a], corners.at[b], k / count), breaks[number].name)
             for k in range(1, count)

@@ -136,10 +136,13 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
     straight = _length("--straight", told.pop("straight") or "")
     if out is not None and out.suffix.lower() not in (".png", ".svg", ".pdf"):
         raise click.UsageError(f"--out {out}: must end in .png, .svg or .pdf")
-    named = {key: told[key] or "" for key in ("crs", "columns", "named_by", "layer")}
+    crs, columns, named_by, layer = (
+        told[key] or "" for key in ("crs", "columns", "named_by", "layer")
+    )
+    asked = Asked(told["units"], crs, close, columns, named_by, layer=layer)
     walked = read_walked(file)
     if walked is None:
-        walked = read_survey(file, Asked(units=told["units"], tolerance=close, **named)), ""
+        walked = read_survey(file, asked), ""
     read, title = walked
     taken, why = None, ""
     try:

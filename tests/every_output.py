@@ -18,8 +18,8 @@ HAVE_NO = {
 }  # fmt: skip
 """What the program says where a spec does not have what a command is about."""
 
-COMMANDS = ("sheets-", "page", "picture", "calculation")
-"""Outputs that commands of their own make."""
+COMMANDS = ("sheets-", "page", "picture", "calculation", "ground")
+"""Outputs that commands of their own make, or that only some surveys have."""
 
 
 def run(*arguments: str) -> str:

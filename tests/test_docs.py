@@ -124,7 +124,7 @@ def test_every_how_to_builds(tmp_path: Path) -> None:
         else:
             assert make_fence(parse_job(text, folder=tmp_path)).members
             count += 1
-    assert count == 10
+    assert count == 12
 
 
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
@@ -133,6 +133,13 @@ def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
     codes = {finding.code for finding in check(make_fence(parse_job(children)))}
     assert "GUARD-CLIMB" in codes
     assert "GUARD-GAP" not in codes
+    for _, title, text in blocks("howto.md"):
+        if title == "field.csv":
+            (tmp_path / title).write_text(text, "utf-8")
+    field = next(text for text in specs if "field.csv" in text)
+    job = parse_job(field, folder=tmp_path)
+    assert job.runs[0].ground.said.endswith("with 2 breaklines")
+    assert job.runs[0].ground.outside == ()
 
 
 def test_the_reference_is_the_schemas(build: ModuleType) -> None:

@@ -25,7 +25,7 @@ from palewright.model.lists.takeoff import part_lines, station_lines, stretch_li
 from palewright.model.order.joints import make_fence
 from palewright.model.parts.members import BOARD, BOLT, PALE, POST, RAIL, WALL_PLATE, Member
 from palewright.model.resolved.resolve import resolve
-from palewright.model.site.path import Chords, site_line
+from palewright.model.site.path import Chords, levels_beside, levels_joined, site_line
 from palewright.model.site.site_line import SiteLine, level_at
 from palewright.model.spec.spec_tables import SpecTables
 from strategies import sloping_specs
@@ -362,13 +362,10 @@ def test_bolts_of_stepped_rails_pass_each_other_in_a_corner_post() -> None:
 
 def test_levels_come_from_points_then_chainages_then_spots() -> None:
     cut = Chords(((0.0, 0.0), (10_000.0, 0.0)), (100.0, None), frozenset(), (0.0,))
-    line = site_line(
-        cut,
-        closed=False,
-        levels=((5000.0, 300.0), (0.2, 999.0)),
-        spots=((5000.4, 200.0, 777.0), (8000.0, 900.0, 600.0), (2000.0, 2000.0, 5.0)),
-        within=1000.0,
-    )
+    spots = ((5000.4, 200.0, 777.0), (8000.0, 900.0, 600.0), (2000.0, 2000.0, 5.0))
+    beside = levels_beside(cut, closed=False, spots=spots, within=1000.0)
+    levels = levels_joined(((5000.0, 300.0), (0.2, 999.0)), beside)
+    line = site_line(cut, closed=False, levels=tuple(levels))
     assert line.knots == ((0.0, 100.0), (5000.0, 300.0), (8000.0, 600.0))
     (leg,) = line.legs
     assert leg.ground(2500.0) == pytest.approx(100.0)

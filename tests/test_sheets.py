@@ -15,6 +15,10 @@ from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import SIZES, frame_box, title_box
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.order.joints import make_fence
+from palewright.model.resolved.resolve import resolve
+from palewright.model.spec.spec_tables import SpecTables
+from palewright.model.survey.survey_files import parse_survey
 
 STYLE = Style()
 
@@ -44,9 +48,35 @@ FEET: dict[str, Any] = {
 }  # fmt: skip
 
 
+SIDES: dict[str, Any] = {
+    "run": [
+        {
+            "points": [[0, 0, 0], [14000, 0, 300], [14000, 9000, 900]],
+            "levels_front": [[0, -450], [9000, -300]],
+            "levels_back": [[2000, 250], [23000, 1300]],
+        }
+    ],
+}
+
+
+def on_a_surface() -> FenceModel:
+    """A fence across a field of levels, so that its plans have contours."""
+    rows = [
+        f"{9 * x + y},{430_000 + 4 * x + y % 2},{330_000 + 4 * y},{50 + 0.3 * x + y * y / 5:.2f},GL"
+        for x in range(9)
+        for y in range(6)
+    ]
+    text = "\n".join(["no,e,n,z,code", *rows])
+    survey = parse_survey(text.encode(), "field.csv", "CSV")
+    points = [[430_003_000, 330_003_000], [430_022_000, 330_005_000], [430_027_000, 330_016_000]]
+    spec = {"survey": {"file": "field.csv"}, "run": [{"points": points, "name": "far hedge"}]}
+    return make_fence(resolve(SpecTables.model_validate(spec), survey))
+
+
 def fences() -> list[tuple[str, FenceModel]]:
     made = [(path.stem, example_fence(path)) for path in EXAMPLES]
-    return [*made, ("long", fence_of(LONG)), ("feet", fence_of(FEET))]
+    own = [("long", fence_of(LONG)), ("feet", fence_of(FEET)), ("sides", fence_of(SIDES))]
+    return [*made, *own, ("surface", on_a_surface())]
 
 
 @pytest.fixture(

@@ -87,8 +87,11 @@ def test_a_fence_stands_on_a_landxml_surface(tmp_path: Path) -> None:
     (tmp_path / "site.xml").write_text(LANDXML)
     spec = tmp_path / "a.toml"
     spec.write_text('[survey]\nfile = "site.xml"\nground = ["ground"]\n[[run]]\nline = "FL"\n')
-    line = make_fence(read_job(spec)).job.runs[0].line
-    assert [round(z) for _, z in line.knots] == [100, 300]  # over 50 m; its own levels come first
+    job = make_fence(read_job(spec)).job
+    line = job.runs[0].line
+    # over 50 m; the line's own levels come first, between them its faces tell the ground
+    assert [round(z) for _, z in line.knots] == [100, 9, 300]
+    assert sum("off the surface; it counts there" in note for note in job.notes) == 1
     assert line.length == pytest.approx(9000.0)
 
 

@@ -96,6 +96,18 @@ def _site(built: Product, stem: str) -> Files:
     return {f"{stem}-setting-out.dxf": write_site_dxf(built.fence)}
 
 
+def _landxml(built: Product, stem: str) -> Files:
+    from palewright.export.models.landxml_file import write_landxml
+
+    return {f"{stem}.xml": write_landxml(built.fence)}
+
+
+def _ground(built: Product, stem: str) -> Files:
+    from palewright.export.drawing.writers.ground_dxf import write_ground_dxf
+
+    return {f"{stem}-ground.dxf": write_ground_dxf(built.fence)}
+
+
 def _usdz(built: Product, stem: str) -> Files:
     from palewright.export.models.usdz import write_usdz
 
@@ -139,9 +151,10 @@ LISTED = (
     *PLACED, "timber", "concrete", "fixings", "finishes", "painting", "work", "extras", "prices",
 )  # fmt: skip
 SHOWN = (*PLACED, "finishes")
+GROUND = ("ground", "contours")
 
-DRAWN = (*PLACED, "sheets", "revisions")
-LISTED_AND_DRAWN = (*LISTED, "sheets", "revisions")
+DRAWN = (*PLACED, *GROUND, "sheets", "revisions")
+LISTED_AND_DRAWN = (*LISTED, *GROUND, "sheets", "revisions")
 
 OUTPUTS = (
     Output(
@@ -236,7 +249,32 @@ OUTPUTS = (
         asked=True,
         suffixes={".html": ".html"},
     ),
-    Output("picture", "a picture", _picture, True, SHOWN, asked=True, suffixes={".png": ".png"}),
+    Output(
+        "picture",
+        "a picture",
+        _picture,
+        True,
+        (*SHOWN, *GROUND),
+        asked=True,
+        suffixes={".png": ".png"},
+    ),
+    Output(
+        "landxml",
+        "line, profile, posts and ground in site coordinates: LandXML in metres",
+        _landxml,
+        False,
+        (*PLACED, *GROUND),
+        asked=True,
+        suffixes={".xml": ".xml"},
+    ),
+    Output(
+        "ground",
+        "the ground of a survey as triangles, with contours: DXF in metres",
+        _ground,
+        False,
+        (*PLACED, *GROUND),
+        asked=True,
+    ),
     Output(
         "calculation",
         "the wind calculation as PDF",

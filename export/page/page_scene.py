@@ -15,6 +15,7 @@ import numpy as np
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.product import Product
 from palewright.export.models.transforms import quaternion
+from palewright.export.pictures.ground_block import ground_block
 from palewright.export.pictures.terrain import terrain
 from palewright.model.layout.run_layout import RunLayout, gate_place
 from palewright.model.lists.takeoff import (
@@ -33,6 +34,10 @@ if TYPE_CHECKING:
 
 OPEN = 95.0
 """How far a leaf opens, degrees."""
+
+
+TINTS = ((1.0, 1.0, 1.0), (1.24, 0.73, 1.2), (1.45, 1.15, 2.0))
+"""What grass is multiplied by for ground, for cut earth, and where nothing was measured."""
 
 
 def scene_of(built: Product, name: str) -> dict[str, Any]:
@@ -153,18 +158,30 @@ def _leaves(
 
 
 def _ground(built: Product) -> dict[str, str]:
-    """Return the ground as triangles: the terrain, or a plane where it is level."""
+    """Return the ground as triangles: as surveyed, else the terrain through the known levels, or a
+    plane where it is level.
+    """
     ends = [end for layout in built.fence.layouts for leg in layout.legs
              for end in (leg.start, leg.end)]  # fmt: skip
     low = [min(end[axis] for end in ends) for axis in range(3)]
     high = [max(end[axis] for end in ends) for axis in range(3)]
     radius = max(math.dist(low, high) / 2.0, 500.0)
-    points = terrain(built.fence, radius)
-    if points is None:
+    block = ground_block(built.fence, radius)
+    if block is not None:
+        # each triangle with corners of its own, so that a breakline is seen as an edge
+        parts = [points[triangles].reshape(-1, 3) for points, triangles in block.parts]
+        tints = [np.tile(tint, (len(part), 1)) for part, tint in zip(parts, TINTS, strict=True)]
+        loose = np.concatenate(parts)
+        return {
+            "points": _floats(loose), "triangles": _numbers(np.arange(len(loose))),
+            "tints": _floats(np.concatenate(tints)),
+        }  # fmt: skip
+    rough = terrain(built.fence, radius)
+    if rough is None:
         reach = 60.0 * radius
         x, y, z = ((a + b) / 2.0 for a, b in zip(low, high, strict=True))
-        points = np.array([[x + a * reach, y + b * reach, z] for a in (-1, 1) for b in (-1, 1)])
-    return _triangulated(points)
+        rough = np.array([[x + a * reach, y + b * reach, z] for a in (-1, 1) for b in (-1, 1)])
+    return _triangulated(rough)
 
 
 def _triangulated(points: NDArray[np.float64]) -> dict[str, str]:
@@ -182,7 +199,10 @@ def _triangulated(points: NDArray[np.float64]) -> dict[str, str]:
         turn = ux * vy - uy * vx
         triangles.append((a, b, c) if turn > 0 else (a, c, b))
     kept = np.column_stack([flat, points[first, 2]])
-    return {"points": _floats(kept), "triangles": _numbers(triangles)}
+    return {
+        "points": _floats(kept), "triangles": _numbers(triangles),
+        "tints": _floats(np.ones_like(kept)),
+    }  # fmt: skip
 
 
 def _legs(layout: RunLayout) -> list[dict[str, Any]]:

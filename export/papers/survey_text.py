@@ -8,8 +8,11 @@ from dataclasses import replace
 from itertools import pairwise
 
 from palewright.model.geometry.curves import Arc
+from palewright.model.resolved.ground import SiteGround, carried_by, site_ground
+from palewright.model.resolved.sites import Site
+from palewright.model.spec.line_keys import SurveySpec
 from palewright.model.survey.curve_search import ArcLimits
-from palewright.model.survey.extents import area, extent, length
+from palewright.model.survey.extents import area, extent, length, outline
 from palewright.model.survey.fitted_lines import fitted
 from palewright.model.survey.points_and_lines import Survey, SurveyLine, SurveyPoint
 
@@ -67,6 +70,7 @@ def survey_text(
     words += _followed(taken, straight)
     spots = len(survey.spots((), taken.group)) + len(taken.spots)
     words.append(f"  spot levels in the file besides it: {spots}")
+    words.append(f"  ground: {_ground(survey, taken)}")
     words += ["in a spec:", "", *_spec(survey, taken, asked)]
     return "\n".join(words)
 
@@ -97,6 +101,36 @@ def _followed(line: SurveyLine, straight: float) -> list[str]:
             case curve:
                 rows.append(f"  curve {curve.length / 1000.0:.3f} m {to}")
     return [f"{told}, {_count(arcs, 'arc')}:", *_listed(rows)]
+
+
+def ground_in(survey: Survey, taken: SurveyLine | None) -> tuple[SiteGround, str]:
+    """Return the surface that a survey makes when a spec says nothing else, or why it makes none.
+
+    taken : the line whose own levels count too.
+    """
+    told = SurveySpec(file=survey.file[-100:] or "survey")
+    sites = [] if taken is None else [Site(taken.nodes, taken.closed, key="line", own=taken.spots)]
+    ground, problems = site_ground(told, survey, sites)
+    return ground, problems[0].message if problems else ""
+
+
+def _ground(survey: Survey, taken: SurveyLine) -> str:
+    """Return where the ground along a line would come from."""
+    ground, wrong = ground_in(survey, taken)
+    if wrong:
+        return wrong
+    near = "the line's own levels, and others near it"
+    levels = [n.level for n in taken.nodes if n.level is not None]
+    if not levels and not any(point.level is not None for point in survey.points):
+        near = "no levels in the file; give them in a spec (run.points, run.levels)"
+    if ground.surface is None:
+        return near
+    points = outline(taken)
+    profile = carried_by(ground, points, SurveySpec(file="survey").within)
+    if profile is None:
+        return f"{near}; {ground.said} is only along it, or not round all of it"
+    on = profile.carried(length(taken)) * length(taken) / 1000.0
+    return f"{ground.said}, which carries {on:.3f} m of the line"
 
 
 def _count(number: int, word: str) -> str:
@@ -163,7 +197,7 @@ def survey_picture(
             followed = replace(taken, nodes=nodes)
             lines = tuple(followed if line is taken else line for line in survey.lines)
             survey, taken = replace(survey, lines=lines), followed
-        sheet = survey_plan(survey, taken)
+        sheet = survey_plan(survey, taken, ground_in(survey, taken)[0].surface)
     if suffix == ".png":
         from palewright.export.drawing.writers.png import write_png
 

@@ -21,6 +21,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Vector, cross, dot
 from palewright.model.parts.members import FOOTING, Member
 
+from .ground_block import ground_block
 from .terrain import plane_under, terrain
 
 if TYPE_CHECKING:
@@ -90,8 +91,13 @@ def write_picture(built: Product, view: Viewpoint | None = None) -> bytes:
         scene[f"finish{number}"] = np.array([*finish.rgb, finish.metallic, finish.roughness])
     camera = _camera(built.fence, view)
     scene["camera"] = np.array(camera)
-    ground = terrain(built.fence, camera[7])
-    if ground is not None:
+    block = ground_block(built.fence, camera[7])
+    ground = terrain(built.fence, camera[7]) if block is None else None
+    if block is not None:
+        scene["ground"], scene["ground_triangles"] = block.top
+        scene["sides"], scene["side_triangles"] = block.sides
+        scene["plain"], scene["plain_triangles"] = block.plain
+    elif ground is not None:
         scene["ground"] = ground
     scene["size"] = np.array([view.width, view.height])
     packed = io.BytesIO()

@@ -2,7 +2,8 @@
 
 Run by `picture`; the scene is an npz archive of points (n, 3), mm, triangles, faces, the plane of
 the ground under each point, and a finish (red, green, blue, metallic, roughness) for each group;
-points of the ground where it is not level; the camera and the size in pixels.
+points of the ground where it is not level, its triangles where they are known, then with its sides
+and the plain it stands on; the camera and the size in pixels.
 """
 
 from __future__ import annotations
@@ -19,6 +20,9 @@ from numpy.typing import NDArray
 
 SKY_TOP, SKY_LOW = (0.56, 0.71, 0.88), (0.90, 0.94, 0.97)
 GRASS, SHADE = (0.56, 0.66, 0.42), (0.42, 0.51, 0.32)
+EARTH, BEYOND = (0.60, 0.51, 0.39), (0.74, 0.76, 0.69)
+"""Colours of cut earth, and of the plain where nothing was measured."""
+
 HORIZON = 60.0
 """How far the ground reaches, in sizes of the fence."""
 EDGE = (0.25, 0.20, 0.14)
@@ -49,7 +53,13 @@ def _draw(scene: Any) -> bytes:
     renderer.SetBackground(*SKY_LOW)
     renderer.SetBackground2(*SKY_TOP)
     rough = scene.get("ground")
-    renderer.AddActor(_ground(target, ground, radius) if rough is None else _terrain(rough))
+    if rough is None:
+        renderer.AddActor(_ground(target, ground, radius))
+    else:
+        renderer.AddActor(_terrain(rough, scene.get("ground_triangles"), GRASS))
+    if "plain" in scene:
+        renderer.AddActor(_terrain(scene["sides"], scene["side_triangles"], EARTH))
+        renderer.AddActor(_terrain(scene["plain"], scene["plain_triangles"], BEYOND))
     view = renderer.GetActiveCamera()
     view.SetPosition(*eye)
     view.SetFocalPoint(*target)
@@ -213,30 +223,41 @@ def _shadow(
     return actor
 
 
-def _terrain(points: NDArray[np.float64]) -> Any:
-    """Return the ground through points, lit so that its slopes show."""
+def _terrain(
+    points: NDArray[np.float64],
+    triangles: NDArray[np.int64] | None,
+    colour: tuple[float, float, float],
+) -> Any:
+    """Return the ground through points, lit so that its slopes show; triangles : None for
+    Delaunay's.
+    """
     from vtkmodules.vtkCommonCore import vtkPoints
     from vtkmodules.vtkCommonDataModel import vtkPolyData
     from vtkmodules.vtkFiltersCore import vtkDelaunay2D, vtkPolyDataNormals
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
 
-    at = vtkPoints()
-    for x, y, z in points:
-        at.InsertNextPoint(x, y, z - 3.0)
-    cloud = vtkPolyData()
-    cloud.SetPoints(at)
-    surface = vtkDelaunay2D()
-    surface.SetInputData(cloud)
+    low = points - [0.0, 0.0, 3.0]
     smooth = vtkPolyDataNormals()
-    smooth.SetInputConnection(surface.GetOutputPort())
-    smooth.SplittingOff()
     smooth.ConsistencyOn()
+    if triangles is None:
+        at = vtkPoints()
+        for x, y, z in low:
+            at.InsertNextPoint(x, y, z)
+        cloud = vtkPolyData()
+        cloud.SetPoints(at)
+        surface = vtkDelaunay2D()
+        surface.SetInputData(cloud)
+        smooth.SetInputConnection(surface.GetOutputPort())
+        smooth.SplittingOff()
+    else:
+        smooth.SetInputData(_polydata(low, triangles))
+        smooth.SetFeatureAngle(FEATURE_ANGLE)  # a breakline stays an edge
     mapper = vtkPolyDataMapper()
     mapper.SetInputConnection(smooth.GetOutputPort())
     actor = vtkActor()
     actor.SetMapper(mapper)
     look = actor.GetProperty()
-    look.SetColor(*GRASS)
+    look.SetColor(*colour)
     look.SetAmbient(0.66)
     look.SetDiffuse(0.7)
     look.SetSpecular(0.0)

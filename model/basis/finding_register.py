@@ -548,6 +548,31 @@ GROUND_FAR = FindingKind(
     helps="Levels at every change of slope and at least every few bays.",
     source="common practice",
 )  # fmt: skip
+GROUND_OUTSIDE = FindingKind(
+    "GROUND-OUTSIDE", WARN,
+    means="the line is off the surveyed surface: the ground is taken as straight to the next "
+    "level, and as level beyond the last",
+    matters="Nothing was measured there that the surface could tell, or survey.reach is too short.",
+    helps="Levels round that part, levels of your own in run.levels, or a longer survey.reach.",
+    source=GEOMETRY,
+)  # fmt: skip
+GROUND_SURFACE = FindingKind(
+    "GROUND-SURFACE", NOTE,
+    means="which ground the line stands on",
+    matters="Triangles between levels tell the ground wherever the line crosses them; levels near "
+    "the line are only moved across to it.",
+    helps="To choose one of them, set survey.ground_as.",
+    source=GEOMETRY,
+)  # fmt: skip
+GROUND_DROP = FindingKind(
+    "GROUND-DROP", NOTE,
+    means="the ground is lower on one side of the fence than on the other",
+    matters="Posts at the edge of a drop have less earth to hold them, a person can fall from it, "
+    "and heights for rules count from both sides.",
+    helps="Say what it guards in run.guards; a deeper footing or a retaining wall is for an "
+    "engineer.",
+    source="common practice",
+)  # fmt: skip
 SURVEY_NOTE = FindingKind(
     "SURVEY-NOTE", NOTE,
     means="the survey was read with a remark",
@@ -596,7 +621,10 @@ REGISTER = {
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
         BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,
     ),
-    "Ground": (GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, SURVEY_NOTE),
+    "Ground": (
+        GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP,
+        SURVEY_NOTE,
+    ),
     "Lines as they were walked": (LEGS_MISCLOSURE, LEGS_CLOSE_BADLY),
     "Wind": (
         WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND, WIND_FAST,

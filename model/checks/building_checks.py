@@ -16,6 +16,7 @@ from palewright.model.spec.spec_tables import Limits
 from .bay_checks import bay_findings, curve_findings
 from .clash_checks import clash_findings
 from .clear_checks import clear_findings
+from .drop_checks import drop_findings
 from .fixing_checks import fixing_findings
 from .ground_checks import ground_findings
 from .height_checks import height_findings
@@ -89,6 +90,7 @@ def _run_findings(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
     yield from embedment_findings(layout)
     yield from slender_findings(layout)
     yield from curve_findings(layout)
+    yield from drop_findings(layout)
     for stretch in layout.stretches:
         yield from bay_findings(stretch, limits.bay)
         yield from row_findings(run, stretch)

@@ -9,6 +9,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.run_layout import gate_place, place_of
 from palewright.model.layout.set_pales import clearances
+from palewright.model.layout.side_ground import ground_beside, side_words, sides_apart
 
 Measured = list[tuple[str, float]]
 
@@ -17,26 +18,40 @@ CLIMBABLE = 300.0
 
 
 def _height(fence: FenceModel, run: int) -> Measured:
+    """Greatest height over the ground, from either side where they are not alike."""
     layout = fence.layouts[run]
-    return [(layout.run.called, highest_point(layout))]
+    return [
+        (f"{layout.run.called}{side_words(side)}", highest_point(layout, side))
+        for side in sides_apart(layout.run)
+    ]
 
 
 def _least_height(fence: FenceModel, run: int) -> Measured:
-    """Lowest top of a pale over the ground beside it."""
+    """Lowest top of a pale over the ground beside it, from either side."""
     layout = fence.layouts[run]
     half = layout.run.pales.width / 2.0
     measured = []
-    for stretch in layout.stretches:
-        leg = stretch.leg
-        if stretch.pales:
-            least = min(
-                p.top - max(leg.ground(p.x - half), leg.ground(p.x + half)) for p in stretch.pales
-            )
-            measured.append((place_of(stretch), least))
-    for opening in layout.openings:
-        for leaf in opening.leaves:
-            where = gate_place(layout, opening)
-            measured.append((where, opening.base + leaf.foot + leaf.height - opening.ground))
+
+    def ground(leg: int, xs: tuple[float, ...]) -> float:
+        return max(z for x in xs for _, z in ground_beside(layout, leg, (x, x), side))
+
+    for side in sides_apart(layout.run):
+        words = side_words(side)
+        for stretch in layout.stretches:
+            if stretch.pales:
+                least = min(
+                    p.top - ground(stretch.leg_number, (p.x - half, p.x + half))
+                    for p in stretch.pales
+                )
+                measured.append((f"{place_of(stretch)}{words}", least))
+        for opening in layout.openings:
+            high = opening.ground
+            if words:
+                ends = (opening.start, opening.end)
+                high = max(z for _, z in ground_beside(layout, opening.leg_number, ends, side))
+            for leaf in opening.leaves:
+                where = f"{gate_place(layout, opening)}{words}"
+                measured.append((where, opening.base + leaf.foot + leaf.height - high))
     return measured
 
 

@@ -30,7 +30,14 @@ def survey_findings(fence: FenceModel) -> Iterator[Finding]:
 
 
 def _ground_of(run: RunJob) -> Iterator[Finding]:
-    line = run.line
+    line, ground = run.line, run.ground
+    if ground.said:
+        yield register.GROUND_SURFACE.at(f"{run.called}, {ground.said}", "", "")
+    for start, end in ground.outside:
+        yield register.GROUND_OUTSIDE.at(
+            f"{run.called}, chainage {mm(start, 0)} to {mm(end, 0)}",
+            f"{mm(end - start, 0)} mm off the surface", "",
+        )  # fmt: skip
     known = [line.length - x if line.turned else x for x, _ in line.knots]
     known.sort()
     if len(known) < 2:
@@ -38,12 +45,17 @@ def _ground_of(run: RunJob) -> Iterator[Finding]:
         return
     ends = (known[0], line.length - known[-1])
     for beyond, which in zip(ends, ("first", "last"), strict=True):
-        if beyond > BEYOND:
+        if beyond > BEYOND and ground.by != "surface":  # else it is outside
             yield register.GROUND_BEYOND.at(
                 f"{run.called}, the {which} level", f"{mm(beyond, 0)} mm beyond it",
                 f"{mm(BEYOND, 0)} mm",
             )  # fmt: skip
-    widest = max(pairwise(known), key=lambda pair: pair[1] - pair[0])
+    between = [
+        (a, b)
+        for a, b in pairwise(known)
+        if not any(start < (a + b) / 2.0 < end for start, end in ground.outside)
+    ]
+    widest = max(between, key=lambda pair: pair[1] - pair[0], default=(0.0, 0.0))
     if widest[1] - widest[0] > FAR:
         yield register.GROUND_FAR.at(
             f"{run.called}, chainage {mm(widest[0], 0)} to {mm(widest[1], 0)}",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from .placed_posts import PlacedPost
 from .run_layout import RunLayout
+from .side_ground import Side, ground_beside
 
 POST_SIDES = ((1200.0, 75.0), (1850.0, 90.0))
 """Thinnest side of a post up to each height over the ground, mm (common practice, no source)."""
@@ -20,31 +22,43 @@ def least_post_side(high: float) -> float:
     return next((side for height, side in POST_SIDES if high <= height + 0.5), THICKER)
 
 
-def highest_point(layout: RunLayout) -> float:
+def highest_point(layout: RunLayout, side: Side = "line") -> float:
     """Return the greatest height of pales, posts, caps and gates over the ground below, mm.
 
-    Pales are measured over the lowest ground under their width.
+    Pales are measured over the lowest ground under their width. side : whose ground.
     """
-    return max(height for height, _, _ in heights(layout))
+    return max(height for height, _, _ in heights(layout, side))
 
 
-def heights(layout: RunLayout) -> list[tuple[float, int, float]]:
-    """Return heights over the ground with the leg and the x they are measured at, mm."""
+def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, float]]:
+    """Return heights over the ground with the leg and the x they are measured at, mm.
+
+    side : whose ground; that of the line where that side has no other.
+    """
     half = layout.run.pales.width / 2.0
+
+    def low(leg: int, x0: float, x1: float) -> float:
+        return min(z for _, z in ground_beside(layout, leg, (x0, x1), side))
+
+    def of_post(post: PlacedPost, leg: int, x: float) -> float:
+        beside = low(leg, x, x)
+        own = layout.legs[leg].ground(x)
+        return post.full_height if beside == own else post.full_height + own - beside
+
     measured = []
     for stretch in layout.stretches:
+        leg = stretch.leg_number
         for pale in stretch.pales:
-            ground = stretch.leg.lowest(pale.x - half, pale.x + half)
-            measured.append((pale.top - ground, stretch.leg_number, pale.x))
+            measured.append((pale.top - low(leg, pale.x - half, pale.x + half), leg, pale.x))
         for post, x in zip(stretch.posts, stretch.xs, strict=True):
-            measured.append((post.full_height, stretch.leg_number, x))
+            measured.append((of_post(post, leg, x), leg, x))
     for opening in layout.openings:
+        leg = opening.leg_number
         for leaf in opening.leaves:
             top = opening.base + leaf.foot + leaf.height
             for edge in leaf.spacing.edges(2.0 * half):
                 x = leaf.x0 + edge
-                ground = opening.leg.lowest(x, x + 2.0 * half)
-                measured.append((top - ground, opening.leg_number, x + half))
+                measured.append((top - low(leg, x, x + 2.0 * half), leg, x + half))
         for post, x in zip(opening.posts, (opening.start, opening.end), strict=True):
-            measured.append((post.full_height, opening.leg_number, x))
+            measured.append((of_post(post, leg, x), leg, x))
     return measured

@@ -106,8 +106,11 @@ class Carried:
             )
             for key in ("gate", "fixed")
         }
-        levels = tuple((self.at(x), z) for x, z in run.levels)
-        return run.model_copy(update={**ends, **spots, "levels": levels})
+        levels = {
+            key: tuple((self.at(x), z) for x, z in getattr(run, key))
+            for key in ("levels", "levels_front", "levels_back")
+        }
+        return run.model_copy(update={**ends, **spots, **levels})
 
 
 def line_beside(

@@ -18,6 +18,7 @@ from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.features import Feature
 from palewright.model.site.site_line import SiteLine
+from palewright.model.site.surface import Surface
 from palewright.model.spec.as_built_keys import CutPiece, Measured
 from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
@@ -28,6 +29,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
+from .ground import GroundAlong
 from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 from .zones import Break, SetPost, Zone
@@ -182,12 +184,14 @@ class RunJob:
 
     path : where the run stands in the spec; letter : what its posts are called after; line :
     about the job's origin; existing : what stands there today, existing_height mm high; beside,
-    guards : for rules; keeps_in : animals; line_key : of the run that gives its line, "points",
-    "line" or "leg"; walked : what was measured of its legs, None for other lines; zones : of each
-    leg where no post stands, set_posts : where one must, breaks : gaps; line_is, inset : what the
-    line given marks, and how far the fence keeps from it, mm; given : its points where it is not
-    the middle of the posts; stations : of the line posts along the line as they stand, mm, None
-    where they are to be set out; stood : its posts as measured.
+    guards : for rules; keeps_in : animals; ground : where that along the line comes from;
+    front_ground, back_ground : (distance along the line, level about the origin), mm, of ground
+    beside it that is at another level, none beyond the first and the last; line_key : of the run
+    that gives its line, "points", "line" or "leg"; walked : what was measured of its legs, None for
+    other lines; zones : of each leg where no post stands, set_posts : where one must, breaks :
+    gaps; line_is, inset : what the line given marks, and how far the fence keeps from it, mm; given
+    : its points where it is not the middle of the posts; stations : of the line posts along the
+    line as they stand, mm, None where they are to be set out; stood : its posts as measured.
     """
 
     path: KeyPath
@@ -208,6 +212,9 @@ class RunJob:
     beside: str
     guards: tuple[str, ...]
     keeps_in: tuple[str, ...]
+    ground: GroundAlong
+    front_ground: tuple[Point, ...] = ()
+    back_ground: tuple[Point, ...] = ()
     zones: tuple[tuple[Zone, ...], ...] = ()
     set_posts: tuple[SetPost, ...] = ()
     breaks: tuple[Break, ...] = ()
@@ -335,8 +342,10 @@ class Job:
     timber, concrete, fixings, painting : how they are bought; wind, strength, soil, rules, splays :
     what is checked, no wind when None; work : hours of tasks; extras : lines of the user's own;
     prices : that boards are bought by, None when there are none; surveyed : whether there is a
-    survey; features : things on the site; measured : posts as they stand, cut :
-    pieces cut by then, planned : the runs as they were to be, where the runs are as measured.
+    survey; features : things on the site; measured : posts as they stand, cut : pieces cut by then,
+    planned : the runs as they were to be, where the runs are as measured; ground : the surface that
+    lines stand on, about the origin, None where no line does; contours : height from one to the
+    next on plans, mm, 0 for none, None for what suits.
     """
 
     project: Project
@@ -366,6 +375,8 @@ class Job:
     measured: tuple[Measured, ...] = ()
     cut: tuple[CutPiece, ...] = ()
     planned: tuple[RunJob, ...] = ()
+    ground: Surface | None = None
+    contours: float | None = None
 
 
 def origin_text(job: Job) -> str:

@@ -7,6 +7,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.model.basis.errors import Problem
+from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Hole, RoundHole
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
@@ -26,11 +27,25 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
         if part.end <= part.start:
             text = "the part ends before it starts"
             problems.append(Problem((*resolved.path, "part", number, "end"), text))
-    for number, (chainage, _) in enumerate(run.levels):
-        if chainage > resolved.line.length + 1.0:
-            text = f"the run is only {resolved.line.length:.0f} mm long"
-            problems.append(Problem((*resolved.path, "levels", number), text))
+    for key in ("levels", "levels_front", "levels_back"):
+        problems += _level_problems(resolved, key, getattr(run, key))
     return problems
+
+
+def _level_problems(run: RunJob, key: str, levels: tuple[Point, ...]) -> Iterator[Problem]:
+    """Find levels past the line's end, twice at one place, or one alone beside the line."""
+    here = (*run.path, key)
+    if key != "levels" and len(levels) == 1:
+        yield Problem(here, "two levels or more: from the first to the last the ground is known")
+    at: dict[int, float] = {}
+    for number, (chainage, level) in enumerate(levels):
+        if chainage > run.line.length + 1.0:
+            text = f"the run is only {run.line.length:.0f} mm long"
+            yield Problem((*here, number), text)
+        other = at.setdefault(round(chainage), level)
+        if abs(other - level) > 1.0:
+            text = f"chainage {chainage:.0f} has two levels, {other:g} and {level:g}"
+            yield Problem((*here, number), text)
 
 
 def meets_itself(run: RunJob) -> bool:

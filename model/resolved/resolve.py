@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.lengths import LARGEST
-from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.heads import HeadError, pale_outline
 from palewright.model.geometry.shapes import (
     Cap,
@@ -39,6 +39,7 @@ from palewright.model.survey.points_and_lines import Survey
 
 from .features_given import features_of
 from .given_line import Carried, depth_of, line_beside, offset_of
+from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import (
     FootingPlan,
     GatePlan,
@@ -87,16 +88,15 @@ def resolve(
     survey, rules, prices : what the files named in the spec hold.
     """
     sets, problems = _rule_sets(spec)
-    sites, wrong = _sites(spec, survey)
+    sites, ground, origin, wrong = _ground_and_lines(spec, survey)
     problems.extend(wrong)
-    origin = origin_of([site for site in sites if site is not None], spec)
     features, wrong = features_of(spec, survey, origin)
     problems.extend(wrong)
     runs = []
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
-        resolved, wrong = _resolve_run(spec, (run, number), site, origin, features)
+        resolved, wrong = _resolve_run(spec, (run, number), (site, ground, origin), features)
         problems.extend(wrong)
         if resolved is not None:
             runs.append(resolved)
@@ -104,6 +104,7 @@ def resolve(
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
         problems.append(Problem(("run",), message))
+    stands = any(run.ground.by == "surface" for run in runs)
     return Job(
         spec.project,
         tuple(runs),
@@ -114,7 +115,7 @@ def resolve(
         tuple(problems),
         origin,
         _grid(spec, survey),
-        survey.notes if survey is not None else (),
+        _notes(survey, ground, runs),
         spec.timber,
         spec.concrete,
         spec.fixings,
@@ -131,6 +132,8 @@ def resolve(
         features,
         spec.measured,
         spec.cut,
+        ground=ground.surface if stands else None,
+        contours=spec.survey.contours if spec.survey is not None else None,
     )
 
 
@@ -146,15 +149,31 @@ def _rule_sets(spec: SpecTables) -> tuple[list[RuleSet], list[Problem]]:
     return sets, problems
 
 
-def _sites(spec: SpecTables, survey: Survey | None) -> tuple[list[Site | None], list[Problem]]:
-    """Return the lines of the runs as given, and what is wrong with them."""
-    sites: list[Site | None] = []
+def _ground_and_lines(
+    spec: SpecTables, survey: Survey | None
+) -> tuple[list[Site | None], SiteGround, Vector, list[Problem]]:
+    """Return the runs' lines as given, the ground about the origin, and the origin."""
     problems: list[Problem] = []
+    sites: list[Site | None] = []
     for number, run in enumerate(spec.run):
         site, wrong = site_of(spec, run, number, survey)
         problems.extend(wrong)
         sites.append(site)
-    return sites, problems
+    there = [site for site in sites if site is not None]
+    ground, wrong = site_ground(spec.survey, survey, there)
+    surface = ground.surface
+    east, north, level = origin = origin_of(there, spec, surface.points if surface else ())
+    if surface is not None:
+        ground = replace(ground, surface=surface.moved(-east, -north, -level))
+    return sites, ground, origin, [*problems, *wrong]
+
+
+def _notes(survey: Survey | None, ground: SiteGround, runs: list[RunJob]) -> tuple[str, ...]:
+    """Return what a reader should know of the survey and of the ground that is taken from it."""
+    notes = list(survey.notes) if survey is not None else []
+    if any(run.ground.by == "surface" for run in runs):
+        notes += ground.remarks
+    return (*notes, *(note for run in runs for note in run.ground.remarks))
 
 
 def _grid(spec: SpecTables, survey: Survey | None) -> str:
@@ -164,28 +183,30 @@ def _grid(spec: SpecTables, survey: Survey | None) -> str:
     return spec.survey.crs if spec.survey else ""
 
 
+Stand = tuple[Site, SiteGround, Vector]
+"""A run's line, the ground of the site about the origin, and the origin."""
+
+
 def _resolve_run(
-    spec: SpecTables,
-    given: tuple[Run, int],
-    site: Site,
-    origin: Vector,
-    features: tuple[Feature, ...],
+    spec: SpecTables, given: tuple[Run, int], stand: Stand, features: tuple[Feature, ...]
 ) -> tuple[RunJob | None, list[Problem]]:
     run, number = given
     path: KeyPath = ("run", number)
     tables = _TablesOfRun.of(spec, run)
+    site = stand[0]
     try:
         pales = _pale_plan(tables.pales)
     except HeadError as error:
         wrong = [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
-        return None, _line(spec, run, (*path, site.key), site, origin)[2] or wrong
+        return None, _line(spec, run, (*path, site.key), stand)[1] or wrong
     shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
     posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales, shoulder)
     footings = _footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings))
-    line, carried, problems = _line(spec, run, (*path, site.key), site, origin, behind)
-    if line is None:
+    found, problems = _line(spec, run, (*path, site.key), stand, behind)
+    if found is None:
         return None, problems
+    line, ground, carried = found
     run = run if carried is None else carried.run(run)
     resolved = RunJob(
         path=path,
@@ -206,6 +227,9 @@ def _resolve_run(
         beside=run.beside,
         guards=run.guards,
         keeps_in=run.keeps_in,
+        ground=ground,
+        front_ground=_side(run.levels_front, line, stand[2][2]),
+        back_ground=_side(run.levels_back, line, stand[2][2]),
         zones=zones_of(line, run, features, footings.hole),
         set_posts=set_posts_of(line, run),
         breaks=breaks_of(line, run),
@@ -257,36 +281,43 @@ class _TablesOfRun:
 
 
 def _line(
-    spec: SpecTables, run: Run, path: KeyPath, site: Site, origin: Vector, behind: float = 0.0
-) -> tuple[SiteLine | None, Carried | None, list[Problem]]:
-    """Return the line of a run about the origin, how places on the line given go over to it, and
-    what is wrong. behind : how far the posts stand behind the line given, mm.
+    spec: SpecTables, run: Run, path: KeyPath, stand: Stand, behind: float = 0.0
+) -> tuple[tuple[SiteLine, GroundAlong, Carried | None] | None, list[Problem]]:
+    """Return the line of a run about the origin with its ground, and how places on the line given
+    go over to it, or what is wrong with it. behind : how far the posts stand behind that, mm.
     """
-    east, north, base = origin
+    site, ground, (east, north, base) = stand
     posts = run.posts or spec.posts
-    nodes = tuple(node.moved(-east, -north, -base) for node in site.nodes)
+    site = site.moved(-east, -north, -base)
+    nodes = site.nodes
     told = LineFaults(path, site.line, (east, north))
     problems = node_problems(nodes, site.closed, told)
     if problems:
-        return None, None, problems
+        return None, problems
     bays = path_length(nodes) / posts.bay
     if bays > MOST_BAYS:
         message = f"the run would have about {bays:.0f} bays; at most {MOST_BAYS} are built"
-        return None, None, [told.whole(message)]
+        return None, [told.whole(message)]
     left = -behind if run.front == "left" else behind
     cut, carried, problems = line_beside(nodes, site.closed, posts, left, told)
     if problems:
-        return None, None, problems
-    levels = run.levels if carried is None else carried.run(run).levels
-    line = site_line(
-        cut,
-        closed=site.closed,
-        level=run.level - base,
-        levels=tuple((x, z - base) for x, z in levels),
-        spots=tuple((x - east, y - north, z - base) for x, y, z in site.spots),
-        within=spec.survey.within if spec.survey is not None else 0.0,
-    )
-    return line.facing(front_left=run.front == "left"), carried, []
+        return None, problems
+    given = run.levels if carried is None else carried.run(run).levels
+    known = tuple((x, z - base) for x, z in given)
+    problems = [
+        Problem((*path[:2], "levels", number), f"the line's point there has level {there + base:g}")
+        for number, there in other_levels(cut, known, closed=site.closed)
+    ]
+    if problems:
+        return None, problems
+    along = ground_along(spec, run.model_copy(update={"levels": known}), cut, site, ground)
+    line = site_line(cut, closed=site.closed, level=run.level - base, levels=along.known)
+    return (line.facing(front_left=run.front == "left"), along, carried), []
+
+
+def _side(levels: tuple[Point, ...], line: SiteLine, base: float) -> tuple[Point, ...]:
+    """Return (distance along a line, level about the origin) of ground on one side, in order."""
+    return tuple(sorted((line.distance(x), z - base) for x, z in levels))
 
 
 def _post_plans(posts: Posts) -> PostPlans:

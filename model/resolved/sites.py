@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.lengths import LONGEST_COORDINATE
@@ -35,7 +35,8 @@ class Site:
     """A run's line as given: nodes in site coordinates, and levels known beside it.
 
     key : of the run that gives it: "points", "line" or "leg"; walked : what was measured of legs;
-    line : name of the surveyed line, empty for others.
+    line : name of the surveyed line, empty for others; own : levels of that line that are at no
+    node.
     """
 
     nodes: tuple[Node, ...]
@@ -44,6 +45,21 @@ class Site:
     key: str = "points"
     walked: Walked | None = None
     line: str = ""
+    own: tuple[Vector, ...] = ()
+
+    @property
+    def surveyed(self) -> bool:
+        """Whether the line is the survey's."""
+        return self.key == "line"
+
+    def moved(self, dx: float, dy: float, dz: float) -> Site:
+        """Return this line moved by (dx, dy, dz) mm."""
+        spots, own = (
+            tuple((x + dx, y + dy, z + dz) for x, y, z in levels)
+            for levels in (self.spots, self.own)
+        )
+        nodes = tuple(node.moved(dx, dy, dz) for node in self.nodes)
+        return replace(self, nodes=nodes, spots=spots, own=own)
 
 
 @dataclass(frozen=True)
@@ -78,7 +94,9 @@ def site_of(
     problems = _one_line(run, path)
     if problems:
         return None, problems
-    spots = () if survey is None or spec.survey is None else survey.spots(spec.survey.ground)
+    spots: tuple[Vector, ...] = ()
+    if survey is not None and spec.survey is not None:
+        spots = survey.spots(spec.survey.ground, left_out=spec.survey.not_ground)
     if run.points:
         return Site(_nodes(run), run.closed, spots), []
     if run.leg:
@@ -141,20 +159,26 @@ def _surveyed(
     arcs = told.arcs
     limits = ArcLimits(arcs.points, arcs.apart, arcs.turn, arcs.radius)
     kept, passed = fitted(line.nodes, told.straight, limits, closed=closed)
-    spots = (*passed, *line.spots, *survey.spots(told.ground, line.group))
-    return Site(kept, closed, spots, "line", None, line.name), []
+    own = (*passed, *line.spots)
+    unwanted = {code.casefold() for code in told.not_ground}
+    if {line.name.casefold(), line.group.casefold()} & unwanted:
+        kept, own = tuple(replace(node, level=None) for node in kept), ()
+    spots = (*own, *survey.spots(told.ground, line.group, told.not_ground))
+    return Site(kept, closed, spots, "line", None, line.name, own), []
 
 
-def origin_of(sites: list[Site], spec: SpecTables) -> Vector:
+def origin_of(sites: list[Site], spec: SpecTables, ground: tuple[Vector, ...] = ()) -> Vector:
     """Return the site's coordinates that become (0, 0, 0): whole tens of metres, or zero.
 
     Small coordinates stay as they are. Of large ones (a national grid has hundreds of
     kilometres) the model keeps only what differs, so that no output loses precision.
+    ground : points of the surface that is taken.
     """
     at = [node.at for site in sites for node in site.nodes]
     levels = [node.level for site in sites for node in site.nodes if node.level is not None]
     levels += [spot[2] for site in sites for spot in site.spots]
-    levels += [z for run in spec.run for _, z in run.levels]
+    levels += [z for _, _, z in ground]
+    levels += [z for run in spec.run for _, z in (*run.levels, *run.levels_front, *run.levels_back)]
     levels += [run.level for run in spec.run if run.level]
     step = 10_000.0
     east = north = level = 0.0

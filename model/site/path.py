@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -61,6 +63,19 @@ class Chords:
     bent: frozenset[int]
     offsets: tuple[float, ...]
 
+    def along(self, *, closed: bool) -> list[float]:
+        """Return the distance along the line of each point, and of the first again in a ring."""
+        ends = (*self.points[1:], self.points[0]) if closed else self.points[1:]
+        places = [0.0]
+        for a, b in zip(self.points, ends, strict=False):
+            places.append(places[-1] + math.dist(a, b))
+        return places
+
+    def known(self, *, closed: bool) -> list[Point]:
+        """Return (distance, level) of the points that have one, mm."""
+        places = zip(self.along(closed=closed), self.levels, strict=False)
+        return [(x, z) for x, z in places if z is not None]
+
 
 def in_chords(
     nodes: tuple[Node, ...], *, closed: bool, bay: float, offset: float | None = None
@@ -92,40 +107,24 @@ def in_chords(
 
 
 def site_line(
-    cut: Chords,
-    *,
-    closed: bool,
-    level: float = 0.0,
-    levels: tuple[Point, ...] = (),
-    spots: tuple[Vector, ...] = (),
-    within: float = 0.0,
+    cut: Chords, *, closed: bool, level: float = 0.0, levels: tuple[Point, ...] = ()
 ) -> SiteLine:
     """Return the line with its ground: straight between the levels that are known.
 
     Parameters
     ----------
     cut : Chords
-        The line in plan, and levels at its points where they are known.
+        The line in plan, and levels at its points where they are known; they count first.
     closed : bool
         Whether the last point joins the first.
     level : float, mm
         Of the ground where nothing else is known.
     levels : tuple of (chainage, level), mm
-        Known levels along the line. They count before spot levels.
-    spots : tuple of (x, y, level), mm
-        Spot levels; each counts where it is nearest to the line.
-    within : float, mm
-        How far from the line a spot may lie.
+        Known levels along the line; of two at one place the first counts.
     """
-    points = cut.points
-    ends = (*points[1:], points[0]) if closed else points[1:]
-    along = [0.0]
-    for a, b in zip(points, ends, strict=False):
-        along.append(along[-1] + math.dist(a, b))
+    points, along = cut.points, cut.along(closed=closed)
     length = along[-1]
-    known = [(x, z) for x, z in zip(along, cut.levels, strict=False) if z is not None]
-    known = _joined(known, [(x, z) for x, z in levels if x <= length])
-    known = _joined(known, _beside(points, ends, along, spots, within))
+    known = levels_joined(cut.known(closed=closed), [(x, z) for x, z in levels if x <= length])
     if closed and known:
         known = _closed(known, length)
     profile = tuple(known) or ((0.0, level),)
@@ -134,14 +133,15 @@ def site_line(
     return SiteLine(vertices, closed, False, knots, cut.bent, cut.offsets)
 
 
-def _joined(first: list[Point], more: list[Point]) -> list[Point]:
-    """Return levels in order, those of `first` before others at the same place."""
+def levels_joined(first: Sequence[Point], more: Sequence[Point]) -> list[Point]:
+    """Return (place, level) in order, those of `first` before others at the same place."""
     result = list(first)
     taken = sorted(x for x, _ in first)
     for x, z in more:
-        if all(abs(x - other) > SAME_PLACE for other in taken):
+        at = bisect_left(taken, x)
+        if all(abs(x - other) > SAME_PLACE for other in taken[max(at - 1, 0) : at + 1]):
             result.append((x, z))
-            taken.append(x)
+            taken.insert(at, x)
     return sorted(result)
 
 
@@ -154,19 +154,20 @@ def _closed(known: list[Point], length: float) -> list[Point]:
     return [(0.0, seam), *inner, (length, seam)]
 
 
-def _beside(
-    points: tuple[Point, ...],
-    ends: tuple[Point, ...],
-    along: list[float],
-    spots: tuple[Vector, ...],
-    within: float,
+def levels_beside(
+    cut: Chords, *, closed: bool, spots: tuple[Vector, ...], within: float
 ) -> list[Point]:
-    """Return spot levels at their places along the line."""
+    """Return (distance, level) of spot levels, each where it is nearest to the line.
+
+    spots : (x, y, level), mm; within : how far from the line they may lie, mm.
+    """
     if not spots:
         return []
     import shapely  # only surveys have spot levels
 
-    legs = [shapely.LineString(pair) for pair in zip(points, ends, strict=False)]
+    along = cut.along(closed=closed)
+    ends = (*cut.points[1:], cut.points[0]) if closed else cut.points[1:]
+    legs = [shapely.LineString(pair) for pair in zip(cut.points, ends, strict=False)]
     tree = shapely.STRtree(legs)
     places = [shapely.Point(x, y) for x, y, _ in spots]
     pairs = tree.query_nearest(places, max_distance=max(within, 1e-9), all_matches=False).T

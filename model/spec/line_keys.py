@@ -166,6 +166,31 @@ class SurveySpec(Table):
         (), max_length=100, description="codes or layers of spot levels; all points with a level "
         "near the line when left out",
     )  # fmt: skip
-    within: Positive = Field(
-        1500.0, description="how far from the line a spot level may lie and still count"
+    not_ground: tuple[Annotated[str, Field(max_length=60)], ...] = Field(
+        (), max_length=100, description="codes or layers of points whose levels are not of the "
+        "ground, as eaves or covers",
+    )  # fmt: skip
+    breaklines: tuple[Annotated[str, Field(max_length=120)], ...] = Field(
+        (), max_length=100, description="codes, layers or names of lines with levels along which "
+        "the ground bends: top and foot of a bank, a kerb; those of LandXML are breaklines anyway",
+    )  # fmt: skip
+    ground_as: Literal["surface", "near"] | None = Field(
+        None, description="where the ground along a line comes from: triangles between levels, or "
+        "levels near the line alone; the surface where it is wide enough and carries the line, "
+        "when left out",
+    )  # fmt: skip
+    surface: str = Field(
+        "", max_length=60, description="the surface of a LandXML file that has several"
     )
+    reach: Positive = Field(
+        50_000.0, description="longest side of a triangle between levels; ground across a longer "
+        "one counts as not known",
+    )  # fmt: skip
+    within: Positive = Field(
+        1500.0, description="how far from the line a spot level may lie and still count, where "
+        "only levels near the line are taken",
+    )  # fmt: skip
+    contours: NotNegative | None = Field(
+        None, description="height from contour to contour on plans, 0 for none; by how much the "
+        "ground falls when left out",
+    )  # fmt: skip

@@ -69,6 +69,14 @@ class Run(Table):
     levels: tuple[tuple[NotNegative, Length], ...] = Field(
         (), max_length=5000, description="[chainage, level] of the ground along the line"
     )
+    levels_front: tuple[tuple[NotNegative, Length], ...] = Field(
+        (), max_length=5000, description="[chainage, level] of ground at the front that is not as "
+        "high as along the line, as a path below it; it ends where they end",
+    )  # fmt: skip
+    levels_back: tuple[tuple[NotNegative, Length], ...] = Field(
+        (), max_length=5000, description="[chainage, level] of ground at the back that is not as "
+        "high as along the line, as a bed behind a retaining wall; it ends where they end",
+    )  # fmt: skip
     starts: Literal["post", "wall"] = "post"
     ends: Literal["post", "wall"] = "post"
     closed: bool = Field(False, description="whether the last point joins the first")

@@ -75,7 +75,7 @@ def _look(here: Any, model: type[BaseModel], path: KeyPath, problems: list[Probl
         usual = USUAL.get((model.__name__, name))
         if name == "points" and usual is not None:
             _line(value, place, usual, problems)
-        elif name == "levels":
+        elif name in ("levels", "levels_front", "levels_back"):
             _levels(value, place, problems)
         elif _is_length(field.annotation, field.metadata):
             default = field.get_default(call_default_factory=True)

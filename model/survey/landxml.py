@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -20,7 +20,17 @@ from .coded_lines import coded_lines
 from .csv_points import HIGHEST
 from .field_codes import chains_of
 from .grids import US_SURVEY_FOOT, check_lengths, grid_of, name_of
-from .points_and_lines import Asked, Survey, SurveyError, SurveyLine, SurveyPoint, as_ring, unlike
+from .landxml_surfaces import surface_of_faces
+from .points_and_lines import (
+    Asked,
+    GivenSurface,
+    Survey,
+    SurveyError,
+    SurveyLine,
+    SurveyPoint,
+    as_ring,
+    unlike,
+)
 
 MOST_ELEMENTS, MOST_POINTS_READ, LARGEST_TEXT = 400_000, 60_000, 20_000_000
 
@@ -59,7 +69,7 @@ def read_landxml(text: str, file: str, asked: Asked, unit: float | None) -> Surv
     first = (points[0].x, points[0].y) if points else lines[0].nodes[0].at
     check_lengths(reader.grid, first, file)
     return Survey(file, "LandXML", tuple(points), tuple(lines), name_of(reader.grid),
-                  (*reader.notes, *told, *more_told))  # fmt: skip
+                  (*reader.notes, *told, *more_told), surfaces=tuple(reader.surfaces))  # fmt: skip
 
 
 def _root(text: str, file: str) -> ElementTree.Element:
@@ -90,6 +100,7 @@ class _Reader:
         self.root = root
         self.file = file
         self.notes: list[str] = []
+        self.surfaces: list[GivenSurface] = []
         told = next((e.get("epsgCode", "") for e in self.every("CoordinateSystem")), "")
         own = f"EPSG:{told}" if told.isdecimal() else ""
         self.grid = grid_of(asked.crs or own, file)
@@ -157,16 +168,43 @@ class _Reader:
             yield SurveyPoint(name, x, y, level, point.get("code", point.get("desc", ""))[:60])
 
     def surface_points(self) -> Iterator[SurveyPoint]:
+        """Yield the points of surfaces, and keep the surfaces that have faces."""
+        names = dict[str, int]()
         for surface in self.every("Surface"):
-            group = surface.get("name", "surface")[:60]
-            # its own points alone, not those of surfaces within it
-            for definition in surface:
-                for held in definition if _name(definition) == "Definition" else ():
-                    for part in held if _name(held) == "Pnts" else ():
-                        x, y, level = self.place(part)
-                        yield SurveyPoint(f"{group} {part.get('id', '')}", x, y, level, group)
+            group = unlike(surface.get("name", "surface")[:60], names)
+            places: dict[str, Place] = {}
+            faces: list[ElementTree.Element] = []
+            # its own parts alone, not those of surfaces within it
+            parts = [part for held in surface if _name(held) == "Definition" for part in held]
+            for part in parts:
+                for inner in part:
+                    if _name(part) == "Pnts":
+                        own = inner.get("id", "")
+                        ident = f"{own}({len(places) + 1})" if own in places or not own else own
+                        places[ident] = self.place(inner)
+                    elif _name(part) == "Faces":
+                        faces.append(inner)
+            if not places:
+                places = self._measured(surface)
+            for ident, (x, y, level) in places.items():
+                yield SurveyPoint(f"{group} {ident}", x, y, level, group)
+            given, notes = surface_of_faces(group, places, iter(faces))
+            self.notes += notes
+            if given is not None:
+                self.surfaces.append(given)
 
-    def listed(self, parent: ElementTree.Element) -> Iterator[list[Place]]:
+    def _measured(self, surface: ElementTree.Element) -> dict[str, Place]:
+        """Return the points that a surface without a definition was to be made from."""
+        found: dict[str, Place] = {}
+        for source in surface:
+            for data in source if _name(source) == "SourceData" else ():
+                for held in data if _name(data) == "DataPoints" else ():
+                    for places in self.listed([held]):
+                        for place in places:
+                            found[str(len(found) + 1)] = place
+        return found
+
+    def listed(self, parent: Iterable[ElementTree.Element]) -> Iterator[list[Place]]:
         """Give the places of each list of points in an element."""
         for part in parent:
             size = LISTS_OF_POINTS.get(_name(part))
@@ -182,6 +220,11 @@ class _Reader:
     def breaklines(self) -> Iterator[SurveyLine]:
         for number, line in enumerate(self.every("Breakline"), 1):
             name = line.get("name", line.get("desc", f"breakline {number}"))[:60]
+            if line.get("brkType") == "wall":
+                self.notes.append(
+                    f"breakline '{name}' is a wall: only its own line is taken; a step needs one "
+                    "line at its top and one at its foot"
+                )
             for places in self.listed(line):
                 nodes, closed = as_ring([Node((x, y), z) for x, y, z in places])
                 if len(nodes) > 1:

@@ -10,6 +10,7 @@ from functools import cached_property
 from palewright.model.basis.errors import PalewrightError
 from palewright.model.geometry.frames import Vector
 from palewright.model.site.path import Node
+from palewright.model.site.surface import Surface
 
 from .code_words import USUAL_CODES, FieldCodes
 from .sketch_marks import Sketch
@@ -74,6 +75,14 @@ class SurveyLine:
     joined: bool = False
 
 
+@dataclass(frozen=True)
+class GivenSurface:
+    """Ground that a file has as triangles. name : unlike any other's."""
+
+    name: str
+    surface: Surface
+
+
 def unlike(name: str, names: dict[str, int]) -> str:
     """Return a name of its own, counted on from the last of that name."""
     own = name
@@ -94,7 +103,7 @@ def as_ring(nodes: list[Node]) -> tuple[tuple[Node, ...], bool]:
 class Survey:
     """A survey. file : as in messages; format : "CSV", "DXF", "GeoJSON", "LandXML", "GSI" or
     "tape"; crs : of the coordinates, empty when not known; notes : what a reader should know of
-    them; sketch : what was measured by tape and level, None of other files.
+    them; sketch : what was measured by tape and level, None of other files; surfaces : of ground.
     """
 
     file: str
@@ -104,6 +113,7 @@ class Survey:
     crs: str = ""
     notes: tuple[str, ...] = ()
     sketch: Sketch | None = None
+    surfaces: tuple[GivenSurface, ...] = ()
 
     def line(self, name: str) -> SurveyLine:
         """Return the line called `name`; without a name the only one there is.
@@ -143,15 +153,19 @@ class Survey:
             counts[point.code] = counts.get(point.code, 0) + 1
         return counts
 
-    def spots(self, codes: tuple[str, ...], own: str | None = None) -> tuple[Vector, ...]:
+    def spots(
+        self, codes: tuple[str, ...], own: str | None = None, left_out: tuple[str, ...] = ()
+    ) -> tuple[Vector, ...]:
         """Return the spot levels with one of these codes; without codes all, but for a line's own.
 
-        own : code of that line.
+        own : code of that line; left_out : codes whose levels are not of the ground.
         """
         wanted = {code.casefold() for code in codes}
+        unwanted = {code.casefold() for code in left_out}
         return tuple(
             (point.x, point.y, point.level)
             for point in self.points
             if point.level is not None
+            and point.code.casefold() not in unwanted
             and (point.code.casefold() in wanted if wanted else point.code != own)
         )

@@ -35,6 +35,11 @@ METAL = Layer("W-METAL-E-", 18, 140, note="bolts, brackets and gate furniture")
 HIDDEN = Layer("W-UNDERGE-", 18, 8, "DASHED", "posts and concrete below ground")
 GROUND = Layer("W-GROUNDE-", 70, 36, note="ground line")
 GROUND_HATCH = Layer("W-GROUNDH-", 13, 36, note="ground hatching")
+SIDE_GROUND = Layer("W-GRSIDEE-", 35, 36, "DASHED", "ground beside the fence at another level")
+CONTOUR = Layer("W-CONTOUE-", 13, 36, note="contours of the ground")
+INDEX_CONTOUR = Layer("W-CONTINE-", 25, 36, note="every fifth contour")
+TRIANGLES = Layer("W-GRTRIAE-", 13, 96, note="ground as triangles")
+BREAKS = Layer("W-GRBREAE-", 25, 30, note="lines along which the ground bends")
 AXIS = Layer("W-FLINE-E-", 18, 1, "CENTER", "fence line")
 SYMBOLS = Layer("W-GATES-E-", 18, 5, "DASHED", "gate swings and hanging sides")
 DIMENSIONS = Layer("W-FENCE-D-", 18, 3, note="dimensions")
@@ -62,6 +67,7 @@ LAYERS = (
     PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, GROUND_HATCH, AXIS, SYMBOLS, DIMENSIONS, TEXT,
     CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
     CHECK, SITE, SITE_DASHED, SERVICE, KEEP_CLEAR, PARCEL, WALL, WALL_HATCH, TEMPLATE,
+    SIDE_GROUND, CONTOUR, INDEX_CONTOUR, TRIANGLES, BREAKS,
 )  # fmt: skip
 
 

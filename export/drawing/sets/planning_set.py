@@ -10,6 +10,7 @@ from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import notes_view, table_view
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.layout.heights import highest_point
+from palewright.model.layout.side_ground import Side
 
 from .brief import ELEVATION_SIDES, Brief, Groups, elevations, fitted_plan
 
@@ -48,9 +49,10 @@ def _heights(brief: Brief) -> View:
     rows = [["run", "side", "highest point over ground", "existing"]]
     for layout in brief.fence.layouts:
         run = layout.run
-        high = brief.figures.text(highest_point(layout))
         now = brief.figures.text(run.existing_height)
-        for side in ("front", "back"):
+        sides: tuple[Side, Side] = ("front", "back")
+        for side in sides:
+            high = brief.figures.text(highest_point(layout, side))
             rows.append([run.called, side, high, now])
     return table_view("Heights, proposed and existing", rows, brief.style)
 

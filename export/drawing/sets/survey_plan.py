@@ -12,9 +12,12 @@ from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.export.drawing.sheets.sheet import Placed, Sheet
 from palewright.export.drawing.sheets.sheet_frame import Size
+from palewright.export.drawing.views.contour_lines import contour_items
 from palewright.export.drawing.views.placing import Placer, around
 from palewright.model.basis.text import plain
-from palewright.model.geometry.frames import Point
+from palewright.model.geometry.frames import Point, Vector
+from palewright.model.site.contours import contours, suited_step
+from palewright.model.site.surface import Surface
 from palewright.model.survey.extents import extent, outline
 from palewright.model.survey.points_and_lines import Survey, SurveyLine, SurveyPoint
 
@@ -28,16 +31,21 @@ WAYS = (35, 145, -35, -145, 90, -90, 0, 180)
 CROSS = 0.8
 """Half the size of a point's cross, mm on paper."""
 
+NO_ORIGIN: Vector = (0.0, 0.0, 0.0)
+
 MOST_LABELS, MOST_POINTS, MOST_LINES = 150, 20_000, 2000
 """Beyond these a small plan shows no more."""
 
 
-def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
-    """Return a page with the survey's lines and points; the line that is taken stands out."""
+def survey_plan(survey: Survey, taken: SurveyLine | None, ground: Surface | None) -> Sheet:
+    """Return a page with the survey's lines and points; the line that is taken stands out.
+
+    ground : the surface that its levels make, whose contours are drawn.
+    """
     style = Style(figures=Figures(Units.METRES))
     ends = extent(survey)
     assert ends is not None, "an empty survey has no plan"
-    (x0, y0, _), (x1, y1, _) = ends
+    (x0, y0, *_), (x1, y1, *_) = ends
     wide, tall = PAGE.width - 2.0 * MARGIN, PAGE.height - 2.0 * MARGIN - TITLE
     shape = max((x1 - x0) / wide, (y1 - y0) / tall, 1.0)
     scale: Scale = scale_for(shape, 1.0, Units.MILLIMETRES, largest=20.0)
@@ -48,6 +56,7 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
     draft = Draft(scale, style)
     placer = Placer(draft)
     lines = [line for line in survey.lines if not line.joined or line is taken][:MOST_LINES]
+    lines = [line for line in lines if line is taken or not _strewn(line, survey)]
     for line in lines:
         # what is not taken is thin, and dashed where it is only points of one code in their order
         thin = layers.CHECK if survey.format == "CSV" else layers.RULE
@@ -69,12 +78,28 @@ def survey_plan(survey: Survey, taken: SurveyLine | None) -> Sheet:
         text = placer.place(choices)
         if text is not None:
             items.append(text)
+    said = "north is up"
+    if ground is not None:
+        surface = ground.moved(-x0, -y0, 0.0)
+        step = suited_step(surface)
+        found = contours(surface, step)
+        said = f"north is up, contours every {step / 1000.0:g} m"
+        items += contour_items(found, ((0.0, 0.0), (x1 - x0, y1 - y0)), NO_ORIGIN, placer)
     name = plain(survey.file.replace("\\", "/").rsplit("/", 1)[-1])
     items.append(Text(f"{name}   {scale.text}", (0.0, -TITLE * n), style.subtitle))
-    items.append(Text("north is up", (0.0, (-TITLE - 5.0) * n), style.text))
+    items.append(Text(said, (0.0, (-TITLE - 5.0) * n), style.text))
     view = View("", n, tuple(items), in_model=False, kind="survey")
     at = (MARGIN + (wide - (x1 - x0) / n) / 2.0, MARGIN + TITLE + (tall - (y1 - y0) / n) / 2.0)
     return Sheet(PAGE, name, (Placed.of(view, at, style),))
+
+
+def _strewn(line: SurveyLine, survey: Survey) -> bool:
+    """Tell whether points of one code are no line in their order: it would cross itself."""
+    import shapely
+
+    if survey.format != "CSV" or len(line.nodes) < 4:
+        return False
+    return not shapely.LineString([node.at for node in line.nodes]).is_simple
 
 
 def _about(points: tuple[Point, ...], x0: float, y0: float) -> tuple[Point, ...]:

@@ -11,8 +11,11 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import RoundHole
+from palewright.model.layout.footings import footing_of
 from palewright.model.layout.heights import heights
 from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.side_ground import Side, sides_apart
 from palewright.model.resolved.words import PostRole
 
 from .dimensions import beyond, level_chain
@@ -20,6 +23,7 @@ from .front import Front, FrontPart, Stations, members_near
 from .ground_levels import LevelRow, level_note, level_row
 from .members_shown import FAR, Facing, Window, ground_line, show, wall
 from .post_labels import post_labels
+from .side_lines import side_lines, sides_shown
 from .titles import titled
 
 GROUND_PAST = 18.0
@@ -81,6 +85,8 @@ class Elevation:
         left, right = self.ground_span
         xs = (left, right, *(x for x, _ in self.front.ground))
         lowest = min(self.front.ground_at(x) for x in xs if left <= x <= right)
+        sides = sides_shown(self.front, self.span)
+        lowest = min(lowest, *(z for _, ground in sides for _, z in ground), lowest)
         if self.overall:
             return lowest
         return min(lowest, *(_hole_bottom(self.front, post) for _, post in self.stations))
@@ -109,6 +115,7 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
         *post_labels(shown.front, shown.stations, draft, heights=not overall),
         *_levels(shown, min((line.base[1] for line in widths), default=shown.deepest)),
         *_hanging_sides(shown),
+        *side_lines(shown.front, shown.span, fence.job.origin, draft, _words_at_end(shown)),
     ]
     notes: list[str] = []
     if overall:
@@ -236,13 +243,26 @@ def _levels(shown: Elevation, lowest: float) -> Iterator[Item]:
     yield from level_row(LevelRow(front, origin, xs, inner, lowest - 4.0 * n), shown.draft)
 
 
-def _highest(shown: Elevation) -> Point:
-    """Return the greatest height over the ground, mm, and where it is."""
+def _words_at_end(shown: Elevation) -> tuple[float, list[float]]:
+    """Return how far a hole reaches past the fence at its right, and where words stand there: its
+    level, and the ground line.
+    """
+    at_end = shown.front.ground_at(shown.span[1])
+    post = shown.stations[-1][1]
+    buried = not shown.overall and post.kind != PostRole.WALL
+    hole = footing_of(shown.front.layout.run, post.plan).hole
+    size = hole.diameter if isinstance(hole, RoundHole) else hole.width
+    past = max(0.0, shown.stations[-1][0] + size / 2.0 - shown.span[1]) if buried else 0.0
+    return past, [at_end, at_end + 1.2 * shown.draft.n]
+
+
+def _highest(shown: Elevation, side: Side = "line") -> Point:
+    """Return the greatest height over the ground of a side, mm, and where it is."""
     front = shown.front
     first, last = shown.stations[0][0] - 1.0, shown.stations[-1][0] + 1.0
     return max(
         (height, front.starts[leg] + x)
-        for height, leg, x in heights(front.layout)
+        for height, leg, x in heights(front.layout, side)
         if leg in front.starts and first <= front.starts[leg] + x <= last
     )
 
@@ -256,10 +276,14 @@ def _height_line(shown: Elevation) -> Iterator[Dimension]:
 
 
 def _height_note(shown: Elevation) -> list[str]:
-    """Say in words how high it is over sloping ground, and where."""
-    if shown.front.level:
-        return []
-    highest, at = _highest(shown)
-    where = min(shown.stations, key=lambda station: abs(station[0] - at))[1].label
-    height = shown.draft.figure(highest)
-    return [f"greatest height over the ground beside the fence: {height}, at {where}"]
+    """Say in words how high it is over ground that slopes or is not alike on both sides."""
+    notes = []
+    for side in sides_apart(shown.front.layout.run):
+        if side == "line" and shown.front.level:
+            continue
+        highest, at = _highest(shown, side)
+        where = min(shown.stations, key=lambda station: abs(station[0] - at))[1].label
+        ground = {"line": "beside the fence", "front": "in front", "back": "behind"}[side]
+        height = shown.draft.figure(highest)
+        notes.append(f"greatest height over the ground {ground}: {height}, at {where}")
+    return notes

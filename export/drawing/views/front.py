@@ -16,6 +16,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
+from palewright.model.layout.side_ground import Side, given_levels
 from palewright.model.parts.members import Member
 from palewright.model.site.site_line import level_at
 
@@ -75,6 +76,19 @@ class Front:
     def ground_at(self, x: float) -> float:
         """Return the ground at x; level beyond the front's ends."""
         return level_at(self.ground, x)
+
+    def side(self, side: Side) -> tuple[Point, ...]:
+        """Return the ground of a side as (x, z), as far as it is at another level; else nothing."""
+        known = given_levels(self.layout.run, side)
+        if not known:
+            return ()
+        before = self.layout.legs[self.legs[0]].before
+        own = tuple((x - before, z - self.datum) for x, z in known)
+        low, high = max(0.0, own[0][0]), min(self.length, own[-1][0])
+        if low >= high:
+            return ()
+        inside = [point for point in own if low < point[0] < high]
+        return (low, level_at(own, low)), *inside, (high, level_at(own, high))
 
     @property
     def level(self) -> bool:

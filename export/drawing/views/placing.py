@@ -56,11 +56,15 @@ class Placer:
         return total
 
     def gaps_in(self, a: Point, b: Point) -> list[tuple[Point, ...]]:
-        """Return the parts of a line (mm at full size) that no text stands on."""
+        """Return the parts of a straight (mm at full size) that no text stands on."""
+        return self.clear_of_words((a, b))
+
+    def clear_of_words(self, points: tuple[Point, ...]) -> list[tuple[Point, ...]]:
+        """Return the parts of a line through points (mm at full size) that no text stands on."""
         import shapely
 
         n = self.draft.n
-        line = shapely.LineString([(a[0] / n, a[1] / n), (b[0] / n, b[1] / n)])
+        line = shapely.LineString([(x / n, y / n) for x, y in points])
         rest = line.difference(shapely.union_all(self.texts)) if self.texts else line
         return [
             tuple((float(x) * n, float(y) * n) for x, y in part.coords)

@@ -15,6 +15,7 @@ from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
+from .contour_lines import fence_contours
 from .placing import Placer
 from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
 from .plan_lengths import lengths
@@ -53,9 +54,11 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
             checks.append(line)
     for a, b in checks:  # once all texts have their places, so that lines stop at them
         items += (Line.through(part, layers.CHECK) for part in placer.gaps_in(a, b))
+    ground, said = fence_contours(fence, placer)
+    items += ground
     items += north(items, draft)
     x, y = below(items, draft)
-    notes = [*_about_origin(fence, draft), *lines_given(fence, draft)]
+    notes = [*_about_origin(fence, draft), *lines_given(fence, draft), *([said] if said else [])]
     for number, words in enumerate(notes):
         low = (NOTE_BELOW + NOTE_STEP * number) * draft.text * draft.n
         items.append(Text(words, (x, y - low), draft.text))
@@ -81,9 +84,14 @@ def block_plan(fence: FenceModel, draft: Draft) -> View:
             items += gate_name(opening, placer)
         items += gap_names(layout, placer)
     items += thing_names(fence, placer)
+    ground, said = fence_contours(fence, placer)
+    items += ground
     items += north(items, draft)
+    x, y = below(items, draft)
+    if said:
+        items.append(Text(said, (x, y - NOTE_BELOW * draft.text * draft.n), draft.text))
     return View(
-        "Block plan, proposed fence", draft.n, tuple(items), titled_at=below(items, draft),
+        "Block plan, proposed fence", draft.n, tuple(items), titled_at=(x, y),
         scale_text=draft.scale.text,
     )  # fmt: skip
 

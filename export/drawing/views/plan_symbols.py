@@ -110,8 +110,13 @@ def north(items: Sequence[Item], draft: Draft) -> Iterator[Item]:
     """Yield a north point above the upper right corner of what is drawn."""
     n = draft.n
     points = [point for item in items for point in reach(item)]
-    x = max(px for px, _ in points) + 6.0 * n
     y = max(py for _, py in points) - 6.0 * n
+    x = max(px for px, _ in points)
+    for item in items:  # words beside it reach past where they stand
+        if isinstance(item, Text) and abs(item.at[1] - y) < 15.0 * n:
+            share = {"left": 1.0, "centre": 0.5}.get(item.align, 0.0)
+            x = max(x, item.at[0] + share * draft.width(item.text))
+    x += 6.0 * n
     tip, foot, half = (x, y + 9.0 * n), (x, y - 9.0 * n), 2.5 * n
     yield Line.through((foot, tip), layers.RULE)
     yield Fill(((x - half, y + 3.0 * n), (x, y + 3.0 * n), tip))

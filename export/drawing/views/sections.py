@@ -24,7 +24,8 @@ from palewright.model.geometry.shapes import (
 )
 from palewright.model.layout.footings import footing_of
 from palewright.model.layout.placed_posts import PlacedPost
-from palewright.model.layout.run_layout import RunLayout
+from palewright.model.layout.run_layout import RunLayout, stations_of_leg
+from palewright.model.layout.side_ground import Side, ground_beside
 from palewright.model.parts.members import RAIL
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
@@ -59,6 +60,16 @@ class Cut:
         """The footing of the post on level ground."""
         return footing_of(self.run, self.post.plan)
 
+    def beside(self, side: Side) -> float:
+        """Return the ground of a side over that along the fence, mm, 0 where it is the same."""
+        layout = self.fence.layouts[self.run_number]
+        for number in range(len(layout.legs)):
+            for x, post in stations_of_leg(layout, number):
+                if post is self.post:
+                    beside = ground_beside(layout, number, (x, x), side)[0][1]
+                    return beside - layout.legs[number].ground(x)
+        return 0.0
+
     @property
     def top(self) -> float:
         """Height of the post, mm."""
@@ -87,7 +98,7 @@ class Cut:
 def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     """Return the section through the fence at a line post, front to the left.
 
-    x = 0 on the line of the fence, y = 0 on the ground.
+    x = 0 on the line of the fence, y = 0 on the ground; that of a side may be at another level.
     """
     layout = fence.layouts[run]
     cut = Cut(fence, run, section_post(layout), draft)
@@ -105,7 +116,19 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     ]
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
+    notes += _side_notes(cut)
     return titled(title, items, draft, left=-cut.run.pale_front - reach, notes=notes)
+
+
+def _side_notes(cut: Cut) -> Iterator[str]:
+    """Say how much higher or lower the ground is on a side than along the fence."""
+    sides: tuple[tuple[Side, str], ...] = (("front", "in front"), ("back", "behind"))
+    for side, words in sides:
+        over = cut.beside(side)
+        if over:
+            way = "higher" if over > 0.0 else "lower"
+            figure = cut.draft.figure(abs(over))
+            yield f"ground {words} is {figure} {way} at {cut.post.label} than along the fence"
 
 
 def _flat(layout: RunLayout) -> bool:
@@ -140,11 +163,15 @@ def _concrete(cut: Cut) -> Iterator[Item]:
 
 
 def _ground(cut: Cut, reach: float) -> Iterator[Item]:
-    low = -6.0 * cut.draft.n
+    deep = 6.0 * cut.draft.n
     left, right = cut.middle - cut.half, cut.middle + cut.half
-    for x0, x1 in ((left - reach, left), (right, right + reach)):
-        yield Hatch(((x0, low), (x1, low), (x1, 0.0), (x0, 0.0)), CUT_GROUND)
-        yield Line.through(((x0, 0.0), (x1, 0.0)), layers.GROUND)
+    beside = (cut.beside("front"), cut.beside("back"))
+    for (x0, x1), z in zip(((left - reach, left), (right, right + reach)), beside, strict=True):
+        yield Hatch(((x0, z - deep), (x1, z - deep), (x1, z), (x0, z)), CUT_GROUND)
+        yield Line.through(((x0, z), (x1, z)), layers.GROUND)
+    for x, z in zip((left, right), beside, strict=True):
+        if z != 0.0:  # the step from that side's ground to that along the fence
+            yield Line.through(((x, 0.0), (x, z)), layers.SIDE_GROUND)
 
 
 def _post(cut: Cut) -> Iterator[Item]:

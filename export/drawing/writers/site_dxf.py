@@ -41,7 +41,7 @@ def write_site_dxf(fence: FenceModel) -> bytes:
         stations = {line.label: line for line in station_lines(fence)}
         origin = fence.job.origin
         for layout in fence.layouts:
-            _line(model, layout, origin)
+            add_fence_line(model, layout, origin)
             for post in layout.posts:
                 station = stations[post.label]
                 _post(
@@ -64,7 +64,7 @@ def _site(point: Vector, origin: Vector) -> Vector:
     return x / METRE, y / METRE, z / METRE
 
 
-def _line(model: BaseLayout, layout: RunLayout, origin: Vector) -> None:
+def add_fence_line(model: BaseLayout, layout: RunLayout, origin: Vector) -> None:
     """Add the line with its corners and the places where the ground changes its slope."""
     corners = []
     for leg in layout.legs:

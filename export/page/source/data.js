@@ -68,6 +68,7 @@
  * @typedef {object} GroundData
  * @property {Floats} points three figures each
  * @property {Numbers} triangles three points each
+ * @property {Floats} tints red, green and blue of each point, that grass is multiplied by
  */
 
 /**

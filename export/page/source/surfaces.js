@@ -115,5 +115,5 @@ function tile(size) {
 export const GRASS_TILE = 6000; // mm that one tile covers
 
 export function grass() {
-  return new MeshLambertMaterial({ color: new Color(0.34, 0.45, 0.2), map: tile(256), side: DoubleSide });
+  return new MeshLambertMaterial({ color: new Color(0.34, 0.45, 0.2), map: tile(256), side: DoubleSide, vertexColors: true });
 }

@@ -220,6 +220,7 @@ export class World {
       places[2 * i + 1] = points[3 * i + 1] / GRASS_TILE;
     }
     geometry.setAttribute("uv", new BufferAttribute(places, 2));
+    geometry.setAttribute("color", new BufferAttribute(floats(this.data.ground.tints), 3));
     geometry.setIndex(new BufferAttribute(numbers(this.data.ground.triangles), 1));
     geometry.computeVertexNormals();
     this.ground = new Mesh(geometry, grass());

@@ -14,9 +14,12 @@ import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.product import Product
+from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import quaternion
 from palewright.export.pictures.ground_block import ground_block
 from palewright.export.pictures.terrain import terrain
+from palewright.model.basis.text import plain
+from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.run_layout import RunLayout, gate_place
 from palewright.model.lists.takeoff import (
     fence_height,
@@ -73,6 +76,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
                 "places": _places([m for m in group if m.leaf is None]),
             }
         )
+    marks += _things(fence, finishes)
     timber = {finish_of(m.kind, fence.job.finishes) for m in fence.members
               if m.kind.material == TIMBER}  # fmt: skip
     return {
@@ -99,6 +103,25 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
     }
+
+
+def _things(fence: FenceModel, finishes: dict[Finish, int]) -> list[dict[str, Any]]:
+    """Return what stands and is marked on the site, as marks of which the fence has none."""
+    return [
+        {
+            "mark": plain(thing.feature.called),
+            "part": thing.feature.kind,
+            "count": 0,
+            "size": [round(float(size), 1) for size in np.ptp(thing.points, axis=0)],
+            "note": "on the site",
+            "finish": finishes.setdefault(thing.finish, len(finishes)),
+            "grain": 2,
+            "points": _floats(thing.points),
+            "triangles": _numbers(thing.triangles),
+            "places": _floats([(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)]),
+        }
+        for thing in thing_meshes(fence)
+    ]
 
 
 def _floats(values: Any) -> str:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.product import Product
+from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.basis.errors import OutputError
 from palewright.model.fence.fence_model import FenceModel
@@ -122,7 +123,7 @@ Parts = tuple[
 
 
 def _by_finish(built: Product) -> dict[Finish, Parts]:
-    """Return all members' triangles in the model's coordinates (mm), by finish."""
+    """Return all triangles of members and things in the model's coordinates (mm), by finish."""
     import numpy as np
 
     groups: dict[Finish, list[Member]] = {}
@@ -150,7 +151,24 @@ def _by_finish(built: Product) -> dict[Finish, Parts]:
             np.concatenate(faces),
             np.concatenate(planes),
         )
+    for thing in thing_meshes(built.fence):
+        plane = np.tile((0.0, 0.0, 1.0, thing.ground), (len(thing.points), 1))
+        parts = (thing.points, thing.triangles, thing.faces, plane)
+        known = result.get(thing.finish)
+        result[thing.finish] = parts if known is None else _added(known, parts)
     return result
+
+
+def _added(one: Parts, other: Parts) -> Parts:
+    """Return two sets of triangles as one."""
+    import numpy as np
+
+    return (
+        np.concatenate([one[0], other[0]]),
+        np.concatenate([one[1], other[1] + len(one[0])]),
+        np.concatenate([one[2], other[2] + int(one[2].max()) + 1]),
+        np.concatenate([one[3], other[3]]),
+    )
 
 
 def _camera(fence: FenceModel, view: Viewpoint) -> tuple[float, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.model.basis import finding_register as register
+from palewright.model.basis import site_kinds
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.layout.run_layout import RunLayout
@@ -24,7 +24,7 @@ def drop_findings(layout: RunLayout) -> Iterator[Finding]:
         sign = 1.0 if lower == "front" else -1.0
         drop, place = max((sign * drop, place) for drop, place in drops)
         if drop > DROP:
-            yield register.GROUND_DROP.at(
+            yield site_kinds.GROUND_DROP.at(
                 f"{layout.run.called}, chainage {mm(place, 0)}, {mm(drop, 0)} mm lower at the "
                 f"{lower}", f"{mm(drop, 0)} mm", f"{mm(DROP, 0)} mm",
             )  # fmt: skip

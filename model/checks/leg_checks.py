@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from palewright.model.basis import finding_register as register
+from palewright.model.basis import site_kinds
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
@@ -27,11 +27,11 @@ def leg_findings(fence: FenceModel) -> Iterator[Finding]:
         walked = run.walked
         if walked is None or not _told(walked):
             continue
-        yield register.LEGS_MISCLOSURE.at(
-            run.called, "", "", text=f"{register.LEGS_MISCLOSURE.means}: {walked.misclosure}"
+        yield site_kinds.LEGS_MISCLOSURE.at(
+            run.called, "", "", text=f"{site_kinds.LEGS_MISCLOSURE.means}: {walked.misclosure}"
         )
         for measured, allowed in _bad(walked):
-            yield register.LEGS_CLOSE_BADLY.at(run.called, measured, allowed)
+            yield site_kinds.LEGS_CLOSE_BADLY.at(run.called, measured, allowed)
 
 
 def _told(walked: Walked) -> bool:

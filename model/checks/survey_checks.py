@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from palewright.model.basis import finding_register as register
+from palewright.model.basis import site_kinds
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.text import plain
 from palewright.model.basis.units import format_length as mm
@@ -24,7 +24,7 @@ def survey_findings(fence: FenceModel) -> Iterator[Finding]:
     if not fence.job.surveyed:
         return
     for note in fence.job.notes:
-        yield register.SURVEY_NOTE.at(f"survey, {plain(note)}", "", "")
+        yield site_kinds.SURVEY_NOTE.at(f"survey, {plain(note)}", "", "")
     for run in fence.job.runs:
         yield from _ground_of(run)
 
@@ -32,21 +32,21 @@ def survey_findings(fence: FenceModel) -> Iterator[Finding]:
 def _ground_of(run: RunJob) -> Iterator[Finding]:
     line, ground = run.line, run.ground
     if ground.said:
-        yield register.GROUND_SURFACE.at(f"{run.called}, {ground.said}", "", "")
+        yield site_kinds.GROUND_SURFACE.at(f"{run.called}, {ground.said}", "", "")
     for start, end in ground.outside:
-        yield register.GROUND_OUTSIDE.at(
+        yield site_kinds.GROUND_OUTSIDE.at(
             f"{run.called}, chainage {mm(start, 0)} to {mm(end, 0)}",
             f"{mm(end - start, 0)} mm off the surface", "",
         )  # fmt: skip
     known = [line.length - x if line.turned else x for x, _ in line.knots]
     known.sort()
     if len(known) < 2:
-        yield register.GROUND_UNKNOWN.at(run.called, "", "")
+        yield site_kinds.GROUND_UNKNOWN.at(run.called, "", "")
         return
     ends = (known[0], line.length - known[-1])
     for beyond, which in zip(ends, ("first", "last"), strict=True):
         if beyond > BEYOND and ground.by != "surface":  # else it is outside
-            yield register.GROUND_BEYOND.at(
+            yield site_kinds.GROUND_BEYOND.at(
                 f"{run.called}, the {which} level", f"{mm(beyond, 0)} mm beyond it",
                 f"{mm(BEYOND, 0)} mm",
             )  # fmt: skip
@@ -57,7 +57,7 @@ def _ground_of(run: RunJob) -> Iterator[Finding]:
     ]
     widest = max(between, key=lambda pair: pair[1] - pair[0], default=(0.0, 0.0))
     if widest[1] - widest[0] > FAR:
-        yield register.GROUND_FAR.at(
+        yield site_kinds.GROUND_FAR.at(
             f"{run.called}, chainage {mm(widest[0], 0)} to {mm(widest[1], 0)}",
             f"{mm(widest[1] - widest[0], 0)} mm between levels", f"{mm(FAR, 0)} mm",
         )  # fmt: skip

@@ -79,6 +79,8 @@ def zone_problems(run: RunJob, parts: list[tuple[int, float, float]]) -> Iterato
         for low, high in itertools.pairwise(_pins(run, leg, start, end)):
             room = _room(run, leg, low, high)
             path: KeyPath = (*run.path, "posts")
+            if not room.closed:
+                continue
             if len(room.closed) > MOST_ZONES:
                 text = f"{len(room.closed)} zones without posts in one straight part"
                 yield Problem(path, f"{text}; at most {MOST_ZONES}")

@@ -95,3 +95,28 @@ def _crossings(feature: Feature, layout: RunLayout) -> Iterator[Crossing]:
             after = bisect_right(places, chainage + 1e-6)
             first, last = posts[max(after - 1, 0)].label, posts[after % len(posts)].label
             yield Crossing(layout.run.called, chainage, first, last)
+
+
+ROUND_FENCE, LEAST_ROUND = 0.12, 2500.0
+"""How far round the fence things are shown: share of its size, and least, mm."""
+
+
+def round_fence(fence: FenceModel) -> Geometry | None:
+    """Return the part of the site in which things are shown, None where there are none."""
+    if not fence.job.features:
+        return None
+    import shapely
+
+    at = [(x, y) for run in fence.job.runs for x, y, _ in run.line.vertices]
+    xs, ys = zip(*at, strict=True)
+    more = max(LEAST_ROUND, ROUND_FENCE * max(max(xs) - min(xs), max(ys) - min(ys)))
+    return shapely.box(min(xs) - more, min(ys) - more, max(xs) + more, max(ys) + more)
+
+
+def body_of(feature: Feature) -> Geometry:
+    """Return what a thing covers in plan: its area, or its line or point as wide as it is said."""
+    shape = shape_of(feature)
+    if feature.width > 0.0 and not feature.closed:
+        style = "round" if len(feature.points) == 1 else "flat"
+        return shape.buffer(feature.width / 2.0, cap_style=style)
+    return shape

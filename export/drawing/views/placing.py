@@ -11,6 +11,8 @@ from palewright.export.drawing.draft.paper import Label, Stroke, on_paper
 from palewright.export.drawing.draft.view import Item, Text, View
 from palewright.model.geometry.frames import Point
 
+from .taken_paper import TakenPaper
+
 if TYPE_CHECKING:
     from shapely import Geometry
 
@@ -27,15 +29,15 @@ class Placer:
 
     def __init__(self, draft: Draft) -> None:
         self.draft = draft
-        self.texts: list[Geometry] = []
-        self.lines: list[Geometry] = []
+        self.texts = TakenPaper()
+        self.lines = TakenPaper()
 
     def keep_clear(self, loop: list[Point]) -> None:
         """Mark an area (mm at full size) as taken, so that no text is written on it."""
         import shapely
 
         n = self.draft.n
-        self.lines.append(shapely.Polygon([(x / n, y / n) for x, y in loop]))
+        self.lines.add([shapely.Polygon([(x / n, y / n) for x, y in loop])])
 
     def take(self, item: Item, *, firm: bool = False) -> None:
         """Mark the paper of an item as taken: of text its box, of lines a narrow strip.
@@ -43,16 +45,16 @@ class Placer:
         firm : whether no text may stand on its lines even where text may cross others.
         """
         texts, lines = self._shapes(item)
-        self.texts.extend(texts)
-        (self.texts if firm else self.lines).extend(lines)
+        self.texts.add(texts)
+        (self.texts if firm else self.lines).add(lines)
 
     def clashes(self, items: Sequence[Item]) -> int:
         """Return how badly items meet what is taken: text weighs ten times as much as lines."""
         total = 0
         for item in items:
             texts, lines = self._shapes(item)
-            total += 10 * self._meets(texts, [*self.texts, *self.lines])
-            total += 10 * self._meets(lines, self.texts) + self._meets(lines, self.lines)
+            total += 10 * (self.texts.met_by(texts) + self.lines.met_by(texts))
+            total += 10 * self.texts.met_by(lines) + self.lines.met_by(lines)
         return total
 
     def gaps_in(self, a: Point, b: Point) -> list[tuple[Point, ...]]:
@@ -65,7 +67,8 @@ class Placer:
 
         n = self.draft.n
         line = shapely.LineString([(x / n, y / n) for x, y in points])
-        rest = line.difference(shapely.union_all(self.texts)) if self.texts else line
+        near = self.texts.near(line)
+        rest = line.difference(shapely.union_all(near)) if near else line
         return [
             tuple((float(x) * n, float(y) * n) for x, y in part.coords)
             for part in shapely.get_parts(rest)
@@ -77,11 +80,10 @@ class Placer:
 
         must : take the one that clashes least when none stands clear.
         """
-        taken = [*self.texts, *self.lines]
         for text in choices:
             texts, _ = self._shapes(text)
-            if not self._meets(texts, taken):
-                self.texts.extend(texts)
+            if not self.texts.met_by(texts) and not self.lines.met_by(texts):
+                self.texts.add(texts)
                 return text
         if not must:
             return None
@@ -96,21 +98,15 @@ class Placer:
         best: tuple[int, Text, list[Geometry]] | None = None
         for text in choices:
             texts, _ = self._shapes(text)
-            if self._meets(texts, self.texts):
+            if self.texts.met_by(texts):
                 continue
-            crossed = self._meets(texts, self.lines)
+            crossed = self.lines.met_by(texts)
             if best is None or crossed < best[0]:
                 best = crossed, text, texts
         if best is None:
             return None
-        self.texts.extend(best[2])
+        self.texts.add(best[2])
         return best[1]
-
-    @staticmethod
-    def _meets(shapes: list[Geometry], taken: list[Geometry]) -> int:
-        import shapely
-
-        return sum(int(shapely.intersects(shape, taken).sum()) for shape in shapes)
 
     def _shapes(self, item: Item) -> tuple[list[Geometry], list[Geometry]]:
         import shapely

@@ -13,15 +13,13 @@ from palewright.export.drawing.draft.view import Item, Line
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
+from palewright.model.lists.crossings import body_of, round_fence
 from palewright.model.site.features import SERVICES, Feature, shape_of
 
 from .placing import Placer, around
 
 if TYPE_CHECKING:
     from shapely import Geometry
-
-ROUND_FENCE, LEAST_ROUND = 0.12, 2500.0
-"""How far round the fence things are shown: share of its size, and least, mm."""
 
 LINES: dict[str, Layer] = {
     "pipe": layers.SERVICE, "cable": layers.SERVICE, "boundary": layers.PARCEL,
@@ -37,7 +35,7 @@ WAYS = ((0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0), (0.7, 0.7), (-0.7, 0.7
 
 def site_things(fence: FenceModel, draft: Draft) -> Iterator[Item]:
     """Yield the things on the site round the fence."""
-    window = _window(fence)
+    window = round_fence(fence)
     if window is None:
         return
     for feature in fence.job.features:
@@ -48,10 +46,10 @@ def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
     """Yield the names of what is shown, each once, where there is room."""
     import shapely  # only sites with features ask
 
-    window = _window(fence)
+    window = round_fence(fence)
     named: set[tuple[str, str]] = set()
     for feature in fence.job.features if window is not None else ():
-        shown = _body(feature).intersection(window)
+        shown = body_of(feature).intersection(window)
         words = _words(feature, fence)
         if shown.is_empty or (feature.kind, words) in named:
             continue
@@ -97,38 +95,14 @@ def _words(feature: Feature, fence: FenceModel) -> str:
     return f"{words} (taken down)" if feature.goes else words
 
 
-def _window(fence: FenceModel) -> Geometry | None:
-    """Return the part of the site that is shown."""
-    if not fence.job.features:
-        return None
-    import shapely
-
-    at = [(x, y) for run in fence.job.runs for x, y, _ in run.line.vertices]
-    xs, ys = zip(*at, strict=True)
-    more = max(LEAST_ROUND, ROUND_FENCE * max(max(xs) - min(xs), max(ys) - min(ys)))
-    return shapely.box(min(xs) - more, min(ys) - more, max(xs) + more, max(ys) + more)
-
-
-def _body(feature: Feature) -> Geometry:
-    """Return what a thing covers in plan."""
-    shape = shape_of(feature)
-    if feature.width > 0.0 and not feature.closed:
-        return shape.buffer(feature.width / 2.0, cap_style="round" if _round(feature) else "flat")
-    return shape
-
-
-def _round(feature: Feature) -> bool:
-    return len(feature.points) == 1
-
-
 def _drawn(feature: Feature, window: Geometry, draft: Draft) -> Iterator[Item]:
     layer = layers.SITE_DASHED if feature.goes else LINES.get(feature.kind, layers.SITE)
-    body = _body(feature)
+    body = body_of(feature)
     if body.area > 0.0 and feature.kind not in SERVICES:
         yield from _lines(body.boundary, window, layer)
-    elif not _round(feature):
+    elif len(feature.points) != 1:
         yield from _lines(shape_of(feature), window, layer)
-    if _round(feature) and window.intersects(shape_of(feature)):
+    if len(feature.points) == 1 and window.intersects(shape_of(feature)):
         (x, y), half = feature.points[0], CROSS * draft.n
         for dx, dy in ((half, 0.0), (0.0, half)):
             yield Line.through(((x - dx, y - dy), (x + dx, y + dy)), layers.SITE)

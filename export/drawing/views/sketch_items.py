@@ -60,7 +60,7 @@ class SketchPen:
 
     def write(self, choices: list[Text], name: str) -> None:
         """Write a figure at the first place that is clear."""
-        full = len(self.placer.texts) > MOST_TAKEN or len(self.crowded) > MOST_CROWDED
+        full = len(self.placer.texts.shapes) > MOST_TAKEN or len(self.crowded) > MOST_CROWDED
         text = None if full else self.placer.place(choices)
         if text is None:
             if not full:  # better across thin lines than far away

@@ -324,6 +324,7 @@ class App {
     ["mark", "part", "no.", "size, mm"].forEach((word) => head.append(make("th", word, { scope: "col" })));
     table.append(head);
     data.marks.forEach((mark, number) => {
+      if (mark.count === 0) return; // on the site, no part of the fence
       const row = make("tr", "");
       const cell = make("td", "");
       const button = make("button", mark.mark, { "aria-pressed": "false", "data-mark": String(number) });
@@ -458,7 +459,7 @@ class App {
     if (hit.object.userData.leaf !== undefined) this.swing(this.world.leaves[hit.object.userData.leaf].name);
     else if (hit.object.userData.mark !== undefined) {
       const mark = this.world.data.marks[hit.object.userData.mark];
-      say(`${mark.mark}, ${mark.part}, ${mark.size.join(" x ")} mm`);
+      say(mark.count ? `${mark.mark}, ${mark.part}, ${mark.size.join(" x ")} mm` : `${mark.mark}: ${mark.note}`);
     }
   }
 

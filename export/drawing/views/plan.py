@@ -20,7 +20,7 @@ from .placing import Placer
 from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
 from .plan_lengths import lengths
 from .plan_symbols import below, fence_line, north, swings
-from .site_things import site_things, thing_names
+from .site_things import kept_clear, site_things, thing_names
 from .titles import NOTE_BELOW, NOTE_STEP
 
 
@@ -43,6 +43,7 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
         placer.take(item)
     for layout in fence.layouts:
         items += gap_names(layout, placer)
+        items += kept_clear(layout, placer)
     for fixed in (True, False):
         for layout in fence.layouts:
             items += post_names(layout, placer, fixed=fixed)
@@ -72,17 +73,19 @@ def block_plan(fence: FenceModel, draft: Draft) -> View:
     items: list[Item] = []
     placer = Placer(draft)
     things = list(site_things(fence, draft))
-    items += things
     for layout in fence.layouts:
         for stretch in layout.stretches:
             frame = stretch.leg.frame
             ends = [frame.point((x, 0.0, 0.0))[:2] for x in (stretch.first.x, stretch.last.x)]
-            items.append(Line.through((ends[0], ends[1]), layers.BOUNDARY))
+            things.append(Line.through((ends[0], ends[1]), layers.BOUNDARY))
         items += swings(layout, placer)
         items += lengths(layout, placer, gates=False)
         for opening in layout.openings:
             items += gate_name(opening, placer)
         items += gap_names(layout, placer)
+    for item in things:  # after the dimensions, which may cross them
+        placer.take(item)
+        items.append(item)
     items += thing_names(fence, placer)
     ground, said = fence_contours(fence, placer)
     items += ground

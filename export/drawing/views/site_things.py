@@ -13,6 +13,7 @@ from palewright.export.drawing.draft.view import Item, Line
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
+from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.crossings import body_of, round_fence
 from palewright.model.site.features import SERVICES, Feature, shape_of
 
@@ -42,10 +43,33 @@ def site_things(fence: FenceModel, draft: Draft) -> Iterator[Item]:
         yield from _drawn(feature, window, draft)
 
 
+def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
+    """Yield the parts of a run that the spec wants without posts, each with why."""
+    half = layout.run.footings.half_hole
+    for number, zones in enumerate(layout.run.zones):
+        frame = layout.legs[number].frame
+        for zone in zones:
+            if not zone.said:
+                continue
+            ends = (zone.start + half, zone.end - half)
+            ring = [(x, y) for y in (-half, half) for x in ends]
+            loop = [frame.point((x, y, 0.0))[:2] for x, y in (*ring[:2], ring[3], ring[2])]
+            yield Line.through(tuple(loop), layers.KEEP_CLEAR, closed=True)
+            back = frame.y[:2]
+            spot = frame.point((sum(ends) / 2.0, 0.0, 0.0))[:2]
+            clear = half / placer.draft.n
+            choices = [
+                around(plain(zone.what), spot, way, away + clear, placer.draft)
+                for away in (1.0, 3.0, 6.0, 10.0)
+                for way in (back, (-back[0], -back[1]))
+            ]
+            text = placer.place(choices)
+            if text is not None:
+                yield text
+
+
 def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
     """Yield the names of what is shown, each once, where there is room."""
-    import shapely  # only sites with features ask
-
     window = round_fence(fence)
     named: set[tuple[str, str]] = set()
     for feature in fence.job.features if window is not None else ():
@@ -54,12 +78,7 @@ def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
         if shown.is_empty or (feature.kind, words) in named:
             continue
         named.add((feature.kind, words))
-        spot = shapely.get_coordinates(shapely.point_on_surface(shown))[0].tolist()
-        if feature.kind not in ("house", "road", "path") and not feature.closed:
-            line = shape_of(feature).intersection(window)
-            spots = _along(line if not line.is_empty else shown)
-        else:
-            spots = [(spot[0], spot[1])]
+        spots, roomy = _spots(feature, shown, window, placer.draft)
         clear = feature.width / 2.0 / placer.draft.n
         choices = [
             around(words, at, way, away, placer.draft)
@@ -67,12 +86,25 @@ def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
             for at in spots
             for way in WAYS
         ]
-        if feature.closed:
-            inside = around(words, spots[0], (0.0, 0.0), 0.0, placer.draft)
-            choices.insert(0, inside)
+        if roomy:
+            inside = [around(words, at, (0.0, 0.0), 0.0, placer.draft) for at in spots]
+            choices = [*inside, *choices]
         text = placer.place(choices)
         if text is not None:
             yield text
+
+
+def _spots(
+    feature: Feature, shown: Geometry, window: Geometry, draft: Draft
+) -> tuple[list[Point], bool]:
+    """Return the places of a thing that its name may stand at, and whether it has room for it."""
+    import shapely
+
+    line = shape_of(feature).intersection(window)
+    if feature.closed or line.is_empty or line.length == 0.0:
+        x, y = shapely.get_coordinates(shapely.point_on_surface(shown))[0].tolist()
+        return [(x, y)], len(feature.points) > 1
+    return _along(line), feature.width / draft.n > 2.0 * draft.text
 
 
 def _along(line: Geometry) -> list[Point]:

@@ -24,8 +24,7 @@ ELSEWHERE = {
 def test_every_output_on_two_runs(example: Path, tmp_path: Path) -> None:
     other = tmp_path / "ein änderer Ort"
     other.mkdir()
-    for path in (ROOT / "examples").iterdir():
-        shutil.copy(path, other)
+    shutil.copytree(ROOT / "examples", other, dirs_exist_ok=True)
     made = []
     for spec, out, settings in (
         (example, tmp_path / "out", HERE), (other / example.name, other / "out", ELSEWHERE)

@@ -19,6 +19,7 @@ from palewright.export.drawing.draft.scales import Scale
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Line, Text
 from palewright.export.drawing.views.plan import block_plan, setting_out_plan
+from palewright.export.models.things import thing_meshes
 from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
@@ -284,3 +285,25 @@ def test_what_nobody_gave_is_asked_for() -> None:
         spec = {"run": [{"points": [[0, 0], [5000, 0]]}], "feature": [feature]}
         (problem,) = resolve(SpecTables.model_validate(spec)).problems
         assert words in problem.message
+
+
+def test_things_stand_as_high_as_they_are_said_to_be() -> None:
+    told = [
+        {"kind": "house", "points": [[0, 900], [4000, 900], [4000, 2000], [0, 2000]],
+         "height": 2600},
+        {"kind": "tree", "points": [[2000, -1000]], "width": 400},
+        {"kind": "pipe", "points": [[500, -2000], [500, 2000]], "height": 700, "clear": 0},
+    ]  # fmt: skip
+    points = [[0, 0, 100], [4000, 0, 100]]
+    house, tree, pipe = thing_meshes(fence_of({"run": [{"points": points}], "feature": told}))
+    for thing, area, high in ((house, 4000 * 1100, 2600), (tree, math.pi * 200**2, 30)):
+        corners = thing.points[thing.triangles]
+        assert np.ptp(thing.points[:, 2]) == pytest.approx(high)
+        assert thing.points[:, 2].min() == pytest.approx(100)
+        one, other = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+        normals = np.cross(one, other)
+        top = corners[:, :, 2].min(axis=1) > 100 + 1
+        assert normals[top, 2].sum() / 2 == pytest.approx(area, rel=0.01)
+        outward = (normals[~top] * (corners[~top].mean(axis=1) - thing.points.mean(axis=0))).sum(1)
+        assert (outward > 0).all()
+    assert np.ptp(pipe.points[:, 2]) < 50  # it lies in the ground, and is only marked

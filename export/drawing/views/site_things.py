@@ -102,7 +102,8 @@ def _spots(
 
     line = shape_of(feature).intersection(window)
     if feature.closed or line.is_empty or line.length == 0.0:
-        x, y = shapely.get_coordinates(shapely.point_on_surface(shown))[0].tolist()
+        widest = shown if shown.area == 0.0 else shapely.maximum_inscribed_circle(shown, 50.0)
+        x, y = shapely.get_coordinates(widest)[0].tolist()
         return [(x, y)], len(feature.points) > 1
     return _along(line), feature.width / draft.n > 2.0 * draft.text
 

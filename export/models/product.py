@@ -7,7 +7,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Shape
+from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.flat_meshes import mesh_of_faces
+from palewright.model.geometry.shapes import Bar, Cap, Post, Shape
 
 if TYPE_CHECKING:
     import cadquery
@@ -63,7 +65,11 @@ class Product:
         for mark, group in self.fence.by_mark.items():
             shape = group[0].shape
             if shape not in self.known:
-                solid = self.solids[mark] if "solids" in self.__dict__ else solid_of(shape)
-                self.known[shape] = Mesh(*mesh_of(solid))
+                if isinstance(shape, Bar | Post | Cap):
+                    parts = mesh_of_faces(faces_of(shape))
+                else:
+                    solid = self.solids[mark] if "solids" in self.__dict__ else solid_of(shape)
+                    parts = mesh_of(solid)
+                self.known[shape] = Mesh(*parts)
             by_mark[mark] = self.known[shape]
         return by_mark

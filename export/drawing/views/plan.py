@@ -18,7 +18,7 @@ from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, W
 from .contour_lines import fence_contours
 from .placing import Placer
 from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
-from .plan_lengths import lengths
+from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
 from .site_things import kept_clear, site_things, thing_names
 from .titles import NOTE_BELOW, NOTE_STEP
@@ -59,8 +59,7 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
     items += ground
     items += north(items, draft)
     x, y = below(items, draft)
-    notes = [*_about_origin(fence, draft), *lines_given(fence, draft), *([said] if said else [])]
-    for number, words in enumerate(notes):
+    for number, words in enumerate([*_notes(fence, draft), *([said] if said else [])]):
         low = (NOTE_BELOW + NOTE_STEP * number) * draft.text * draft.n
         items.append(Text(words, (x, y - low), draft.text))
     return View(
@@ -105,6 +104,14 @@ def _keep_fence_clear(layout: RunLayout, placer: Placer) -> None:
     for leg in layout.legs:
         band = ((0.0, front), (leg.length, front), (leg.length, back), (0.0, back))
         placer.keep_clear([leg.frame.point((x, y, 0.0))[:2] for x, y in band])
+
+
+def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
+    """Yield what to know of a setting-out plan."""
+    yield from _about_origin(fence, draft)
+    yield from lines_given(fence, draft)
+    if any(too_short(leg, draft) for layout in fence.layouts for leg in layout.legs):
+        yield "lengths of the shortest legs, and labels without room, are in the table alone"
 
 
 def lines_given(fence: FenceModel, draft: Draft) -> Iterator[str]:

@@ -18,6 +18,9 @@ from palewright.model.resolved.zones import leg_at
 from .placing import Placer, around
 from .plan_symbols import upright
 
+MOST_LED = 60
+"""Labels of a run that stand farther off, after a line; more would hide the plan."""
+
 NEAREST = 12.0
 """Diagonals shorter than this on paper are left out, mm."""
 
@@ -28,13 +31,15 @@ def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[It
     Where a label has no room it loses its chainage, then moves away a little; the label of a
     line post that still has none is left out (its neighbours and the table tell it).
 
-    fixed : the ends, corners and gate posts, which must have theirs; else the line posts.
+    fixed : the ends, corners and gate posts, which have theirs farther off, after a line, but for
+    what is more than a plan can hold; else the line posts.
     """
     backs = _backs(layout)
     turns = {
         stations_of_leg(layout, number)[0][1].label: leg.turn_start
         for number, leg in enumerate(layout.legs)
     }
+    led = 0
     for post in layout.posts:
         if (post.kind != PostRole.LINE) != fixed:
             continue
@@ -47,7 +52,8 @@ def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[It
         text = placer.place(choices)
         if text is not None:
             yield text
-        elif fixed:
+        elif fixed and led < MOST_LED:
+            led += 1
             yield from with_leader(choices[-1].text, post.frame.origin[:2], placer)
 
 

@@ -22,6 +22,9 @@ from .plan_symbols import upright
 NEARER = 1.2
 """What a step farther out weighs against lines that meet."""
 
+LEAST_DRAWN = 3.0
+"""Legs shorter than this on paper have no dimension, mm: the table has their posts."""
+
 STEPS_OUT = 6
 """How many distances from the fence a dimension is tried at, on either side."""
 
@@ -46,14 +49,26 @@ def lengths(layout: RunLayout, placer: Placer, *, gates: bool) -> Iterator[Item]
         if len(whole.legs) > 1:
             yield from _curve_length(layout, whole, placer)
     for number, leg in enumerate(layout.legs):
-        if leg.bent_start or leg.bent_end:
+        if leg.bent_start or leg.bent_end or too_short(leg, placer.draft):
             continue
         choices = _choices(layout, number, leg, placer.draft, gates=gates)
-        # a near line that meets another's end is better than one far off
-        cost = [placer.clashes(one) + NEARER * (place // 2) for place, one in enumerate(choices)]
-        for item in choices[cost.index(min(cost))]:
+        best, least = choices[0], math.inf
+        for place, one in enumerate(choices):
+            # a near line that meets another's end is better than one far off
+            farther = NEARER * (place // 2)
+            if farther >= least:
+                break
+            cost = placer.clashes(one) + farther
+            if cost < least:
+                best, least = one, cost
+        for item in best:
             placer.take(item)
             yield item
+
+
+def too_short(leg: Leg, draft: Draft) -> bool:
+    """Tell whether a leg is so short on paper that its dimension would be all strokes."""
+    return leg.length / draft.n < LEAST_DRAWN
 
 
 def _choices(

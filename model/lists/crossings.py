@@ -8,14 +8,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Hole, RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.site.features import Feature, shape_of
+from palewright.model.site.features import Feature, bounds_near, leg_box, shape_of
 
 if TYPE_CHECKING:
-    from shapely import Geometry
+    from numpy.typing import NDArray
+    from shapely import Geometry, STRtree
 
 SHOWN = 10_000.0
 """Things farther from the nearest hole are not told of along the fence, mm."""
@@ -47,28 +50,58 @@ class NearThing:
     apart: float
 
 
+@dataclass(frozen=True)
+class _Holes:
+    """Holes of one radius, 0 for square ones: their shapes in a tree, and their posts' labels."""
+
+    radius: float
+    tree: STRtree
+    labels: tuple[str, ...]
+
+
 def near_things(fence: FenceModel) -> tuple[NearThing, ...]:
     """Return the things near the fence, in the order of the spec."""
-    import shapely  # only sites with features ask
-
     if not fence.job.features:
         return ()
-    posts = [(layout, post) for layout in fence.layouts for post in layout.posts if post.footing]
-    holes = [_hole(layout, post) for layout, post in posts]
+    holes = _holes(fence)
+    lines = [(layout, _bounds_of_legs(layout)) for layout in fence.layouts]
     things = []
     for feature in fence.job.features:
         crossings = tuple(
-            crossing for layout in fence.layouts for crossing in _crossings(feature, layout)
+            crossing for layout, bounds in lines for crossing in _crossings(feature, layout, bounds)
         )
-        label, apart = "", math.inf
-        if posts:
-            away = shapely.distance([hole for hole, _ in holes], shape_of(feature))
-            away = [float(gap) - radius for gap, (_, radius) in zip(away, holes, strict=True)]
-            apart = min(away)
-            label = posts[away.index(apart)][1].label
+        apart, label = min((_nearest(feature, some) for some in holes), default=(math.inf, ""))
         if crossings or apart <= SHOWN:
             things.append(NearThing(feature, crossings, label, apart - feature.reach))
     return tuple(things)
+
+
+def _bounds_of_legs(layout: RunLayout) -> NDArray[np.float64]:
+    """Return the bounds of the legs of a run, (n, 4), mm."""
+    return np.array([leg_box(leg) for leg in layout.legs], dtype=np.float64)
+
+
+def _holes(fence: FenceModel) -> list[_Holes]:
+    """Return the holes that are dug, by radius."""
+    import shapely  # only sites with features ask
+
+    by_radius: dict[float, list[tuple[Geometry, str]]] = {}
+    for layout in fence.layouts:
+        for post in layout.posts:
+            if post.footing is not None:
+                shape, radius = _hole(layout, post)
+                by_radius.setdefault(radius, []).append((shape, post.label))
+    return [
+        _Holes(radius, shapely.STRtree([shape for shape, _ in holes]),
+               tuple(label for _, label in holes))
+        for radius, holes in by_radius.items()
+    ]  # fmt: skip
+
+
+def _nearest(feature: Feature, holes: _Holes) -> tuple[float, str]:
+    """Return how far the nearest hole's edge is from a thing without its width, and its post."""
+    found, away = holes.tree.query_nearest(shape_of(feature), return_distance=True)
+    return float(away[0]) - holes.radius, holes.labels[int(min(found))]
 
 
 def _hole(layout: RunLayout, post: PlacedPost) -> tuple[Geometry, float]:
@@ -83,13 +116,17 @@ def _hole(layout: RunLayout, post: PlacedPost) -> tuple[Geometry, float]:
     return shapely.Polygon([post.frame.point((x, y, 0.0))[:2] for x, y in corners]), 0.0
 
 
-def _crossings(feature: Feature, layout: RunLayout) -> Iterator[Crossing]:
-    """Yield where a line crosses that of a run, in the order of its legs."""
-    if len(feature.points) < 2:
+def _crossings(
+    feature: Feature, layout: RunLayout, bounds: NDArray[np.float64]
+) -> Iterator[Crossing]:
+    """Yield where a line crosses that of a run, in the order of its legs. bounds : of the legs."""
+    near = bounds_near(bounds, feature.bounds, 1.0) if len(feature.points) > 1 else []
+    if not near:
         return
     posts = sorted(layout.posts, key=lambda post: post.chainage)
     places = [post.chainage for post in posts]
-    for leg in layout.legs:
+    for number in near:
+        leg = layout.legs[number]
         for x in sorted(feature.crossings(leg)):
             chainage = layout.run.line.chainage(leg.before + x)
             after = bisect_right(places, chainage + 1e-6)

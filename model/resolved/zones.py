@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.shapes import Hole, RoundHole
-from palewright.model.site.features import Feature, Footprint, kept_free
+from palewright.model.site.features import (
+    Feature,
+    Footprint,
+    bounds_near,
+    bounds_of,
+    kept_free,
+    leg_box,
+)
 from palewright.model.site.site_line import Leg, SiteLine
 from palewright.model.spec.spec_tables import Run
 
@@ -65,6 +73,8 @@ def zones_of(
     place = footprint(hole)
     half = max(place.radius, place.along)
     clear = [feature for feature in features if feature.keeps_clear]
+    bounds = bounds_of(clear)
+    far = math.hypot(half, place.across) + place.radius
     zones = []
     for leg in line.legs:
         own = []
@@ -72,7 +82,8 @@ def zones_of(
             x0, x1 = sorted(line.distance(x) - leg.before for x in (part.start, part.end))
             if x1 > -half and x0 < leg.length + half:
                 own.append(Zone(x0 - half, x1 + half, part.why or "no post", said=True))
-        for feature in clear:
+        for near in bounds_near(bounds, leg_box(leg), far):
+            feature = clear[near]
             own += (Zone(x0, x1, feature.called) for x0, x1 in kept_free(feature, leg, place)
                     if x1 > 0.0 and x0 < leg.length)  # fmt: skip
         zones.append(tuple(sorted(own, key=lambda zone: (zone.start, zone.end, zone.what))))

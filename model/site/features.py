@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -55,6 +55,13 @@ class Feature:
         return self.name or self.kind
 
     @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Least east and north, greatest east and north of what it keeps free, mm."""
+        xs, ys = zip(*self.points, strict=True)
+        reach = self.reach
+        return min(xs) - reach, min(ys) - reach, max(xs) + reach, max(ys) + reach
+
+    @cached_property
     def side_arrays(self) -> tuple[Points, Points]:
         """Where the parts of its line start and end, (n, 2) each, mm."""
         sides = np.array(self.sides, dtype=np.float64)
@@ -97,6 +104,25 @@ class Footprint:
     radius: float
     along: float
     across: float
+
+
+def bounds_of(features: Sequence[Feature]) -> Points:
+    """Return the bounds of what features keep free, (n, 4), mm."""
+    return np.array([feature.bounds for feature in features], dtype=np.float64).reshape(-1, 4)
+
+
+def bounds_near(bounds: Points, box: tuple[float, float, float, float], away: float) -> list[int]:
+    """Return the numbers of the bounds that come nearer to a box than a distance, mm."""
+    x0, y0, x1, y1 = box
+    near = (bounds[:, 0] <= x1 + away) & (bounds[:, 2] >= x0 - away)
+    near &= (bounds[:, 1] <= y1 + away) & (bounds[:, 3] >= y0 - away)
+    return [int(number) for number in np.flatnonzero(near)]
+
+
+def leg_box(leg: Leg) -> tuple[float, float, float, float]:
+    """Return the bounds of a leg, mm."""
+    (ax, ay, _), (bx, by, _) = leg.start, leg.end
+    return min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)
 
 
 def kept_free(feature: Feature, leg: Leg, hole: Footprint) -> Iterator[Point]:

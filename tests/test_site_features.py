@@ -18,6 +18,8 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.scales import Scale
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Line, Text
+from palewright.export.drawing.views.existing import existing_elevation
+from palewright.export.drawing.views.front import fronts_of
 from palewright.export.drawing.views.plan import block_plan, setting_out_plan
 from palewright.export.models.things import thing_meshes
 from palewright.model.checks.building_checks import check
@@ -280,6 +282,7 @@ def test_what_nobody_gave_is_asked_for() -> None:
         ({"kind": "tree", "points": [[0, 0]], "survey": "T"}, "not both"),
         ({"kind": "tree", "survey": "T"}, "no [survey]"),
         ({"kind": "house", "points": [[0, 0], [1, 1]], "closed": True}, "three points"),
+        ({"kind": "tree", "points": [[0, 0]], "level": 5}, "benchmark alone"),
     ]
     for feature, words in told:
         spec = {"run": [{"points": [[0, 0], [5000, 0]]}], "feature": [feature]}
@@ -307,3 +310,58 @@ def test_things_stand_as_high_as_they_are_said_to_be() -> None:
         outward = (normals[~top] * (corners[~top].mean(axis=1) - thing.points.mean(axis=0))).sum(1)
         assert (outward > 0).all()
     assert np.ptp(pipe.points[:, 2]) < 50  # it lies in the ground, and is only marked
+
+
+@pytest.mark.parametrize(
+    ("run", "words"),
+    [
+        ({"fixed": [{"at": 60}]}, "stands there anyway"),
+        ({"fixed": [{"at": 2000}], "gate": [{"at": 2000}]}, "in a gate or a gap"),
+        ({"fixed": [{"at": 2500}], "gap": [{"start": 2000, "end": 3000}]}, "in a gate or a gap"),
+        ({"fixed": [{"at": 9000}]}, "only 5000 mm long"),
+        ({"inset": 20}, "line_is says"),
+        ({"no_post": [{"start": 900, "end": 800}]}, "ends before it starts"),
+        ({"gap": [{"start": 4000, "end": 6000}]}, "only 5000 mm long"),
+        ({"gap": [{"start": 40, "end": 600}]}, "too near"),
+    ],
+)
+def test_what_cannot_be_on_the_line_is_refused(run: dict[str, Any], words: str) -> None:
+    spec = {"run": [{"points": [[0, 0], [5000, 0]], **run}]}
+    job = resolve(SpecTables.model_validate(spec))
+    problems = [*job.problems, *(p for one in job.runs for p in gate_problems(one))]
+    assert any(words in problem.message for problem in problems), problems
+
+
+def test_a_post_is_called_what_the_spec_calls_it() -> None:
+    fixed = [{"at": 2100, "kept": True, "name": "oak post"}, {"at": 5000, "kept": True}]
+    fence = fence_of({"run": [{"points": [[0, 0], [5000, 0]], "fixed": fixed}]})
+    kept = [post for post in fence.layouts[0].posts if post.kept]
+    assert [(post.kind, post.named) for post in kept] == [("line", "oak post"), ("end", "")]
+    view = setting_out_plan(fence, Draft(Scale(50, "1:50"), Style()))
+    words = [item.text for item in view.items if isinstance(item, Text)]
+    assert any(text.startswith(f"{kept[0].label} oak post kept") for text in words)
+    assert any(text.startswith(f"{kept[1].label} kept") for text in words)
+
+
+def test_existing_elevations_show_what_stands_there_and_say_where_nobody_said() -> None:
+    told = [
+        {"kind": "fence", "name": "old paling", "points": [[500, 200], [8000, 150]],
+         "height": 1100, "goes": True},
+        {"kind": "hedge", "points": [[9700, 500], [9800, 6000]], "width": 700, "height": 1400},
+        {"kind": "wall", "points": [[0, 9000], [9000, 9000]], "height": 2000},
+    ]  # fmt: skip
+    run = {"points": [[0, 0], [9000, 0], [9000, 6000]]}
+    draft = Draft(Scale(50, "1:50"), Style())
+    fence = fence_of({"run": [run], "feature": told})
+    views = [existing_elevation(fence, front, draft) for front in fronts_of(fence.layouts[0])]
+    words = [{item.text for item in view.items if isinstance(item, Text)} for view in views]
+    assert "old paling, 1100 high, taken down" in words[0]
+    assert "hedge, 1400 high, stays" in words[1]
+    outline = next(item for item in views[0].items if isinstance(item, Line)
+                   and item.layer == layers.HIDDEN)  # fmt: skip
+    xs, zs = zip(*(vertex[:2] for vertex in outline.vertices), strict=True)
+    assert (min(xs), max(xs)) == pytest.approx((500, 8000), abs=20)
+    assert max(zs) == pytest.approx(1100)
+    bare = fence_of({"run": [run]})
+    view = existing_elevation(bare, fronts_of(bare.layouts[0])[0], draft)
+    assert any("not said" in item.text for item in view.items if isinstance(item, Text))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import Problem
@@ -56,7 +57,21 @@ def gate_problems(run: RunJob) -> tuple[Problem, ...]:
         for a, b in itertools.pairwise(marks)
         if a.fence_after
     ]
-    return tuple(zone_problems(run, parts))
+    return (*_lost_posts(run, fixed, parts), *zone_problems(run, parts))
+
+
+def _lost_posts(
+    run: RunJob, fixed: list[list[FixedPost]], parts: list[tuple[int, float, float]]
+) -> Iterator[Problem]:
+    """Yield posts that are to be set where none can be: in a gate, a gap, or in another post."""
+    apart = run.posts.line.width
+    for spot in run.set_posts:
+        leg, x = leg_at(run.line.legs, spot.distance)
+        there = any(abs(mark.x - x) < SAME for marks in fixed[leg : leg + 1] for mark in marks)
+        free = any(n == leg and a + apart < x < b - apart for n, a, b in parts)
+        if not there and not free:
+            text = "is in a gate or a gap, or in a post that stands there anyway"
+            yield Problem((*run.path, "fixed", spot.number, "at"), text)
 
 
 def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]]:

@@ -216,6 +216,7 @@ def _post(
         top=run.rails.tops[-1] + plan.above_rail + rise,
         footing=None if walled or place.kept else footing_of(run, plan, drop),
         kept=place.kept,
+        named=place.named,
         fence_on=place.fence_on,
     )
 

@@ -24,7 +24,8 @@ class PlacedPost:
     step : between the bases of its bays, mm; drop : from the ground in its middle to the lowest
     at its hole, where the concrete ends, in whole steps, mm; top : height of its highest point
     over the ground without a cap, mm; footing : its concrete, none under a plate on a wall and
-    where the post stands already; kept : whether it does; fence_on : on a wall, the side that
+    where the post stands already; kept : whether it does; named : what
+    the spec calls it; fence_on : on a wall, the side that
     fence is on along the leg, 1 or -1.
     """
 
@@ -39,6 +40,7 @@ class PlacedPost:
     top: float
     footing: Footing | None
     kept: bool = False
+    named: str = ""
     fence_on: int = 1
 
     @property

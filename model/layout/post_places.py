@@ -15,12 +15,13 @@ from .fixed_posts import SAME, FixedPost
 
 @dataclass(frozen=True)
 class PostPlace:
-    """Where a post stands. frame, chainage, kept, fence_on : see PlacedPost."""
+    """Where a post stands. frame, chainage, kept, named, fence_on : see PlacedPost."""
 
     kind: PostRole
     frame: Frame
     chainage: float
     kept: bool = False
+    named: str = ""
     fence_on: int = 1
 
 
@@ -59,8 +60,11 @@ def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PostPlace:
     back = plan.depth / 2.0 - run.face
     frame = leg.frame @ Frame.at(x, back, leg.ground(x))
     distance = leg.before + x
-    kept = any(spot.kept and abs(spot.distance - distance) < SAME for spot in run.set_posts)
-    return PostPlace(kind, frame, run.line.chainage(distance), kept)
+    kept, named = False, ""
+    for spot in run.set_posts:
+        if abs(spot.distance - distance) < SAME:
+            kept, named = spot.kept, spot.name
+    return PostPlace(kind, frame, run.line.chainage(distance), kept, named)
 
 
 def _corner_post(

@@ -64,6 +64,8 @@ def _problem(told: FeatureSpec, survey: Survey | None) -> tuple[str, str] | None
             return "survey", "there is no [survey] to take it from"
         if not list(_shapes(told, survey)):
             return "survey", f"the survey has no points or lines of the code '{told.survey}'"
+    if told.level is not None and told.kind != "benchmark":
+        return "level", "is of a benchmark alone"
     if told.closed and told.points and len(told.points) < 3:
         return "points", "an area needs three points or more"
     return None

@@ -35,12 +35,13 @@ class Zone:
 @dataclass(frozen=True)
 class SetPost:
     """A place where a post must stand. distance : along the line, mm; kept : whether it stands
-    there already; name : what it is called.
+    there already; name : what it is called; number : in the spec.
     """
 
     distance: float
     kept: bool
     name: str
+    number: int
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,10 @@ def zones_of(
 
 def set_posts_of(line: SiteLine, run: Run) -> tuple[SetPost, ...]:
     """Return the places where posts must stand, in the order of the line."""
-    places = [SetPost(line.distance(spot.at), spot.kept, spot.name) for spot in run.fixed]
+    places = [
+        SetPost(line.distance(spot.at), spot.kept, spot.name, number)
+        for number, spot in enumerate(run.fixed)
+    ]
     return tuple(sorted(places, key=lambda spot: spot.distance))
 
 
@@ -114,6 +118,8 @@ def place_problems(line: SiteLine, run: Run, path: KeyPath) -> Iterator[Problem]
                 yield Problem((*path, key, number, "end"), "it ends before it starts")
             elif part.start > line.length + 1.0 or (key == "gap" and part.end > line.length + 1.0):
                 yield Problem((*path, key, number, "start"), over)
+    if run.inset and not run.line_is.startswith("boundary"):
+        yield Problem((*path, "inset"), "is kept from a boundary; line_is says that there is none")
     for number, spot in enumerate(run.fixed):
         if spot.at > line.length + 1.0:
             yield Problem((*path, "fixed", number, "at"), over)

@@ -49,7 +49,7 @@ def _heights(brief: Brief) -> View:
     rows = [["run", "side", "highest point over ground", "existing"]]
     for layout in brief.fence.layouts:
         run = layout.run
-        now = brief.figures.text(run.existing_height)
+        now = brief.figures.text(run.existing_height) if run.existing_height else ""
         sides: tuple[Side, Side] = ("front", "back")
         for side in sides:
             high = brief.figures.text(highest_point(layout, side))

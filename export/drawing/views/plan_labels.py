@@ -88,7 +88,8 @@ def _behind(post: PlacedPost, back: Point, draft: Draft, *, fixed: bool) -> list
     """Return where the label of another post may stand: with its chainage first."""
     spot = post.frame.origin[:2]
     clear = max(post.plan.depth, post.plan.width) / 2.0 / draft.n + 1.2
-    name = f"{post.label} kept" if post.kept else post.label
+    said = " ".join((plain(post.named), *(["kept"] if post.kept else []))).strip()
+    name = f"{post.label} {said}" if said else post.label
     full = f"{name}  {draft.figure(post.chainage)}"
     near = [around(full, spot, back, clear + more, draft) for more in (0.0, 2.0)]
     return near + [

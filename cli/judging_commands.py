@@ -122,7 +122,12 @@ def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     from palewright.export.tables.list_tables import TABLES, text_table
     from palewright.export.tables.order_tables import ORDER_TABLES, board_lines
 
-    built = Product(sound_fence(spec, prices))
+    if table in BUILT:  # of posts that stand, whatever is wrong with them
+        fence, findings = read_checked(spec, prices)
+        show_findings(findings, err=True, quiet=True)
+    else:
+        fence = sound_fence(spec, prices)
+    built = Product(fence)
     as_built = as_built_tables(built.fence)
     if table in BUILT and table not in as_built:
         raise OutputError(f"{spec}: has no {'[[cut]]' if table == BUILT[-1] else '[[measured]]'}")

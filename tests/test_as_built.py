@@ -236,3 +236,62 @@ def test_pieces_cut_before_are_used_cut_down_or_left_over() -> None:
     ]  # fmt: skip
     assert pieces[0] - pieces[1] == 8
     assert as_built_tables(fence)["cut-already"][1][:3] == ("pale", f"{longest:g}", 7)
+
+
+def _straight(measured: list[dict[str, Any]], **run: Any) -> FenceModel:
+    line = {"points": [[0, 0], [9000, 0]], **run}
+    return fence_of({"run": [line], "measured": measured})
+
+
+def test_a_kept_post_stays_kept_wherever_it_is_found_to_stand() -> None:
+    fixed = [{"at": 4500, "kept": True, "name": "oak"}]
+    for told in ({"along": 20}, {"across": 20}, {"along": -5, "across": -30, "height": 950}):
+        fence = _straight([{"post": "A04", **told}], fixed=fixed)
+        post = next(post for post in fence.layouts[0].posts if post.label == "A04")
+        assert (post.kept, post.named, post.footing) == (True, "oak", None)
+        assert "POST-KEPT" in {finding.code for finding in check(fence)}
+
+
+def test_a_pier_stays_where_it_is() -> None:
+    gap = [{"start": 3000, "end": 3400, "between": "walls"}]
+    for told in ({"along": 20}, {"along": 15, "across": 25}):
+        fence = _straight([{"post": "A02", **told}], gap=gap)
+        plates = [post for post in fence.layouts[0].posts if post.kind == "wall"]
+        half = fence.layouts[0].run.walls.plate.width / 2.0
+        xs = sorted(post.frame.origin[0] for post in plates)
+        assert xs == pytest.approx([3000 - half, 3400 + half], abs=0.3)
+
+
+@pytest.mark.parametrize("front", ["left", "right"])
+def test_a_corner_is_measured_along_the_leg_before_it(front: str) -> None:
+    side = -1.0 if front == "left" else 1.0
+    run = {"points": [[0, 0], [6000, 0], [6000, side * 4000]], "front": front}
+    fence = fence_of({"run": [run], "measured": [{"post": "A05", "along": 50}]})
+    corner = next(post for post in fence.layouts[0].posts if post.kind == "corner")
+    assert corner.frame.origin[0] == pytest.approx(6050, abs=2)
+    assert corner.frame.origin[1] == pytest.approx(0, abs=2)
+    change = next(one for one in post_changes(fence) if one.label == corner.label)
+    assert change.along == pytest.approx(50)
+
+
+def test_what_is_wrong_with_posts_that_stand_is_told() -> None:
+    low = _straight([{"post": "A03", "height": 700}])
+    assert "POST-LOW" in {row[0] for row in as_built_tables(low)["as-built-limits"]}
+    for side, away in (("boundary in front", 200), ("boundary behind", -200)):
+        over = _straight([{"post": "A03", "across": away}], line_is=side)
+        assert "OVER-BOUNDARY" in {row[0] for row in as_built_tables(over)["as-built-limits"]}
+        kept = _straight([{"post": "A03", "across": -away}], line_is=side)
+        assert "OVER-BOUNDARY" not in {finding.code for finding in check(kept)}
+
+
+def test_a_hole_that_is_dug_near_a_pipe_stops_nothing_any_more() -> None:
+    pipe = {"kind": "pipe", "points": [[3600, -900], [3600, 900]], "clear": 400}
+    line = {"points": [[0, 0], [9000, 0]]}
+    plan = fence_of({"run": [line], "feature": [pipe], "posts": {"bay": 2400}})
+    near = min(plan.layouts[0].posts, key=lambda post: abs(post.frame.origin[0] - 3600))
+    towards = 3600 - near.frame.origin[0]
+    told = [{"post": near.label, "along": towards / 2.0}]
+    built = fence_of({"run": [line], "feature": [pipe], "posts": {"bay": 2400}, "measured": told})
+    codes = {finding.code for finding in check(built)}
+    assert "HOLE-IN-CLEAR" in codes
+    assert "HOLE-ON-SERVICE" not in codes

@@ -15,8 +15,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.cli.main import main
+from palewright.model.checks.building_checks import check
+from palewright.model.order.joints import make_fence
 from palewright.model.survey.points_and_lines import Survey, SurveyError
 from palewright.model.survey.survey_files import parse_survey
+from palewright.reading import parse_job
 
 BASE = 'known = { A = [0, 0, "50 m"], B = ["9 m", 0] }\n'
 
@@ -286,3 +289,18 @@ def test_what_may_be_wrong_instead_is_named_beside_it() -> None:
     doubts = {mark.name: mark.doubt for mark in found.sketch.marks if mark.doubt}
     assert set(doubts.values()) == {"perhaps wrong"}
     assert "C to D" in doubts
+
+
+def test_a_measurement_that_is_probably_wrong_is_warned_of(tmp_path: Path) -> None:
+    pairs = {"A C": "8.944 m", "B C": "4 m", "A D": "4 m", "B D": "8.944 m", "C D": "8 m"}
+    for diagonal, doubted in (("8.944 m", False), ("8.844 m", True)):
+        rows = ({**pairs, "A C": diagonal}).items()
+        told = ", ".join(f'["{pair[0]}", "{pair[2]}", "{length}"]' for pair, length in rows)
+        (tmp_path / "tape.toml").write_text(
+            'known = { A = [0, 0], B = ["8 m", 0] }\n'
+            'sides = { C = "left of A B", D = "left of A B" }\n'
+            f'lengths = [{told}]\nlines = {{ back = ["C", "D"] }}\n'
+        )
+        spec = '[survey]\nfile = "tape.toml"\n[[run]]\nline = "back"\n'
+        codes = {one.code for one in check(make_fence(parse_job(spec, folder=tmp_path)))}
+        assert ("SURVEY-DOUBT" in codes) == doubted

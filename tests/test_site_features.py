@@ -365,3 +365,19 @@ def test_existing_elevations_show_what_stands_there_and_say_where_nobody_said() 
     bare = fence_of({"run": [run]})
     view = existing_elevation(bare, fronts_of(bare.layouts[0])[0], draft)
     assert any("not said" in item.text for item in view.items if isinstance(item, Text))
+
+
+def test_a_neighbours_boundary_at_the_end_of_a_run_is_kept() -> None:
+    told = {"kind": "boundary", "points": [[5000, -2000], [5000, 2000]]}
+    for end, over in ((5000, True), (4700, False)):
+        fence = fence_of({"run": [{"points": [[0, 0], [end, 0]]}], "feature": [told]})
+        assert ("OVER-BOUNDARY" in _codes(fence)) == over
+
+
+def test_a_straight_fence_comes_as_near_to_its_boundary_as_its_holes_let_it() -> None:
+    for hole, reach in (("square", 150.0), ("round", 150.0)):
+        run = {"points": [[0, 0], [5000, 0]], "line_is": "boundary in front"}
+        fence = fence_of({"run": [run], "footings": {"hole": hole, "size": 300}})
+        post = fence.layouts[0].posts[0]
+        assert post.frame.origin[1] == pytest.approx(reach)
+        assert "OVER-BOUNDARY" not in _codes(fence)

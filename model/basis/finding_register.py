@@ -16,6 +16,7 @@ from .site_kinds import (
     GROUND_UNKNOWN,
     LEGS_CLOSE_BADLY,
     LEGS_MISCLOSURE,
+    SURVEY_DOUBT,
     SURVEY_NOTE,
 )
 
@@ -292,6 +293,30 @@ HOLE_ON_SERVICE = FindingKind(
     helps="Move the corner, the end or the gate; ask the owner of the service before digging.",
     source="the spec",
 )  # fmt: skip
+OVER_BOUNDARY = FindingKind(
+    "OVER-BOUNDARY", WARN,
+    means="a post or its concrete comes over a boundary; move the post or the line",
+    matters="What stands or lies on a neighbour's land may have to come out again.",
+    helps="Move the end, the corner or the gate, give line_is or a larger inset, or agree it with "
+    "the neighbour in writing.",
+    source=GEOMETRY,
+)  # fmt: skip
+POST_LOW = FindingKind(
+    "POST-LOW", WARN,
+    means="the top of the post is lower than the top edge of a rail, whose bolt has little or no "
+    "post behind it",
+    matters="A rail that runs over the top of a post hangs on the next ones.",
+    helps="Lower rails.tops, piece the post out, or set a higher one.",
+    source=GEOMETRY,
+)  # fmt: skip
+POST_KEPT = FindingKind(
+    "POST-KEPT", NOTE,
+    means="a post that is kept is taken to be like the new ones in section, face and height; "
+    "measure it",
+    matters="Rails and pales are cut to a post that nobody has measured.",
+    helps="Measure its section, how far its face is from the string, and its top; give height and "
+    "across in measured.",
+)  # fmt: skip
 SERVICE_WIDTH = FindingKind(
     "SERVICE-WIDTH", WARN,
     means="nobody has said how far holes must keep from this pipe or cable; ask its owner, and "
@@ -549,6 +574,7 @@ REGISTER = {
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
         MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_IN_CLEAR, HOLE_ON_SERVICE, SERVICE_WIDTH,
+        OVER_BOUNDARY, POST_LOW, POST_KEPT,
         HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
     ),
     "Bolts, nails and screws": (
@@ -562,7 +588,7 @@ REGISTER = {
     ),
     "Ground": (
         GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP,
-        SURVEY_NOTE,
+        SURVEY_DOUBT, SURVEY_NOTE,
     ),
     "Lines as they were walked": (LEGS_MISCLOSURE, LEGS_CLOSE_BADLY),
     "Wind": (

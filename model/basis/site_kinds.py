@@ -60,6 +60,14 @@ SURVEY_NOTE = FindingKind(
     helps="See `palewright survey`; name the grid in survey.crs, the unit in survey.units.",
     source=GEOMETRY,
 )  # fmt: skip
+SURVEY_DOUBT = FindingKind(
+    "SURVEY-DOUBT", WARN,
+    means="a measurement is probably wrong: measure it again before anything is cut",
+    matters="One wrong length moves corners, and the fence with them.",
+    helps="See `palewright survey` for what is left of each measurement; one check measurement "
+    "more tells which is wrong.",
+    source=GEOMETRY,
+)  # fmt: skip
 LEGS_MISCLOSURE = FindingKind(
     "LEGS-MISCLOSURE", NOTE,
     means="the legs as walked do not quite close: what was left over is shared out",

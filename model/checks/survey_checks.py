@@ -24,7 +24,8 @@ def survey_findings(fence: FenceModel) -> Iterator[Finding]:
     if not fence.job.surveyed:
         return
     for note in fence.job.notes:
-        yield site_kinds.SURVEY_NOTE.at(f"survey, {plain(note)}", "", "")
+        kind = site_kinds.SURVEY_DOUBT if "probably wrong" in note else site_kinds.SURVEY_NOTE
+        yield kind.at(f"survey, {plain(note)}", "", "")
     for run in fence.job.runs:
         yield from _ground_of(run)
 

@@ -131,9 +131,12 @@ def built_job(job: Job) -> tuple[Job, list[Problem]]:
 
 
 def _stands(layout: RunLayout) -> dict[str, _Stand]:
-    """Return the posts of a run by label, each with the first leg that it stands at."""
+    """Return the posts of a run by label, each with the first leg that it stands at as the user
+    goes: a corner with the leg before it.
+    """
     stands: dict[str, _Stand] = {}
-    for number in range(len(layout.legs)):
+    legs = range(len(layout.legs))
+    for number in reversed(legs) if layout.run.line.turned else legs:
         for x, post in stations_of_leg(layout, number):
             stands.setdefault(post.label, _Stand(number, x, post))
     return dict(sorted(stands.items(), key=lambda item: item[1].post.chainage))
@@ -227,16 +230,19 @@ def _as_built(layout: RunLayout, standing: dict[str, _Stand]) -> RunJob:
     for number, leg in enumerate(legs):
         inner = []
         for x, post in stations_of_leg(layout, number):
-            if 1.0 < x < leg.length - 1.0 and post.kind != PostRole.WALL:
+            near = post.plan.width if post.kind == PostRole.WALL else 1.0
+            if near < x < leg.length - near:
                 dx, dy = standing[post.label].moved(layout)
                 at = leg.frame.point((x, 0.0, 0.0))
-                inner.append((x, (at[0] + dx, at[1] + dy, leg.start[2] + leg.ground(x))))
+                bends = post.kind != PostRole.WALL  # a plate is fixed where the fence comes to it
+                inner.append((x, (at[0] + dx, at[1] + dy, leg.start[2] + leg.ground(x)), bends))
         end = corners[(number + 1) % len(corners)]
         grown.add(corners[number], leg.before, bent=number in line.bent)
-        for place in _turning(corners[number], [at for _, at in inner], end):
-            x, at = inner[place]
+        posts = [(x, at) for x, at, bends in inner if bends]
+        for place in _turning(corners[number], [at for _, at in posts], end):
+            x, at = posts[place]
             grown.add(at, leg.before + x, bent=True)
-        found += ((leg.before + x, at) for x, at in inner)
+        found += ((leg.before + x, at) for x, at, _ in inner)
     if not line.closed:
         grown.add(corners[-1], line.length, bent=False)
     built = _new_line(line, grown)
@@ -305,11 +311,8 @@ def _with_line(
         gates[opening.number] = gate.model_copy(update={"at": middle, "opening": end - start})
     gaps = []
     for gap in run.breaks:
-        if gap.walls:
-            ends = carry.between(gap.start), carry.between(gap.end)
-        else:
-            reach = run.posts.end.width / 2.0
-            ends = carry.at(gap.start - reach) + reach, carry.at(gap.end + reach) - reach
+        reach = run.post_plan(PostRole.WALL if gap.walls else PostRole.END).width / 2.0
+        ends = carry.at(gap.start - reach) + reach, carry.at(gap.end + reach) - reach
         gaps.append(replace(gap, start=ends[0], end=ends[1]))
     line_posts = [
         leg.before + x

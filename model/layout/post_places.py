@@ -60,11 +60,15 @@ def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PostPlace:
     back = plan.depth / 2.0 - run.face
     frame = leg.frame @ Frame.at(x, back, leg.ground(x))
     distance = leg.before + x
-    kept, named = False, ""
+    return _as_said(run, PostPlace(kind, frame, run.line.chainage(distance)), distance)
+
+
+def _as_said(run: RunJob, place: PostPlace, distance: float) -> PostPlace:
+    """Return a post at a distance along the line, kept and named as the spec says."""
     for spot in run.set_posts:
         if abs(spot.distance - distance) < SAME:
-            kept, named = spot.kept, spot.name
-    return PostPlace(kind, frame, run.line.chainage(distance), kept, named)
+            return replace(place, kept=spot.kept, named=spot.name)
+    return place
 
 
 def _corner_post(
@@ -112,4 +116,4 @@ def _corner_post(
     if run.line.closed and chainage > run.line.length - 1e-6:
         chainage = 0.0  # the line ends where it started
     place = Frame.turned(length + shift[0], shift[1], first.ground(length), angle)
-    return PostPlace(kind, frame @ place, chainage)
+    return _as_said(run, PostPlace(kind, frame @ place, chainage), distance)

@@ -46,8 +46,12 @@ def post_changes(fence: FenceModel) -> tuple[PostChange, ...]:
         now = {post.label: post for post in built.posts}
         found = {stood.label: stood.moved for stood in built.run.stood}
         way = -1.0 if plan.run.line.turned else 1.0
-        legs = {post.label: leg for number, leg in reversed(list(enumerate(plan.legs)))
+        order = list(enumerate(plan.legs))
+        if not plan.run.line.turned:
+            order.reverse()  # so that a corner is told along the leg before it
+        legs = {post.label: leg for number, leg in order
                 for _, post in stations_of_leg(plan, number)}  # fmt: skip
+        tops = {stood.label for stood in built.run.stood if stood.top is not None}
         for post in sorted(plan.posts, key=lambda post: post.chainage):
             (ux, uy, _), (vx, vy, _) = legs[post.label].frame.x, legs[post.label].frame.y
             dx, dy = found[post.label]
@@ -57,7 +61,7 @@ def post_changes(fence: FenceModel) -> tuple[PostChange, ...]:
             changes.append(
                 PostChange(
                     plan.run.called, post.label, way * (dx * ux + dy * uy), -(dx * vx + dy * vy),
-                    built_post.top - post.top, aside,
+                    built_post.top - post.top if post.label in tops else 0.0, aside,
                 )
             )  # fmt: skip
     return tuple(changes)

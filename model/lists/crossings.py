@@ -89,7 +89,7 @@ def _holes(fence: FenceModel) -> list[_Holes]:
     for layout in fence.layouts:
         for post in layout.posts:
             if post.footing is not None:
-                shape, radius = _hole(layout, post)
+                shape, radius = hole_shape(layout, post)
                 by_radius.setdefault(radius, []).append((shape, post.label))
     return [
         _Holes(radius, shapely.STRtree([shape for shape, _ in holes]),
@@ -104,7 +104,7 @@ def _nearest(feature: Feature, holes: _Holes) -> tuple[float, str]:
     return float(away[0]) - holes.radius, holes.labels[int(min(found))]
 
 
-def _hole(layout: RunLayout, post: PlacedPost) -> tuple[Geometry, float]:
+def hole_shape(layout: RunLayout, post: PlacedPost) -> tuple[Geometry, float]:
     """Return a square hole in plan, or the middle of a round one and its radius."""
     import shapely
 

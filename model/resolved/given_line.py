@@ -32,16 +32,16 @@ class FenceDepth:
 
 
 def depth_of(
-    posts: PostPlans, rails: RailPlan, pales: PalePlan, footings: FootingPlan
+    posts: PostPlans, rails: RailPlan, pales: PalePlan, footings: FootingPlan, *, corners: bool
 ) -> FenceDepth:
-    """Return how far the fence of a run reaches."""
+    """Return how far the fence of a run reaches. corners : whether its line has any."""
     face = posts.line.depth / 2.0
     thick = rails.section[1] if rails.form == RailForm.FACE else 0.0
     pale_front = face + thick + pales.thickness
     hole = footings.hole
-    # an edge of a square hole turns outward at corners
-    half = hole.diameter / 2.0 if isinstance(hole, RoundHole) else math.hypot(
-        hole.width, hole.depth) / 2.0  # fmt: skip
+    half = hole.diameter / 2.0 if isinstance(hole, RoundHole) else hole.depth / 2.0
+    if corners and not isinstance(hole, RoundHole):  # an edge of it turns outward there
+        half = math.hypot(hole.width, hole.depth) / 2.0
     front, back = pale_front, face
     for plan in (posts.line, posts.end, posts.corner, posts.gate):
         over = (plan.cap.size[1] - plan.depth) / 2.0 if plan.cap else 0.0

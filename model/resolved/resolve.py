@@ -202,7 +202,7 @@ def _resolve_run(
     shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
     posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales, shoulder)
     footings = _footing_plan(tables.footings)
-    behind = offset_of(run, depth_of(posts, rails, pales, footings))
+    behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
     if found is None:
         return None, problems

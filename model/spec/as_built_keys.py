@@ -14,8 +14,8 @@ class Measured(Table):
 
     post: str = Field(max_length=20, description="label of a post, as A03")
     along: Length | None = Field(
-        None, description="how far beyond its planned place it stands, as chainage goes; before it "
-        "where negative",
+        None, description="how far beyond its planned place it stands, as chainage goes, at a "
+        "corner along the leg before it; before its place where negative",
     )  # fmt: skip
     across: Length | None = Field(
         None,

@@ -11,6 +11,8 @@ from palewright.export.drawing.views.table_views import notes_view, table_view
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.side_ground import Side
+from palewright.model.order.fence_figures import finish_name
+from palewright.model.parts.members import PALE
 
 from .brief import ELEVATION_SIDES, Brief, Groups, elevations, fitted_plan
 
@@ -71,7 +73,8 @@ def _notes(brief: Brief) -> View:
             "posts."
         )
     finish = plain(fence.job.project.finish)
-    notes.append(f"Finish: {finish}." if finish else "Finish: treated timber, natural colour.")
+    drawn = finish_name(PALE, fence.job.finishes)
+    notes.append(f"Finish: {finish}." if finish else f"Finish of the pales: {drawn}.")
     swings = {opening.spec.swing for layout in fence.layouts for opening in layout.openings}
     if "out" in swings:
         notes.append("Gates marked so open towards the front; not over a road or a footway.")

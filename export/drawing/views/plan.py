@@ -73,6 +73,9 @@ def block_plan(fence: FenceModel, draft: Draft) -> View:
     placer = Placer(draft)
     things = list(site_things(fence, draft))
     for layout in fence.layouts:
+        if layout.run.given and layout.run.line_is.startswith("boundary"):
+            closed = layout.run.line.closed
+            things.append(Line.through(layout.run.given, layers.PARCEL, closed=closed))
         for stretch in layout.stretches:
             frame = stretch.leg.frame
             ends = [frame.point((x, 0.0, 0.0))[:2] for x in (stretch.first.x, stretch.last.x)]
@@ -108,6 +111,8 @@ def _keep_fence_clear(layout: RunLayout, placer: Placer) -> None:
 
 def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
     """Yield what to know of a setting-out plan."""
+    if fence.job.planned:
+        yield "as built: the posts are where they were measured; see the as-built lists"
     yield from _about_origin(fence, draft)
     yield from lines_given(fence, draft)
     if any(too_short(leg, draft) for layout in fence.layouts for leg in layout.legs):

@@ -165,8 +165,14 @@ def until(page: Any, condition: str, seconds: float = 60.0) -> None:
 
 
 def shot(page: Any) -> np.ndarray:
+    """Return what the view shows, once two pictures agree: a busy browser presents frames late."""
     still(page)
-    data = page.locator("#view").screenshot()
+    data, before = page.locator("#view").screenshot(), b""
+    for _ in range(20):
+        if data == before:
+            break
+        page.wait_for_timeout(100)
+        data, before = page.locator("#view").screenshot(), data
     with Image.open(io.BytesIO(data)) as image:
         return np.asarray(image.convert("RGB")).astype(int)
 

@@ -128,7 +128,7 @@ def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     else:
         fence = sound_fence(spec, prices)
     built = Product(fence)
-    as_built = as_built_tables(built.fence)
+    as_built = as_built_tables(fence) if table is None or table in BUILT else {}
     if table in BUILT and table not in as_built:
         raise OutputError(f"{spec}: has no {'[[cut]]' if table == BUILT[-1] else '[[measured]]'}")
     texts = []

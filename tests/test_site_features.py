@@ -381,3 +381,16 @@ def test_a_straight_fence_comes_as_near_to_its_boundary_as_its_holes_let_it() ->
         post = fence.layouts[0].posts[0]
         assert post.frame.origin[1] == pytest.approx(reach)
         assert "OVER-BOUNDARY" not in _codes(fence)
+
+
+@pytest.mark.parametrize(("front", "words"), [("right", ""), ("left", "no bay is short enough")])
+def test_a_curve_beside_its_boundary_keeps_its_bays_or_says_why_not(front: str, words: str) -> None:
+    curve = {"at": [8000, 0], "through": [4000, 1500]}
+    run = {"points": [[0, 0], curve, [9000, 6000]], "front": front,
+           "line_is": "boundary in front", "inset": 300 if front == "left" else 0}  # fmt: skip
+    spec = {"run": [run], "posts": {"bay": 600}}
+    job = resolve(SpecTables.model_validate(spec))
+    assert [words in problem.message for problem in job.problems] == ([True] if words else [])
+    for layout in [] if words else fence_of(spec).layouts:
+        for stretch in layout.stretches:
+            assert max(stretch.bays) <= 600 + 1e-6

@@ -80,17 +80,19 @@ def _over_boundary(layout: RunLayout, slack: float) -> Iterator[Finding]:
     ring = [*run.given, run.given[0]] if run.line.closed else list(run.given)
     line = shapely.LineString(ring)
     front = run.line_is == "boundary in front"
+    told: set[str] = set()  # a corner stands at both of its legs
     for number, leg in enumerate(layout.legs):
         for _, post in stations_of_leg(layout, number):
-            if post.footing is None:
+            if post.footing is None or post.label in told:
                 continue
-            shape, radius = hole_shape(layout, post)
+            shape, radius = hole_shape(post)
             spot = line.interpolate(line.project(shapely.Point(post.frame.origin[:2])))
             side = leg.frame.local((spot.x, spot.y, leg.start[2]))[1]
             middle = leg.frame.local(post.frame.origin)[1]
             beyond = side > middle if front else side < middle
             free = float(shapely.distance(shape, line)) - radius
             if beyond or free < -slack or shape.buffer(-slack).intersects(line):
+                told.add(post.label)
                 yield register.OVER_BOUNDARY.at(f"post {post.label}", "over it", "within it")
 
 

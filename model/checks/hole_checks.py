@@ -15,6 +15,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, footed_posts
+from palewright.model.lists.crossings import hole_shape
 
 SHALLOWEST = 450.0
 """Least depth of a post, mm (common practice)."""
@@ -74,16 +75,8 @@ def holes_that_meet(fence: FenceModel) -> Iterator[Finding]:
 
 def _hole_in_plan(post: PlacedPost) -> Any:
     """Return a hole's outline on the site, as a polygon of shapely."""
-    import shapely
-
-    assert post.footing is not None
-    hole = post.footing.hole
-    if isinstance(hole, RoundHole):
-        return shapely.Point(post.frame.origin[:2]).buffer(hole.diameter / 2.0, quad_segs=16)
-    w, d = hole.width / 2.0, hole.depth / 2.0
-    return shapely.Polygon(
-        post.frame.point((x, y, 0.0))[:2] for x, y in ((-w, -d), (w, -d), (w, d), (-w, d))
-    )
+    shape, radius = hole_shape(post)
+    return shape.buffer(radius, quad_segs=16) if radius else shape
 
 
 def _across(layout: RunLayout) -> float:

@@ -67,7 +67,7 @@ def _lost_posts(
     apart = run.posts.line.width
     for spot in run.set_posts:
         leg, x = leg_at(run.line.legs, spot.distance)
-        there = any(abs(mark.x - x) < SAME for marks in fixed[leg : leg + 1] for mark in marks)
+        there = any(abs(mark.x - x) < SAME for mark in fixed[leg])
         free = any(n == leg and a + apart < x < b - apart for n, a, b in parts)
         if not there and not free:
             text = "is in a gate or a gap, or in a post that stands there anyway"

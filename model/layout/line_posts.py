@@ -7,7 +7,6 @@ from collections.abc import Iterator
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import RoundHole
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.zones import Zone
 
@@ -55,13 +54,11 @@ def _between(run: RunJob, leg: int, start: float, end: float) -> tuple[float, ..
 
 
 def _room(run: RunJob, leg: int, start: float, end: float) -> Between:
-    hole = run.footings.hole
-    along = hole.diameter if isinstance(hole, RoundHole) else hole.width
     return Between(
         start,
         end,
         run.posts.bay,
-        max(along, run.posts.line.width),
+        max(2.0 * run.footings.half_hole, run.posts.line.width),
         tuple(_closed(run.zones[leg] if run.zones else (), start, end)),
     )
 

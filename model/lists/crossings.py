@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Hole, RoundHole
+from palewright.model.geometry.shapes import RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.site.features import Feature, bounds_near, leg_box, shape_of
@@ -89,7 +89,7 @@ def _holes(fence: FenceModel) -> list[_Holes]:
     for layout in fence.layouts:
         for post in layout.posts:
             if post.footing is not None:
-                shape, radius = hole_shape(layout, post)
+                shape, radius = hole_shape(post)
                 by_radius.setdefault(radius, []).append((shape, post.label))
     return [
         _Holes(radius, shapely.STRtree([shape for shape, _ in holes]),
@@ -104,11 +104,15 @@ def _nearest(feature: Feature, holes: _Holes) -> tuple[float, str]:
     return float(away[0]) - holes.radius, holes.labels[int(min(found))]
 
 
-def hole_shape(layout: RunLayout, post: PlacedPost) -> tuple[Geometry, float]:
-    """Return a square hole in plan, or the middle of a round one and its radius."""
+def hole_shape(post: PlacedPost) -> tuple[Geometry, float]:
+    """Return the hole of a post in plan: a square one, or the middle of a round one and its radius.
+
+    The post must be set in the ground.
+    """
     import shapely
 
-    hole: Hole = layout.run.footings.hole
+    assert post.footing is not None
+    hole = post.footing.hole
     if isinstance(hole, RoundHole):
         return shapely.Point(post.frame.origin[:2]), hole.diameter / 2.0
     w, d = hole.width / 2.0, hole.depth / 2.0

@@ -16,7 +16,9 @@ from palewright.model.spec.spec_tables import Run
 
 from .job import FootingPlan, PalePlan, PostPlans, RailPlan
 from .sites import LineFaults, line_problems
-from .words import RailForm
+
+FINEST = 8.0
+"""A curve is cut no finer for the bays beside it, in parts of the largest bay."""
 
 
 @dataclass(frozen=True)
@@ -35,9 +37,8 @@ def depth_of(
     posts: PostPlans, rails: RailPlan, pales: PalePlan, footings: FootingPlan, *, corners: bool
 ) -> FenceDepth:
     """Return how far the fence of a run reaches. corners : whether its line has any."""
-    face = posts.line.depth / 2.0
-    thick = rails.section[1] if rails.form == RailForm.FACE else 0.0
-    pale_front = face + thick + pales.thickness
+    face = posts.face
+    pale_front = face + rails.before_posts + pales.thickness
     hole = footings.hole
     half = hole.diameter / 2.0 if isinstance(hole, RoundHole) else hole.depth / 2.0
     if corners and not isinstance(hole, RoundHole):  # an edge of it turns outward there
@@ -121,7 +122,7 @@ def line_beside(
     left : to the left of its way, mm.
     """
     bay = posts.bay
-    while True:
+    while bay * FINEST > posts.bay:
         cut = in_chords(nodes, closed=ring, bay=bay, offset=posts.curve_offset)
         problems = line_problems(cut, ring, told)
         if left == 0.0 or problems:
@@ -130,7 +131,9 @@ def line_beside(
         over = _longest_chord(moved, ring) / posts.bay
         if problems or over <= 1.0 + 1e-9:
             return moved, carried, problems or line_problems(moved, ring, told)
-        bay /= over  # on the outside of a curve chords are longer
+        bay /= max(over, 1.02)  # on the outside of a curve chords are longer
+    text = "on the curve no bay is short enough for a fence so far beside the line that is given"
+    return cut, None, [told.whole(text)]
 
 
 def _longest_chord(cut: Chords, ring: bool) -> float:

@@ -61,6 +61,11 @@ class PostPlans:
     corner: PostPlan
     gate: PostPlan
 
+    @property
+    def face(self) -> float:
+        """Distance of all front faces from the line, mm."""
+        return self.line.depth / 2.0
+
 
 @dataclass(frozen=True)
 class RailPlan:
@@ -75,6 +80,11 @@ class RailPlan:
     joints: Literal["fewest", "least timber"]
     corners: Literal["mitre", "butt"]
     bolt: str
+
+    @property
+    def before_posts(self) -> float:
+        """How far the rails stand out before the posts' faces, mm."""
+        return self.section[1] if self.form == RailForm.FACE else 0.0
 
 
 @dataclass(frozen=True)
@@ -263,13 +273,12 @@ class RunJob:
     @property
     def face(self) -> float:
         """Distance of the posts' front faces from the line, mm."""
-        return self.posts.line.depth / 2.0
+        return self.posts.face
 
     @property
     def pale_back(self) -> float:
         """Distance of the pales' backs from the line, to the front, mm."""
-        thickness = self.rails.section[1] if self.rails.form == RailForm.FACE else 0.0
-        return self.face + thickness
+        return self.face + self.rails.before_posts
 
     @property
     def pale_front(self) -> float:

@@ -9,7 +9,7 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.site.features import Feature, shape_of
+from palewright.model.site.features import Feature, bounds_near, bounds_of, leg_box, shape_of
 
 from .elevation import GROUND_PAST, elevation_name
 from .front import Front
@@ -28,13 +28,14 @@ def standing_now(fence: FenceModel, front: Front) -> list[tuple[Feature, float, 
     """Return what stands along a front before the work, and from where to where, mm."""
     import shapely  # only sites with features ask
 
+    upright = [one for one in fence.job.features if one.kind in UPRIGHT and len(one.points) > 1]
+    bounds = bounds_of(upright)
     things = []
-    for feature in fence.job.features:
-        if feature.kind not in UPRIGHT or len(feature.points) < 2:
-            continue
-        band = shape_of(feature).buffer(ALONG + feature.width / 2.0, cap_style="flat")
-        for number in front.legs:
-            leg = front.layout.legs[number]
+    for number in front.legs:
+        leg = front.layout.legs[number]
+        for near in bounds_near(bounds, leg_box(leg), ALONG):
+            feature = upright[near]
+            band = shape_of(feature).buffer(ALONG + feature.width / 2.0, cap_style="flat")
             line = shapely.LineString([leg.start[:2], leg.end[:2]])
             for part in shapely.get_parts(line.intersection(band)):
                 xs = [leg.frame.local((x, y, leg.start[2]))[0]

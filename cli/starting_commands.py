@@ -130,7 +130,6 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
     from palewright.export.papers.survey_text import survey_text
     from palewright.model.survey.points_and_lines import Asked, SurveyError
     from palewright.model.survey.survey_files import read_survey
-    from palewright.reading import read_walked
 
     close = _length("--tolerance", tolerance, over=0.0)
     straight = _length("--straight", told.pop("straight") or "")
@@ -140,7 +139,11 @@ def survey(file: Path, line: str, tolerance: str, out: Path | None, **told: str 
         told[key] or "" for key in ("crs", "columns", "named_by", "layer")
     )
     asked = Asked(told["units"], crs, close, columns, named_by, layer=layer)
-    walked = read_walked(file)
+    walked = None
+    if file.suffix.lower() == ".toml":
+        from palewright.reading import read_walked  # it brings all that reads specs
+
+        walked = read_walked(file)
     if walked is None:
         walked = read_survey(file, asked), ""
     read, title = walked

@@ -17,9 +17,10 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.scales import Scale
 from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.draft.view import Line, Text
+from palewright.export.drawing.draft.view import Dimension, Line, Text
+from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.existing import existing_elevation
-from palewright.export.drawing.views.front import fronts_of
+from palewright.export.drawing.views.front import fronts_of, parts_of_front
 from palewright.export.drawing.views.plan import block_plan, setting_out_plan
 from palewright.export.models.things import thing_meshes
 from palewright.model.checks.building_checks import check
@@ -394,3 +395,19 @@ def test_a_curve_beside_its_boundary_keeps_its_bays_or_says_why_not(front: str, 
     for layout in [] if words else fence_of(spec).layouts:
         for stretch in layout.stretches:
             assert max(stretch.bays) <= 600 + 1e-6
+
+
+def test_elevations_show_no_hole_under_posts_that_are_kept() -> None:
+    run = {"points": [[0, 0], [1500, 0]]}
+    kept = [{"at": 0, "kept": True}, {"at": 1500, "kept": True}]
+    lowest = []
+    for fixed in ([], kept):
+        fence = fence_of({"run": [{**run, "fixed": fixed}]})
+        (front,) = fronts_of(fence.layouts[0])
+        (part,) = parts_of_front(0, front, 15_000.0)
+        view = elevation(fence, part, Draft(Scale(50, "1:50"), Style()))
+        bases = [item.base[1] for item in view.items
+                 if isinstance(item, Dimension) and item.degrees == 0.0]  # fmt: skip
+        lowest.append(max(bases))
+    dug, stands = lowest
+    assert stands - dug == pytest.approx(650)  # the depth of the holes

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -84,12 +85,12 @@ def _solid(feature: Feature, area: Polygon, fence: FenceModel) -> ThingMesh:
         ring = shapely.get_coordinates(shapely.orient_polygons(triangle))[:3].tolist()
         points += ((x, y, high) for x, y in ring)
         faces.append(face)
-    for ring in shapely.get_coordinates(shapely.orient_polygons(area).exterior)[None]:
-        for (ax, ay), (bx, by) in zip(ring[:-1].tolist(), ring[1:].tolist(), strict=True):
-            face += 1
-            a, b, c, d = (ax, ay, low), (bx, by, low), (bx, by, high), (ax, ay, high)
-            points += (a, b, c, a, c, d)
-            faces += [face, face]
+    ring = shapely.get_coordinates(shapely.orient_polygons(area).exterior).tolist()
+    for (ax, ay), (bx, by) in pairwise(ring):
+        face += 1
+        a, b, c, d = (ax, ay, low), (bx, by, low), (bx, by, high), (ax, ay, high)
+        points += (a, b, c, a, c, d)
+        faces += [face, face]
     return ThingMesh(
         feature,
         FINISHES.get(feature.kind, MARKED),

@@ -151,23 +151,33 @@ def _by_finish(built: Product) -> dict[Finish, Parts]:
             np.concatenate(faces),
             np.concatenate(planes),
         )
+    things: dict[Finish, list[Parts]] = {}
     for thing in thing_meshes(built.fence):
         plane = np.tile((0.0, 0.0, 1.0, thing.ground), (len(thing.points), 1))
         parts = (thing.points, thing.triangles, thing.faces, plane)
-        known = result.get(thing.finish)
-        result[thing.finish] = parts if known is None else _added(known, parts)
+        things.setdefault(thing.finish, []).append(parts)
+    for finish, several in things.items():
+        known = [result[finish]] if finish in result else []
+        result[finish] = _joined([*known, *several])
     return result
 
 
-def _added(one: Parts, other: Parts) -> Parts:
-    """Return two sets of triangles as one."""
+def _joined(several: list[Parts]) -> Parts:
+    """Return several sets of triangles as one."""
     import numpy as np
 
+    triangles, faces = [], []
+    base = face_base = 0
+    for points, corners, owners, _ in several:
+        triangles.append(corners + base)
+        faces.append(owners + face_base)
+        base += len(points)
+        face_base += int(owners.max()) + 1
     return (
-        np.concatenate([one[0], other[0]]),
-        np.concatenate([one[1], other[1] + len(one[0])]),
-        np.concatenate([one[2], other[2] + int(one[2].max()) + 1]),
-        np.concatenate([one[3], other[3]]),
+        np.concatenate([one[0] for one in several]),
+        np.concatenate(triangles),
+        np.concatenate(faces),
+        np.concatenate([one[3] for one in several]),
     )
 
 

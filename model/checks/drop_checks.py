@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from palewright.model.basis import site_kinds
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
+from palewright.model.geometry.frames import Point
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.layout.side_ground import Side, ground_beside, sides_apart
 from palewright.model.site.site_line import level_at
@@ -35,10 +36,18 @@ def _drops(layout: RunLayout) -> Iterator[tuple[float, float]]:
     sides: tuple[Side, Side] = ("back", "front")
     for number, leg in enumerate(layout.legs):
         back, front = (ground_beside(layout, number, (0.0, leg.length), side) for side in sides)
+        tables = [(side, _by_place(side)) for side in (back, front)]
         for x in sorted({x for x, _ in (*back, *front)}):
             # a side may end in a step: before it and after it
-            at = [[z for place, z in side if place == x] or [level_at(side, x)]
-                  for side in (back, front)]  # fmt: skip
+            at = [known.get(x) or [level_at(side, x)] for side, known in tables]
             place = layout.run.line.chainage(leg.before + x)
             yield max(at[0]) - min(at[1]), place
             yield min(at[0]) - max(at[1]), place
+
+
+def _by_place(side: tuple[Point, ...]) -> dict[float, list[float]]:
+    """Return the levels of a side by their places."""
+    levels: dict[float, list[float]] = {}
+    for x, z in side:
+        levels.setdefault(x, []).append(z)
+    return levels

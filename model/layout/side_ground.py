@@ -6,7 +6,7 @@ from typing import Literal
 
 from palewright.model.geometry.frames import Point
 from palewright.model.resolved.job import RunJob
-from palewright.model.site.site_line import level_at
+from palewright.model.site.site_line import profile_between
 
 from .run_layout import RunLayout
 
@@ -49,8 +49,7 @@ def ground_beside(
     low, high = max(x0, own[0][0]), min(x1, own[-1][0])
     if low > high:
         return leg.ground_between(x0, x1)
-    inside = [point for point in own if low < point[0] < high]
-    points = [(low, level_at(own, low)), *inside, (high, level_at(own, high))]
+    points = [*profile_between(own, low, high)]
     if x0 < low:
         points = [*leg.ground_between(x0, low), *points]
     if x1 > high:

@@ -151,7 +151,7 @@ def _figure(run: Run, turns: list[float | None], place: KeyPath) -> Walked | Pro
                 "degrees; round a closed line they make 360",
             )  # fmt: skip
         used = list(evened)
-    legs = _ways(run, used, start)
+    legs = _ways(run, used)
     bearings = any(leg.bearing is not None for leg in run.leg)
     told_turns = tuple(turns)
     if not run.closed or run.leg[last].length is None:
@@ -175,7 +175,7 @@ def _figure(run: Run, turns: list[float | None], place: KeyPath) -> Walked | Pro
     )  # fmt: skip
 
 
-def _ways(run: Run, turns: Sequence[float | None], start: complex) -> list[complex]:
+def _ways(run: Run, turns: Sequence[float | None]) -> list[complex]:
     """Return east and north of each leg that was measured."""
     ways: list[complex] = []
     bearing = 0.0

@@ -34,7 +34,7 @@ def walked_survey(file: str, job: Job) -> Survey | None:
         closed = run.line.closed
         kind = f"{len(walked.legs)} legs"
         lines.append(SurveyLine(run.called, run.called, kind, walked.nodes, closed))
-        marks += _marks(walked, letter, closed=closed, feet=feet)
+        marks += _marks(walked, letter, feet=feet)
         notes += _notes(run, walked)
     north = all(walked.bearings for _, walked in runs)
     sketch = Sketch(tuple(marks), north, "no bearing was measured: up is the first leg", feet=feet)
@@ -48,7 +48,7 @@ def _notes(run: RunJob, walked: Walked) -> Iterator[str]:
         yield f"{run.called}: no more measured than needed, so that nothing is checked"
 
 
-def _marks(walked: Walked, letter: str, *, closed: bool, feet: bool) -> Iterator[SketchMark]:
+def _marks(walked: Walked, letter: str, *, feet: bool) -> Iterator[SketchMark]:
     """Yield what was measured of each leg and of the corner that it starts at."""
     nodes = walked.nodes
     count = len(nodes)

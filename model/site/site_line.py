@@ -65,8 +65,7 @@ class Leg:
 
     def ground_between(self, x0: float, x1: float) -> tuple[Point, ...]:
         """Return the ground from x0 to x1 as (x, z) points, mm."""
-        inside = [point for point in self.profile if x0 < point[0] < x1]
-        return (x0, self.ground(x0)), *inside, (x1, self.ground(x1))
+        return profile_between(self.profile, x0, x1)
 
     def highest(self, x0: float, x1: float) -> float:
         """Return the highest ground between two places, over the leg's start, mm."""
@@ -90,6 +89,18 @@ def level_at(profile: tuple[Point, ...], x: float) -> float:
     number = bisect_right(profile, x, key=lambda point: point[0])
     (x0, z0), (x1, z1) = profile[number - 1], profile[number]
     return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
+
+
+def profile_between(profile: tuple[Point, ...], x0: float, x1: float) -> tuple[Point, ...]:
+    """Return a profile of (x, level) points in order from x0 to x1, with its levels at both.
+
+    >>> profile_between(((0.0, 0.0), (10.0, 5.0), (20.0, 5.0)), 4.0, 12.0)
+    ((4.0, 2.0), (10.0, 5.0), (12.0, 5.0))
+    """
+    first = bisect_right(profile, x0, key=lambda point: point[0])
+    last = bisect_left(profile, x1, key=lambda point: point[0])
+    ends = (x0, level_at(profile, x0)), (x1, level_at(profile, x1))
+    return ends[0], *profile[first:last], ends[1]
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from palewright.model.geometry.frames import Point
 
-from .surface import ON, Surface, edges_of, shapes_of
+from .surface import ON, Surface, edges_of
 
 if TYPE_CHECKING:
     import numpy as np
@@ -61,7 +61,7 @@ def profile_along(surface: Surface, points: tuple[Point, ...]) -> Profile:
     knots = _one_each(np.concatenate(found))
     return Profile(
         tuple((float(x), float(z)) for x, z in knots),
-        _outside(shapes_of(xyz, chosen), knots[:, 0], line, befores),
+        _outside(surface, knots[:, 0], line, befores),
     )
 
 
@@ -124,29 +124,33 @@ def _one_each(found: NDArray[np.float64]) -> NDArray[np.float64]:
     found = found[np.lexsort((found[:, 1], found[:, 0]))]
     if not len(found):
         return found
-    alone: NDArray[np.float64] = found[np.concatenate([[True], np.diff(found[:, 0]) > ON])]
+    alone: NDArray[np.float64] = found[_apart(found[:, 0])]
     return alone
 
 
+def _apart(places: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell of places in order which are no repetition of the one before."""
+    import numpy as np
+
+    return np.concatenate([[True], np.diff(places) > ON])
+
+
 def _outside(
-    triangles: NDArray[np.object_],
+    surface: Surface,
     knots: NDArray[np.float64],
     line: NDArray[np.float64],
     befores: NDArray[np.float64],
 ) -> tuple[Point, ...]:
     """Return the parts of a line whose middles are on no triangle, joined where they meet."""
     import numpy as np
-    import shapely
 
     ticks = np.unique(np.concatenate([befores, knots]))
-    ticks = ticks[np.concatenate([[True], np.diff(ticks) > ON])]
+    ticks = ticks[_apart(ticks)]
     middles = (ticks[:-1] + ticks[1:]) / 2.0
     leg = np.clip(np.searchsorted(befores, middles, side="right") - 1, 0, len(line) - 2)
     share = (middles - befores[leg]) / (befores[leg + 1] - befores[leg])
     places = line[leg] + share[:, None] * (line[leg + 1] - line[leg])
-    tree = shapely.STRtree(triangles)
-    on = np.zeros(len(places), dtype=bool)
-    on[tree.query(shapely.points(places), predicate="dwithin", distance=ON)[0]] = True
+    on = np.isfinite(surface.levels_at(places))
     parts: list[list[float]] = []
     for number in np.flatnonzero(~on):
         a, b = float(ticks[number]), float(ticks[number + 1])

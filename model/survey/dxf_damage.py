@@ -64,8 +64,8 @@ class Damage:
         self.start = -1
         self.lost.append("POLYLINE" if ours else name.decode("ascii", "replace"))
 
-    def close(self, name: bytes, parts: list[bytes], section: bytes) -> None:
-        """End a drawing that does not end; name : of the last thing; section : that is open."""
+    def close(self, parts: list[bytes], section: bytes) -> None:
+        """End a drawing that does not end; section : that is open."""
         self.early = True
         if parts and not parts[-1].endswith(b"\n"):
             parts.append(b"\n")

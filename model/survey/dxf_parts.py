@@ -86,7 +86,7 @@ def lean(data: bytes, file: str, damage: Damage | None = None) -> bytes:
             wanted = section not in DROPPED
             section = b""
     if name != b"EOF":
-        damage.close(name, parts, section)
+        damage.close(parts, section)
     return b"".join(parts)
 
 

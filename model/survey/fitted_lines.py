@@ -8,6 +8,7 @@ import math
 from palewright.model.geometry.curves import Arc
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.site.path import Node
+from palewright.model.site.site_line import turn_between
 
 from .curve_search import STRAIGHTS_FOR_ARC, ArcLimits, ShotSpan, shot_spans
 from .tangent_chains import SmoothPiece, chained
@@ -127,8 +128,7 @@ def _with_arcs(
 
 def _turn(a: Point, b: Point, c: Point) -> float:
     """Return the bend at b on the way from a to c, degrees, to the left positive."""
-    turn = math.atan2(c[1] - b[1], c[0] - b[0]) - math.atan2(b[1] - a[1], b[0] - a[0])
-    return math.degrees((turn + math.pi) % math.tau - math.pi)
+    return turn_between((b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1]))
 
 
 def _cuts(around: tuple[Node, ...], kept: list[int], limits: ArcLimits, closed: bool) -> list[int]:

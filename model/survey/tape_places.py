@@ -35,10 +35,11 @@ def placed(source: TapeFile, plan: Sequence[Measurement], known: Places) -> dict
     names = dict.fromkeys(name for one in plan for name in names_of(one))
     if len(names) > MOST_PLACES:
         raise source.wrong("lengths", f"has more than {MOST_PLACES} points")
+    about = {name: [one for one in plan if name in names_of(one)] for name in names}
     left = [name for name in names if name not in places]
     while left:
         for name in left:
-            at = _place(source, plan, name, places)
+            at = _place(source, about[name], name, places)
             if at is not None:
                 places[name] = at
                 left.remove(name)
@@ -52,11 +53,11 @@ def placed(source: TapeFile, plan: Sequence[Measurement], known: Places) -> dict
 
 
 def _place(
-    source: TapeFile, plan: Sequence[Measurement], name: str, places: Places
+    source: TapeFile, about: Sequence[Measurement], name: str, places: Places
 ) -> complex | None:
-    """Return about where a point is, None while too little of it is known."""
-    own = [one for one in plan if name in names_of(one)
-           and all(other in places for other in names_of(one) if other != name)]  # fmt: skip
+    """Return about where a point is, None while too little is known. about : measurements of it."""
+    own = [one for one in about
+           if all(other in places for other in names_of(one) if other != name)]  # fmt: skip
     at: list[complex] = []
     for pair in itertools.combinations(own[:MOST_TRIED], 2):
         at = [place for place in _meetings(name, pair, places) if cmath.isfinite(place)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
@@ -170,8 +170,7 @@ def _places(said: str, spot: tuple[float, float], draft: Draft) -> list[Text]:
 
 
 def _moved(mark: SketchMark, x0: float, y0: float) -> SketchMark:
-    at = tuple((x - x0, y - y0) for x, y in mark.at)
-    return SketchMark(mark.kind, at, mark.said, mark.name, mark.doubt)
+    return replace(mark, at=tuple((x - x0, y - y0) for x, y in mark.at))
 
 
 def _notes(survey: Survey, sketch: Sketch, crowded: Sequence[str]) -> list[str]:

@@ -11,8 +11,6 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import RoundHole
-from palewright.model.layout.footings import footing_of
 from palewright.model.layout.heights import heights
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.side_ground import Side, sides_apart
@@ -149,7 +147,7 @@ def elevation_name(front: Front) -> str:
 def _hole_bottom(front: Front, post: PlacedPost) -> float:
     """Return the level of the bottom of a post's hole in the front, mm."""
     ground = post.frame.origin[2] - front.datum
-    if post.kind == PostRole.WALL:
+    if post.footing is None:
         return ground
     return ground - post.plan.embedment - front.layout.run.footings.bed
 
@@ -249,10 +247,9 @@ def _words_at_end(shown: Elevation) -> tuple[float, list[float]]:
     """
     at_end = shown.front.ground_at(shown.span[1])
     post = shown.stations[-1][1]
-    buried = not shown.overall and post.kind != PostRole.WALL
-    hole = footing_of(shown.front.layout.run, post.plan).hole
-    size = hole.diameter if isinstance(hole, RoundHole) else hole.width
-    past = max(0.0, shown.stations[-1][0] + size / 2.0 - shown.span[1]) if buried else 0.0
+    buried = not shown.overall and post.footing is not None
+    half = shown.front.layout.run.footings.half_hole
+    past = max(0.0, shown.stations[-1][0] + half - shown.span[1]) if buried else 0.0
     return past, [at_end, at_end + 1.2 * shown.draft.n]
 
 

@@ -18,7 +18,7 @@ from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, given_levels
 from palewright.model.parts.members import Member
-from palewright.model.site.site_line import level_at
+from palewright.model.site.site_line import level_at, profile_between
 
 from .members_shown import FAR
 
@@ -87,8 +87,7 @@ class Front:
         low, high = max(0.0, own[0][0]), min(self.length, own[-1][0])
         if low >= high:
             return ()
-        inside = [point for point in own if low < point[0] < high]
-        return (low, level_at(own, low)), *inside, (high, level_at(own, high))
+        return profile_between(own, low, high)
 
     @property
     def level(self) -> bool:

@@ -9,7 +9,7 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Item, Line, Text
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.layout.side_ground import Side
-from palewright.model.site.site_line import level_at
+from palewright.model.site.site_line import profile_between
 
 from .front import Front
 
@@ -33,9 +33,7 @@ def sides_shown(front: Front, span: Point) -> list[tuple[str, tuple[Point, ...]]
         if not ground or ground[-1][0] <= left or ground[0][0] >= right:
             continue
         low, high = max(left, ground[0][0]), min(right, ground[-1][0])
-        inside = [point for point in ground if low < point[0] < high]
-        ends = (low, level_at(ground, low)), (high, level_at(ground, high))
-        shown.append((words, (ends[0], *inside, ends[1])))
+        shown.append((words, profile_between(ground, low, high)))
     return shown
 
 

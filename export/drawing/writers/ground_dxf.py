@@ -6,11 +6,10 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.style import Style
 from palewright.model.basis.errors import OutputError
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.frames import Vector
 from palewright.model.site.contours import contours, suited_step
 
 from .dxf import fixed_meta_data, new_document, written
-from .site_dxf import METRE, add_fence_line
+from .site_dxf import METRE, add_fence_line, on_site
 
 
 def write_ground_dxf(fence: FenceModel) -> bytes:
@@ -31,15 +30,11 @@ def write_ground_dxf(fence: FenceModel) -> bytes:
             "(survey.ground_as)"
         )
 
-    def site(point: Vector) -> Vector:
-        x, y, z = (a + b for a, b in zip(point, job.origin, strict=True))
-        return x / METRE, y / METRE, z / METRE
-
     with fixed_meta_data():
         doc = new_document("R2018", job.project.name, Style(), set())
         doc.units = units.M
         model = doc.modelspace()
-        corners = [site(point) for point in surface.points]
+        corners = [on_site(point, job.origin) for point in surface.points]
         for triangle in surface.triangles:
             a, b, c = (corners[number] for number in triangle)
             model.add_3dface((a, b, c, c), dxfattribs={"layer": layers.TRIANGLES.name})
@@ -48,7 +43,7 @@ def write_ground_dxf(fence: FenceModel) -> bytes:
             model.add_polyline3d(line, dxfattribs={"layer": layers.BREAKS.name})
         step = suited_step(surface) if job.contours is None else job.contours
         for contour in contours(surface, step, job.origin[2]):
-            flat = [site((x, y, 0.0))[:2] for x, y in contour.points]
+            flat = [on_site((x, y, 0.0), job.origin)[:2] for x, y in contour.points]
             layer = layers.INDEX_CONTOUR if contour.index else layers.CONTOUR
             attributes = {"layer": layer.name, "elevation": contour.level / METRE}
             model.add_lwpolyline(flat, close=contour.closed, dxfattribs=attributes)

@@ -45,20 +45,20 @@ def write_site_dxf(fence: FenceModel) -> bytes:
             for post in layout.posts:
                 station = stations[post.label]
                 _post(
-                    model, station, [_site((*corner, 0.0), origin)[:2] for corner in post.corners]
+                    model, station, [on_site((*corner, 0.0), origin)[:2] for corner in post.corners]
                 )
             _gates(model, layout, origin)
         code = re.fullmatch(r"EPSG:(\d+)", fence.job.crs, re.IGNORECASE)
         if code:
             data: Any = model.new_geodata()
-            east, north, _ = _site((0.0, 0.0, 0.0), origin)
+            east, north, _ = on_site((0.0, 0.0, 0.0), origin)
             data.setup_local_grid(
                 design_point=(east, north), reference_point=(east, north), crs=_grid(code[1])
             )
         return written(doc)
 
 
-def _site(point: Vector, origin: Vector) -> Vector:
+def on_site(point: Vector, origin: Vector) -> Vector:
     """Return a point of the model in site coordinates, m."""
     x, y, z = (a + b for a, b in zip(point, origin, strict=True))
     return x / METRE, y / METRE, z / METRE
@@ -70,9 +70,9 @@ def add_fence_line(model: BaseLayout, layout: RunLayout, origin: Vector) -> None
     for leg in layout.legs:
         for x, z in leg.profile[:-1]:
             east, north, _ = leg.frame.point((x, 0.0, 0.0))
-            corners.append(_site((east, north, leg.start[2] + z), origin))
+            corners.append(on_site((east, north, leg.start[2] + z), origin))
     if not layout.run.line.closed:
-        corners.append(_site(layout.legs[-1].end, origin))
+        corners.append(on_site(layout.legs[-1].end, origin))
     if layout.run.line.turned:
         corners.reverse()
     model.add_polyline3d(
@@ -103,7 +103,7 @@ def _gates(model: BaseLayout, layout: RunLayout, origin: Vector) -> None:
         ends = []
         for x in (opening.start, opening.end):
             east, north, _ = leg.frame.point((x, 0.0, 0.0))
-            ends.append(_site((east, north, leg.start[2] + opening.ground), origin))
+            ends.append(on_site((east, north, leg.start[2] + opening.ground), origin))
         model.add_line(ends[0], ends[1], dxfattribs={"layer": layers.SYMBOLS.name})
 
 

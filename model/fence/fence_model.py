@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from operator import itemgetter
 
+from palewright.model.geometry.frames import Point
 from palewright.model.layout.lay_out import lay_out
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.gates import gate_members
@@ -16,6 +18,9 @@ from palewright.model.parts.pales import pale_members
 from palewright.model.parts.posts import post_members
 from palewright.model.parts.rails import rail_members
 from palewright.model.resolved.job import Job
+
+SQUARE = 10_000.0
+"""Side of the squares of the site by which members near a place are found, mm."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +54,30 @@ class FenceModel:
         for group in groups.values():
             group.sort(key=itemgetter(0))
         return groups
+
+    @cached_property
+    def _by_square(self) -> dict[tuple[int, int], list[tuple[int, Member]]]:
+        """Members with their numbers, by the square of the site that their origins lie in."""
+        squares: dict[tuple[int, int], list[tuple[int, Member]]] = {}
+        for number, member in enumerate(self.members):
+            x, y, _ = member.frame.origin
+            square = (math.floor(x / SQUARE), math.floor(y / SQUARE))
+            squares.setdefault(square, []).append((number, member))
+        return squares
+
+    def around(self, at: Point, reach: float) -> list[Member]:
+        """Return the members whose origins may lie within `reach` of a point in plan (mm), and
+        none farther off than the squares that are asked.
+        """
+        low_x, high_x = (math.floor((at[0] + way) / SQUARE) for way in (-reach, reach))
+        low_y, high_y = (math.floor((at[1] + way) / SQUARE) for way in (-reach, reach))
+        found = [
+            numbered
+            for x in range(low_x, high_x + 1)
+            for y in range(low_y, high_y + 1)
+            for numbered in self._by_square.get((x, y), ())
+        ]
+        return [member for _, member in sorted(found, key=itemgetter(0))]
 
     @cached_property
     def of_post(self) -> dict[tuple[int, str], tuple[Member, ...]]:

@@ -6,8 +6,10 @@ negative y.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
 
 from palewright.model.basis.text import plain
 from palewright.model.basis.units import format_length as mm
@@ -65,6 +67,9 @@ class Opening:
         return plain(self.spec.name) if self.spec.name.strip() else f"gate {self.number + 1}"
 
 
+Placed = TypeVar("Placed", Stretch, Opening)
+
+
 @dataclass(frozen=True)
 class RunLayout:
     """A run with its posts, its stretches and its gates."""
@@ -78,6 +83,23 @@ class RunLayout:
     def legs(self) -> tuple[Leg, ...]:
         """The legs of the run's line."""
         return self.run.line.legs
+
+    @cached_property
+    def stretches_of(self) -> tuple[tuple[Stretch, ...], ...]:
+        """The stretches of each leg, in the order of the run."""
+        return _of_legs(self.stretches, len(self.legs))
+
+    @cached_property
+    def openings_of(self) -> tuple[tuple[Opening, ...], ...]:
+        """The gate openings of each leg, in the order of the run."""
+        return _of_legs(self.openings, len(self.legs))
+
+
+def _of_legs(things: Sequence[Placed], legs: int) -> tuple[tuple[Placed, ...], ...]:
+    groups: list[list[Placed]] = [[] for _ in range(legs)]
+    for thing in things:
+        groups[thing.leg_number].append(thing)
+    return tuple(tuple(group) for group in groups)
 
 
 def place_of(stretch: Stretch, bay: int | None = None) -> str:
@@ -105,11 +127,9 @@ def stations_of_leg(layout: RunLayout, leg_number: int) -> list[tuple[float, Pla
     """Return the posts of a leg from left to right, with their x on the line."""
     places: dict[int, float] = {}
     half = layout.run.posts.gate.width / 2.0
-    for stretch in layout.stretches:
-        if stretch.leg_number == leg_number:
-            places.update(zip(stretch.numbers, stretch.xs, strict=True))
-    for opening in layout.openings:
-        if opening.leg_number == leg_number:
-            places[opening.numbers[0]] = opening.start - half
-            places[opening.numbers[1]] = opening.end + half
+    for stretch in layout.stretches_of[leg_number]:
+        places.update(zip(stretch.numbers, stretch.xs, strict=True))
+    for opening in layout.openings_of[leg_number]:
+        places[opening.numbers[0]] = opening.start - half
+        places[opening.numbers[1]] = opening.end + half
     return [(x, layout.posts[number]) for number, x in sorted(places.items(), key=lambda i: i[1])]

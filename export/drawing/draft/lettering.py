@@ -14,9 +14,15 @@ def text_width(text: str, height: float) -> float:
 
     height : of the capitals. Advances from the font's own metrics.
     """
+    return _width(text) * height
+
+
+@lru_cache(maxsize=4096)
+def _width(text: str) -> float:
+    """Return the width of a text with capitals of height 1; a plan tries one in many places."""
     advances, capitals = _metrics()
     default = advances.get(ord("n"), 0.0)
-    return math.fsum(advances.get(ord(letter), default) for letter in text) / capitals * height
+    return math.fsum(advances.get(ord(letter), default) for letter in text) / capitals
 
 
 def cap_height() -> float:

@@ -69,14 +69,18 @@ class Label:
         """Length of the line of text, mm."""
         return text_width(self.text, self.height)
 
-    def box(self, descent: float = DESCENT) -> tuple[Point, ...]:
-        """Return the corners of the text, from its lower left one anticlockwise."""
+    def box(self, descent: float = DESCENT, grown: float = 0.0) -> tuple[Point, ...]:
+        """Return the corners of the text, from its lower left one anticlockwise.
+
+        grown : mm by which the box is larger all round.
+        """
         cos, sin = cos_sin(self.degrees)
-        low, high = -descent * self.height, self.height
+        left, right = -grown, self.width + grown
+        low, high = -descent * self.height - grown, self.height + grown
         x, y = self.at
         return tuple(
             (x + a * cos - b * sin, y + a * sin + b * cos)
-            for a, b in ((0.0, low), (self.width, low), (self.width, high), (0.0, high))
+            for a, b in ((left, low), (right, low), (right, high), (left, high))
         )
 
 
@@ -181,8 +185,11 @@ def _stroke(
     points: list[Point] = []
     ahead = (*vertices[1:], vertices[0]) if closed else vertices[1:]
     for (x0, y0, bulge), (x1, y1, _) in zip(vertices, ahead, strict=False):
-        edge = Edge((x0 / scale, y0 / scale), (x1 / scale, y1 / scale), bulge)
-        points.extend(edge.points(CURVE))
+        start = x0 / scale, y0 / scale
+        if bulge:
+            points.extend(Edge(start, (x1 / scale, y1 / scale), bulge).points(CURVE))
+        else:
+            points.append(start)
     if not closed:
         x, y, _ = vertices[-1]
         points.append((x / scale, y / scale))

@@ -20,6 +20,9 @@ METRIC = tuple(
 )
 """Full size and reductions of ISO 5455 (from memory)."""
 
+SMALLER = tuple(Scale(n, f"1:{n}") for n in (20000, 50000, 100000))
+"""Reductions in the same steps, for a fence of many kilometres on one sheet."""
+
 PLANNING = tuple(Scale(n, f"1:{n}") for n in (1250, 2500))
 """Scales of the maps that planning authorities ask for; not in ISO 5455."""
 
@@ -31,7 +34,8 @@ ARCHITECTS = tuple(
     for n, text in (
         (1, "FULL SIZE"), (2, '6"'), (4, '3"'), (8, '1 1/2"'), (12, '1"'), (16, '3/4"'),
         (24, '1/2"'), (48, '1/4"'), (96, '1/8"'), (192, '1/16"'), (240, "20"), (480, "40"),
-        (1200, "100"), (2400, "200"), (6000, "500"),
+        (1200, "100"), (2400, "200"), (6000, "500"), (12000, "1000"), (24000, "2000"),
+        (60000, "5000"), (120000, "10000"),
     )
 )  # fmt: skip
 """Inches to the foot, and engineers' feet to the inch (common practice, no source)."""
@@ -39,7 +43,7 @@ ARCHITECTS = tuple(
 
 def scales(units: Units) -> tuple[Scale, ...]:
     """Return the scales of a kind of sheet, the largest first."""
-    return ARCHITECTS if units is Units.FEET else METRIC
+    return ARCHITECTS if units is Units.FEET else (*METRIC, *SMALLER)
 
 
 def scale_for(size: float, paper: float, units: Units, *, largest: float = 1.0) -> Scale:

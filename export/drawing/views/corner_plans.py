@@ -37,7 +37,8 @@ def corner_plan(fence: FenceModel, run: int, leg_number: int, draft: Draft) -> V
     corner = Frame((*leg.start[:2], leg.start[2]), before.frame.x, before.frame.y)
     levels = _rail_levels(layout, leg_number)
     reach = REACH + layout.run.pale_front
-    near = [member for member in fence.members if member.run == run and _is_near(member, corner)]
+    close = fence.around(leg.start[:2], math.hypot(NEAR, NEAR))
+    near = [member for member in close if member.run == run and _is_near(member, corner)]
     items: list[Item] = []
     for member in near:
         if member.kind in (RAIL, BOLT, BRACKET) and member.leg not in levels:

@@ -22,6 +22,7 @@ from .ground_levels import LevelRow, level_note, level_row
 from .members_shown import FAR, Facing, Window, ground_line, show, wall
 from .post_labels import post_labels
 from .side_lines import side_lines, sides_shown
+from .small_scale import NOTE, outlines, too_small
 from .titles import titled
 
 GROUND_PAST = 18.0
@@ -78,6 +79,11 @@ class Elevation:
         return left - (past if open_start else 0.0), right + (past if open_end else 0.0)
 
     @cached_property
+    def in_outline(self) -> bool:
+        """Whether pales would run into one another at the scale, and outlines are drawn."""
+        return too_small(self.front, self.draft)
+
+    @cached_property
     def deepest(self) -> float:
         """The lowest that is drawn: of the ground, and of the holes unless they are left out."""
         left, right = self.ground_span
@@ -115,10 +121,10 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
         *_hanging_sides(shown),
         *side_lines(shown.front, shown.span, fence.job.origin, draft, _words_at_end(shown)),
     ]
-    notes: list[str] = []
+    notes = [NOTE] if shown.in_outline else []
     if overall:
         items += _height_line(shown)
-        notes = _height_note(shown)
+        notes += _height_note(shown)
     return titled(_title(shown), items, draft, left=shown.span[0], notes=notes)
 
 
@@ -134,7 +140,10 @@ def _title(shown: Elevation) -> str:
     title = f"Elevation {name}, posts {posts}"
     if shown.overall:
         title = f"Proposed elevation {name} from the front, {posts}"
-    return f"{title}, curve laid out flat" if len(front.legs) > 1 else title
+    if len(front.legs) == 1:
+        return title
+    curved = any(front.layout.legs[leg].bent_start for leg in front.legs[1:])
+    return f"{title}, {'curve' if curved else 'slight corners'} laid out flat"
 
 
 def elevation_name(front: Front) -> str:
@@ -153,7 +162,10 @@ def _hole_bottom(front: Front, post: PlacedPost) -> float:
 
 
 def _members(shown: Elevation) -> Iterator[Item]:
-    front, window = shown.front, shown.window
+    front, window, buried = shown.front, shown.window, not shown.overall
+    if shown.in_outline:
+        yield from outlines(front, shown.stations, window, shown.draft, buried=buried)
+        return
     for leg in front.legs:
         low, high = front.reach(leg)
         left, right = max(window.left, low), min(window.right, high)
@@ -162,7 +174,7 @@ def _members(shown: Elevation) -> Iterator[Item]:
         start = front.starts[leg]
         members = members_near(shown.fence, shown.part.run, leg, left - start, right - start)
         facing = Facing(front.view(leg), Window(left=left, right=right), front.ground)
-        yield from show(members, facing, buried=not shown.overall)
+        yield from show(members, facing, buried=buried)
 
 
 def _match_lines(shown: Elevation) -> Iterator[Line]:
@@ -188,10 +200,12 @@ def _walls(shown: Elevation) -> Iterator[Item]:
 
 
 def _widths(shown: Elevation) -> Iterator[Dimension]:
-    """Yield bays and the overall length."""
+    """Yield bays and the overall length; where pales are too close to be drawn, bays are too
+    close to be dimensioned, and the length of the part stands alone.
+    """
     draft, deepest = shown.draft, shown.deepest
     tier = deepest - draft.full(draft.style.first_tier)
-    if not shown.overall:
+    if not shown.overall and not shown.in_outline:
         # from the concrete, so that extension lines do not run over the posts' feet
         bays = level_chain([(x, deepest) for x, _ in shown.stations], tier, draft)
         yield from bays

@@ -1,4 +1,4 @@
-"""A front: what one elevation shows, a leg, or the chords of a curve laid out flat; its parts.
+"""A front: what one elevation shows, a leg, or legs that turn little laid out flat; its parts.
 
 x runs along the front from its start, z up from the ground there.
 """
@@ -21,6 +21,9 @@ from palewright.model.parts.members import Member
 from palewright.model.site.site_line import level_at, profile_between
 
 from .members_shown import FAR
+
+MOST_TURN = 15.0
+"""Legs that turn less than this at a corner are drawn in one elevation, degrees."""
 
 
 @dataclass(frozen=True)
@@ -111,10 +114,9 @@ class Front:
             start = self.starts[leg]
             for _, post in stations_of_leg(self.layout, leg):
                 xs += [start + x for x in post.extent(self.layout.legs[leg])]
-            for stretch in self.layout.stretches:
-                if stretch.leg_number == leg:
-                    row = stretch.row
-                    xs += [start + row.x0, start + row.x1]
+            for stretch in self.layout.stretches_of[leg]:
+                row = stretch.row
+                xs += [start + row.x0, start + row.x1]
         return min(xs), max(xs)
 
     @cached_property
@@ -124,13 +126,11 @@ class Front:
         layout = self.layout
         for x, post in self.stations:
             tops.append((x, post.frame.origin[2] - self.datum + post.full_height))
-        for stretch in layout.stretches:
-            if stretch.leg_number in self.starts:
-                start, rise = self.starts[stretch.leg_number], self.rise(stretch.leg_number)
+        for leg in self.legs:
+            start, rise = self.starts[leg], self.rise(leg)
+            for stretch in layout.stretches_of[leg]:
                 tops += [(start + pale.x, rise + pale.top) for pale in stretch.pales]
-        for opening in layout.openings:
-            if opening.leg_number in self.starts:
-                start, rise = self.starts[opening.leg_number], self.rise(opening.leg_number)
+            for opening in layout.openings_of[leg]:
                 top = rise + opening.base + layout.run.height
                 tops += [(start + opening.start, top), (start + opening.end, top)]
         return tuple(sorted(tops))
@@ -143,15 +143,26 @@ class Front:
         return max(near) if near else min(self.tops, key=lambda top: abs(top[0] - x))[1]
 
 
-def fronts_of(layout: RunLayout) -> tuple[Front, ...]:
-    """Return the fronts of a run: its legs, with those joined that a curve was cut into."""
+def fronts_of(layout: RunLayout, most_turn: float = MOST_TURN) -> tuple[Front, ...]:
+    """Return the fronts of a run: its legs, with those joined that a curve was cut into, and
+    those that meet in a slight corner on one post.
+
+    most_turn : degrees from which on the legs at a corner are fronts of their own.
+    """
     groups: list[list[int]] = []
     for number, leg in enumerate(layout.legs):
-        if leg.bent_start and groups:
+        slight = abs(leg.turn_start) < most_turn and _share_post(layout, number)
+        if groups and (leg.bent_start or slight):
             groups[-1].append(number)
         else:
             groups.append([number])
     return tuple(Front(layout, number, tuple(group)) for number, group in enumerate(groups, 1))
+
+
+def _share_post(layout: RunLayout, leg: int) -> bool:
+    """Tell whether a leg and the one before it stand on one post where they meet."""
+    last, first = stations_of_leg(layout, leg - 1)[-1:], stations_of_leg(layout, leg)[:1]
+    return [post.label for _, post in last] == [post.label for _, post in first]
 
 
 Stations = tuple[tuple[float, PlacedPost], ...]

@@ -88,16 +88,20 @@ def show(
     above = shapely.Polygon(
         [(-FAR, ground[0][1]), *ground, (FAR, ground[-1][1]), (FAR, FAR), (-FAR, FAR)]
     )
+    highest = max(z for _, z in ground)
     pales: dict[str, Block] = {}
     drawn = [project(member, facing.frame) for member in members if member.kind != FOOTING]
     for member, lines in visible(drawn):
         if blocks and member.kind == PALE:
             yield from _pale(member, facing, pales)
             continue
-        inside = lines.intersection(shown)
-        for part in polylines(inside.intersection(above)):
+        left, low, right, _ = lines.bounds
+        whole = window.left <= left and right <= window.right
+        inside = lines if whole else lines.intersection(shown)
+        on_air = low > highest
+        for part in polylines(inside if on_air else inside.intersection(above)):
             yield Line.through(part, layer_of(member))
-        if buried:
+        if buried and not on_air:
             for part in polylines(inside.difference(above)):
                 yield Line.through(part, layers.HIDDEN)
     if not buried:

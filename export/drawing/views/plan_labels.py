@@ -19,7 +19,7 @@ from .placing import Placer, around
 from .plan_symbols import upright
 
 MOST_LED = 60
-"""Labels of a run that stand farther off, after a line; more would hide the plan."""
+"""A run with more fixed posts has no labels farther off, after a line: they would hide the plan."""
 
 NEAREST = 12.0
 """Diagonals shorter than this on paper are left out, mm."""
@@ -32,14 +32,14 @@ def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[It
     line post that still has none is left out (its neighbours and the table tell it).
 
     fixed : the ends, corners and gate posts, which have theirs farther off, after a line, but for
-    what is more than a plan can hold; else the line posts.
+    a run that has too many; else the line posts.
     """
     backs = _backs(layout)
     turns = {
         stations_of_leg(layout, number)[0][1].label: leg.turn_start
         for number, leg in enumerate(layout.legs)
     }
-    led = 0
+    led = sum(post.kind != PostRole.LINE for post in layout.posts) <= MOST_LED
     for post in layout.posts:
         if (post.kind != PostRole.LINE) != fixed:
             continue
@@ -52,8 +52,7 @@ def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[It
         text = placer.place(choices)
         if text is not None:
             yield text
-        elif fixed and led < MOST_LED:
-            led += 1
+        elif fixed and led:
             yield from with_leader(choices[-1].text, post.frame.origin[:2], placer)
 
 

@@ -45,7 +45,7 @@ def lengths(layout: RunLayout, placer: Placer, *, gates: bool) -> Iterator[Item]
 
     On the front where there is room, else on the back, else farther out.
     """
-    for whole in fronts_of(layout):
+    for whole in fronts_of(layout, most_turn=0.0):
         if len(whole.legs) > 1:
             yield from _curve_length(layout, whole, placer)
     for number, leg in enumerate(layout.legs):

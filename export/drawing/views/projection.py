@@ -42,7 +42,7 @@ def project(member: Member, view: Frame) -> Drawn:
         return _round(member, member.shape, local)
     loops = []
     depth = float("inf")
-    for face in _faces(member):
+    for face in _faces(member, square_on=abs(local.y[1] - 1.0) < 1e-12):
         points = [local.point(vertex) for vertex in face]
         depth = min(depth, *(point[1] for point in points))
         if _normal(points)[1] < -1e-9:  # turned to the viewer
@@ -76,11 +76,11 @@ def visible(drawn: Iterable[Drawn]) -> list[tuple[Member, Geometry]]:
     import shapely
 
     order = sorted(drawn, key=lambda item: (item.depth, item.member.name))
-    covers = [shapely.union_all([shapely.Polygon(loop) for loop in d.loops]) for d in order]
+    covers = [_joined([shapely.Polygon(loop) for loop in d.loops]) for d in order]
     tree = shapely.STRtree(covers)
     result = []
     for number, item in enumerate(order):
-        lines = shapely.union_all([shapely.LinearRing(loop) for loop in item.loops])
+        lines = _joined([shapely.LinearRing(loop) for loop in item.loops])
         near = [
             covers[other]
             for other in tree.query(covers[number], predicate="intersects")
@@ -91,6 +91,13 @@ def visible(drawn: Iterable[Drawn]) -> list[tuple[Member, Geometry]]:
         if not lines.is_empty:
             result.append((item.member, shapely.line_merge(lines)))
     return result
+
+
+def _joined(shapes: list[Geometry]) -> Geometry:
+    """Return the union of shapes; of one alone itself."""
+    import shapely
+
+    return shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)
 
 
 def polylines(lines: Geometry) -> list[tuple[Point, ...]]:
@@ -105,7 +112,10 @@ def polylines(lines: Geometry) -> list[tuple[Point, ...]]:
     return sorted(part for part in parts if len(part) > 1)
 
 
-def _faces(member: Member) -> Iterable[tuple[Vector, ...]]:
+def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
+    """Return the faces of a member that may be seen. square_on : from its front, as most pales
+    are, when the sides of a plate are not.
+    """
     match member.shape:
         case Bar() | Post() | Cap() as shape:
             return faces_of(shape)
@@ -114,6 +124,8 @@ def _faces(member: Member) -> Iterable[tuple[Vector, ...]]:
         case Plate(outline, thickness):
             loop = outline.flatten(FLAT)
             near = tuple((x, 0.0, z) for x, z in loop)
+            if square_on:
+                return (near,)
             far = tuple((x, thickness, z) for x, z in reversed(loop))
             return near, far, *_walls(near, tuple(reversed(far)))
         case Bolt() as bolt:

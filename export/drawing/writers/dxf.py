@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from palewright.export.drawing.draft.figures import Figures, Units
@@ -46,6 +47,8 @@ from palewright.model.geometry.frames import Point, cos_sin
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
     from ezdxf.layouts import BaseLayout
+
+    from .dxf_text import EntityWriter
 
 TEXT_STYLE = "PALEWRIGHT"
 APART = 60.0
@@ -100,7 +103,7 @@ def write_outline_dxf(vertices: tuple[tuple[float, float, float], ...], version:
     with fixed_meta_data():
         style = Style()
         doc = new_document(version, "", style, set())
-        _polyline(doc.modelspace(), vertices, True, {"layer": TEMPLATE.name})
+        _Pen.on(doc.modelspace()).polyline(vertices, TEMPLATE.name, closed=True)
         return written(doc)
 
 
@@ -120,8 +123,8 @@ def fixed_meta_data() -> Iterator[None]:
 def written(doc: Drawing) -> bytes:
     """Return a drawing's bytes once it passes its audit; the same drawing gives the same ones."""
     audit = doc.audit()
-    if audit.has_errors:
-        raise OutputError(f"the drawing failed its audit: {audit.errors[0].message}")
+    for wrong in (*audit.errors, *audit.fixes):
+        raise OutputError(f"the drawing failed its audit: {wrong.message}")
     # the writer takes these from a set, whose order changes from process to process
     doc.classes.add_required_classes(doc.dxfversion)
     doc.classes.classes = dict(sorted(doc.classes.classes.items()))
@@ -253,81 +256,90 @@ def _block(doc: Drawing, block: Block) -> None:
     drawn = doc.blocks.new(block.name)
     if not _old(doc.dxfversion):
         drawn.units = InsertUnits.Millimeters
+    pen = _Pen.on(drawn)
     for line in block.lines:
-        _polyline(drawn, line.vertices, line.closed, {"layer": line.layer.name})
+        pen.polyline(line.vertices, line.layer.name, closed=line.closed)
+
+
+@dataclass(frozen=True)
+class _Pen:
+    """What draws in a space: the library, and our own writer for what there is most of."""
+
+    space: BaseLayout
+    plain: EntityWriter
+
+    @staticmethod
+    def on(space: BaseLayout) -> _Pen:
+        """Return the pen of a space."""
+        from .dxf_text import EntityWriter
+
+        return _Pen(space, EntityWriter(space))
+
+    def polyline(
+        self,
+        vertices: tuple[tuple[float, float, float], ...],
+        layer: str,
+        *,
+        closed: bool,
+        ltscale: float | None = None,
+    ) -> None:
+        """Draw an open or closed polyline; with two points a line."""
+        if len(vertices) == 2 and not any(bulge for _, _, bulge in vertices):
+            (x0, y0, _), (x1, y1, _) = vertices
+            self.plain.line((x0, y0), (x1, y1), layer, ltscale)
+        elif _old(self.space.dxfversion):
+            attributes = {"layer": layer}
+            self.space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
+        else:
+            self.plain.polyline(vertices, layer, closed=closed, ltscale=ltscale)
+
+    def text(self, item: Text, at: Point, scale: float) -> None:
+        """Draw a line of text."""
+        spot = (item.at[0] + at[0], item.at[1] + at[1])
+        layer = (item.layer or TEXT).name
+        turned = (item.degrees, item.align)
+        self.plain.text(in_dxf(item.text), spot, item.height * scale, (layer, TEXT_STYLE), turned)
 
 
 def _view(space: BaseLayout, view: View, at: Point, style: Style) -> None:
+    pen = _Pen.on(space)
     for item in view.items:
-        _item(space, item, view.scale, at, style)
+        _item(pen, item, view.scale, at, style)
     if view.heading:
-        _text(space, Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
+        pen.text(Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
 
 
-def _item(space: BaseLayout, item: Item, scale: float, at: Point, style: Style) -> None:
+def _item(pen: _Pen, item: Item, scale: float, at: Point, style: Style) -> None:
     dx, dy = at
-    old = _old(space.dxfversion)
+    old = _old(pen.space.dxfversion)
     match item:
         case Line(vertices, layer, closed):
-            attributes: dict[str, Any] = {"layer": layer.name}
-            if layer.linetype != "CONTINUOUS" and not old:
-                attributes["ltscale"] = scale
+            dashed = layer.linetype != "CONTINUOUS" and not old
             points = tuple((x + dx, y + dy, bulge) for x, y, bulge in vertices)
-            _polyline(space, points, closed, attributes)
+            pen.polyline(points, layer.name, closed=closed, ltscale=scale if dashed else None)
         case Insert(block, (x, y), layer, degrees):
-            attributes = {"layer": layer.name}
-            if degrees:
-                attributes["rotation"] = degrees
-            space.add_blockref(block.name, (x + dx, y + dy), dxfattribs=attributes)
+            pen.plain.use(block.name, (x + dx, y + dy), layer.name, degrees)
         case ArcLine((x, y), radius, start, end, layer):
             attributes = {"layer": layer.name} if old else {"layer": layer.name, "ltscale": scale}
-            space.add_arc((x + dx, y + dy), radius, start, end, dxfattribs=attributes)
+            pen.space.add_arc((x + dx, y + dy), radius, start, end, dxfattribs=attributes)
         case Text():
-            _text(space, item, at, scale)
+            pen.text(item, at, scale)
         case Dimension() if old:
-            _exploded(space, item, DIMENSIONS, at, scale, style)
+            _exploded(pen, item, DIMENSIONS, at, scale, style)
         case Dimension():
-            _dimension(space, item, at, scale, style.figures)
+            _dimension(pen.space, item, at, scale, style.figures)
         case Hatch() if old:
-            _exploded(space, item, item.pattern.layer, at, scale, style)
+            _exploded(pen, item, item.pattern.layer, at, scale, style)
         case Hatch():
-            _hatch(space, item, at, scale)
+            _hatch(pen.space, item, at, scale)
         case Fill(loop, _):
             points3 = [(x + dx, y + dy) for x, y in loop]
             if len(points3) <= 4:
                 if len(points3) == 4:  # a solid takes its last corners crosswise
                     points3[2], points3[3] = points3[3], points3[2]
-                space.add_solid(points3, dxfattribs={"layer": RULE.name})
+                pen.space.add_solid(points3, dxfattribs={"layer": RULE.name})
         case Picture():
             pass  # pictures are for the printed sheets
-
-
-def _polyline(
-    space: BaseLayout,
-    vertices: tuple[tuple[float, float, float], ...],
-    closed: bool,
-    attributes: dict[str, Any],
-) -> None:
-    if len(vertices) == 2 and not any(bulge for _, _, bulge in vertices):
-        (x0, y0, _), (x1, y1, _) = vertices
-        space.add_line((x0, y0), (x1, y1), dxfattribs=attributes)
-    elif _old(space.dxfversion):
-        space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
-    else:
-        space.add_lwpolyline(vertices, format="xyb", close=closed, dxfattribs=attributes)
-
-
-def _text(space: BaseLayout, item: Text, at: Point, scale: float) -> None:
-    from ezdxf.enums import TextEntityAlignment as Align
-
-    drawn = space.add_text(
-        in_dxf(item.text),
-        height=item.height * scale,
-        rotation=item.degrees,
-        dxfattribs={"layer": (item.layer or TEXT).name, "style": TEXT_STYLE},
-    )
-    align = {"left": Align.LEFT, "centre": Align.CENTER, "right": Align.RIGHT}[item.align]
-    drawn.set_placement((item.at[0] + at[0], item.at[1] + at[1]), align=align)
 
 
 def _dimension(
@@ -356,7 +368,7 @@ def _dimension(
 
 
 def _exploded(
-    space: BaseLayout,
+    pen: _Pen,
     item: Dimension | Hatch,
     layer: Layer,
     at: Point,
@@ -367,11 +379,11 @@ def _exploded(
     for mark in on_paper(View("", scale, (item,)), style):
         if isinstance(mark, Stroke):
             points = tuple((x * scale + at[0], y * scale + at[1], 0.0) for x, y in mark.points)
-            _polyline(space, points, mark.closed, {"layer": layer.name})
+            pen.polyline(points, layer.name, closed=mark.closed)
         elif isinstance(mark, Label):
             x, y = mark.at
             text = Text(mark.text, (x * scale, y * scale), mark.height, "left", mark.degrees, layer)
-            _text(space, text, at, scale)
+            pen.text(text, at, scale)
 
 
 def _hatch(space: BaseLayout, item: Hatch, at: Point, scale: float) -> None:

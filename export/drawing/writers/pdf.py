@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft.lettering import cap_height
@@ -17,6 +19,9 @@ POINTS = 72.0 / 25.4
 """Points in a millimetre: 72 to the inch (ISO 32000-1, 8.3.2.3)."""
 
 FONT_NAME = "LiberationSans"
+
+Pen = tuple[float, tuple[float, ...]]
+"""Width and dashes of lines, mm."""
 
 
 def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
@@ -35,21 +40,45 @@ def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
         canvas.setPageSize((sheet.size.width * POINTS, sheet.size.height * POINTS))
         canvas.setLineCap(1)
         canvas.setLineJoin(1)
+        set_to: Pen | None = None
         for mark in sheet.marks:
-            _draw(canvas, mark)
+            set_to = _draw(canvas, mark, set_to)
         canvas.showPage()
-    canvas.save()
+    with _as_bytes():
+        canvas.save()
     return out.getvalue()
 
 
-def _draw(canvas: Canvas, mark: Mark) -> None:
+@contextmanager
+def _as_bytes() -> Iterator[None]:
+    """Write pages as compressed bytes, not as letters (ASCII 85) that are a quarter longer."""
+    from reportlab import rl_config
+
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
+
+
+def _draw(canvas: Canvas, mark: Mark, set_to: Pen | None) -> Pen | None:
+    """Draw a mark. set_to : width and dashes of the last line, which need not be set again;
+    returns those that are set now.
+    """
     match mark:
         case Stroke(points, width, _, dashes, closed):
-            canvas.setLineWidth(width * POINTS)
-            canvas.setDash([dash * POINTS for dash in dashes] or [])
-            path = canvas.beginPath()
-            _trace(path, points, closed)
-            canvas.drawPath(path, stroke=1, fill=0)
+            if set_to != (width, dashes):
+                canvas.setLineWidth(width * POINTS)
+                canvas.setDash([dash * POINTS for dash in dashes] or [])
+            if len(points) == 2 and not closed:
+                (x0, y0), (x1, y1) = points
+                canvas.line(x0 * POINTS, y0 * POINTS, x1 * POINTS, y1 * POINTS)
+            else:
+                path = canvas.beginPath()
+                _trace(path, points, closed)
+                canvas.drawPath(path, stroke=1, fill=0)
+            return width, dashes
         case Area(points, grey):
             canvas.setFillGray(grey)
             path = canvas.beginPath()
@@ -68,6 +97,7 @@ def _draw(canvas: Canvas, mark: Mark) -> None:
 
             picture = ImageReader(io.BytesIO(data))
             canvas.drawImage(picture, x * POINTS, y * POINTS, width * POINTS, height * POINTS)
+    return set_to
 
 
 def _trace(path: object, points: tuple[tuple[float, float], ...], closed: bool) -> None:

@@ -69,19 +69,25 @@ class Label:
         """Length of the line of text, mm."""
         return text_width(self.text, self.height)
 
-    def box(self, descent: float = DESCENT, grown: float = 0.0) -> tuple[Point, ...]:
-        """Return the corners of the text, from its lower left one anticlockwise.
+    def box(self, descent: float = DESCENT) -> tuple[Point, ...]:
+        """Return the corners of the text, from its lower left one anticlockwise."""
+        right, low, high = self.width, -descent * self.height, self.height
+        return self._turned(((0.0, low), (right, low), (right, high), (0.0, high)))
 
-        grown : mm by which the box is larger all round.
-        """
+    def clear_box(self, clear: float) -> tuple[Point, ...]:
+        """Return the corners of the text with `clear` mm on each side, its corners cut off."""
+        right, low, high = self.width, -DESCENT * self.height, self.height
+        sides = (
+            (0.0, low - clear), (right, low - clear), (right + clear, low), (right + clear, high),
+            (right, high + clear), (0.0, high + clear), (-clear, high), (-clear, low),
+        )  # fmt: skip
+        return self._turned(sides)
+
+    def _turned(self, corners: tuple[Point, ...]) -> tuple[Point, ...]:
+        """Return places along and over the baseline as they are on paper."""
         cos, sin = cos_sin(self.degrees)
-        left, right = -grown, self.width + grown
-        low, high = -descent * self.height - grown, self.height + grown
         x, y = self.at
-        return tuple(
-            (x + a * cos - b * sin, y + a * sin + b * cos)
-            for a, b in ((left, low), (right, low), (right, high), (left, high))
-        )
+        return tuple((x + a * cos - b * sin, y + a * sin + b * cos) for a, b in corners)
 
 
 @dataclass(frozen=True)

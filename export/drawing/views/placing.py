@@ -115,7 +115,7 @@ class Placer:
         lines: list[Geometry] = []
         for mark in on_paper(View("", self.draft.n, (item,)), self.draft.style):
             if isinstance(mark, Label):
-                texts.append(shapely.Polygon(mark.box(grown=CLEAR / 2.0)))
+                texts.append(shapely.Polygon(mark.clear_box(CLEAR / 2.0)))
             elif isinstance(mark, Stroke):
                 lines.append(shapely.LineString(mark.points).buffer(LINE_CLEAR))
         return texts, lines

@@ -48,7 +48,7 @@ class _Piece:
 
     @property
     def middle(self) -> float:
-        """x half-way along."""
+        """X half-way along."""
         if self.circle is None:
             return (self.start[0] + self.end[0]) / 2.0
         return self.at((self.begin + self.stop) / 2.0)[0]
@@ -179,7 +179,10 @@ def _cut(piece: _Piece, lines: list[float]) -> Iterable[_Piece]:
                 for t in {turn, -turn}:
                     spot = (x, piece.at(t)[1])
                     inside = piece.begin < t + lap * math.tau < piece.stop
-                    if inside and min(math.dist(spot, piece.start), math.dist(spot, piece.end)) > NEAR:
+                    if (
+                        inside
+                        and min(math.dist(spot, piece.start), math.dist(spot, piece.end)) > NEAR
+                    ):
                         cuts.append((t + lap * math.tau, spot))
     before, begin = piece.start, piece.begin
     for t, spot in sorted(cuts):

@@ -24,6 +24,7 @@ from palewright.model.geometry.shapes import (
 )
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
 
+
 def solid_of(shape: Shape) -> cq.Solid:
     """Return the solid of a shape in the shape's own coordinates, mm.
 

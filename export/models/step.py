@@ -66,9 +66,9 @@ def _parts(entities: StepEntities, shapes: dict[str, Shape]) -> _Parts:
     if rest := {mark: shapes[mark] for mark, skin in skins.items() if skin is None}:
         from palewright.model.solids.bodies import solid_of
 
-        text, products = kernel_products({mark: solid_of(shape) for mark, shape in rest.items()})
+        solids = {mark: solid_of(shape) for mark, shape in rest.items()}
+        text, entities.last, products = kernel_products(solids)
         entities.text += text
-        entities.last = text.count(b"\n#") + 1  # it numbers them from 1 without gaps
     parts = _contexts(entities, products)
     for mark, skin in skins.items():
         if skin is not None:

@@ -22,11 +22,16 @@ SETTINGS = {
 """The kernel's settings that we write with."""
 
 
-def kernel_products(solids: Mapping[str, cadquery.Solid]) -> tuple[bytes, dict[str, StepProduct]]:
-    """Return the kernel's entities for some solids, and the product of each by its name."""
+def kernel_products(
+    solids: Mapping[str, cadquery.Solid],
+) -> tuple[bytes, int, dict[str, StepProduct]]:
+    """Return the kernel's entities for some solids, the largest number of one, and the product of
+    each solid by its name.
+    """
     text = _text_of(solids)
     start = text.index("DATA;") + len("DATA;\n")
-    return text[start : text.rindex("ENDSEC;")].encode("ascii"), _products(text)
+    last = max(int(found) for found in re.findall(r"^#(\d+) = ", text, re.MULTILINE))
+    return text[start : text.rindex("ENDSEC;")].encode("ascii"), last, _products(text)
 
 
 @contextlib.contextmanager

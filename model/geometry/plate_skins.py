@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from .frames import Point, Vector
 from .outlines import Edge
@@ -226,9 +227,7 @@ def _kept(loop: list[_Piece], line: float, sign: float) -> list[list[_Piece]]:
             low = sign * chains[at][-1].end[1]
             steps = [low, *(z for z in stops if low < z < high), high]
             ring += [
-                _Piece((line, sign * a), (line, sign * b))
-                for a, b in zip(steps, steps[1:], strict=False)
-                if a != b
+                _Piece((line, sign * a), (line, sign * b)) for a, b in pairwise(steps) if a != b
             ]
             at = there
         assert at == start

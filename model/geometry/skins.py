@@ -180,7 +180,7 @@ class SkinMaker:
         self.faces.append(SkinFace(surface, loops))
 
     def polygon(self, points: Sequence[Vector]) -> None:
-        """Add a flat face with straight edges, anticlockwise seen from outside, if it has an area."""
+        """Add a flat face with straight edges, anticlockwise from outside, if it has an area."""
         loop = self.ring(points)
         area = _area(points)
         if len(loop) > 2 and area != (0.0, 0.0, 0.0):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from palewright.model.geometry.frames import Vector, cross, dot
-from palewright.model.geometry.skins import Cylinder, Flat, Skin, SkinEdge, unit
+from palewright.model.geometry.skins import Cone, Curve, Flat, Skin, SkinEdge, Surface, Sweep, unit
 
 from .step_entities import StepEntities, real
 
@@ -44,25 +44,32 @@ def add_solid(entities: StepEntities, skin: Skin) -> int:
 def _edge(
     entities: StepEntities, edge: SkinEdge, skin: Skin, points: list[int], vertices: list[int]
 ) -> int:
-    if edge.sweep is None:
+    if edge.curve is None:
         (ax, ay, az), (bx, by, bz) = skin.points[edge.start], skin.points[edge.end]
         ahead = entities.vector(unit((bx - ax, by - ay, bz - az)))
         curve = entities.add(f"LINE('',#{points[edge.start]},#{ahead})")
     else:
-        sweep = edge.sweep
-        centre = entities.point(sweep.centre, POINT_DIGITS)
-        axes = entities.axes(centre, unit(cross(sweep.first, sweep.second)), unit(sweep.first))
-        first, second = (math.sqrt(dot(half, half)) for half in (sweep.first, sweep.second))
-        if math.isclose(first, second, rel_tol=1e-12):
-            curve = entities.add(f"CIRCLE('',#{axes},{real(second, POINT_DIGITS)})")
-        else:
-            halves = f"{real(first, POINT_DIGITS)},{real(second, POINT_DIGITS)}"
-            curve = entities.add(f"ELLIPSE('',#{axes},{halves})")
+        curve = _conic(entities, edge.curve)
     ends = f"#{vertices[edge.start]},#{vertices[edge.end]}"
     return entities.add(f"EDGE_CURVE('',{ends},#{curve},.T.)")
 
 
-def _surface(entities: StepEntities, surface: Flat | Cylinder, at: int) -> tuple[int, str]:
+def _conic(entities: StepEntities, curve: Curve) -> int:
+    """Add the circle, the ellipse or the hyperbola that a curve is part of."""
+    if isinstance(curve, Sweep):
+        halves, name = (curve.first, curve.second), "ELLIPSE"
+    else:
+        halves, name = (curve.real, curve.imaginary), "HYPERBOLA"
+    centre = entities.point(curve.centre, POINT_DIGITS)
+    axes = entities.axes(centre, unit(cross(*halves)), unit(halves[0]))
+    sizes = [math.sqrt(dot(half, half)) for half in halves]
+    if name == "ELLIPSE" and math.isclose(*sizes, rel_tol=1e-12):
+        return entities.add(f"CIRCLE('',#{axes},{real(sizes[0], POINT_DIGITS)})")
+    first, second = (real(size, POINT_DIGITS) for size in sizes)
+    return entities.add(f"{name}('',#{axes},{first},{second})")
+
+
+def _surface(entities: StepEntities, surface: Surface, at: int) -> tuple[int, str]:
     """Add the surface of a face; return its number and whether it looks outwards.
 
     at : number of a point in the face.
@@ -73,6 +80,9 @@ def _surface(entities: StepEntities, surface: Flat | Cylinder, at: int) -> tuple
     centre = entities.point(surface.centre, POINT_DIGITS)
     axes = entities.axes(centre, surface.axis, _across(surface.axis))
     radius = real(surface.radius, POINT_DIGITS)
+    if isinstance(surface, Cone):
+        angle = real(surface.angle, 15)
+        return entities.add(f"CONICAL_SURFACE('',#{axes},{radius},{angle})"), ".T."
     number = entities.add(f"CYLINDRICAL_SURFACE('',#{axes},{radius})")
     return number, ".T." if surface.outward else ".F."
 

@@ -14,7 +14,7 @@ from itertools import pairwise
 from .frames import Point, Vector
 from .outlines import Edge
 from .shapes import Plate
-from .skins import Cylinder, Flat, Loop, Skin, SkinMaker, Sweep, back, chords, unit
+from .skins import Cylinder, Flat, Loop, Skin, SkinMaker, Surface, Sweep, back, chords, unit
 
 NEAR = 1e-6
 """A corner nearer to a line than this, mm, is on it."""
@@ -244,7 +244,7 @@ def _wall(maker: SkinMaker, piece: _Piece, part: _Part) -> tuple[Loop, Loop]:
     far = [maker.corner(part.rear.point(spot)) for spot in spots]
     if near[0] == near[1] and far[0] == far[1]:
         return (), ()
-    surface: Flat | Cylinder
+    surface: Surface
     if piece.circle is None:
         front, rear = maker.line(*near), maker.line(*far)
         (x0, z0), (x1, z1) = spots

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .frames import Point, Vector
-from .skins import JOINED, Flat, Loop, Skin
+from .skins import JOINED, Flat, Loop, Skin, between
 
 Triangles = tuple[tuple[int, int, int], ...]
 
@@ -28,9 +28,9 @@ def mesh_of_skin(
     points = [*skin.points]
     chains: list[list[int]] = []
     for edge in skin.edges:
-        between = edge.sweep.between() if edge.sweep else []
-        chains.append([edge.start, *range(len(points), len(points) + len(between)), edge.end])
-        points += between
+        inner = between(edge.curve) if edge.curve else []
+        chains.append([edge.start, *range(len(points), len(points) + len(inner)), edge.end])
+        points += inner
     rounded = np.round(np.array(points), JOINED) + 0.0
     spots: list[Vector] = [tuple(spot) for spot in rounded.tolist()]
     triangles: list[tuple[int, int, int]] = []
@@ -42,7 +42,7 @@ def mesh_of_skin(
             if len(made) != sum(map(len, loops)) + 2 * len(loops) - 4:
                 return None
         else:
-            curved = [n for n in face.loops[0] if skin.edges[abs(n) - 1].sweep]
+            curved = [n for n in face.loops[0] if skin.edges[abs(n) - 1].curve]
             made = _strip(*_gone(tuple(curved), chains))
         triangles += made
         owners += [number] * len(made)

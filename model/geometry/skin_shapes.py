@@ -11,7 +11,7 @@ from .turned_skins import bolt_skin, footing_skin, rod_skin
 
 def skin_of(shape: Shape) -> Skin | None:
     """Return the skin of a shape in its own coordinates, mm, or None where only the CAD kernel can
-    make its solid: a cone with a post in it, bevels that meet, parts that run into each other.
+    make its solid: bevels that meet, a post as wide as its hole, parts that run into each other.
     """
     match shape:
         case Bar() | Post() | Cap():

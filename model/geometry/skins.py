@@ -60,19 +60,47 @@ class Sweep:
             self.centre[2] + self.first[2] * cos + self.second[2] * sin,
         )
 
-    def between(self) -> list[Vector]:
-        """Return the points of the mesh between its ends, mm."""
-        step = (self.stop - self.start) / self.parts
-        return [self.point(self.start + step * number) for number in range(1, self.parts)]
+
+@dataclass(frozen=True)
+class HyperbolaArc:
+    """Part of a hyperbola: centre + real / cos t + imaginary tan t, for t from `start` to `stop`.
+
+    real, imaginary : the half axes, mm, at right angles. start, stop, parts : as of a sweep.
+    """
+
+    centre: Vector
+    real: Vector
+    imaginary: Vector
+    start: float
+    stop: float
+    parts: int
+
+    def point(self, t: float) -> Vector:
+        """Return the point at t, mm."""
+        far, aside = 1.0 / math.cos(t), math.tan(t)
+        return (
+            self.centre[0] + self.real[0] * far + self.imaginary[0] * aside,
+            self.centre[1] + self.real[1] * far + self.imaginary[1] * aside,
+            self.centre[2] + self.real[2] * far + self.imaginary[2] * aside,
+        )
+
+
+Curve = Sweep | HyperbolaArc
+
+
+def between(curve: Curve) -> list[Vector]:
+    """Return the points of a curve's mesh between its ends, mm."""
+    step = (curve.stop - curve.start) / curve.parts
+    return [curve.point(curve.start + step * number) for number in range(1, curve.parts)]
 
 
 @dataclass(frozen=True)
 class SkinEdge:
-    """An edge between two corners, by their numbers. sweep : None when straight."""
+    """An edge between two corners, by their numbers. curve : None when straight."""
 
     start: int
     end: int
-    sweep: Sweep | None = None
+    curve: Curve | None = None
 
 
 @dataclass(frozen=True)
@@ -84,13 +112,27 @@ class Flat:
 
 @dataclass(frozen=True)
 class Cylinder:
-    """The surface of a round face. axis : unit vector; outward : False where it is hollow."""
+    """The surface of a drum. axis : unit vector; outward : False where it is hollow."""
 
     centre: Vector
     axis: Vector
     radius: float
     outward: bool = True
 
+
+@dataclass(frozen=True)
+class Cone:
+    """The surface of a cone, outwards. radius : at the centre, mm; axis : unit vector, the way that
+    it grows wider; angle : between its side and its axis, radians.
+    """
+
+    centre: Vector
+    axis: Vector
+    radius: float
+    angle: float
+
+
+Surface = Flat | Cylinder | Cone
 
 Loop = tuple[int, ...]
 """Edges on end: the number of an edge counted from 1, negative where it is gone backwards."""
@@ -100,7 +142,7 @@ Loop = tuple[int, ...]
 class SkinFace:
     """A face of a solid. loops : anticlockwise seen from outside, the outer one first."""
 
-    surface: Flat | Cylinder
+    surface: Surface
     loops: tuple[Loop, ...]
 
 
@@ -162,9 +204,9 @@ class SkinMaker:
             self._lines[start, end] = len(self.edges)
         return (self._lines[start, end],)
 
-    def curve(self, sweep: Sweep, start: int, end: int) -> Loop:
+    def curve(self, curve: Curve, start: int, end: int) -> Loop:
         """Return a new curved edge between two corners, a whole circle where they are one."""
-        self.edges.append(SkinEdge(start, end, sweep))
+        self.edges.append(SkinEdge(start, end, curve))
         return (len(self.edges),)
 
     def ring(self, points: Sequence[Vector]) -> Loop:
@@ -173,7 +215,7 @@ class SkinMaker:
         ahead = [*numbers[1:], *numbers[:1]]
         return tuple(n for a, b in zip(numbers, ahead, strict=True) for n in self.line(a, b))
 
-    def face(self, surface: Flat | Cylinder, *loops: Loop) -> None:
+    def face(self, surface: Surface, *loops: Loop) -> None:
         """Add a face; one that is no wider than its edge is none."""
         if len(loops[0]) == 2 and loops[0][0] == -loops[0][1]:
             return

@@ -7,7 +7,18 @@ from dataclasses import dataclass
 
 from .frames import Vector, cross
 from .shapes import Bolt, Footing, Rod, RoundHole
-from .skins import Cylinder, Flat, Loop, Skin, SkinMaker, Sweep, back, chords
+from .skins import (
+    Cone,
+    Cylinder,
+    Flat,
+    HyperbolaArc,
+    Loop,
+    Skin,
+    SkinMaker,
+    Sweep,
+    back,
+    chords,
+)
 
 
 @dataclass(frozen=True)
@@ -32,11 +43,14 @@ class _Turning:
 
     def circle(self, radius: float, along: float) -> Loop:
         """Return a circle, anticlockwise seen from where the axis goes."""
+        return self.arc(radius, along, (0.0, math.tau), chords(radius, math.tau))
+
+    def arc(self, radius: float, along: float, turns: tuple[float, float], parts: int) -> Loop:
+        """Return part of a circle, or all of it. turns : radians from u towards v."""
         first, second = self.at(0.0, radius), self.at(0.0, 0.0, radius)
-        parts = chords(radius, math.tau)
-        sweep = Sweep(self.at(along), first, second, 0.0, math.tau, parts)
-        start = self.maker.corner(self.at(along, radius))
-        return self.maker.curve(sweep, start, start)
+        sweep = Sweep(self.at(along), first, second, *turns, parts)
+        start, end = (self.maker.corner(sweep.point(turn)) for turn in turns)
+        return self.maker.curve(sweep, start, end)
 
     def up(self, *loops: Loop) -> None:
         """Add a flat face that looks along the axis. loops : anticlockwise seen from there."""
@@ -108,17 +122,17 @@ def bolt_skin(bolt: Bolt) -> Skin | None:
 
 
 def footing_skin(footing: Footing) -> Skin | None:
-    """Return the skin of a footing, or None of a weathered round one, which is part of a cone, and
-    where the post does not stand well within the hole.
-    """
+    """Return the skin of a footing, or None where the post does not stand well within the hole."""
     turning = _Turning(SkinMaker(), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
     maker, width, depth = turning.maker, footing.post_width, footing.post_depth
     hole, deep, high = footing.hole, footing.depth, footing.weathering
     foot = turning.rectangle(width, depth, -footing.embedment)
     top = turning.rectangle(width, depth, high)
     if isinstance(hole, RoundHole):
-        if high > 0.0 or math.hypot(width, depth) >= hole.diameter:
+        if math.hypot(width, depth) >= hole.diameter:
             return None
+        if high > 0.0:
+            return _cone_skin(footing, hole.diameter / 2.0)
         radius = hole.diameter / 2.0
         lower, upper = turning.circle(radius, -deep), turning.circle(radius, 0.0)
         turning.drum(radius, lower, upper)
@@ -138,4 +152,57 @@ def footing_skin(footing: Footing) -> Skin | None:
     else:
         turning.down(lower, maker.ring(foot))
     maker.walls(foot[::-1], top[::-1])
+    return maker.skin()
+
+
+def _cone_skin(footing: Footing, radius: float) -> Skin | None:
+    """Return the skin of a weathered round footing, a quarter for each side of the post.
+
+    Seen from the axis a side of the post and the part of the hole's edge behind it fill one angle.
+    The post's upright sides cut the cone in hyperbolas.
+    """
+    turning = _Turning(SkinMaker(), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+    maker, tip = turning.maker, footing.cone_height
+    foot, top = (
+        [
+            maker.corner(spot)
+            for spot in turning.rectangle(footing.post_width, footing.post_depth, z)
+        ]
+        for z in (-footing.embedment, footing.weathering)
+    )
+    around = Cylinder((0.0, 0.0, 0.0), turning.axis, radius)
+    cone = Cone((0.0, 0.0, 0.0), (0.0, 0.0, -1.0), radius, math.atan(radius / tip))
+    halves = (footing.post_width / 2.0, footing.post_depth / 2.0)
+    lower: Loop = ()
+    floor: Loop = ()
+    for side, (nx, ny) in enumerate(((0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0))):
+        after = (side + 1) % 4
+        away, half = halves if nx else halves[::-1]
+        angle, middle = math.atan2(half, away), math.atan2(ny, nx)
+        parts = chords(radius, 2.0 * angle)
+        low, high = (
+            turning.arc(radius, z, (middle - angle, middle + angle), parts)
+            for z in (-footing.depth, 0.0)
+        )
+        ends = [
+            (maker.edges[edge[0] - 1].start, maker.edges[edge[0] - 1].end) for edge in (low, high)
+        ]
+        curve = HyperbolaArc(
+            (away * nx, away * ny, tip), (0.0, 0.0, -tip * away / radius),
+            (-away * ny, away * nx, 0.0), -angle, angle, parts,
+        )  # fmt: skip
+        edge = maker.curve(curve, top[side], top[after])
+        rise = [maker.line(a, b) for a, b in zip(*ends, strict=True)]
+        slope = [maker.line(ends[1][0], top[side]), maker.line(ends[1][1], top[after])]
+        drop = [maker.line(top[side], foot[side]), maker.line(top[after], foot[after])]
+        base = maker.line(foot[side], foot[after])
+        maker.face(around, (*low, *rise[1], *back(high), *back(rise[0])))
+        maker.face(cone, (*high, *slope[1], *back(edge), *back(slope[0])))
+        maker.face(Flat((-nx, -ny, 0.0)), (*edge, *drop[1], *back(base), *back(drop[0])))
+        lower, floor = (*lower, *low), (*floor, *base)
+    if footing.bed > 0.0:
+        turning.up(floor)
+        turning.down(lower)
+    else:
+        turning.down(lower, floor)
     return maker.skin()

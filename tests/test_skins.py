@@ -88,8 +88,13 @@ def a_board(rng: random.Random) -> Shape:
         xs = sorted({*xs, 1500.0 - abs(slope) * thickness})
     low = [(x, rng.uniform(0, 90), rng.choice([0.0, 0.0, 0.1, -0.1])) for x in xs]
     high = [(x, rng.uniform(250, 400), rng.choice([0.0, 0.0, 0.1, -0.1])) for x in reversed(xs)]
-    low[-1], high[-1] = (*low[-1][:2], 0.0), (*high[-1][:2], 0.0)
-    return Plate(Outline((*low, *high)), thickness, rng.choice(SLOPES), slope)
+    loop = [*low, *high]
+    # an arc over a narrow step could swell over its neighbours
+    narrow = [abs(b[0] - a[0]) < 60.0 for a, b in zip(loop, [*loop[1:], loop[0]])]
+    outline = Outline(
+        tuple((x, z, 0.0 if tight else bulge) for (x, z, bulge), tight in zip(loop, narrow))
+    )
+    return Plate(outline, thickness, rng.choice(SLOPES), slope)
 
 
 def a_notched_board(rng: random.Random) -> Shape:
@@ -299,6 +304,13 @@ def test_what_has_no_skin_is_made_by_the_kernel(tmp_path: Path) -> None:
 )
 def test_parts_that_run_into_each_other_have_no_skin(shape: Shape) -> None:
     assert skin_of(shape) is None
+
+
+def test_an_outline_that_crosses_itself_has_no_mesh_of_ours() -> None:
+    crossed = Outline.polygon([(0, 0), (100, 0), (100, 50), (20, -30), (0, 50)])
+    skin = skin_of(Plate(crossed, 20))
+    assert skin is not None
+    assert mesh_of_skin(skin) is None
 
 
 def test_what_is_open_is_no_skin() -> None:

@@ -17,7 +17,7 @@ Triangles = tuple[tuple[int, int, int], ...]
 def mesh_of_skin(
     skin: Skin,
 ) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]] | None:
-    """Return a watertight mesh of a solid, or None where a face is too thin for triangles.
+    """Return a watertight mesh of a solid, or None where a face crosses itself or is too thin.
 
     Returns
     -------
@@ -86,7 +86,10 @@ def _triangulated(loops: tuple[tuple[Point, ...], ...]) -> Triangles:
 
     numbers = {spot: n for n, spot in enumerate(spot for loop in loops for spot in loop)}
     area = shapely.Polygon(loops[0], loops[1:])
-    parts = shapely.get_parts(shapely.constrained_delaunay_triangles(area))
+    try:
+        parts = shapely.get_parts(shapely.constrained_delaunay_triangles(area))
+    except shapely.errors.GEOSException:  # of a loop that crosses itself
+        return ()
     corners = shapely.get_coordinates(shapely.orient_polygons(parts)).reshape(-1, 4, 2)[:, :3]
     made = []
     for triangle in corners.tolist():

@@ -306,6 +306,12 @@ def test_parts_that_run_into_each_other_have_no_skin(shape: Shape) -> None:
     assert skin_of(shape) is None
 
 
+def test_an_arc_that_swells_less_than_can_be_told_is_straight() -> None:
+    nearly = Plate(Outline(((0, 0, 1e-9), (100, 0, 0), (100, 500, -1e-10), (0, 500, 0))), 20, 0.4)
+    assert not is_curved(nearly)
+    assert_mesh(nearly)
+
+
 def test_an_outline_that_crosses_itself_has_no_mesh_of_ours() -> None:
     crossed = Outline.polygon([(0, 0), (100, 0), (100, 50), (20, -30), (0, 50)])
     skin = skin_of(Plate(crossed, 20))

@@ -139,7 +139,7 @@ def _faces(
 
 
 def _piece(edge: Edge) -> _Piece:
-    if not edge.bulge:
+    if abs(edge.bulge) * edge.chord / 2.0 < NEAR:  # how far it swells
         return _Piece(edge.start, edge.end)
     sign = math.copysign(1.0, edge.bulge)
     (x, z), radius = edge.centre, edge.radius

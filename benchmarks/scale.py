@@ -195,9 +195,9 @@ def ours_inserts(pales: int) -> tuple[float, int, int]:
     from palewright.export.drawing.writers.dxf import write_dxf
 
     style = Style()
-    items = tuple(Insert("PALE", (160.0 * number, 0.0), PALES) for number in range(pales))
     block = Block("PALE", (Line.through(PALE, PALES, closed=True),))
-    view = View("Pales", 50.0, items, (block,))
+    items = tuple(Insert(block, (160.0 * number, 0.0), PALES) for number in range(pales))
+    view = View("Pales", 50.0, items)
     sheet = Sheet(SIZES["A3"], "Pales", (Placed.of(view, (0.0, 0.0), style),))
     start = time.perf_counter()
     data = write_dxf((sheet,), "x", style)

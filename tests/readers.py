@@ -11,8 +11,8 @@ import lib3mf
 import numpy as np
 import trimesh
 
-from palewright.export.models.polygons import matrix_of
 from palewright.export.models.product import Product
+from palewright.export.models.transforms import matrix_of
 
 
 def bounds_of(built: Product) -> np.ndarray:

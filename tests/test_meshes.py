@@ -19,9 +19,10 @@ from trimesh.exchange.obj import load_obj
 from helpers import fence_of
 from palewright.export.models.finishes import TIMBER_FINISHES, finish_of
 from palewright.export.models.glb import write_glb
-from palewright.export.models.polygons import matrix_of, write_obj, write_stl
+from palewright.export.models.polygons import write_obj, write_stl
 from palewright.export.models.product import Product
 from palewright.export.models.threemf import write_3mf
+from palewright.export.models.transforms import matrix_of
 from palewright.export.models.usdz import write_usdz
 from readers import bounds_of, strictly_read_3mf
 

@@ -20,10 +20,10 @@ from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.writers.dxf import write_dxf
 from palewright.export.drawing.writers.pdf import write_pdf
 from palewright.export.models.glb import write_glb
-from palewright.export.models.polygons import matrix_of
 from palewright.export.models.product import Product
 from palewright.export.models.step import write_step
 from palewright.export.models.threemf import write_3mf
+from palewright.export.models.transforms import matrix_of
 from readers import bounds_of, strictly_read_3mf, validated
 
 pytestmark = [pytest.mark.slow, pytest.mark.xdist_group("scale")]

@@ -197,13 +197,13 @@ def _shaded(
 
     corners = mesh.vertices[mesh.triangles]
     flat = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    keys = np.stack([mesh.triangles, np.repeat(mesh.faces[:, None], 3, axis=1)], axis=2)
-    unique, index = np.unique(keys.reshape(-1, 2), axis=0, return_inverse=True)
-    index = index.reshape(-1)
+    count = int(mesh.faces.max()) + 1
+    keys = (mesh.triangles * count + mesh.faces[:, None]).ravel()  # corner and face in one number
+    unique, index = np.unique(keys, return_inverse=True)
     normals = np.zeros((len(unique), 3))
     np.add.at(normals, index, np.repeat(flat, 3, axis=0))  # weighted by area
     normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-    points = mesh.vertices[unique[:, 0]] / 1000.0
+    points = mesh.vertices[unique // count] / 1000.0
     turn = [0, 2, 1]
     sign = np.array([1.0, 1.0, -1.0])
     return points[:, turn] * sign, normals[:, turn] * sign, index

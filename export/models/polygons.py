@@ -1,11 +1,9 @@
-"""STL and OBJ: every member's triangles in site coordinates, mm.
-
-trimesh does the geometry; its own writers would hold a long fence several times over, and its OBJ
-drops the materials' names.
-"""
+"""STL and OBJ: every member's triangles in site coordinates, mm."""
 
 from __future__ import annotations
 
+import io
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from palewright.model.basis.text import plain, printable
@@ -13,44 +11,51 @@ from palewright.model.geometry.frames import Frame
 
 from .finishes import Finish, finish_of
 from .product import Mesh, Product
-from .transforms import matrix_of
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 
-STL_HEAD = 84
-"""Bytes before the first triangle of a binary STL: 80 of a title, 4 of the count."""
+AT_ONCE = 50_000
+"""About how many triangles of a mark are placed at a time."""
 
 
-def _placed(part: Mesh, frame: Frame) -> NDArray[np.float64]:
-    """Return a mark's vertices where a member stands, (n, 3), mm."""
-    import trimesh
+def _turns(frames: Sequence[Frame]) -> NDArray[np.float64]:
+    """Return the turnings of frames as (n, 3, 3) matrices for row vectors."""
+    import numpy as np
 
-    return trimesh.transform_points(part.vertices, matrix_of(frame))
+    return np.array([(frame.x, frame.y, frame.z) for frame in frames])
 
 
 def write_stl(built: Product) -> bytes:
     """Return a fence as a binary STL file, mark by mark: normal and corners of every triangle."""
-    import numpy as np
-    import trimesh
-
-    record = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
     groups = [(built.meshes[mark], group) for mark, group in built.fence.by_mark.items()]
     count = sum(len(part.triangles) * len(group) for part, group in groups)
-    data = bytearray(STL_HEAD + count * record.itemsize)
-    data[STL_HEAD - 4 : STL_HEAD] = count.to_bytes(4, "little")
-    triangles = np.frombuffer(data, record, offset=STL_HEAD)
-    at = 0
+    out = io.BytesIO()  # it gives its bytes away without a copy
+    out.write(bytes(80) + count.to_bytes(4, "little"))
     for part, group in groups:
-        for member in group:
-            corners = _placed(part, member.frame)[part.triangles]
-            some = triangles[at : at + len(corners)]
-            some["corners"] = corners
-            some["normal"] = trimesh.util.unitize(trimesh.triangles.cross(corners))
-            at += len(corners)
-    return bytes(data)
+        step = max(1, AT_ONCE // len(part.triangles))
+        for first in range(0, len(group), step):
+            out.write(_triangles(part, [member.frame for member in group[first : first + step]]))
+    return out.getvalue()
+
+
+def _triangles(part: Mesh, frames: Sequence[Frame]) -> bytes:
+    """Return the triangles of a mark's members as an STL holds them."""
+    import numpy as np
+
+    corners = part.vertices[part.triangles]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    turns = _turns(frames)
+    origins = np.array([frame.origin for frame in frames])
+    record = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("unused", "<u2")])
+    made = np.zeros((len(frames), len(corners)), record)
+    made["normal"] = normals @ turns
+    spots = corners.reshape(-1, 3) @ turns + origins[:, None, :]
+    made["corners"] = spots.reshape(len(frames), -1, 3, 3)
+    return made.tobytes()
 
 
 def write_obj(built: Product, stem: str) -> dict[str, bytes]:
@@ -67,7 +72,7 @@ def write_obj(built: Product, stem: str) -> dict[str, bytes]:
         part = built.meshes[member.mark]
         finish = finish_of(member.kind, built.fence.job.finishes)
         label = finishes.setdefault(finish, finish.name.replace(" ", "_"))
-        vertices = _placed(part, member.frame)
+        vertices = part.vertices @ _turns([member.frame])[0] + member.frame.origin
         corners = part.triangles + count
         parts += [
             f"o {member.name}\nusemtl {label}\n".encode(),

@@ -7,9 +7,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.facets import faces_of
-from palewright.model.geometry.flat_meshes import mesh_of_faces
-from palewright.model.geometry.shapes import Bar, Cap, Post, Shape
+from palewright.model.geometry.shapes import Shape
+from palewright.model.geometry.skin_meshes import mesh_of_skin
+from palewright.model.geometry.skin_shapes import skin_of
 
 if TYPE_CHECKING:
     import cadquery
@@ -34,7 +34,7 @@ class Mesh:
 
 @dataclass(frozen=True)
 class Product:
-    """A fence with its solids and meshes by mark. The CAD kernel is loaded on first use.
+    """A fence with its solids and meshes by mark. The CAD kernel is loaded where it is needed.
 
     known : meshes of shapes made before, which a rebuilt fence need not make again; it grows.
     """
@@ -59,17 +59,21 @@ class Product:
     @cached_property
     def meshes(self) -> dict[str, Mesh]:
         """The mesh of each mark, in the shape's own coordinates."""
-        from palewright.model.solids.bodies import mesh_of, solid_of
-
         by_mark = {}
         for mark, group in self.fence.by_mark.items():
             shape = group[0].shape
             if shape not in self.known:
-                if isinstance(shape, Bar | Post | Cap):
-                    parts = mesh_of_faces(faces_of(shape))
-                else:
-                    solid = self.solids[mark] if "solids" in self.__dict__ else solid_of(shape)
-                    parts = mesh_of(solid)
-                self.known[shape] = Mesh(*parts)
+                self.known[shape] = mesh_of_shape(shape)
             by_mark[mark] = self.known[shape]
         return by_mark
+
+
+def mesh_of_shape(shape: Shape) -> Mesh:
+    """Return the mesh of a shape in its own coordinates, by the CAD kernel if it must be."""
+    skin = skin_of(shape)
+    parts = mesh_of_skin(skin) if skin is not None else None
+    if parts is None:
+        from palewright.model.solids.bodies import mesh_of, solid_of
+
+        parts = mesh_of(solid_of(shape))
+    return Mesh(*parts)

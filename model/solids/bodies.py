@@ -22,12 +22,7 @@ from palewright.model.geometry.shapes import (
     RoundHole,
     Shape,
 )
-
-MESH_TOLERANCE = 0.2
-"""Largest distance between a curved face and its mesh, mm."""
-
-MESH_ANGLE = 0.35
-"""Largest angle between neighbouring facets of a curved face, radians (about 20 degrees)."""
+from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
 
 
 def solid_of(shape: Shape) -> cq.Solid:

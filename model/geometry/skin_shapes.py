@@ -1,0 +1,26 @@
+"""The skin of each shape."""
+
+from __future__ import annotations
+
+from .facets import faces_of
+from .plate_skins import plate_skin
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod, Shape
+from .skins import Skin, skin_of_polygons
+from .turned_skins import bolt_skin, footing_skin, rod_skin
+
+
+def skin_of(shape: Shape) -> Skin | None:
+    """Return the skin of a shape in its own coordinates, mm, or None where only the CAD kernel can
+    make its solid: bevels that meet, a post as wide as its hole, parts that run into each other.
+    """
+    match shape:
+        case Bar() | Post() | Cap():
+            return skin_of_polygons(faces_of(shape))
+        case Plate():
+            return plate_skin(shape)
+        case Footing():
+            return footing_skin(shape)
+        case Bolt():
+            return bolt_skin(shape)
+        case Rod():
+            return rod_skin(shape)

@@ -31,7 +31,7 @@ from palewright.model.basis.errors import OutputError, PalewrightError
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.resolved.job import Job
 
-from .files import Files, write_files
+from .files import Files, unfinished, write_files
 from .registry import OUTPUTS, Output
 
 RECORD = ".palewright.json"
@@ -72,16 +72,12 @@ def build_outputs(
         rest = [output for output in chosen if output not in kept]
         for output in kept:
             step(output.name)
-        by_output = _make(built, rest, stem, step, held)
-        files: Files = {name: data for each in by_output.values() for name, data in each.items()}
-        write_files(folder, files, stale=0.0)  # nobody else writes here now
-        record |= {
-            name: {
-                "key": keys[name],
-                "files": {file: hashlib.sha256(data).hexdigest() for file, data in each.items()},
-            }
-            for name, each in by_output.items()
-        }
+        with unfinished(folder, stale=0.0) as waiting:  # nobody else writes here now
+            for name, files in _make(built, rest, stem, held):
+                waiting.add(files)
+                digests = {file: hashlib.sha256(data).hexdigest() for file, data in files.items()}
+                record[name] = {"key": keys[name], "files": digests}
+                step(name)
         text = json.dumps(record, indent=1, sort_keys=True)
         write_files(folder, {RECORD: text.encode()}, stale=0.0)
         sizes = {}
@@ -191,41 +187,31 @@ def _is_whole(folder: Path, entry: object, key: str) -> bool:
 
 
 def _make(
-    built: Product,
-    outputs: Sequence[Output],
-    stem: str,
-    step: Callable[[str], None],
-    held: int | None,
-) -> dict[str, Files]:
-    """Make outputs: those without solids in a process of their own beside the others, where the
-    machine has two cores and can fork.
+    built: Product, outputs: Sequence[Output], stem: str, held: int | None
+) -> Iterator[tuple[str, Files]]:
+    """Yield outputs by name as they are made: those without solids in a process of their own
+    beside the others, where the machine has two cores and can fork.
     """
     plain = [output for output in outputs if not output.solids]
     solid = [output for output in outputs if output.solids]
-    by_output: dict[str, Files] = {}
     apart = (os.cpu_count() or 1) > 1 and "fork" in multiprocessing.get_all_start_methods()
     if not (plain and solid and apart):
         for output in outputs:
-            by_output[output.name] = output.make(built, stem)
-            step(output.name)
-        return by_output
+            yield output.name, output.make(built, stem)
+        return
     context = multiprocessing.get_context("fork")
     alone = (os.getpid(), held)
     with ProcessPoolExecutor(1, context, _live_no_longer_than, alone) as pool:
         later = pool.submit(_make_apart, built.fence, [output.name for output in plain], stem)
         for output in solid:
-            by_output[output.name] = output.make(built, stem)
-            step(output.name)
+            yield output.name, output.make(built, stem)
         try:
             others, trouble = later.result()
         except BrokenProcessPool:
             raise OutputError("a process that made drawings and lists was stopped") from None
     if trouble:
         raise OutputError(trouble)
-    for name, files in others.items():
-        by_output[name] = files
-        step(name)
-    return by_output
+    yield from others.items()
 
 
 def _live_no_longer_than(parent: int, held: int | None) -> None:

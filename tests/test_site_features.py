@@ -313,6 +313,26 @@ def test_things_stand_as_high_as_they_are_said_to_be() -> None:
     assert np.ptp(pipe.points[:, 2]) < 50  # it lies in the ground, and is only marked
 
 
+def test_things_follow_the_ground_that_they_stand_on() -> None:
+    """A hedge along a slope has its height all along; a house beside it is level."""
+    told = [
+        {"kind": "hedge", "points": [[0, -1500], [10000, -1500]], "width": 600, "height": 900},
+        {
+            "kind": "house",
+            "points": [[0, 900], [4000, 900], [4000, 2000], [0, 2000]],
+            "height": 2600,
+        },
+    ]
+    points = [[0, 0, 0], [10000, 0, 1000]]
+    hedge, house = thing_meshes(fence_of({"run": [{"points": points}], "feature": told}))
+    for x, _, z in hedge.points:
+        assert min(abs(z - x / 10), abs(z - x / 10 - 900)) < 1.0
+    assert np.ptp(hedge.points[:, 2]) > 1800
+    levels = {round(float(z)) for _, _, z in house.points}
+    assert len(levels) == 2
+    assert min(levels) == 0
+
+
 @pytest.mark.parametrize(
     ("run", "words"),
     [

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.frames import Point
 from palewright.model.lists.crossings import body_of, round_fence
 from palewright.model.site.features import SERVICES, Feature
 
@@ -24,6 +22,9 @@ FLAT = 30.0
 
 LINE_WIDTH = 60.0
 """How wide what has no width is shown, mm."""
+
+STEP, MOST_STEPS = 1000.0, 400
+"""How long the sides are by which a thing follows the ground, mm, and how many it has at most."""
 
 STONE = Finish("stone", 0.70, 0.64, 0.58)
 GREEN = Finish("leaves", 0.36, 0.47, 0.27)
@@ -71,42 +72,62 @@ def thing_meshes(fence: FenceModel) -> list[ThingMesh]:
 
 
 def _solid(feature: Feature, area: Polygon, fence: FenceModel) -> ThingMesh:
-    """Return an area as a solid on the level of the ground that is known next to it."""
+    """Return an area as a solid that follows the ground; a house is level."""
     import shapely
 
     spot = area.representative_point()
-    low = _ground(fence, (spot.x, spot.y))
+    under = float(_grounds(fence, np.array([[spot.x, spot.y]]))[0])
     standing = feature.height if feature.kind not in SERVICES and not feature.goes else 0.0
-    high = low + (standing or FLAT)
-    points: list[tuple[float, float, float]] = []
-    faces: list[int] = []
-    face = 0
-    for triangle in shapely.get_parts(shapely.constrained_delaunay_triangles(area)):
-        ring = shapely.get_coordinates(shapely.orient_polygons(triangle))[:3].tolist()
-        points += ((x, y, high) for x, y in ring)
-        faces.append(face)
-    ring = shapely.get_coordinates(shapely.orient_polygons(area).exterior).tolist()
-    for (ax, ay), (bx, by) in pairwise(ring):
-        face += 1
-        a, b, c, d = (ax, ay, low), (bx, by, low), (bx, by, high), (ax, ay, high)
-        points += (a, b, c, a, c, d)
-        faces += [face, face]
+    step = max(STEP, area.exterior.length / MOST_STEPS)
+    area = shapely.orient_polygons(shapely.segmentize(area, step))
+    tops = shapely.orient_polygons(
+        shapely.get_parts(shapely.constrained_delaunay_triangles(area)), exterior_cw=False
+    )
+    roof = shapely.get_coordinates(tops).reshape(-1, 4, 2)[:, :3].reshape(-1, 2)
+    ring = shapely.get_coordinates(area.exterior)
+    level = _grounds(fence, ring)
+    if feature.kind == "house":
+        low = np.full(len(ring), level.min())
+        high, roof_high = np.full(len(ring), under), np.full(len(roof), under)
+    else:
+        low, high, roof_high = level, level, _grounds(fence, roof)
+    up = standing or FLAT
+    points = [np.column_stack([roof, roof_high + up])]
+    faces = [np.zeros(len(roof) // 3, dtype=np.int64)]
+    foot, head = np.column_stack([ring, low]), np.column_stack([ring, high + up])
+    a, b, c, d = foot[:-1], foot[1:], head[1:], head[:-1]
+    points.append(np.stack([a, b, c, a, c, d], axis=1).reshape(-1, 3))
+    faces.append(np.repeat(np.arange(1, len(ring)), 2))
+    corners = np.concatenate(points)
     return ThingMesh(
         feature,
         FINISHES.get(feature.kind, MARKED),
-        np.array(points),
-        np.arange(len(points)).reshape(-1, 3),
-        np.array(faces),
-        low,
+        corners,
+        np.arange(len(corners)).reshape(-1, 3),
+        np.concatenate(faces),
+        under,
     )
 
 
-def _ground(fence: FenceModel, at: Point) -> float:
-    """Return the level of the nearest ground of the fence, mm."""
-    places = []
+def _grounds(fence: FenceModel, places: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the level of the ground (n,) at places (n, 2), mm: of the surface of the site where
+    it reaches so far, else of the nearest ground of the fence.
+    """
+    surface = fence.job.ground
+    levels = np.full(len(places), np.nan) if surface is None else surface.levels_at(places)
+    unknown = np.flatnonzero(np.isnan(levels))
+    nearest = np.full(len(unknown), np.inf)
     for layout in fence.layouts:
         for leg in layout.legs:
-            x, y, _ = leg.frame.local((*at, leg.start[2]))
-            along = min(max(x, 0.0), leg.length)
-            places.append(((x - along) ** 2 + y * y, leg.start[2] + leg.ground(along)))
-    return min(places)[1]
+            frame = leg.frame
+            apart = places[unknown] - np.array(leg.start[:2])
+            x = apart @ np.array(frame.x[:2])
+            y = apart @ np.array(frame.y[:2])
+            along = np.clip(x, 0.0, leg.length)
+            away = (x - along) ** 2 + y**2
+            closer = away < nearest
+            nearest[closer] = away[closer]
+            profile = np.array(leg.profile)
+            found = leg.start[2] + np.interp(along[closer], profile[:, 0], profile[:, 1])
+            levels[unknown[closer]] = found
+    return levels

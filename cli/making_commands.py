@@ -83,7 +83,7 @@ def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool, prices: Pa
               type=click.Choice(["build", "planning", "customer", "workshop", "site"]),
               default="build", show_default=True, help="Whom the sheets are for.")  # fmt: skip
 @click.option("--formats", default="pdf,dxf,svg", show_default=True,
-              help="Formats to write, as in 'pdf,svg'.")  # fmt: skip
+              help="Formats to write, as in 'pdf,svg'; dxf-flat: a flat DXF a sheet.")  # fmt: skip
 @PRICES
 def sheets(spec: Path, out: Path, purpose: str, formats: str, prices: Path | None) -> None:
     """Draw the sheets of SPEC: for building, a planning enquiry, the customer, workshop or site."""

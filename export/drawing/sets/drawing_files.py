@@ -6,7 +6,9 @@ from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import SIZES
 from palewright.export.drawing.writers.dxf import write_dxf, write_outline_dxf
+from palewright.export.drawing.writers.dxf_flat import write_flat_dxf
 from palewright.export.drawing.writers.pdf import write_pdf
+from palewright.export.drawing.writers.plot_styles import write_ctb
 from palewright.export.drawing.writers.svg import write_svg
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import plain
@@ -17,15 +19,18 @@ from .template import head_template, offset_outline, template_sheets
 
 Files = dict[str, bytes]
 
-FORMATS = ("pdf", "dxf", "svg")
-"""Formats that sheets are written in."""
+FORMATS = ("pdf", "dxf", "svg", "dxf-flat")
+"""Formats that sheets are written in; a flat DXF is one file for each sheet, in mm on paper."""
+
+USUAL = ("pdf", "dxf", "svg")
+"""Those that are written when none is named."""
 
 
 def set_files(
     fence: FenceModel,
     purpose: Purpose,
     stem: str,
-    formats: tuple[str, ...] = FORMATS,
+    formats: tuple[str, ...] = USUAL,
     picture: bytes | None = None,
 ) -> Files:
     """Return a set of sheets as files, by name.
@@ -51,15 +56,19 @@ def _files(
     project = fence.job.project
     title, author = plain(project.name), plain(project.author)
     files: Files = {}
+    version = fence.job.sheets.dxf
     if "dxf" in formats:
-        version = fence.job.sheets.dxf
         files[f"{stem}.dxf"] = write_dxf(sheets, title, style, version)
+        files[f"{stem}.ctb"] = write_ctb(f"{title}: all black, widths of layers")
     if "pdf" in formats:
         files[f"{stem}.pdf"] = write_pdf(sheets, title, author)
-    if "svg" in formats:
-        for number, sheet in enumerate(sheets, 1):
-            name = f"{stem}-{number:02d}.svg"
-            files[name] = write_svg(sheet, f"{title}: {sheet.title}")
+    flat = "dxf-flat" in formats or ("dxf" in formats and version == "R12")  # it has no sheets
+    for number, sheet in enumerate(sheets, 1):
+        name, named = f"{stem}-{number:02d}", f"{title}: {sheet.title}"
+        if "svg" in formats:
+            files[f"{name}.svg"] = write_svg(sheet, named)
+        if flat:
+            files[f"{name}.dxf"] = write_flat_dxf(sheet, named, style, version)
     return files
 
 

@@ -7,6 +7,8 @@ line types, lengths are millimetres.
 from __future__ import annotations
 
 import io
+import logging
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -84,6 +86,7 @@ def write_dxf(
         doc = new_document(version, title, style, {p.view.scale for s in sheets for p in s.placed})
         model = doc.modelspace()
         origins = model_origins(sheets)
+        _for_readers_without_styles(doc, sheets, origins, style)
         for number, sheet in enumerate(sheets):
             for place, placed in enumerate(sheet.placed):
                 for block in placed.view.blocks:
@@ -103,21 +106,30 @@ def write_outline_dxf(vertices: tuple[tuple[float, float, float], ...], version:
     with fixed_meta_data():
         style = Style()
         doc = new_document(version, "", style, set())
-        _Pen.on(doc.modelspace()).polyline(vertices, TEMPLATE.name, closed=True)
+        Pen.on(doc.modelspace()).polyline(vertices, TEMPLATE.name, closed=True)
         return written(doc)
 
 
 @contextmanager
 def fixed_meta_data() -> Iterator[None]:
-    """Keep clock and random ids out of the file; the library has one setting for it all."""
+    """Keep clock and random ids out of the file, for which the library has one setting; and keep
+    from the terminal that R12 has no units.
+    """
     import ezdxf
 
     before = ezdxf.options.write_fixed_meta_data_for_testing
     ezdxf.options.write_fixed_meta_data_for_testing = True
+    log = logging.getLogger("ezdxf")
+    log.addFilter(_is_no_news)
     try:
         yield
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before
+        log.removeFilter(_is_no_news)
+
+
+def _is_no_news(record: logging.LogRecord) -> bool:
+    return "$INSUNITS" not in record.getMessage()
 
 
 def written(doc: Drawing) -> bytes:
@@ -162,6 +174,34 @@ def new_document(version: str, title: str, style: Style, scales: set[float]) -> 
     for scale in sorted(scales):
         doc.dimstyles.new(dimension_style(scale), dxfattribs=_dimension_values(scale, style))
     return doc
+
+
+def _for_readers_without_styles(
+    doc: Drawing, sheets: tuple[Sheet, ...], origins: dict[tuple[int, int], Point], style: Style
+) -> None:
+    """Set the header as the commonest scale asks, and the extent of the model space: some programs
+    take sizes of dimensions and lettering from there, not from each dimension's own style.
+    """
+    low_x, low_y, high_x, high_y = [], [], [], []
+    used: Counter[float] = Counter()
+    for (number, place), (x, y) in origins.items():
+        view, recorded = sheets[number].placed[place].view, sheets[number].placed[place].recorded
+        left, low, right, high = (side * view.scale for side in bounds(recorded))
+        low_x.append(x + left)
+        low_y.append(y + low)
+        high_x.append(x + right)
+        high_y.append(y + high)
+        used[view.scale] += sum(isinstance(item, Dimension) for item in view.items)
+    if not origins:
+        return
+    doc.modelspace().reset_extents((min(low_x), min(low_y), 0.0), (max(high_x), max(high_y), 0.0))
+    scale = max(used, key=lambda n: (used[n], -n))
+    doc.header["$DIMSTYLE"] = dimension_style(scale)
+    doc.header["$LTSCALE"] = 1.0
+    values = _dimension_values(scale, style)
+    for name in ("dimscale", "dimtxt", "dimtsz", "dimasz", "dimgap", "dimexe", "dimexo", "dimtad",
+                 "dimtih", "dimtoh"):  # fmt: skip
+        doc.header[f"${name.upper()}"] = values[name]
 
 
 def dimension_style(scale: float) -> str:
@@ -256,24 +296,24 @@ def _block(doc: Drawing, block: Block) -> None:
     drawn = doc.blocks.new(block.name)
     if not _old(doc.dxfversion):
         drawn.units = InsertUnits.Millimeters
-    pen = _Pen.on(drawn)
+    pen = Pen.on(drawn)
     for line in block.lines:
         pen.polyline(line.vertices, line.layer.name, closed=line.closed)
 
 
 @dataclass(frozen=True)
-class _Pen:
+class Pen:
     """What draws in a space: the library, and our own writer for what there is most of."""
 
     space: BaseLayout
     plain: EntityWriter
 
     @staticmethod
-    def on(space: BaseLayout) -> _Pen:
+    def on(space: BaseLayout) -> Pen:
         """Return the pen of a space."""
         from .dxf_text import EntityWriter
 
-        return _Pen(space, EntityWriter(space))
+        return Pen(space, EntityWriter(space))
 
     def polyline(
         self,
@@ -300,16 +340,24 @@ class _Pen:
         turned = (item.degrees, item.align)
         self.plain.text(in_dxf(item.text), spot, item.height * scale, (layer, TEXT_STYLE), turned)
 
+    def fill(self, loop: tuple[Point, ...], layer: str) -> None:
+        """Fill a convex area of three or four corners."""
+        corners = list(loop)
+        if len(corners) == 4:  # a solid takes its last corners crosswise
+            corners[2], corners[3] = corners[3], corners[2]
+        if len(corners) <= 4:
+            self.space.add_solid(corners, dxfattribs={"layer": layer})
+
 
 def _view(space: BaseLayout, view: View, at: Point, style: Style) -> None:
-    pen = _Pen.on(space)
+    pen = Pen.on(space)
     for item in view.items:
         _item(pen, item, view.scale, at, style)
     if view.heading:
         pen.text(Text(view.heading, view.titled_at, style.subtitle), at, view.scale)
 
 
-def _item(pen: _Pen, item: Item, scale: float, at: Point, style: Style) -> None:
+def _item(pen: Pen, item: Item, scale: float, at: Point, style: Style) -> None:
     dx, dy = at
     old = _old(pen.space.dxfversion)
     match item:
@@ -333,11 +381,7 @@ def _item(pen: _Pen, item: Item, scale: float, at: Point, style: Style) -> None:
         case Hatch():
             _hatch(pen.space, item, at, scale)
         case Fill(loop, _):
-            points3 = [(x + dx, y + dy) for x, y in loop]
-            if len(points3) <= 4:
-                if len(points3) == 4:  # a solid takes its last corners crosswise
-                    points3[2], points3[3] = points3[3], points3[2]
-                pen.space.add_solid(points3, dxfattribs={"layer": RULE.name})
+            pen.fill(tuple((x + dx, y + dy) for x, y in loop), RULE.name)
         case Picture():
             pass  # pictures are for the printed sheets
 
@@ -368,7 +412,7 @@ def _dimension(
 
 
 def _exploded(
-    pen: _Pen,
+    pen: Pen,
     item: Dimension | Hatch,
     layer: Layer,
     at: Point,

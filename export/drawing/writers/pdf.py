@@ -32,11 +32,15 @@ def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
 
     pdfmetrics.registerFont(TTFont(FONT_NAME, str(FONT_FILE)))
     out = io.BytesIO()
-    canvas = Canvas(out, invariant=1, pageCompression=1)
+    canvas = Canvas(out, invariant=1, pageCompression=1, lang="en")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    canvas.showOutline()
     canvas.setTitle(title)
     canvas.setAuthor(author)
     canvas.setCreator("palewright")
-    for sheet in sheets:
+    for number, sheet in enumerate(sheets, 1):
+        canvas.bookmarkPage(f"sheet{number}")
+        canvas.addOutlineEntry(f"{number:02d} {sheet.title}", f"sheet{number}")
         canvas.setPageSize((sheet.size.width * POINTS, sheet.size.height * POINTS))
         canvas.setLineCap(1)
         canvas.setLineJoin(1)

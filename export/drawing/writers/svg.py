@@ -7,6 +7,7 @@ from xml.sax.saxutils import escape
 
 from palewright.export.drawing.draft.lettering import cap_height
 from palewright.export.drawing.draft.paper import Area, Image, Label, Mark, Stroke
+from palewright.export.drawing.draft.style import Layer
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.model.basis.text import printable
 
@@ -15,20 +16,40 @@ FAMILY = "'Liberation Sans', Arimo, Arial, Helvetica, sans-serif"
 
 
 def write_svg(sheet: Sheet, title: str) -> bytes:
-    """Return a sheet as an SVG file (SVG 1.1), its viewBox in mm."""
+    """Return a sheet as an SVG file (SVG 1.1), its viewBox in mm, each layer a group.
+
+    Groups carry what editors of drawings take for layers; filled areas and pictures lie below.
+    """
     width, height = sheet.size.width, sheet.size.height
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>\n'
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
+        '<svg xmlns="http://www.w3.org/2000/svg" '
+        'xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
+        f'width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}">\n<title>{escape(printable(title))}</title>\n'
         f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>\n'
-        '<g fill="none" stroke="#000" stroke-linecap="round" stroke-linejoin="round">\n'
     ]
-    marks = sheet.marks
-    parts += [_shape(mark, height) for mark in marks if not isinstance(mark, Label)]
-    parts.append(f'</g>\n<g font-family="{FAMILY}" fill="#000">\n')
-    parts += [_text(mark, height) for mark in marks if isinstance(mark, Label)]
-    parts.append("</g>\n</svg>\n")
+    below: list[Mark] = []
+    layers: dict[Layer, list[Stroke | Label]] = {}
+    for mark in sheet.marks:
+        if isinstance(mark, (Stroke, Label)):
+            layers.setdefault(mark.layer, []).append(mark)
+        else:
+            below.append(mark)
+    parts += [_shape(mark, height) for mark in below]
+    for layer, marks in layers.items():
+        parts.append(
+            f'<g id="{layer.name}" inkscape:groupmode="layer" '
+            f'inkscape:label="{escape(layer.note)}" fill="none" stroke="#000" '
+            'stroke-linecap="round" stroke-linejoin="round">\n'
+        )
+        parts += [_shape(mark, height) for mark in marks if isinstance(mark, Stroke)]
+        words = [_text(mark, height) for mark in marks if isinstance(mark, Label)]
+        if words:
+            head = f'<g font-family="{FAMILY}" fill="#000" stroke="none">\n'
+            parts += [head, *words, "</g>\n"]
+        parts.append("</g>\n")
+    parts.append("</svg>\n")
     return "".join(parts).encode("utf-8")
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -11,6 +12,7 @@ import shapely
 
 from helpers import fence_of
 from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.lettering import text_width
 from palewright.export.drawing.draft.scales import METRIC, Scale, scale_for
 from palewright.export.drawing.draft.style import Style
@@ -54,6 +56,23 @@ def test_chains_close(built: Product) -> None:
     for total, length in totals.values():
         assert length > 0
         assert total == pytest.approx(length, abs=1e-6)
+
+
+def test_chains_close_as_they_are_written(built: Product) -> None:
+    """Whole millimetres of the bays add up to those of the length that they make up."""
+    style = replace(STYLE, figures=Figures(whole=True))
+    draft = Draft(FIFTY.scale, style)
+    for run, layout in enumerate(built.fence.layouts):
+        for front in fronts_of(layout):
+            (part,) = parts_of_front(run, front, 1e9)
+            view = elevation(built.fence, part, draft)
+            found = [item for item in view.items if isinstance(item, Dimension)]
+            level = [item for item in found if item.degrees == 0.0]
+            first = max(item.base[1] for item in level)
+            bays = [item for item in level if item.base[1] == first]
+            written = [item.figure or draft.usual(item.end[0] - item.start[0]) for item in bays]
+            whole = bays[-1].end[0] - bays[0].start[0]
+            assert sum(int(figure) for figure in written) == round(whole)
 
 
 def test_every_pale_is_drawn_once(built: Product) -> None:

@@ -105,7 +105,8 @@ def feet_and_inches(value: float) -> str:
     """Return a length (mm) in feet and inches, to a sixteenth of an inch."""
     feet, inches, part = in_feet_and_inches(value)
     sign = "-" if value < 0 and (feet or inches or part) else ""
-    small = f"{inches} {part}" if inches and part else str(part or inches)
+    # after feet even no inches are written before a fraction: 4'-0 1/8"
+    small = f"{inches} {part}" if part and (inches or feet) else str(part or inches)
     return f"{sign}{feet}'-{small}\"" if feet else f'{sign}{small}"'
 
 

@@ -53,6 +53,9 @@ class Sheets(Table):
         None, description="n of 1:n; chosen to fit when left out"
     )
     elevation_scale: Annotated[float, Field(gt=0, le=100000)] | None = None
+    decimals: Literal[0, 1] = Field(
+        0, description="of millimetres where posts are set out and pieces are cut"
+    )
     detail_scale: Annotated[float, Field(gt=0, le=100000)] | None = None
     leave_out: tuple[LEAVE_OUT, ...] = Field((), description="views that are not drawn")
     dxf: Literal["R2018", "R2010", "R12"] = "R2018"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .figures import Figures
 from .lettering import text_width
@@ -43,6 +43,10 @@ class Draft:
     def figure(self, length: float) -> str:
         """Return a length (mm at full size) as its figure."""
         return self.style.figures.text(length)
+
+    def usual(self, length: float) -> str:
+        """Return the figure that a set of sheets writes for a length where a view says no other."""
+        return replace(self.style.figures, whole=True).text(length)
 
     def width(self, text: str) -> float:
         """Return the width of a line of lettering, mm at full size."""

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from enum import Enum
+from itertools import pairwise
 
-from palewright.model.basis.units import feet_and_inches, format_length
+from palewright.model.basis.units import INCH, feet_and_inches, format_length
 from palewright.model.geometry.frames import Vector
 
 
@@ -19,9 +22,13 @@ class Units(Enum):
 
 @dataclass(frozen=True)
 class Figures:
-    """Writes lengths (mm) in one kind of unit."""
+    """Writes lengths (mm) in one kind of unit.
+
+    whole : millimetres without a fraction, for those who set out with a tape.
+    """
 
     units: Units = Units.MILLIMETRES
+    whole: bool = False
 
     def text(self, value: float) -> str:
         r"""Return a length as its figure.
@@ -33,11 +40,35 @@ class Figures:
         """
         match self.units:
             case Units.MILLIMETRES:
-                return format_length(value)
+                return format_length(value, 0 if self.whole else 1)
             case Units.METRES:
                 return f"{value / 1000.0:.2f}"
             case Units.FEET:
                 return feet_and_inches(value)
+
+    def fine(self, value: float) -> str:
+        """Return a length that is made or repeated, in millimetres to a tenth: a section, a gap.
+
+        >>> Figures(whole=True).text(60.44), Figures(whole=True).fine(60.44)
+        ('60', '60.4')
+        """
+        return replace(self, whole=False).text(value)
+
+    def running(self, places: Sequence[float]) -> list[str]:
+        r"""Return the lengths from each place to the next so that as written they add up to the
+        whole: each place is rounded from the first on, not each length by itself.
+
+        >>> Figures(whole=True).running([0.0, 1750.2, 3500.4, 5250.6])
+        ['1750', '1750', '1751']
+        >>> Figures(Units.FEET).running([0.0, 100.0, 200.0])
+        ['3 15/16"', '3 15/16"']
+        """
+        step = {Units.METRES: 10.0, Units.FEET: INCH / 16.0, Units.MILLIMETRES: 1.0}[self.units]
+        if self.units is Units.MILLIMETRES and not self.whole:
+            step = 0.1
+        # halves always go up, so that a length with a half before and after it stays what it is
+        steps = [math.floor(abs(place - places[0]) / step + 0.5 + 1e-9) for place in places]
+        return [self.text((b - a) * step) for a, b in pairwise(steps)]
 
     def in_metres(self, origin: Vector) -> bool:
         """Tell whether site coordinates of a job with this origin are written in metres."""

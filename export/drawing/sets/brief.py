@@ -66,6 +66,14 @@ class Brief:
         """Return how views at a scale are drawn."""
         return Draft(scale, self.style)
 
+    def fine_draft(self, scale: Scale) -> Draft:
+        """Return how views of what is made are drawn: sections and details, to a tenth of a mm."""
+        return Draft(scale, replace(self.style, figures=replace(self.figures, whole=False)))
+
+    def fine_draft_at(self, n: float) -> Draft:
+        """Return how views at 1:n of what is made are drawn."""
+        return self.fine_draft(scale_named(n, self.figures.units))
+
     def draft_at(self, n: float) -> Draft:
         """Return how views at 1:n are drawn."""
         return self.draft(scale_named(n, self.figures.units))
@@ -79,7 +87,8 @@ def brief_of(fence: FenceModel, style: Style, picture: bytes | None, *, metres: 
     units = Units.FEET if options.units == "ft-in" else Units.MILLIMETRES
     if metres and units is Units.MILLIMETRES:
         units = Units.METRES
-    return Brief(fence, SIZES[options.size], replace(style, figures=Figures(units)), picture)
+    figures = Figures(units, whole=options.decimals == 0)
+    return Brief(fence, SIZES[options.size], replace(style, figures=figures), picture)
 
 
 def fitted_plan(make: Callable[[FenceModel, Draft], View], brief: Brief, largest: float) -> View:

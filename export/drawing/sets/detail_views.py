@@ -76,8 +76,8 @@ def _draft(brief: Brief, n: float) -> Draft:
     """Return how details are drawn: at the chosen scale, else at the one nearest to 1:n."""
     chosen = brief.fence.job.sheets.detail_scale
     if chosen is not None:
-        return brief.draft_at(chosen)
-    return brief.draft(
+        return brief.fine_draft_at(chosen)
+    return brief.fine_draft(
         min(scales(brief.figures.units), key=lambda scale: (abs(scale.n - n), -scale.n))
     )
 

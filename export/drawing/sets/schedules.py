@@ -64,7 +64,7 @@ def bay_rows(fence: FenceModel, figures: Figures) -> Rows:
     rows[0] += ["off the curve"] if curved else []
     for line in lines:
         bays = " + ".join(f"{count} x {figures.text(length)}" for count, length in line.bays)
-        row = [line.run, line.first, line.last, bays, str(line.pales), figures.text(line.gap)]
+        row = [line.run, line.first, line.last, bays, str(line.pales), figures.fine(line.gap)]
         if not level:
             words = " and ".join(FOLLOWS[word] for word in line.follow.split(" and "))
             under = span_text(line.clearances, figures.text)
@@ -88,7 +88,7 @@ def member_rows(fence: FenceModel, figures: Figures) -> Rows:
     rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square"]]
     for line in part_lines(fence):
         cuts = line.note.replace(" degrees", "°").replace(" off square", "")
-        sizes = (figures.text(size) for size in (line.first, line.second, line.length))
+        sizes = (figures.fine(line.first), figures.fine(line.second), figures.text(line.length))
         words = cuts.replace(" end cut", "")
         rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
     return rows
@@ -101,7 +101,7 @@ def stop_rows(fence: FenceModel, figures: Figures) -> Rows:
     for line in stop_lines(fence):
         below, above = (_span(span, text) for span in (line.below, line.above))
         rows.append(
-            [line.run, line.first, line.last, str(line.pales), text(line.gap), below, above]
+            [line.run, line.first, line.last, str(line.pales), figures.fine(line.gap), below, above]
         )
     return rows
 

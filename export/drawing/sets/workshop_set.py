@@ -22,7 +22,7 @@ def workshop_views(brief: Brief) -> Groups:
     """Return the views of a set for the workshop."""
     fence = brief.fence
     gates = [
-        gate_view(fence, run, opening, brief.draft_at(BAY), back=True)
+        gate_view(fence, run, opening, brief.fine_draft_at(BAY), back=True)
         for run, layout in enumerate(fence.layouts)
         for opening in layout.openings
     ]

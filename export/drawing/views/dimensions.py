@@ -44,11 +44,13 @@ def chain(
     rows: list[float] = []  # how far the figures of each row beyond the line reach
     dimensions = []
     last = len(points) - 2
+    figures = draft.figures.running(along_line)
     for number, (start, end) in enumerate(itertools.pairwise(points)):
         a, b = along_line[number], along_line[number + 1]
-        width = draft.width(draft.figure(abs(b - a)))
+        figure = figures[number] if figures[number] != draft.usual(abs(b - a)) else ""
+        width = draft.width(figures[number])
         if width + style.tick * scale <= abs(b - a):  # the strokes take half of theirs each
-            dimensions.append(Dimension(start, end, base, degrees))
+            dimensions.append(Dimension(start, end, base, degrees, figure=figure))
             continue
         past = (width / 2.0 + (style.tick + style.gap) * scale) * (1 if b > a else -1)
         along, up = (a + b) / 2.0, (style.gap + style.text / 2.0) * scale
@@ -61,8 +63,19 @@ def chain(
             beyond = style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text
             up = away * beyond * scale
         spot = along * cos - (across + up) * sin, along * sin + (across + up) * cos
-        dimensions.append(Dimension(start, end, base, degrees, text_at=spot))
+        dimensions.append(Dimension(start, end, base, degrees, spot, figure))
     return dimensions
+
+
+def one_dimension(
+    ends: tuple[Point, Point], base: Point, degrees: float, draft: Draft
+) -> Dimension:
+    """Return a dimension between two points that is part of no chain."""
+    cos, sin = cos_sin(degrees)
+    (x0, y0), (x1, y1) = ends
+    length = abs((x1 - x0) * cos + (y1 - y0) * sin)
+    figure = draft.figure(length)
+    return Dimension(*ends, base, degrees, figure="" if figure == draft.usual(length) else figure)
 
 
 def level_chain(points: Sequence[Point], y: float, draft: Draft) -> list[Dimension]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from palewright.export.drawing.draft.drafting import Draft
@@ -19,7 +19,7 @@ from palewright.model.parts.members import FOOTING, METAL, Member
 from palewright.model.resolved.job import RunJob
 
 from .bays import OVER_POSTS, facing_of
-from .dimensions import level_chain, upright_chain
+from .dimensions import level_chain, one_dimension, upright_chain
 from .front import members_near
 from .members_shown import Facing, ground_line, show
 from .titles import titled
@@ -204,7 +204,8 @@ def _brace(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:
     room = text_width(draft.figure(run.gates.brace), draft.text) / 2.0
     away = half + (room + draft.style.tick) * draft.n
     spot = (middle[0] + way * away * across[0], middle[1] + way * away * across[1])
-    yield Dimension(ends[0], ends[1], ends[0], degrees, text_at=spot)
+    plain = one_dimension((ends[0], ends[1]), ends[0], degrees, draft)
+    yield replace(plain, text_at=spot)
 
 
 def _ledge(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:

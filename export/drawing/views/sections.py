@@ -31,7 +31,7 @@ from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
 
 from .details import bolt_lines, cap_outline
-from .dimensions import level_chain, upright_chain
+from .dimensions import level_chain, one_dimension, upright_chain
 from .titles import titled
 
 GROUND_REACH = 25.0
@@ -261,7 +261,7 @@ def _back_dimensions(cut: Cut) -> Iterator[Dimension]:
     below = [-embedment - bed, -embedment, 0.0] if bed else [-embedment, 0.0]
     yield from upright_chain([(right, z) for z in below], x, draft, aside=True)
     for rail in run.rails.tops:
-        yield Dimension((right, 0.0), (right, rail), (x, 0.0), 90.0)
+        yield one_dimension(((right, 0.0), (right, rail)), (x, 0.0), 90.0, draft)
         x += draft.full(draft.style.side_tier)
 
 

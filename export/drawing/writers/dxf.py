@@ -224,7 +224,7 @@ def _dimension_values(scale: float, style: Style) -> dict[str, Any]:
         "dimexo": style.offset,
         "dimtih": 0,
         "dimtoh": 0,
-        "dimdec": 2 if metres else 1,
+        "dimdec": 2 if metres else 0 if style.figures.whole else 1,
         "dimzin": 0 if metres else 8,
         "dimdsep": ord("."),
         "dimtmove": 2,
@@ -392,11 +392,14 @@ def _dimension(
     def moved(point: Point) -> Point:
         return point[0] + at[0], point[1] + at[1]
 
-    text = "<>"
-    if figures.units is Units.FEET:
-        cos, sin = cos_sin(item.degrees)
-        (x0, y0), (x1, y1) = item.start, item.end
-        text = figures.text(abs((x1 - x0) * cos + (y1 - y0) * sin))
+    cos, sin = cos_sin(item.degrees)
+    (x0, y0), (x1, y1) = item.start, item.end
+    length = abs((x1 - x0) * cos + (y1 - y0) * sin)
+    text, override = item.figure or "<>", {}
+    if figures.units is Units.FEET and not item.figure:
+        text = figures.text(length)
+    elif item.figure and item.figure == figures.fine(length):
+        text, override = "<>", {"dimdec": 1}  # it still follows what it measures
     drawn = space.add_linear_dim(
         base=moved(item.base),
         p1=moved(item.start),
@@ -404,6 +407,7 @@ def _dimension(
         angle=item.degrees,
         text=text,
         dimstyle=dimension_style(scale),
+        override=override,
         dxfattribs={"layer": DIMENSIONS.name},
     )
     if item.text_at is not None:

@@ -121,7 +121,7 @@ class View:
     scale_text : the scale in words, empty for what has none (a table); at : where the view's
     origin stands in the drawing's model space, mm; in_model : whether it stands there at all, or
     on paper alone; kind : what a view without a title is; group : what a sheet that holds it is
-    titled by.
+    titled by; row : what it is read with, one view after the other, empty for what stands alone.
     """
 
     title: str
@@ -133,6 +133,7 @@ class View:
     in_model: bool = True
     kind: str = ""
     group: str = ""
+    row: str = ""
 
     @property
     def blocks(self) -> tuple[Block, ...]:

@@ -125,7 +125,7 @@ def elevations(brief: Brief, *, overall: bool) -> list[View]:
     width = brief.room[0] - ELEVATION_SIDES
     draft = brief.draft(_elevation_scale(brief, width))
     return [
-        elevation(brief.fence, part, draft, overall=overall)
+        replace(elevation(brief.fence, part, draft, overall=overall), row="elevations")
         for run, layout in enumerate(brief.fence.layouts)
         for front in fronts_of(layout)
         for part in parts_of_front(run, front, width * draft.n)

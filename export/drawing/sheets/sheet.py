@@ -84,8 +84,10 @@ def pack(
 
     The free paper of a sheet is kept as the largest rectangles that nothing covers. A view goes
     on the first of the last few sheets that has room; one that fits no empty sheet gets one of
-    its own all the same. foot : mm kept free at the bottom.
+    its own all the same. Views that are read one after the other never go back to a sheet before
+    the last of them. foot : mm kept free at the bottom.
     """
+    reached: dict[str, int] = {}
     sheets: list[list[Placed]] = []
     free: list[list[Box]] = []
     for view in views:
@@ -93,7 +95,8 @@ def pack(
         left, low, right, high = bounds(recorded)
         width, height = right - left, high - low
         number, spot = len(sheets), None
-        for number in range(max(0, len(sheets) - OPEN_SHEETS), len(sheets)):
+        first = max(0, len(sheets) - OPEN_SHEETS, reached.get(view.row, 0))
+        for number in range(first, len(sheets)):
             spot = _spot(free[number], width, height)
             if spot is not None:
                 break
@@ -103,6 +106,8 @@ def pack(
             free.append(free_boxes(size, foot))
             empty = free[number]
             spot = _spot(empty, width, height) or (empty[0].left, empty[0].high)
+        if view.row:
+            reached[view.row] = number
         x, top = spot
         sheets[number].append(Placed(view, (x - left, top - high), recorded))
         taken = Box(x - BETWEEN, top - height - BETWEEN, x + width + BETWEEN, top + BETWEEN)

@@ -248,7 +248,7 @@ def _levels(shown: Elevation, lowest: float) -> Iterator[Item]:
             (right + 1.5 * n, "left", shown.stations[-1]),
         ):
             if not is_wall(station):
-                yield Text(text, (x, 1.2 * n), 1.8, align)
+                yield Text(text, (x, 1.2 * n), shown.draft.text, align)
         return
     xs = tuple(x for x, _ in shown.stations)
     inner = tuple(x for x, _ in front.ground if xs[0] < x < xs[-1])

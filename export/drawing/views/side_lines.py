@@ -17,7 +17,7 @@ SIDES: tuple[tuple[Side, str], ...] = (
     ("front", "ground in front"), ("back", "ground behind"),
 )  # fmt: skip
 
-APART = 3.4
+APART = 3.5
 """From the foot of one label to that of the next, mm on paper."""
 
 PAST = 1.5
@@ -57,4 +57,4 @@ def side_lines(
             y += away * step / 4.0
         used.append(y)
         x = span[1] + past + draft.full(PAST)
-        yield Text(f"{words} {level}{unit}", (x, y), 1.8)
+        yield Text(f"{words} {level}{unit}", (x, y), draft.text)

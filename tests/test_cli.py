@@ -25,7 +25,7 @@ WRITING = ("build", "picture", "sheets", "template", "prices")
 COTTAGE = str(ROOT / "examples" / "cottage.toml")
 SUFFIXES = ["-bays.csv", "-boards.csv", "-concrete.csv", "-cutting.csv", "-fixings.csv",
             "-members.csv", "-order.csv", "-plans.csv", "-posts.csv", "-setting-out.dxf",
-            "-takeoff.json", ".3mf", ".dxf", ".glb", ".mtl", ".obj", ".pdf", ".step", ".stl",
+            "-takeoff.json", ".3mf", ".ctb", ".dxf", ".glb", ".mtl", ".obj", ".pdf", ".step", ".stl",
             ".xlsx"]  # fmt: skip
 
 
@@ -72,7 +72,7 @@ def test_only_some_outputs(tmp_path: Path) -> None:
     assert result.exit_code == 0
     assert result.output == ""
     suffixes = {path.suffix for path in tmp_path.iterdir() if path.name != RECORD}
-    assert suffixes == {".csv", ".dxf", ".pdf"}
+    assert suffixes == {".csv", ".ctb", ".dxf", ".pdf"}
     result = run("build", COTTAGE, "-o", str(tmp_path), "--only", "stl,docx")
     assert result.exit_code == 2
     assert "no output 'docx'" in result.output
@@ -211,7 +211,7 @@ def test_sheets(tmp_path: Path, purpose: str) -> None:
     assert f"cottage-{purpose}-01.svg" in names
     result = run("sheets", COTTAGE, "-o", str(tmp_path), "--formats", "dwg")
     assert result.exit_code == 2
-    assert "no format 'dwg'; there are: pdf, dxf, svg" in result.output
+    assert "no format 'dwg'; there are: pdf, dxf, svg, dxf-flat" in result.output
 
 
 @pytest.mark.slow

@@ -561,6 +561,17 @@ WIND_NAIL = FindingKind(
     source=f"{_EC5}, 8.3.2",
 )  # fmt: skip
 
+# papers
+
+TITLE_EMPTY = FindingKind(
+    "TITLE-EMPTY", NOTE,
+    means="fields of the title block on the sheets stand empty",
+    matters="A sheet without number, date or firm cannot be told from an older one, and some "
+    "readers send it back.",
+    helps="Give project.owner, project.reference, project.author and project.date.",
+    source="ISO 7200",
+)  # fmt: skip
+
 REGISTER = {
     "Pales": (
         PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, PALE_SHORT,
@@ -590,6 +601,7 @@ REGISTER = {
         GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP,
         SURVEY_DOUBT, SURVEY_NOTE,
     ),
+    "Papers": (TITLE_EMPTY,),
     "Lines as they were walked": (LEGS_MISCLOSURE, LEGS_CLOSE_BADLY),
     "Wind": (
         WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND, WIND_FAST,

@@ -25,8 +25,8 @@ WRITING = ("build", "picture", "sheets", "template", "prices")
 COTTAGE = str(ROOT / "examples" / "cottage.toml")
 SUFFIXES = ["-bays.csv", "-boards.csv", "-concrete.csv", "-cutting.csv", "-fixings.csv",
             "-members.csv", "-order.csv", "-plans.csv", "-posts.csv", "-setting-out.dxf",
-            "-takeoff.json", ".3mf", ".ctb", ".dxf", ".glb", ".mtl", ".obj", ".pdf", ".step", ".stl",
-            ".xlsx"]  # fmt: skip
+            "-takeoff.json", ".3mf", ".ctb", ".dxf", ".glb", ".mtl", ".obj", ".pdf", ".step",
+            ".stl", ".xlsx"]  # fmt: skip
 
 
 def run(*arguments: str) -> Result:

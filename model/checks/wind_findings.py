@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.model.basis import finding_register as register
+from palewright.model.basis import wind_kinds
 from palewright.model.basis.findings import Finding
 from palewright.model.fence.fence_model import FenceModel
 
@@ -23,7 +23,7 @@ def strength_findings(fence: FenceModel) -> Iterator[Finding]:
 
     velocity = fence.job.wind.velocity
     if velocity > FASTEST:
-        yield register.WIND_FAST.at("wind.velocity", f"{velocity:g} m/s", f"{FASTEST:g} m/s")
+        yield wind_kinds.WIND_FAST.at("wind.velocity", f"{velocity:g} m/s", f"{FASTEST:g} m/s")
     for worst in assess(fence).governing:
         check = worst.check
         if worst.over:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from palewright.model.basis.finding_register import WIND_CLAY, WIND_DEPTH, WIND_SAND
 from palewright.model.basis.units import format_length as mm
+from palewright.model.basis.wind_kinds import WIND_CLAY, WIND_DEPTH, WIND_SAND
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.placed_posts import PlacedPost
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from palewright.model.basis.finding_register import WIND_CLAY, WIND_DEPTH, WIND_SAND
+from palewright.model.basis.wind_kinds import WIND_CLAY, WIND_DEPTH, WIND_SAND
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.resolved.words import PostRole

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.model.basis.finding_register import WIND_POST, WIND_SHEAR, WIND_SWAY
+from palewright.model.basis.wind_kinds import WIND_POST, WIND_SHEAR, WIND_SWAY
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.order.fixings import HOLES
 from palewright.model.resolved.words import RailForm

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from palewright.model.basis.finding_register import WIND_BOLT, WIND_NAIL, WIND_RAIL
+from palewright.model.basis.wind_kinds import WIND_BOLT, WIND_NAIL, WIND_RAIL
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.order.fixings import HOLES, NAILS, driven_size
 from palewright.model.parts.hardware import BOLTS

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
-from palewright.model.basis import finding_register as register
+from palewright.model.basis import wind_kinds
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import RoundHole
@@ -45,7 +45,7 @@ AROUND, HOLE_STEP = 75.0, 25.0
 """Concrete around a post, and steps of holes, mm (common practice, no source)."""
 
 ROLES = ("line", "end", "corner", "gate")
-POST_CODES = (register.WIND_POST.code, register.WIND_SHEAR.code, register.WIND_SWAY.code)
+POST_CODES = (wind_kinds.WIND_POST.code, wind_kinds.WIND_SHEAR.code, wind_kinds.WIND_SWAY.code)
 
 LARGEST_TOP = 60.0
 """What a sloped or pointed top may take off a post's length, mm, for a bound from below."""
@@ -223,7 +223,7 @@ def _mended(sizes: Sizes, fence: FenceModel, governing: tuple[Governing, ...]) -
             if not fitting:
                 return f"{_over(one)}, with posts of {mm(SECTIONS[-1])}"
             sections[role] = max(sections[role], fitting[0])
-        elif one.check.code == register.WIND_BOLT.code and bolt != BOLTS[-1]:
+        elif one.check.code == wind_kinds.WIND_BOLT.code and bolt != BOLTS[-1]:
             bolt = BOLTS[BOLTS.index(sizes.bolt) + 1]
         else:
             return _over(one)

@@ -14,6 +14,8 @@ from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Fill, Item, Line, Text, View
 from palewright.export.drawing.views.table_views import fitted
 
+from .grid_references import grid_references
+
 MM = 25.4
 
 
@@ -110,6 +112,8 @@ def sheet_frame(size: Size, fields: Fields, style: Style) -> View:
     frame = frame_box(size)
     items: list[Item] = [_box(frame, layers.FRAME)]
     middle_x, middle_y = size.width / 2.0, size.height / 2.0
+    sides = (frame.left, frame.low, frame.right, frame.high)
+    items += grid_references(sides, (middle_x, middle_y))
     over_block = middle_x > title_box(size).left  # there it would strike text out
     for mark in (
         ((middle_x, 0.0), (middle_x, frame.low + (0.0 if over_block else CENTRING))),

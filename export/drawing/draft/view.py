@@ -119,7 +119,7 @@ class View:
     scale_text : the scale in words, empty for what has none (a table); at : where the view's
     origin stands in the drawing's model space, mm; in_model : whether it stands there at all, or
     on paper alone; kind : what a view without a title is; group : what a sheet that holds it is
-    titled by.
+    titled by; under : whether it stands under the view before it, their x in line.
     """
 
     title: str
@@ -131,6 +131,7 @@ class View:
     in_model: bool = True
     kind: str = ""
     group: str = ""
+    under: bool = False
 
     @property
     def blocks(self) -> tuple[Block, ...]:

@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.existing import existing_elevation
-from palewright.export.drawing.views.front import fronts_of
 from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import notes_view, table_view
 from palewright.model.basis.text import plain, titled_text
-from palewright.model.layout.heights import highest_point
-from palewright.model.layout.side_ground import Side
+from palewright.model.layout.heights import highest_place
+from palewright.model.layout.side_ground import Side, sides_apart
 from palewright.model.order.fence_figures import finish_name
 from palewright.model.parts.members import PALE
+from palewright.model.spec.paper_keys import Finishes
 
-from .brief import ELEVATION_SIDES, Brief, Groups, elevations, fitted_plan
+from .brief import Brief, Groups, elevation_parts, fitted_plan
 
 LARGEST_BLOCK_PLAN = 100.0
 """The block plan is not drawn larger than 1:n when not chosen."""
+
+OVER: dict[Side, str] = {"line": "on both sides", "front": "in front", "back": "behind"}
+"""Whose ground a height is over, in words."""
 
 NOTES_WIDTH = 150.0
 """Width of notes, mm on paper."""
@@ -26,19 +32,20 @@ NOTES_WIDTH = 150.0
 def planning_views(brief: Brief) -> Groups:
     """Return the views of a set for a planning enquiry."""
     plan = fitted_block_plan(brief)
-    proposed = elevations(brief, overall=True)
-    draft = brief.draft_at(proposed[0].scale)
-    existing = [
-        existing_elevation(brief.fence, front, draft)
-        for layout in brief.fence.layouts
-        for front in fronts_of(layout)
-        if front.length / draft.n < brief.room[0] - ELEVATION_SIDES
-    ]
     return [
         ("Block plan", [plan, _heights(brief), _notes(brief)]),
-        ("proposed elevations", proposed),
-        ("existing elevations", existing),
+        ("elevations proposed and existing", _elevations(brief)),
     ]
+
+
+def _elevations(brief: Brief) -> list[View]:
+    """Return each part as proposed, and under it the same part as it is now."""
+    draft, parts = elevation_parts(brief)
+    views = []
+    for part in parts:
+        views.append(elevation(brief.fence, part, draft, overall=True))
+        views.append(replace(existing_elevation(brief.fence, part, draft), under=True))
+    return views
 
 
 def fitted_block_plan(brief: Brief) -> View:
@@ -47,22 +54,36 @@ def fitted_block_plan(brief: Brief) -> View:
 
 
 def _heights(brief: Brief) -> View:
-    """Return the highest points on each side of each run; on flat ground both are the same."""
-    rows = [["run", "side", "highest point over ground", "existing"]]
+    """Return the highest points on each side of each run; as one where the ground is alike."""
+    rows = [["run", "over the ground", "highest point", "at post", "existing"]]
     for layout in brief.fence.layouts:
         run = layout.run
         now = brief.figures.text(run.existing_height) if run.existing_height else ""
-        sides: tuple[Side, Side] = ("front", "back")
-        for side in sides:
-            high = brief.figures.text(highest_point(layout, side))
-            rows.append([run.called, side, high, now])
+        for side in sides_apart(run):
+            high, label = highest_place(layout, side)
+            rows.append([run.called, OVER[side], brief.figures.text(high), label, now])
     return table_view("Heights, proposed and existing", rows, brief.style)
+
+
+def _worst(brief: Brief) -> str:
+    """Name the highest point of the whole fence: how high, over which ground, at which post."""
+    places = [
+        (*highest_place(layout, side), side, layout.run)
+        for layout in brief.fence.layouts
+        for side in sides_apart(layout.run)
+    ]
+    high, label, side, run = max(places, key=lambda place: place[0])
+    return (
+        f"Highest point of the fence: {brief.figures.text(high)} over the ground {OVER[side]}, "
+        f"at post {label} of {run.called}."
+    )
 
 
 def _notes(brief: Brief) -> View:
     fence, figures = brief.fence, brief.figures
     site = plain(fence.job.project.site)
     notes = [f"Site: {site}."] if site else []
+    notes.append(_worst(brief))
     for layout in fence.layouts:
         run = layout.run
         gaps = [stretch.row.gap for stretch in layout.stretches]
@@ -74,13 +95,16 @@ def _notes(brief: Brief) -> View:
         )
     finish = plain(fence.job.project.finish)
     drawn = finish_name(PALE, fence.job.finishes)
-    notes.append(f"Finish: {finish}." if finish else f"Finish of the pales: {drawn}.")
+    if finish:
+        notes.append(f"Finish: {finish}.")
+    elif fence.job.finishes != Finishes():
+        notes.append(f"Finish of the pales: {drawn}.")
     swings = {opening.spec.swing for layout in fence.layouts for opening in layout.openings}
     if "out" in swings:
         notes.append("Gates marked so open towards the front; not over a road or a footway.")
     elif swings:
         notes.append("Gates open inwards, away from the front.")
-    notes.append("Heights are over the ground next to the fence. Levels and boundary by others.")
+    notes.append("Heights are over the ground next to the fence.")
     return notes_view("Notes", notes, NOTES_WIDTH, brief.style)
 
 

@@ -9,7 +9,7 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.existing import existing_elevation
 from palewright.export.drawing.views.plan import block_plan
-from palewright.export.drawing.views.table_views import notes_view, table_view
+from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.layout.heights import highest_place
 from palewright.model.layout.side_ground import Side, sides_apart
@@ -33,7 +33,7 @@ def planning_views(brief: Brief) -> Groups:
     """Return the views of a set for a planning enquiry."""
     plan = fitted_block_plan(brief)
     return [
-        ("Block plan", [plan, _heights(brief), _notes(brief)]),
+        ("Block plan", [plan, _heights(brief), _notes(brief), *_revisions(brief)]),
         ("elevations proposed and existing", _elevations(brief)),
     ]
 
@@ -79,10 +79,35 @@ def _worst(brief: Brief) -> str:
     )
 
 
+def _revisions(brief: Brief) -> list[View]:
+    """Return the table of revisions where there are any."""
+    rows = [["rev.", "date", "change"]]
+    rows += [[plain(r.index), plain(r.date), plain(r.text)] for r in brief.fence.job.revisions]
+    return table_views("Revisions", rows, brief.style, brief.rows)
+
+
+def _datum(brief: Brief) -> list[str]:
+    """Name what levels are heights over, where somebody said so, and the marks that carry them."""
+    job, notes = brief.fence.job, []
+    if job.project.datum:
+        notes.append(f"Levels are heights over {plain(job.project.datum)}.")
+    marks = [
+        f"{plain(feature.called)} {brief.figures.site(feature.level + job.origin[2], job.origin)}"
+        for feature in job.features
+        if feature.kind == "benchmark" and feature.level is not None
+    ]
+    if marks:
+        notes.append(
+            f"Levels are those of the benchmark{'s' * (len(marks) > 1)} {', '.join(marks)}."
+        )
+    return notes
+
+
 def _notes(brief: Brief) -> View:
     fence, figures = brief.fence, brief.figures
-    site = plain(fence.job.project.site)
-    notes = [f"Site: {site}."] if site else []
+    project = fence.job.project
+    told = {"Site": project.address or project.site, "Applicant": project.applicant}
+    notes = [f"{what}: {plain(words)}." for what, words in told.items() if plain(words)]
     notes.append(_worst(brief))
     for layout in fence.layouts:
         run = layout.run
@@ -105,6 +130,7 @@ def _notes(brief: Brief) -> View:
     elif swings:
         notes.append("Gates open inwards, away from the front.")
     notes.append("Heights are over the ground next to the fence.")
+    notes += _datum(brief)
     return notes_view("Notes", notes, NOTES_WIDTH, brief.style)
 
 

@@ -3,24 +3,40 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.existing import existing_elevation
+from palewright.export.drawing.views.location_plan import (
+    LEAST_ROADS,
+    located_in,
+    location_plan,
+    roads_named,
+)
 from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.layout.heights import highest_place
 from palewright.model.layout.side_ground import Side, sides_apart
+from palewright.model.lists.distances import distances
 from palewright.model.order.fence_figures import finish_name
 from palewright.model.parts.members import PALE
 from palewright.model.spec.paper_keys import Finishes
 
 from .brief import Brief, Groups, elevation_parts, fitted_plan
 
-LARGEST_BLOCK_PLAN = 100.0
+LARGEST_BLOCK_PLAN = 200.0
 """The block plan is not drawn larger than 1:n when not chosen."""
+
+LOCATION, LOCATION_FEET = (1250.0, 2500.0), (1200.0, 2400.0)
+"""Scales 1:n of location plans (validation checklists of two councils), and on sheets in feet the
+nearest scales of engineers.
+"""
+
+ROUND_LOCATION = 20.0
+"""Paper for the title and the north point of a location plan, mm."""
 
 OVER: dict[Side, str] = {"line": "on both sides", "front": "in front", "back": "behind"}
 """Whose ground a height is over, in words."""
@@ -31,9 +47,13 @@ NOTES_WIDTH = 150.0
 
 def planning_views(brief: Brief) -> Groups:
     """Return the views of a set for a planning enquiry."""
-    plan = fitted_block_plan(brief)
+    plan = fitted_plan(partial(block_plan, apart=True), brief, LARGEST_BLOCK_PLAN)
     return [
-        ("Block plan", [plan, _heights(brief), _notes(brief), *_revisions(brief)]),
+        ("Location plan", location_views(brief)),
+        (
+            "block plan",
+            [plan, *_distances(brief), _heights(brief), _notes(brief), *_revisions(brief)],
+        ),
         ("elevations proposed and existing", _elevations(brief)),
     ]
 
@@ -48,9 +68,30 @@ def _elevations(brief: Brief) -> list[View]:
     return views
 
 
-def fitted_block_plan(brief: Brief) -> View:
-    """Return the block plan, as large as fits."""
-    return fitted_plan(block_plan, brief, LARGEST_BLOCK_PLAN)
+def location_views(brief: Brief) -> list[View]:
+    """Return the location plan at the largest scale of planning maps at which it fits and names
+    roads enough; nothing where there is none.
+    """
+    feet = brief.figures.units is Units.FEET
+    width, height = brief.room
+    for n in LOCATION_FEET if feet else LOCATION:
+        left, low, right, high = located_in(brief.fence, n).bounds
+        fits = (right - left) / n < width - ROUND_LOCATION and (
+            (high - low) / n < height - ROUND_LOCATION
+        )
+        roads = roads_named(brief.fence, located_in(brief.fence, n))
+        if fits and len(roads) >= LEAST_ROADS:
+            return [location_plan(brief.fence, brief.draft_at(n))]
+    return []
+
+
+def _distances(brief: Brief) -> list[View]:
+    """Return the distances from the fence to what is near it."""
+    rows = [["from the middle of the posts at", "to", "distance"]]
+    for apart in distances(brief.fence):
+        called = " ".join(word for word in (plain(apart.feature.called), apart.part) if word)
+        rows.append([apart.post, called, brief.figures.text(apart.length)])
+    return table_views("Distances", rows, brief.style, brief.rows)
 
 
 def _heights(brief: Brief) -> View:
@@ -58,7 +99,7 @@ def _heights(brief: Brief) -> View:
     rows = [["run", "over the ground", "highest point", "at post", "existing"]]
     for layout in brief.fence.layouts:
         run = layout.run
-        now = brief.figures.text(run.existing_height) if run.existing_height else ""
+        now = brief.figures.text(run.existing_height) if run.existing_height else "not given"
         for side in sides_apart(run):
             high, label = highest_place(layout, side)
             rows.append([run.called, OVER[side], brief.figures.text(high), label, now])

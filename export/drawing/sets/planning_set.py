@@ -6,6 +6,7 @@ from dataclasses import replace
 from functools import partial
 
 from palewright.export.drawing.draft.figures import Figures, Units
+from palewright.export.drawing.draft.scales import scale_for
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.existing import existing_elevation
@@ -16,10 +17,12 @@ from palewright.export.drawing.views.location_plan import (
     roads_named,
 )
 from palewright.export.drawing.views.plan import block_plan
+from palewright.export.drawing.views.site_section import section_span, site_section
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.layout.heights import highest_place
 from palewright.model.layout.side_ground import Side, sides_apart
+from palewright.model.lists.cross_sections import cross_section
 from palewright.model.lists.distances import distances
 from palewright.model.order.fence_figures import finish_name
 from palewright.model.parts.members import PALE
@@ -38,6 +41,9 @@ nearest scales of engineers.
 ROUND_LOCATION = 20.0
 """Paper for the title and the north point of a location plan, mm."""
 
+ROUND_SECTION, LARGEST_SECTION = 40.0, 100.0
+"""Paper beside a section for its words, mm; it is not drawn larger than 1:n."""
+
 OVER: dict[Side, str] = {"line": "on both sides", "front": "in front", "back": "behind"}
 """Whose ground a height is over, in words."""
 
@@ -54,8 +60,20 @@ def planning_views(brief: Brief) -> Groups:
             "block plan",
             [plan, *_distances(brief), _heights(brief), _notes(brief), *_revisions(brief)],
         ),
+        ("section", _section(brief)),
         ("elevations proposed and existing", _elevations(brief)),
     ]
+
+
+def _section(brief: Brief) -> list[View]:
+    """Return the section across what is in front of the fence and behind it, if anything is."""
+    section = cross_section(brief.fence)
+    if section is None:
+        return []
+    left, right = section_span(section)
+    paper, units = brief.room[0] - ROUND_SECTION, brief.figures.units
+    scale = scale_for(right - left, paper, units, largest=LARGEST_SECTION * 0.96)
+    return [site_section(brief.fence, section, brief.draft(scale))]
 
 
 def _elevations(brief: Brief) -> list[View]:

@@ -86,9 +86,15 @@ def build(spec: Path, out: Path, only: str, quiet: bool, fresh: bool, prices: Pa
               help="Formats to write, as in 'pdf,svg'; dxf-flat: a flat DXF a sheet.")  # fmt: skip
 @PRICES
 def sheets(spec: Path, out: Path, purpose: str, formats: str, prices: Path | None) -> None:
-    """Draw the sheets of SPEC: for building, a planning enquiry, the customer, workshop or site."""
-    from palewright.export.drawing.sets.drawing_files import FORMATS, set_files
-    from palewright.export.drawing.sets.sheet_sets import Purpose
+    """Draw the sheets of SPEC: for building, a planning enquiry, the customer, workshop or site.
+
+    For a planning enquiry it says, line by line, what authorities ask for and what of it is on
+    the sheets.
+    """
+    from palewright.export.drawing.draft.style import Style
+    from palewright.export.drawing.sets.drawing_files import FORMATS, sheet_files
+    from palewright.export.drawing.sets.planning_answers import answer_lines
+    from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
     from palewright.export.models.product import Product
 
     names = tuple(name.strip() for name in formats.split(",") if name.strip())
@@ -101,8 +107,10 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str, prices: Path | Non
         from palewright.export.pictures.picture import Viewpoint, write_picture
 
         image = write_picture(Product(fence), Viewpoint(width=2000, height=1000))
-    files = set_files(fence, Purpose(purpose), f"{spec.stem}-{purpose}", names, image)
-    write_named(out, files)
+    drawn, style = sheet_set(fence, Purpose(purpose), Style(), image)
+    write_named(out, sheet_files(fence, drawn, style, f"{spec.stem}-{purpose}", names))
+    for line in answer_lines(fence, drawn) if purpose == "planning" else ():
+        click.echo(line)
 
 
 @click.command(cls=Told, examples=("palewright template garden.toml -o out --paper A3",))

@@ -24,7 +24,7 @@ from scipy import ndimage
 
 from helpers import EXAMPLES, example_fence
 from palewright.export.drawing.draft.paper import Label, Stroke
-from palewright.export.drawing.draft.style import LAYERS, Style
+from palewright.export.drawing.draft.style import BLACK, LAYERS, Style
 from palewright.export.drawing.sets.drawing_files import set_files
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.writers.dxf_flat import write_flat_dxf
@@ -84,7 +84,11 @@ def test_the_plot_style_table_is_read_by_its_format(tmp_path: Path) -> None:
     path.write_bytes(data)
     table = acadctb.load(path)
     assert isinstance(table, acadctb.ColorDependentPlotStyles)
-    assert all(table[colour].color == (0, 0, 0) for colour in range(1, 256))
+    inked = {layer.colour for layer in LAYERS if layer.ink != BLACK}
+    assert inked == {10, 170}  # red and blue of the 256 colours
+    assert not inked & {layer.colour for layer in LAYERS if layer.ink == BLACK}
+    assert all(table[n].color == (0, 0, 0) for n in range(1, 256) if n not in inked)
+    assert (table[10].color, table[170].color) != ((0, 0, 0), (0, 0, 0))
     assert all(table.get_lineweight(layer.colour) in (0.0, None) for layer in LAYERS)
     checksum, plain, packed = struct.unpack("<LLL", data[48:60])
     assert zlib.adler32(data[60:]) == checksum

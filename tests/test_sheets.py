@@ -182,7 +182,7 @@ def test_the_planning_set_shows_what_is_asked_for() -> None:
         words = " ".join(label.text for label, _, _ in labels_of(sheet))
         assert "LL-2-P" in words
     words = " ".join(label.text for sheet in found for label, _, _ in labels_of(sheet))
-    for wanted in ("N", "12.60", "highest point over ground", "front", "back", "1.29",
+    for wanted in ("N", "12.60", "highest point", "Highest point of the fence", "1.29",
                    "Existing elevation", "Proposed elevation", "gate"):  # fmt: skip
         assert wanted in words
     for construction in ("hole", "Section", "bolt"):

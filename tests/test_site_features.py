@@ -20,7 +20,7 @@ from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Dimension, Line, Text
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.existing import existing_elevation
-from palewright.export.drawing.views.front import fronts_of, parts_of_front
+from palewright.export.drawing.views.front import FrontPart, fronts_of, parts_of_front
 from palewright.export.drawing.views.plan import block_plan, setting_out_plan
 from palewright.export.models.things import thing_meshes
 from palewright.model.checks.building_checks import check
@@ -364,6 +364,12 @@ def test_a_post_is_called_what_the_spec_calls_it() -> None:
     assert any(text.startswith(f"{kept[1].label} kept") for text in words)
 
 
+def _whole_fronts(fence: FenceModel) -> list[FrontPart]:
+    """The fronts of the first run, each in one part."""
+    fronts = fronts_of(fence.layouts[0])
+    return [part for front in fronts for part in parts_of_front(0, front, 1e9)]
+
+
 def test_existing_elevations_show_what_stands_there_and_say_where_nobody_said() -> None:
     told = [
         {"kind": "fence", "name": "old paling", "points": [[500, 200], [8000, 150]],
@@ -374,7 +380,7 @@ def test_existing_elevations_show_what_stands_there_and_say_where_nobody_said() 
     run = {"points": [[0, 0], [9000, 0], [9000, 6000]]}
     draft = Draft(Scale(50, "1:50"), Style())
     fence = fence_of({"run": [run], "feature": told})
-    views = [existing_elevation(fence, front, draft) for front in fronts_of(fence.layouts[0])]
+    views = [existing_elevation(fence, part, draft) for part in _whole_fronts(fence)]
     words = [{item.text for item in view.items if isinstance(item, Text)} for view in views]
     assert "old paling, 1100 high, taken down" in words[0]
     assert "hedge, 1400 high, stays" in words[1]
@@ -384,7 +390,7 @@ def test_existing_elevations_show_what_stands_there_and_say_where_nobody_said() 
     assert (min(xs), max(xs)) == pytest.approx((500, 8000), abs=20)
     assert max(zs) == pytest.approx(1100)
     bare = fence_of({"run": [run]})
-    view = existing_elevation(bare, fronts_of(bare.layouts[0])[0], draft)
+    view = existing_elevation(bare, _whole_fronts(bare)[0], draft)
     assert any("not said" in item.text for item in view.items if isinstance(item, Text))
 
 

@@ -313,6 +313,13 @@ OVER_BOUNDARY = FindingKind(
     "the neighbour in writing.",
     source=GEOMETRY,
 )  # fmt: skip
+PLANNING_NAMES = FindingKind(
+    "PLANNING-NAMES", NOTE,
+    means="of the site's address and the applicant one is given and the other is not",
+    matters="A planning authority asks for both, and sends back what it cannot tell the site of.",
+    helps="Give project.address and project.applicant; neither where no application is made.",
+    source="validation checklists of planning authorities in England",
+)  # fmt: skip
 POST_LOW = FindingKind(
     "POST-LOW", WARN,
     means="the top of the post is lower than the top edge of a rail, whose bolt has little or no "
@@ -532,6 +539,7 @@ REGISTER = {
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,
         NAIL_NEAR_END,
     ),
+    "Planning enquiries": (PLANNING_NAMES,),
     "Top lines and sight lines": (TOP_LINE_HIGH, TOP_LINE_STEEP, SPLAY_HIGH),
     "Gates": (
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,

@@ -23,6 +23,7 @@ def site_findings(fence: FenceModel) -> Iterator[Finding]:
         yield from _at_walls(layout)
         yield from _weather(layout, fence.job.fixings.coating)
     yield from _splays(fence)
+    yield from _planning_names(fence)
 
 
 def clear_opening(layout: RunLayout, number: int) -> float:
@@ -42,6 +43,15 @@ def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:
             yield register.ACCESS_NARROW.at(
                 gate_place(layout, opening), f"{mm(clear)} mm", f"{mm(least)} mm or more"
             )
+
+
+def _planning_names(fence: FenceModel) -> Iterator[Finding]:
+    """Yield the missing one of two names; a job with neither makes no application."""
+    project = fence.job.project
+    given = {"project.address": project.address, "project.applicant": project.applicant}
+    missing = [key for key, words in given.items() if not words.strip()]
+    if len(missing) == 1:
+        yield register.PLANNING_NAMES.at(missing[0], "not given", "")
 
 
 def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:

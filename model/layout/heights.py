@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .placed_posts import PlacedPost
-from .run_layout import RunLayout
+from .run_layout import RunLayout, stations_of_leg
 from .side_ground import Side, ground_beside
 
 POST_SIDES = ((1200.0, 75.0), (1850.0, 90.0))
@@ -28,6 +28,18 @@ def highest_point(layout: RunLayout, side: Side = "line") -> float:
     Pales are measured over the lowest ground under their width. side : whose ground.
     """
     return max(height for height, _, _ in heights(layout, side))
+
+
+def highest_place(layout: RunLayout, side: Side = "line") -> tuple[float, str]:
+    """Return the greatest height over the ground of a side, mm, and the label of the post nearest
+    to it; of places as high the first along the run.
+    """
+    height, leg, x = max(
+        heights(layout, side), key=lambda place: (round(place[0], 1), -place[1], -place[2])
+    )
+    stations = stations_of_leg(layout, leg)
+    _, post = min(stations, key=lambda station: (abs(station[0] - x), station[1].label))
+    return height, post.label
 
 
 def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, float]]:

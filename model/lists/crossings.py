@@ -142,15 +142,18 @@ ROUND_FENCE, LEAST_ROUND = 0.12, 2500.0
 """How far round the fence things are shown: share of its size, and least, mm."""
 
 
-def round_fence(fence: FenceModel) -> Geometry | None:
-    """Return the part of the site in which things are shown, None where there are none."""
+def round_fence(fence: FenceModel, least: float = LEAST_ROUND) -> Geometry | None:
+    """Return the part of the site in which things are shown, None where there are none.
+
+    least : how far round the fence at least, mm.
+    """
     if not fence.job.features:
         return None
     import shapely
 
     at = [(x, y) for run in fence.job.runs for x, y, _ in run.line.vertices]
     xs, ys = zip(*at, strict=True)
-    more = max(LEAST_ROUND, ROUND_FENCE * max(max(xs) - min(xs), max(ys) - min(ys)))
+    more = max(least, ROUND_FENCE * max(max(xs) - min(xs), max(ys) - min(ys)))
     return shapely.box(min(xs) - more, min(ys) - more, max(xs) + more, max(ys) + more)
 
 

@@ -48,6 +48,7 @@ def features_of(
                     None if level is None else level - origin[2],
                     told.goes,
                     place,
+                    told.land,
                 )
             )
     return tuple(features), problems
@@ -66,6 +67,10 @@ def _problem(told: FeatureSpec, survey: Survey | None) -> tuple[str, str] | None
             return "survey", f"the survey has no points or lines of the code '{told.survey}'"
     if told.level is not None and told.kind != "benchmark":
         return "level", "is of a benchmark alone"
+    if told.land and told.kind != "boundary":
+        return "land", "is of a boundary alone"
+    if told.land and told.points and not (told.closed and len(told.points) > 2):
+        return "land", "the edge of land goes all round it: give closed = true and its corners"
     if told.closed and told.points and len(told.points) < 3:
         return "points", "an area needs three points or more"
     return None

@@ -54,6 +54,7 @@ from .job import (
     run_letter,
 )
 from .part_problems import meets_itself, part_problems, run_problems
+from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
 from .words import Follow, RailForm, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
@@ -88,6 +89,7 @@ def resolve(
     survey, rules, prices : what the files named in the spec hold.
     """
     sets, problems = _rule_sets(spec)
+    problems.extend(revision_problems(spec.revision))
     sites, ground, origin, wrong = _ground_and_lines(spec, survey)
     problems.extend(wrong)
     features, wrong = features_of(spec, survey, origin)

@@ -35,7 +35,8 @@ class Feature:
     kind, name : as in the spec; points : of its line, or of its middle, mm; closed : whether the
     line closes round an area; width : across the line or what is round, clear : from its edge to
     the nearest hole, None where nobody said, height : over the ground, mm; level : of a benchmark
-    in the model, mm, or None; goes : whether it is taken down; place : where in the spec.
+    in the model, mm, or None; goes : whether it is taken down; place : where in the spec;
+    land : "site" or "other", of a boundary that is the edge of an applicant's land, else empty.
     """
 
     kind: str
@@ -48,6 +49,7 @@ class Feature:
     level: float | None
     goes: bool
     place: int
+    land: str = ""
 
     @property
     def called(self) -> str:

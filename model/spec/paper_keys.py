@@ -16,6 +16,14 @@ class Project(Table):
 
     name: str = Field("Picket fence", max_length=200, description="name of the job")
     site: str = Field("", max_length=200, description="address or place")
+    address: str = Field(
+        "", max_length=200, description="postal address of the site, for planning sheets"
+    )
+    applicant: str = Field("", max_length=120, description="who applies, for planning sheets")
+    datum: str = Field(
+        "", max_length=120, description="what levels are heights over, as in 'Ordnance Datum "
+        "Newlyn'; named on planning sheets",
+    )  # fmt: skip
     client: str = Field("", max_length=200)
     reference: str = Field("", max_length=60, description="your job or drawing number")
     owner: str = Field("", max_length=120, description="whose drawing it is: your firm")
@@ -29,7 +37,7 @@ class Revision(Table):
     """A line of the drawings' revision table."""
 
     index: str = Field(max_length=4)
-    date: str = Field("", max_length=40)
+    date: str = Field("", max_length=40, description="not before that of an earlier revision")
     text: str = Field(max_length=200, description="what was changed")
 
 

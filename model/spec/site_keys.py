@@ -60,4 +60,8 @@ class FeatureSpec(Table):
     )
     level: Length | None = Field(None, description="of a benchmark")
     height: NotNegative = Field(0.0, description="over the ground, for views")
+    land: Literal["", "site", "other"] = Field(
+        "", description="of a closed boundary: whether it is the edge of the site of a planning "
+        "application (drawn red) or of other land of the applicant (blue)",
+    )  # fmt: skip
     goes: bool = Field(False, description="whether it is taken down")

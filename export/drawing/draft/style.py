@@ -16,17 +16,25 @@ from .figures import Figures
 FONT = "LiberationSans-Regular.ttf"
 FONT_FILE = Path(__file__).parent / "fonts" / FONT
 
+BLACK = (0.0, 0.0, 0.0)
+
 
 @dataclass(frozen=True)
 class Layer:
-    """A layer. weight : line width, 1/100 mm; colour : AutoCAD colour index, for the screen."""
+    """A layer. weight : line width, 1/100 mm; colour : AutoCAD colour index, for the screen;
+    ink : red, green and blue on paper, 0 to 1.
+    """
 
     name: str
     weight: int
     colour: int
     linetype: str = "CONTINUOUS"
     note: str = ""
+    ink: tuple[float, float, float] = BLACK
 
+
+RED, BLUE = (0.85, 0.0, 0.0), (0.0, 0.2, 0.85)
+"""Inks of edges of land on planning drawings."""
 
 PALES = Layer("W-PALES-E-", 35, 7, note="pales")
 POSTS = Layer("W-POSTS-E-", 50, 32, note="posts and caps")
@@ -59,6 +67,8 @@ SITE_DASHED = Layer("W-SITEA-E-", 18, 8, "DASHED", "what is taken down, roots, e
 SERVICE = Layer("W-BURIEDE-", 35, 1, "CENTER", "pipes and cables")
 KEEP_CLEAR = Layer("W-CLEAR-E-", 13, 1, "DASHED", "edges of what posts keep clear of")
 PARCEL = Layer("W-PARCELE-", 25, 6, "PHANTOM", "boundaries")
+SITE_EDGE = Layer("W-SITEEDE-", 70, 10, note="edge of the site of an application", ink=RED)
+OTHER_LAND = Layer("W-OTHERLE-", 70, 170, note="edge of other land of the applicant", ink=BLUE)
 WALL = Layer("W-WALLS-E-", 50, 30, note="walls that the fence meets")
 WALL_HATCH = Layer("W-WALLS-H-", 13, 30, note="hatching of walls")
 TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
@@ -67,7 +77,8 @@ LAYERS = (
     PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, GROUND_HATCH, AXIS, SYMBOLS, DIMENSIONS, TEXT,
     CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
     CHECK, SITE, SITE_DASHED, SERVICE, KEEP_CLEAR, PARCEL, WALL, WALL_HATCH, TEMPLATE,
-    SIDE_GROUND, CONTOUR, INDEX_CONTOUR, TRIANGLES, BREAKS,
+    SIDE_GROUND, CONTOUR, INDEX_CONTOUR, TRIANGLES, BREAKS, SITE_EDGE,
+    OTHER_LAND,
 )  # fmt: skip
 
 

@@ -121,7 +121,8 @@ class View:
     scale_text : the scale in words, empty for what has none (a table); at : where the view's
     origin stands in the drawing's model space, mm; in_model : whether it stands there at all, or
     on paper alone; kind : what a view without a title is; group : what a sheet that holds it is
-    titled by; row : what it is read with, one view after the other, empty for what stands alone.
+    titled by; row : what it is read with, one view after the other, empty for what stands alone;
+    under : whether it stands under the view before it, their x in line.
     """
 
     title: str
@@ -134,6 +135,7 @@ class View:
     kind: str = ""
     group: str = ""
     row: str = ""
+    under: bool = False
 
     @property
     def blocks(self) -> tuple[Block, ...]:

@@ -14,7 +14,7 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.sheets.sheet import BAR_STEP, free_boxes
 from palewright.export.drawing.sheets.sheet_frame import SIZES, Size
 from palewright.export.drawing.views.elevation import elevation
-from palewright.export.drawing.views.front import fronts_of, parts_of_front
+from palewright.export.drawing.views.front import FrontPart, fronts_of, parts_of_front
 from palewright.export.drawing.views.table_views import ROW
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import fence_length
@@ -122,10 +122,17 @@ def elevations(brief: Brief, *, overall: bool) -> list[View]:
 
     overall : with the greatest height and the length alone, for a planning drawing.
     """
+    draft, parts = elevation_parts(brief)
+    views = [elevation(brief.fence, part, draft, overall=overall) for part in parts]
+    return [replace(view, row="elevations") for view in views]
+
+
+def elevation_parts(brief: Brief) -> tuple[Draft, list[FrontPart]]:
+    """Return how the elevations of all runs are drawn, and the parts that fit the paper."""
     width = brief.room[0] - ELEVATION_SIDES
     draft = brief.draft(_elevation_scale(brief, width))
-    return [
-        replace(elevation(brief.fence, part, draft, overall=overall), row="elevations")
+    return draft, [
+        part
         for run, layout in enumerate(brief.fence.layouts)
         for front in fronts_of(layout)
         for part in parts_of_front(run, front, width * draft.n)

@@ -18,8 +18,10 @@ from palewright.model.lists.takeoff import (
     post_count,
 )
 
-from .brief import Brief, Groups, elevations
-from .planning_set import fitted_block_plan
+from .brief import Brief, Groups, elevations, fitted_plan
+
+LARGEST_PLAN = 100.0
+"""The plan is not drawn larger than 1:n when not chosen."""
 
 
 def customer_views(brief: Brief) -> Groups:
@@ -61,7 +63,7 @@ def _facts(brief: Brief) -> View:
 
 def _plan_beside(brief: Brief, other: View) -> View:
     """Return the block plan, as large as leaves room on its sheet for another view."""
-    plan = fitted_block_plan(brief)
+    plan = fitted_plan(block_plan, brief, LARGEST_PLAN)
     if brief.fence.job.sheets.plan_scale is not None:
         return plan
     for scale in scales(brief.figures.units):

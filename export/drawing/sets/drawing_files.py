@@ -38,7 +38,7 @@ def set_files(
     picture : PNG for the customer's first page, or None.
     """
     sheets, style = sheet_set(fence, purpose, Style(), picture)
-    return _files(fence, sheets, stem, formats, style)
+    return sheet_files(fence, sheets, style, stem, formats)
 
 
 def build_drawings(fence: FenceModel, stem: str) -> Files:
@@ -46,13 +46,14 @@ def build_drawings(fence: FenceModel, stem: str) -> Files:
     return set_files(fence, Purpose.BUILD, stem, ("dxf", "pdf"))
 
 
-def _files(
+def sheet_files(
     fence: FenceModel,
     sheets: tuple[Sheet, ...],
-    stem: str,
-    formats: tuple[str, ...],
     style: Style,
+    stem: str,
+    formats: tuple[str, ...] = FORMATS,
 ) -> Files:
+    """Return sheets that are drawn as files, by name."""
     project = fence.job.project
     title, author = plain(project.name), plain(project.author)
     files: Files = {}

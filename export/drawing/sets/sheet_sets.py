@@ -34,7 +34,8 @@ class Purpose(Enum):
 class SetKind:
     """What a set for a purpose is. document : its type in the title block; views : what it shows;
     metres : whether its figures are metres; bars : whether sheets have scale bars; apart :
-    whether each group of views begins a sheet of its own, else sheets are filled.
+    whether each group of views begins a sheet of its own, else sheets are filled; place : whether
+    the title block names the site and the applicant.
     """
 
     document: str
@@ -42,11 +43,14 @@ class SetKind:
     metres: bool = False
     bars: bool = False
     apart: bool = False
+    place: bool = False
 
 
 SETS = {
     Purpose.BUILD: SetKind("Construction drawing", build_views),
-    Purpose.PLANNING: SetKind("Planning drawing", planning_views, metres=True, bars=True),
+    Purpose.PLANNING: SetKind(
+        "Planning drawing", planning_views, metres=True, bars=True, place=True
+    ),
     Purpose.CUSTOMER: SetKind("Proposal", customer_views, metres=True, apart=True),
     Purpose.WORKSHOP: SetKind("Workshop paper", workshop_views),
     Purpose.SITE: SetKind("Site paper", site_views),
@@ -83,6 +87,7 @@ def _fields(brief: Brief, purpose: Purpose) -> Callable[[str, int, int, str], Fi
     revision = job.revisions[-1].index if job.revisions else "-"
     stem = plain(project.reference) or "FENCE"
     code = purpose.value[0].upper()
+    kind = SETS[purpose]
 
     def fields(title: str, number: int, count: int, scale: str) -> Fields:
         return Fields(
@@ -96,9 +101,11 @@ def _fields(brief: Brief, purpose: Purpose) -> Callable[[str, int, int, str], Fi
             sheets=count,
             creator=plain(project.author),
             approver=plain(project.approver),
-            document_type=SETS[purpose].document,
+            document_type=kind.document,
             scale=scale,
             units=brief.figures.note,
+            address=plain(project.address or project.site) if kind.place else "",
+            applicant=plain(project.applicant) if kind.place else "",
         )
 
     return fields

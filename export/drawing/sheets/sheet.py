@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from palewright.export.drawing.draft.paper import Mark, bounds, on_paper, shifted
@@ -59,9 +59,7 @@ class Sheet:
     @property
     def marks(self) -> tuple[Mark, ...]:
         """All that is printed, mm from the lower left corner of the paper."""
-        return tuple(
-            mark for placed in self.placed for mark in shifted(placed.recorded, *placed.at)
-        )
+        return tuple(_marks_of(self.placed))
 
 
 def free_boxes(size: Size, foot: float = 0.0) -> list[Box]:
@@ -90,12 +88,12 @@ def pack(
     reached: dict[str, int] = {}
     sheets: list[list[Placed]] = []
     free: list[list[Box]] = []
-    for view in views:
-        recorded = on_paper(view, style)
-        left, low, right, high = bounds(recorded)
+    for column in _columns(views, size, style, foot):
+        left, low, right, high = bounds(tuple(_marks_of(column)))
         width, height = right - left, high - low
         number, spot = len(sheets), None
-        first = max(0, len(sheets) - OPEN_SHEETS, reached.get(view.row, 0))
+        row = column[0].view.row
+        first = max(0, len(sheets) - OPEN_SHEETS, reached.get(row, 0))
         for number in range(first, len(sheets)):
             spot = _spot(free[number], width, height)
             if spot is not None:
@@ -106,13 +104,48 @@ def pack(
             free.append(free_boxes(size, foot))
             empty = free[number]
             spot = _spot(empty, width, height) or (empty[0].left, empty[0].high)
-        if view.row:
-            reached[view.row] = number
+        if row:
+            reached[row] = number
         x, top = spot
-        sheets[number].append(Placed(view, (x - left, top - high), recorded))
+        for one in column:
+            at = (one.at[0] + x - left, one.at[1] + top - high)
+            sheets[number].append(replace(one, at=at))
         taken = Box(x - BETWEEN, top - height - BETWEEN, x + width + BETWEEN, top + BETWEEN)
         free[number] = _without(free[number], taken)
     return sheets
+
+
+def _columns(
+    views: Sequence[View], size: Size, style: Style, foot: float
+) -> Iterator[tuple[Placed, ...]]:
+    """Yield views that stay together, each under the one before it; alone where an empty sheet
+    has no room for all of them.
+    """
+    columns: list[list[View]] = []
+    for view in views:
+        if view.under and columns:
+            columns[-1].append(view)
+        else:
+            columns.append([view])
+    empty = free_boxes(size, foot)
+    for column in columns:
+        stacked: list[Placed] = []
+        low = 0.0
+        for view in column:
+            recorded = on_paper(view, style)
+            _, bottom, _, top = bounds(recorded)
+            stacked.append(Placed(view, (0.0, low - top), recorded))
+            low += bottom - top - BETWEEN
+        left, bottom, right, top = bounds(tuple(_marks_of(stacked)))
+        if len(stacked) == 1 or _spot(empty, right - left, top - bottom) is not None:
+            yield tuple(stacked)
+        else:
+            yield from ((one,) for one in stacked)
+
+
+def _marks_of(placed: Sequence[Placed]) -> Iterator[Mark]:
+    for one in placed:
+        yield from shifted(one.recorded, *one.at)
 
 
 def _spot(free: list[Box], width: float, height: float) -> Point | None:

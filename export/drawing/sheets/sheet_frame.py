@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.export.drawing.draft import style as layers
+from palewright.export.drawing.draft.figures import Units
+from palewright.export.drawing.draft.scales import scale_named
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Fill, Item, Line, Text, View
 from palewright.export.drawing.views.table_views import fitted
@@ -52,13 +54,22 @@ LEFT, EDGE = 20.0, 10.0
 BLOCK_WIDTH, BLOCK_ROW = 180.0, 10.0
 """Width of the title block, and height of one of its four rows, mm."""
 
+METRES_LONG = (0.1, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+FEET_LONG = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
+"""Lengths of scale bars, m and feet: of the first that is 60 mm or more on paper."""
+
+FOOT = 304.8
+"""mm."""
+
 CENTRING = 5.0
 """How far the centring marks reach into the frame, mm."""
 
 
 @dataclass(frozen=True)
 class Fields:
-    """What the title block says; names after ISO 7200."""
+    """What the title block says; names after ISO 7200. address, applicant : of a planning
+    drawing, empty where they were not given.
+    """
 
     owner: str
     title: str
@@ -73,6 +84,8 @@ class Fields:
     document_type: str
     scale: str
     units: str
+    address: str = ""
+    applicant: str = ""
 
 
 @dataclass(frozen=True)
@@ -132,12 +145,12 @@ def sheet_frame(size: Size, fields: Fields, style: Style) -> View:
             ("Date of issue", fields.date, 0.20),
         ),
         (
-            ("Legal owner", fields.owner, 0.50),
+            *_shared(("Legal owner", fields.owner), ("Applicant", fields.applicant), 0.50),
             ("Identification number", fields.number, 0.35),
             ("Rev.", fields.revision, 0.15),
         ),
         (
-            ("Title", fields.title, 0.60),
+            *_shared(("Title", fields.title), ("Site address", fields.address), 0.60),
             ("Scale", fields.scale, 0.25),
             ("Size", size.name, 0.15),
         ),
@@ -165,11 +178,25 @@ def sheet_frame(size: Size, fields: Fields, style: Style) -> View:
     return View("", 1.0, tuple(items), in_model=False, kind="frame")
 
 
+def _shared(
+    own: tuple[str, str], other: tuple[str, str], share: float
+) -> tuple[tuple[str, str, float], ...]:
+    """Return a cell, or two in its place if the other says something; share : of the row."""
+    if not other[1]:
+        return ((*own, share),)
+    return (*own, share * 0.45), (*other, share * 0.55)
+
+
 def scale_bar(n: float, style: Style) -> View:
-    """Return a scale bar of ten parts for 1:n, from 0 to 10 m or as much as is fit to read."""
-    lengths = (0.1, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
-    length = next((m for m in lengths if m * 1000.0 / n >= 60.0), lengths[-1])
-    part = length * 100.0 / n
+    """Return a scale bar of ten parts for 1:n, from 0 to 10 m or as much as is fit to read; in
+    feet where the figures are.
+    """
+    feet = style.figures.units is Units.FEET
+    one, lengths = (FOOT, FEET_LONG) if feet else (1000.0, METRES_LONG)
+    length = next((long for long in lengths if long * one / n >= 60.0), lengths[-1])
+    unit = " ft" if feet else " m"
+    ratio = scale_named(n, style.figures.units).text
+    part = length * one / 10.0 / n
     items: list[Item] = []
     for number in range(10):
         x0, x1 = part * number, part * (number + 1)
@@ -178,11 +205,11 @@ def scale_bar(n: float, style: Style) -> View:
         if number % 2 == 0:
             items.append(Fill(loop))
     for share in (0.0, 0.5, 1.0):
-        text = f"{length * share:g}" + (" m" if share == 1.0 else "")
+        text = f"{length * share:g}" + (unit if share == 1.0 else "")
         items.append(
             Text(text, (part * 10 * share, 2.5), style.text, "centre", layer=layers.SHEET_TEXT)
         )
-    items.append(Text(f"1:{n:g}", (part * 10 + 9.0, 0.0), style.text, layer=layers.SHEET_TEXT))
+    items.append(Text(ratio, (part * 10 + 9.0, 0.0), style.text, layer=layers.SHEET_TEXT))
     return View("", 1.0, tuple(items), in_model=False, kind="scale bar")
 
 

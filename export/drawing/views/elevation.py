@@ -113,8 +113,8 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
     items: list[Item] = [
         *_members(shown),
         *ground_line(shown.front.ground, shown.ground_span, draft),
-        *_match_lines(shown),
-        *_walls(shown),
+        *match_lines(shown),
+        *walls(shown),
         *widths,
         *post_labels(shown.front, shown.stations, draft, heights=not overall),
         *_levels(shown, min((line.base[1] for line in widths), default=shown.deepest)),
@@ -177,7 +177,8 @@ def _members(shown: Elevation) -> Iterator[Item]:
         yield from show(members, facing, buried=buried)
 
 
-def _match_lines(shown: Elevation) -> Iterator[Line]:
+def match_lines(shown: Elevation) -> Iterator[Line]:
+    """Yield the lines at which a part is cut."""
     n = shown.draft.n
     cuts = (not shown.part.at_start, not shown.part.at_end)
     for cut, x in zip(cuts, (shown.stations[0][0], shown.stations[-1][0]), strict=True):
@@ -186,7 +187,8 @@ def _match_lines(shown: Elevation) -> Iterator[Line]:
             yield Line.through(((x, shown.deepest - 4.0 * n), (x, top)), layers.MATCH)
 
 
-def _walls(shown: Elevation) -> Iterator[Item]:
+def walls(shown: Elevation) -> Iterator[Item]:
+    """Yield the walls that the fence ends at."""
     front, n = shown.front, shown.draft.n
     left, right = shown.span
     for x, station, way in (
@@ -234,6 +236,12 @@ def _hanging_sides(shown: Elevation) -> Iterator[Line]:
             yield Line.through(sign, layers.SYMBOLS)
 
 
+def level_said(shown: Elevation) -> bool:
+    """Tell whether anybody said at what level the ground is: a bare line lies at 0."""
+    job = shown.fence.job
+    return job.surveyed or abs(shown.front.datum + job.origin[2]) >= 0.5
+
+
 def _levels(shown: Elevation, lowest: float) -> Iterator[Item]:
     """Write the ground's level: at both ends of a level front, in a row under a sloping one.
 
@@ -241,6 +249,8 @@ def _levels(shown: Elevation, lowest: float) -> Iterator[Item]:
     """
     front, n, origin = shown.front, shown.draft.n, shown.fence.job.origin
     if front.level:
+        if shown.overall and not level_said(shown):
+            return
         text = level_note(front, origin, shown.draft)
         left, right = shown.span
         for x, align, station in (
@@ -267,34 +277,47 @@ def _words_at_end(shown: Elevation) -> tuple[float, list[float]]:
     return past, [at_end, at_end + 1.2 * shown.draft.n]
 
 
-def _highest(shown: Elevation, side: Side = "line") -> Point:
-    """Return the greatest height over the ground of a side, mm, and where it is."""
+def _heights(shown: Elevation, side: Side) -> list[Point]:
+    """Return heights of the part over the ground of a side, mm, and where they are."""
     front = shown.front
     first, last = shown.stations[0][0] - 1.0, shown.stations[-1][0] + 1.0
-    return max(
+    return [
         (height, front.starts[leg] + x)
         for height, leg, x in heights(front.layout, side)
         if leg in front.starts and first <= front.starts[leg] + x <= last
-    )
+    ]
 
 
 def _height_line(shown: Elevation) -> Iterator[Dimension]:
     """Dimension the greatest height over level ground."""
     if shown.front.level and shown.part.at_start:
-        left, highest = shown.span[0], _highest(shown)[0]
+        left, (highest, _) = shown.span[0], max(_heights(shown, "line"))
         x = left - (GROUND_PAST + 4.0) * shown.draft.n
         yield Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0)
 
 
+BESIDE: dict[Side, str] = {
+    "line": "beside the fence", "front": "in front", "back": "behind"
+}  # fmt: skip
+"""Whose ground a height is over, in words."""
+
+
 def _height_note(shown: Elevation) -> list[str]:
-    """Say in words how high it is over ground that slopes or is not alike on both sides."""
+    """Say in words how high it is over the ground: once where that is alike on both sides, and
+    not where the height is dimensioned.
+    """
+    sides = sides_apart(shown.front.layout.run)
+    measured = {side: _heights(shown, side) for side in sides}
+    alike = all(found == measured[sides[0]] for found in measured.values())
+    if alike and shown.front.level and shown.part.at_start:
+        line = max(_heights(shown, "line"))[0]
+        if abs(max(measured[sides[0]])[0] - line) < 0.5:
+            return []
     notes = []
-    for side in sides_apart(shown.front.layout.run):
-        if side == "line" and shown.front.level:
-            continue
-        highest, at = _highest(shown, side)
+    for side in sides[:1] if alike else sides:
+        highest, at = max(measured[side])
         where = min(shown.stations, key=lambda station: abs(station[0] - at))[1].label
-        ground = {"line": "beside the fence", "front": "in front", "back": "behind"}[side]
+        ground = "on both sides" if alike and len(sides) > 1 else BESIDE[side]
         height = shown.draft.figure(highest)
         notes.append(f"greatest height over the ground {ground}: {height}, at {where}")
     return notes

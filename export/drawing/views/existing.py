@@ -9,12 +9,15 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.site.features import Feature, bounds_near, bounds_of, leg_box, shape_of
+from palewright.model.geometry.frames import Point
+from palewright.model.site.features import Feature, bounds_near, bounds_of, leg_box
+from palewright.model.site.site_line import Leg, profile_between
 
-from .elevation import GROUND_PAST, elevation_name
-from .front import Front
+from .elevation import GROUND_PAST, Elevation, elevation_name, match_lines, walls
+from .front import Front, FrontPart
 from .ground_levels import LevelRow, level_row
 from .members_shown import ground_line
+from .placing import Placer
 from .titles import titled
 
 UPRIGHT = ("fence", "wall", "hedge")
@@ -22,6 +25,17 @@ UPRIGHT = ("fence", "wall", "hedge")
 
 ALONG = 1000.0
 """What stands no farther from the line of a run is shown on it, mm."""
+
+SLIVER = 1.0
+"""What reaches no farther past a match line is not drawn beyond it, mm."""
+
+LEVELS_BELOW = 6.0
+"""From the lowest ground to its levels, below the ends of match lines, mm on paper."""
+
+MOST_LIFTS = 12
+"""How many lines of words may stand over one another."""
+
+NOT_SAID = "what stands on this line now was not said"
 
 
 def standing_now(fence: FenceModel, front: Front) -> list[tuple[Feature, float, float]]:
@@ -35,7 +49,11 @@ def standing_now(fence: FenceModel, front: Front) -> list[tuple[Feature, float, 
         leg = front.layout.legs[number]
         for near in bounds_near(bounds, leg_box(leg), ALONG):
             feature = upright[near]
-            band = shape_of(feature).buffer(ALONG + feature.width / 2.0, cap_style="flat")
+            beside = [side for side in feature.sides if _runs_along(side, leg)]
+            if not beside:
+                continue
+            lines = shapely.line_merge(shapely.MultiLineString(beside))
+            band = lines.buffer(ALONG + feature.width / 2.0, cap_style="flat")
             line = shapely.LineString([leg.start[:2], leg.end[:2]])
             for part in shapely.get_parts(line.intersection(band)):
                 xs = [leg.frame.local((x, y, leg.start[2]))[0]
@@ -46,48 +64,84 @@ def standing_now(fence: FenceModel, front: Front) -> list[tuple[Feature, float, 
     return things
 
 
-def _thing(
-    feature: Feature, span: tuple[float, float], front: Front, draft: Draft
-) -> Iterator[Item]:
-    """Yield the outline of what stands there, as high as is said, and what becomes of it."""
-    xs = [span[0], *(x for x, _ in front.ground if span[0] < x < span[1]), span[1]]
-    foot = [(x, front.ground_at(x)) for x in xs]
-    if feature.height > 0.0:
-        over = [(x, z + feature.height) for x, z in foot]
-        yield Line.through((foot[0], *over, foot[-1]), layers.HIDDEN)
-    high = f", {draft.figure(feature.height)} high" if feature.height else ""
-    words = f"{plain(feature.called)}{high}, {'taken down' if feature.goes else 'stays'}"
-    y = max(z for _, z in foot) + feature.height + draft.full(draft.text)
-    yield Text(words, (sum(span) / 2.0, y), draft.text, "centre")
+def _runs_along(side: tuple[Point, Point], leg: Leg) -> bool:
+    """Tell whether a part of a thing's line runs along a leg rather than across it."""
+    (ax, ay), (bx, by) = side
+    x, y, _ = leg.frame.x
+    dx, dy = bx - ax, by - ay
+    return abs(dx * x + dy * y) >= abs(dx * y - dy * x)
 
 
-def existing_elevation(fence: FenceModel, front: Front, draft: Draft) -> View:
-    """Return a front as it is before the work: the ground, and what the spec says stands there."""
-    job = front.layout.run
-    n, past = draft.n, draft.full(GROUND_PAST)
-    left, right = 0.0, front.length
-    items: list[Item] = [*ground_line(front.ground, (left - past, right + past), draft)]
-    height = job.existing_height
+def _outline(ground: tuple[Point, ...], span: Point, height: float) -> tuple[Point, ...]:
+    """Return the outline of what stands on the ground over a span: foot, top, foot."""
+    foot = profile_between(ground, *span)
+    over = tuple((x, z + height) for x, z in foot)
+    return (foot[0], *over, foot[-1])
+
+
+def _named(words: str, span: Point, foot: float, placer: Placer) -> Text:
+    """Return words over the middle of a span, moved up where other words stand already."""
+    draft = placer.draft
+    step = draft.full(1.8 * draft.text)
+    choices = [
+        Text(words, (sum(span) / 2.0, foot + draft.full(draft.text) + step * lift),
+             draft.text, "centre")
+        for lift in range(MOST_LIFTS)
+    ]  # fmt: skip
+    text = placer.place(choices, must=True)
+    assert text is not None
+    return text
+
+
+def _things(fence: FenceModel, part: FrontPart, span: Point, placer: Placer) -> Iterator[Item]:
+    """Yield what stands along a part, as high as is said, and what becomes of it."""
+    draft, front = placer.draft, part.front
+    for feature, start, end in standing_now(fence, front):
+        within = max(start, span[0]), min(end, span[1])
+        if within[1] - within[0] <= SLIVER:
+            continue
+        outline = _outline(front.ground, within, feature.height)
+        if feature.height > 0.0:
+            line = Line.through(outline, layers.HIDDEN)
+            placer.take(line)
+            yield line
+        high = f", {draft.figure(feature.height)} high" if feature.height else ""
+        words = f"{plain(feature.called)}{high}, {'taken down' if feature.goes else 'stays'}"
+        yield _named(words, within, max(z for _, z in outline), placer)
+
+
+def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View:
+    """Return a part of a front as it is before the work: the ground, and what the spec says
+    stands there, between the match lines of the part as proposed.
+    """
+    front, run = part.front, part.front.layout.run
+    shown = Elevation(fence, part, draft, overall=True)
+    left = 0.0 if part.at_start else part.stations[0][0]
+    right = front.length if part.at_end else part.stations[-1][0]
+    placer = Placer(draft)
+    items: list[Item] = [
+        *ground_line(front.ground, shown.ground_span, draft), *match_lines(shown), *walls(shown)
+    ]  # fmt: skip
+    height = run.existing_height
     if height > 0.0:
-        over = tuple((x, z + height) for x, z in front.ground)
-        outline = (front.ground[0], *over, front.ground[-1])
-        items.append(Line.through(outline, layers.HIDDEN))
-        x, z = left - (GROUND_PAST + 4.0) * n, front.ground[0][1]
+        outline = Line.through(_outline(front.ground, (left, right), height), layers.HIDDEN)
+        placer.take(outline)
+        items.append(outline)
+    if height > 0.0 and part.at_start and not run.walls.at_start:
+        x, z = left - draft.full(GROUND_PAST + 4.0), front.ground[0][1]
         items.append(Dimension((left, z), (left, z + height), (x, 0.0), 90.0))
-    high = height
-    things = standing_now(fence, front)
-    for thing, x0, x1 in things:
-        high = max(high, thing.height)
-        items += _thing(thing, (x0, x1), front, draft)
-    middle = (left + right) / 2.0
-    y = max(z for _, z in front.ground) + high + draft.full(draft.text)
+    things = list(_things(fence, part, (left, right), placer))
+    items += things
     known = things or height > 0.0
-    words = job.existing or ("" if known else "what stands on this line now was not said")
+    words = plain(run.existing) or ("" if known else NOT_SAID)
     if words:
-        items.append(Text(words, (middle, y), draft.text, "centre"))
+        high = f", {draft.figure(height)} high" if height > 0.0 else ""
+        top = max(z for _, z in _outline(front.ground, (left, right), height))
+        items.append(_named(f"{words}{high}", (left, right), top, placer))
     if not front.level:
-        low = min(z for _, z in front.ground) - 4.0 * n
-        inner = tuple(x for x, _ in front.ground)
+        low = shown.deepest - draft.full(LEVELS_BELOW)
+        inner = tuple(x for x, _ in front.ground if left < x < right)
         items += level_row(LevelRow(front, fence.job.origin, (left, right), inner, low), draft)
-    title = f"Existing elevation {elevation_name(front)} from the front"
-    return titled(title, items, draft, left=left)
+    first, last = part.stations[0][1].label, part.stations[-1][1].label
+    title = f"Existing elevation {elevation_name(front)} from the front, where {first} to {last}"
+    return titled(f"{title} will stand", items, draft, left=shown.span[0])

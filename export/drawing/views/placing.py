@@ -117,7 +117,8 @@ class Placer:
             if isinstance(mark, Label):
                 texts.append(shapely.Polygon(mark.clear_box(CLEAR / 2.0)))
             elif isinstance(mark, Stroke):
-                lines.append(shapely.LineString(mark.points).buffer(LINE_CLEAR))
+                ends = (*mark.points, mark.points[0]) if mark.closed else mark.points
+                lines.append(shapely.LineString(ends).buffer(LINE_CLEAR))
         return texts, lines
 
 

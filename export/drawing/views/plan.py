@@ -13,10 +13,13 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.run_layout import RunLayout
+from palewright.model.lists.crossings import LEAST_ROUND
+from palewright.model.lists.distances import NEAR
 from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
 from .contour_lines import fence_contours
 from .placing import Placer
+from .plan_distances import distance_lines
 from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
@@ -67,11 +70,15 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
     )
 
 
-def block_plan(fence: FenceModel, draft: Draft) -> View:
-    """Return the plan for a planning enquiry: line, lengths, gates and their swing, north."""
+def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
+    """Return the plan for a planning enquiry: line, lengths, gates and their swing, north.
+
+    apart : reach farther round the fence, and give distances to what is there.
+    """
     items: list[Item] = []
     placer = Placer(draft)
-    things = list(site_things(fence, draft))
+    least = NEAR if apart else LEAST_ROUND
+    things = list(site_things(fence, draft, least))
     for layout in fence.layouts:
         if layout.run.given and layout.run.line_is.startswith("boundary"):
             closed = layout.run.line.closed
@@ -82,13 +89,16 @@ def block_plan(fence: FenceModel, draft: Draft) -> View:
             things.append(Line.through((ends[0], ends[1]), layers.BOUNDARY))
         items += swings(layout, placer)
         items += lengths(layout, placer, gates=False)
-        for opening in layout.openings:
-            items += gate_name(opening, placer)
-        items += gap_names(layout, placer)
+    if apart:
+        items += distance_lines(fence, placer)
     for item in things:  # after the dimensions, which may cross them
         placer.take(item)
         items.append(item)
-    items += thing_names(fence, placer)
+    for layout in fence.layouts:
+        for opening in layout.openings:
+            items += gate_name(opening, placer)
+        items += gap_names(layout, placer)
+    items += thing_names(fence, placer, least, led=apart)
     ground, said = fence_contours(fence, placer)
     items += ground
     items += north(items, draft)

@@ -99,13 +99,14 @@ def _behind(post: PlacedPost, back: Point, draft: Draft, *, fixed: bool) -> list
 
 
 def gate_name(opening: Opening, placer: Placer) -> Iterator[Item]:
-    """Yield the word "gate" behind an opening or before it."""
+    """Yield the word "gate" behind an opening or before it, with the width of the opening."""
     leg, draft = opening.leg, placer.draft
     middle = leg.frame.point(((opening.start + opening.end) / 2.0, 0.0, 0.0))[:2]
     back = leg.frame.y[:2]
     sides = ((back[0], back[1]), (-back[0], -back[1]))
     far = opening.spec.opening / draft.n + 2.0
-    choices = [around("gate", middle, way, d, draft) for d in (2.0, far) for way in sides]
+    words = f"gate {draft.figure(opening.end - opening.start)}"
+    choices = [around(words, middle, way, d, draft) for d in (2.0, far) for way in sides]
     yield from placed_or_led(choices, middle, placer)
 
 
@@ -129,6 +130,24 @@ def with_leader(words: str, spot: Point, placer: Placer) -> Iterator[Item]:
     ]
     text = placer.place(choices, must=True)
     assert text is not None
+    yield from _led(text, spot, placer)
+
+
+def led_name(words: str, spot: Point, placer: Placer) -> Iterator[Item]:
+    """Yield a label farther off after a line to what it names, nothing where there is no room."""
+    ways = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in range(0, 360, 15)]
+    choices = [
+        around(words, spot, way, away, placer.draft)
+        for away in (8.0, 12.0, 17.0, 23.0, 30.0, 40.0)
+        for way in ways
+    ]
+    text = placer.place(choices)
+    if text is not None:
+        yield from _led(text, spot, placer)
+
+
+def _led(text: Text, spot: Point, placer: Placer) -> Iterator[Item]:
+    draft = placer.draft
     x, y = text.at
     middle = (x, y + draft.text / 2.0 * draft.n)
     for part in placer.gaps_in(spot, middle):

@@ -105,20 +105,20 @@ def _tiers(leg: Leg, stops: list[float], side: Side, more: float, draft: Draft) 
     tier = side.face + side.way * max(more, side.swing)
     with_gates: list[Dimension] = []
     if len(stops) > 2:
-        one = _along(leg, (stops[0], stops[1]), side.face, tier)
+        one = _along(leg, (stops[0], stops[1]), side.face, tier, draft)
         measured = [leg.frame.point((x, side.face, 0.0))[:2] for x in stops]
         with_gates = chain(measured, one.base, one.degrees, draft)
         tier += side.way * draft.style.tier * draft.n
-    return [*with_gates, _along(leg, (0.0, leg.length), side.face, tier)]
+    return [*with_gates, _along(leg, (0.0, leg.length), side.face, tier, draft)]
 
 
-def _along(leg: Leg, span: Point, face: float, tier: float) -> Dimension:
+def _along(leg: Leg, span: Point, face: float, tier: float, draft: Draft) -> Dimension:
     frame = leg.frame
     degrees = upright(math.degrees(math.atan2(frame.x[1], frame.x[0])))
     start, end, base = (
         frame.point((x, y, 0.0))[:2] for x, y in ((span[0], face), (span[1], face), (0.0, tier))
     )
-    return Dimension(start, end, base, degrees)
+    return chain((start, end), base, degrees, draft)[0]
 
 
 def _curve_length(layout: RunLayout, front: Front, placer: Placer) -> Iterator[Item]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft import style as layers
@@ -14,10 +14,11 @@ from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.lists.crossings import body_of, round_fence
+from palewright.model.lists.crossings import LEAST_ROUND, body_of, round_fence
 from palewright.model.site.features import SERVICES, Feature, shape_of
 
 from .placing import Placer, around
+from .plan_labels import led_name
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -34,12 +35,20 @@ CROSS = 1.0
 WAYS = ((0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0), (0.7, 0.7), (-0.7, 0.7), (0.7, -0.7))
 
 
-def site_things(fence: FenceModel, draft: Draft) -> Iterator[Item]:
-    """Yield the things on the site round the fence."""
-    window = round_fence(fence)
-    if window is None:
-        return
-    for feature in fence.job.features:
+LAND: dict[str, Layer] = {"site": layers.SITE_EDGE, "other": layers.OTHER_LAND}
+"""Edges of an applicant's land."""
+
+
+def site_things(fence: FenceModel, draft: Draft, least: float = LEAST_ROUND) -> Iterator[Item]:
+    """Yield the things on the site round the fence; least : how far round it at least, mm."""
+    window = round_fence(fence, least)
+    if window is not None:
+        yield from things_in(window, fence.job.features, draft)
+
+
+def things_in(window: Geometry, features: Sequence[Feature], draft: Draft) -> Iterator[Item]:
+    """Yield the parts of things that are in a window, mm; edges of land first, as the widest."""
+    for feature in sorted(features, key=lambda one: not one.land):
         yield from _drawn(feature, window, draft)
 
 
@@ -68,11 +77,30 @@ def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
                 yield text
 
 
-def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
-    """Yield the names of what is shown, each once, where there is room."""
-    window = round_fence(fence)
+def thing_names(
+    fence: FenceModel, placer: Placer, least: float = LEAST_ROUND, *, led: bool = False
+) -> Iterator[Item]:
+    """Yield the names of what is shown, each once, where there is room. least : see site_things;
+    led : see names_in.
+    """
+    window = round_fence(fence, least)
+    if window is not None:
+        yield from names_in(window, fence.job.features, fence, placer, led=led)
+
+
+def names_in(
+    window: Geometry,
+    features: Sequence[Feature],
+    fence: FenceModel,
+    placer: Placer,
+    *,
+    led: bool = False,
+) -> Iterator[Item]:
+    """Yield the names of things in a window, mm, each once, where there is room. led : names
+    without room stand farther off, after a line, where there is some.
+    """
     named: set[tuple[str, str]] = set()
-    for feature in fence.job.features if window is not None else ():
+    for feature in features:
         shown = body_of(feature).intersection(window)
         words = _words(feature, fence)
         if shown.is_empty or (feature.kind, words) in named:
@@ -92,6 +120,8 @@ def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
         text = placer.place(choices)
         if text is not None:
             yield text
+        elif led:
+            yield from led_name(words, spots[0], placer)
 
 
 def _spots(
@@ -101,6 +131,9 @@ def _spots(
     import shapely
 
     line = shape_of(feature).intersection(window)
+    if feature.land:
+        line = shape_of(feature).boundary.intersection(window)
+        return _along(shapely.line_merge(line) if line.geom_type[0] == "M" else line), False
     if feature.closed or line.is_empty or line.length == 0.0:
         widest = shown if shown.area == 0.0 else shapely.maximum_inscribed_circle(shown, 50.0)
         x, y = shapely.get_coordinates(widest)[0].tolist()
@@ -130,6 +163,7 @@ def _words(feature: Feature, fence: FenceModel) -> str:
 
 def _drawn(feature: Feature, window: Geometry, draft: Draft) -> Iterator[Item]:
     layer = layers.SITE_DASHED if feature.goes else LINES.get(feature.kind, layers.SITE)
+    layer = LAND.get(feature.land, layer)
     body = body_of(feature)
     if body.area > 0.0 and feature.kind not in SERVICES:
         yield from _lines(body.boundary, window, layer)

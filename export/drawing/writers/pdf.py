@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft.lettering import cap_height
 from palewright.export.drawing.draft.paper import Area, Image, Label, Mark, Stroke
-from palewright.export.drawing.draft.style import FONT_FILE
+from palewright.export.drawing.draft.style import BLACK, FONT_FILE
 from palewright.export.drawing.sheets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -20,8 +20,8 @@ POINTS = 72.0 / 25.4
 
 FONT_NAME = "LiberationSans"
 
-Pen = tuple[float, tuple[float, ...]]
-"""Width and dashes of lines, mm."""
+Pen = tuple[float, tuple[float, ...], tuple[float, float, float]]
+"""Width and dashes of lines, mm, and their ink."""
 
 
 def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
@@ -67,12 +67,14 @@ def _as_bytes() -> Iterator[None]:
 
 
 def _draw(canvas: Canvas, mark: Mark, set_to: Pen | None) -> Pen | None:
-    """Draw a mark. set_to : width and dashes of the last line, which need not be set again;
+    """Draw a mark. set_to : width, dashes and ink of the last line, which need not be set again;
     returns those that are set now.
     """
     match mark:
-        case Stroke(points, width, _, dashes, closed):
-            if set_to != (width, dashes):
+        case Stroke(points, width, layer, dashes, closed):
+            if layer.ink != (set_to[2] if set_to else BLACK):
+                canvas.setStrokeColorRGB(*layer.ink)
+            if set_to is None or set_to[:2] != (width, dashes):
                 canvas.setLineWidth(width * POINTS)
                 canvas.setDash([dash * POINTS for dash in dashes] or [])
             if len(points) == 2 and not closed:
@@ -82,7 +84,7 @@ def _draw(canvas: Canvas, mark: Mark, set_to: Pen | None) -> Pen | None:
                 path = canvas.beginPath()
                 _trace(path, points, closed)
                 canvas.drawPath(path, stroke=1, fill=0)
-            return width, dashes
+            return width, dashes, layer.ink
         case Area(points, grey):
             canvas.setFillGray(grey)
             path = canvas.beginPath()

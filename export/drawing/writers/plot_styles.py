@@ -1,15 +1,18 @@
-"""A plot style table (CTB): all colours print black, as wide as their layers say."""
+"""A plot style table (CTB): colours print black, as wide as their layers say, but for those of
+layers with an ink of their own.
+"""
 
 from __future__ import annotations
 
 import io
 import struct
 
+from palewright.export.drawing.draft.style import BLACK, LAYERS
+
 MAGIC = 48
 """Length of what a plot style file begins with, before its three numbers, bytes."""
 
 COLOURS = range(1, 256)
-BLACK = (0, 0, 0)
 
 
 def write_ctb(description: str) -> bytes:
@@ -22,8 +25,10 @@ def write_ctb(description: str) -> bytes:
 
     table = acadctb.new_ctb()
     table.description = description
+    own = {layer.colour: layer.ink for layer in LAYERS if layer.ink != BLACK}
     for colour in COLOURS:
-        table[colour].color = BLACK
+        red, green, blue = (round(255 * part) for part in own.get(colour, BLACK))
+        table[colour].color = (red, green, blue)
     out = io.BytesIO()
     table.write(out)
     data = out.getvalue()

@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape
 
 from palewright.export.drawing.draft.lettering import cap_height
 from palewright.export.drawing.draft.paper import Area, Image, Label, Mark, Stroke
-from palewright.export.drawing.draft.style import Layer
+from palewright.export.drawing.draft.style import BLACK, Layer
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.model.basis.text import printable
 
@@ -55,9 +55,11 @@ def write_svg(sheet: Sheet, title: str) -> bytes:
 
 def _shape(mark: Mark, height: float) -> str:
     match mark:
-        case Stroke(points, width, _, dashes, closed):
+        case Stroke(points, width, layer, dashes, closed):
             dash = f' stroke-dasharray="{" ".join(f"{d:g}" for d in dashes)}"' if dashes else ""
-            return f'<path d="{_path(points, height, closed)}" stroke-width="{width:g}"{dash}/>\n'
+            ink = f' stroke="rgb({_bytes(layer.ink)})"' if layer.ink != BLACK else ""
+            path = _path(points, height, closed)
+            return f'<path d="{path}" stroke-width="{width:g}"{dash}{ink}/>\n'
         case Area(points, grey):
             level = round(grey * 255)
             return (
@@ -72,6 +74,10 @@ def _shape(mark: Mark, height: float) -> str:
             )
         case Label():
             return ""
+
+
+def _bytes(ink: tuple[float, float, float]) -> str:
+    return ",".join(f"{round(part * 255)}" for part in ink)
 
 
 def _path(points: tuple[tuple[float, float], ...], height: float, closed: bool) -> str:

@@ -1,0 +1,116 @@
+"""How far a fence is from boundaries, house corners, roads and footways, for planning drawings."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Point
+from palewright.model.layout.run_layout import RunLayout
+from palewright.model.site.features import Feature, shape_of
+
+from .crossings import body_of, round_fence
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+TOLD = ("house", "boundary", "wall", "kerb", "path", "road")
+"""Kinds of things that distances are given to."""
+
+NEAR = 10_000.0
+"""How far round the fence a block plan reaches at least, mm: over most roads."""
+
+FARTHEST = 20_000.0
+"""Longer distances are not given, mm."""
+
+MOST_CORNERS = 2
+"""How many corners of a house, the nearest, a distance is given to."""
+
+SAME = 500.0
+"""Distances that start nearer together than this are one, mm."""
+
+TOUCHES = 0.5
+"""Under this a fence stands on a thing, and no distance is given, mm."""
+
+
+@dataclass(frozen=True)
+class Apart:
+    """A distance in plan from the line of a fence's posts to a thing. feature : it; part : of it
+    that is meant; start : on the fence, end : on the thing; post : label of the nearest post.
+    """
+
+    feature: Feature
+    part: str
+    start: Point
+    end: Point
+    post: str
+
+    @property
+    def length(self) -> float:
+        """The distance, mm."""
+        return math.dist(self.start, self.end)
+
+
+def distances(fence: FenceModel) -> tuple[Apart, ...]:
+    """Return the distances to what is near a fence, in the order of the spec, the nearest first."""
+    window = round_fence(fence, NEAR)
+    if window is None:
+        return ()
+    import shapely
+
+    lines = [line_of(layout) for layout in fence.layouts]
+    found: list[Apart] = []
+    for feature in fence.job.features:
+        body = body_of(feature)
+        if feature.kind not in TOLD or feature.goes or not body.intersects(window):
+            continue
+        run = min(range(len(lines)), key=lambda number: lines[number].distance(body))
+        layout, line = fence.layouts[run], lines[run]
+        told: list[Apart] = []
+        for part, spans in _spans(feature, line, body):
+            (ax, ay), (bx, by) = shapely.get_coordinates(spans).tolist()
+            told.append(Apart(feature, part, (ax, ay), (bx, by), _post_near(layout, (ax, ay))))
+        told = sorted(told, key=lambda apart: (round(apart.length, 1), apart.start, apart.end))
+        kept: list[Apart] = []
+        for one in told:
+            if not TOUCHES <= one.length <= FARTHEST or not window.contains(shapely.Point(one.end)):
+                continue
+            if all(math.dist(one.end, other.end) > SAME for other in kept):
+                kept.append(one)
+        found += kept[:MOST_CORNERS]
+    return tuple(found)
+
+
+def line_of(layout: RunLayout) -> Geometry:
+    """Return the line of a run's posts in plan."""
+    import shapely
+
+    points = [vertex[:2] for vertex in layout.run.line.vertices]
+    if layout.run.line.closed:
+        points = [*points, points[0]]
+    return shapely.LineString(points)
+
+
+def _spans(feature: Feature, line: Geometry, body: Geometry) -> Iterator[tuple[str, Geometry]]:
+    """Yield the shortest lines from a fence to a thing: to corners of a house, to a boundary also
+    from the fence's ends.
+    """
+    import shapely
+
+    if feature.kind == "house" and len(feature.points) > 2:
+        for corner in feature.points:
+            yield "corner", shapely.shortest_line(line, shapely.Point(corner))
+        return
+    edge = shape_of(feature).boundary if feature.closed else body
+    yield "", shapely.shortest_line(line, edge)
+    if feature.kind == "boundary" and not line.is_closed:
+        for end in shapely.get_parts(line.boundary):
+            yield "", shapely.shortest_line(end, edge)
+
+
+def _post_near(layout: RunLayout, at: Point) -> str:
+    posts = sorted(layout.posts, key=lambda post: post.chainage)
+    return min(posts, key=lambda post: round(math.dist(post.frame.origin[:2], at), 1)).label

@@ -13,15 +13,16 @@ from palewright.model.lists.takeoff import station_lines
 from palewright.model.order.order_lines import Order, order
 
 from .brief import Brief, Groups
-from .build_set import NOTES_WIDTH, setting_out
+from .build_set import NOTES_WIDTH
 from .detail_views import details
 from .schedules import THINGS, Rows, as_text, stop_rows, thing_rows
+from .setting_out_plans import setting_out_views
 
 
 def site_views(brief: Brief) -> Groups:
     """Return the views of a set for the site."""
     return [
-        ("setting out", [setting_out(brief)]),
+        ("setting out", setting_out_views(brief)),
         ("posts, corners, order of work", _lists(brief, order(brief.fence))),
         ("section", list(details(brief, ("section",)))),
     ]

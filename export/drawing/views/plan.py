@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
@@ -12,16 +12,21 @@ from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Plate, Post
+from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
 from .contour_lines import fence_contours
 from .placing import Placer
-from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
+from .plan_labels import diagonals_shown, gap_names, gate_name, post_names, turns_of
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
+from .post_chainages import chainage_rows, unsaid
 from .site_things import kept_clear, site_things, thing_names
 from .titles import NOTE_BELOW, NOTE_STEP
+
+ROWS_WIDE = 240.0
+"""Paper for rows of chainages under a plan, mm."""
 
 
 def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
@@ -59,9 +64,11 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
     items += ground
     items += north(items, draft)
     x, y = below(items, draft)
-    for number, words in enumerate([*_notes(fence, draft), *([said] if said else [])]):
-        low = (NOTE_BELOW + NOTE_STEP * number) * draft.text * draft.n
+    low = NOTE_BELOW * draft.text * draft.n
+    for words in (*_notes(fence, draft), *([said] if said else [])):
         items.append(Text(words, (x, y - low), draft.text))
+        low += NOTE_STEP * draft.text * draft.n
+    items += _chainages(fence, items, (x, y - low), draft)
     return View(
         "Setting-out plan", draft.n, tuple(items), titled_at=(x, y), scale_text=draft.scale.text
     )
@@ -109,6 +116,22 @@ def _keep_fence_clear(layout: RunLayout, placer: Placer) -> None:
         placer.keep_clear([leg.frame.point((x, y, 0.0))[:2] for x, y in band])
 
 
+def _chainages(fence: FenceModel, items: Sequence[Item], at: Point, draft: Draft) -> Iterator[Item]:
+    """Yield rows under the plan for posts whose chainage has no room on it. at : where they may
+    start.
+    """
+    yield from chainage_rows(chainages_missing(fence, items, draft), at, ROWS_WIDE, draft)
+
+
+def chainages_missing(fence: FenceModel, items: Sequence[Item], draft: Draft) -> list[PlacedPost]:
+    """Return the posts that no item of a plan names with their chainage."""
+    return [
+        post
+        for layout in fence.layouts
+        for post in unsaid(layout.posts, turns_of(layout), items, draft)
+    ]
+
+
 def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
     """Yield what to know of a setting-out plan."""
     if fence.job.planned:
@@ -116,7 +139,7 @@ def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
     yield from _about_origin(fence, draft)
     yield from lines_given(fence, draft)
     if any(too_short(leg, draft) for layout in fence.layouts for leg in layout.legs):
-        yield "lengths of the shortest legs, and labels without room, are in the table alone"
+        yield "lengths of the shortest legs are in the table alone"
 
 
 def lines_given(fence: FenceModel, draft: Draft) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft import style as layers
@@ -37,10 +37,9 @@ WAYS = ((0.0, 1.0), (0.0, -1.0), (1.0, 0.0), (-1.0, 0.0), (0.7, 0.7), (-0.7, 0.7
 def site_things(fence: FenceModel, draft: Draft) -> Iterator[Item]:
     """Yield the things on the site round the fence."""
     window = round_fence(fence)
-    if window is None:
-        return
-    for feature in fence.job.features:
-        yield from _drawn(feature, window, draft)
+    if window is not None:
+        for feature in fence.job.features:
+            yield from thing_drawn(feature, window, draft)
 
 
 def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
@@ -71,8 +70,16 @@ def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
 def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
     """Yield the names of what is shown, each once, where there is room."""
     window = round_fence(fence)
+    if window is not None:
+        yield from names_within(fence, fence.job.features, window, placer)
+
+
+def names_within(
+    fence: FenceModel, features: Sequence[Feature], window: Geometry, placer: Placer
+) -> Iterator[Item]:
+    """Yield the names of features in a window, each once, where there is room."""
     named: set[tuple[str, str]] = set()
-    for feature in fence.job.features if window is not None else ():
+    for feature in features:
         shown = body_of(feature).intersection(window)
         words = _words(feature, fence)
         if shown.is_empty or (feature.kind, words) in named:
@@ -128,7 +135,8 @@ def _words(feature: Feature, fence: FenceModel) -> str:
     return f"{words} (taken down)" if feature.goes else words
 
 
-def _drawn(feature: Feature, window: Geometry, draft: Draft) -> Iterator[Item]:
+def thing_drawn(feature: Feature, window: Geometry, draft: Draft) -> Iterator[Item]:
+    """Yield what is seen of a thing in a window."""
     layer = layers.SITE_DASHED if feature.goes else LINES.get(feature.kind, layers.SITE)
     body = body_of(feature)
     if body.area > 0.0 and feature.kind not in SERVICES:

@@ -14,11 +14,15 @@ from helpers import EXAMPLES, example_fence, fence_of
 from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.paper import bounds, on_paper
 from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.draft.view import Text, View
+from palewright.export.drawing.draft.view import Dimension, Text, View
 from palewright.export.drawing.sets.brief import Brief, brief_of
 from palewright.export.drawing.sets.setting_out_plans import MOST_PARTS, setting_out_views
+from palewright.export.drawing.sets.setting_out_tables import setting_out_tables
 from palewright.export.drawing.views.part_plans import halves, parts_that_fit, posts_along
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.lists.curve_lines import curve_lines
+from palewright.model.lists.ties import LEAST_ANGLE, REACH, run_gaps, ties
+from palewright.model.resolved.words import PostRole
 
 
 def brief(fence: FenceModel) -> Brief:
@@ -106,3 +110,110 @@ def test_parts_follow_one_another_without_a_gap(count: int, radius: float, size:
         x0, y0, x1, y1 = part.box
         assert len(part.posts) == 2 or (x1 - x0 <= size and y1 - y0 <= size)
         assert sum(len(half.posts) - 1 for half in halves(part)) == len(part.posts) - 1
+
+
+HOUSE = {
+    "kind": "house",
+    "points": [[3000, 6000], [13_000, 6000], [13_000, 14_000], [3000, 14_000]],
+    "closed": True,
+}
+
+
+def street(mirror: float = 1.0, shift: float = 0.0, **more: Any) -> FenceModel:
+    def there(point: list[float]) -> list[float]:
+        return [point[0] * mirror + shift, point[1]]
+
+    run = {
+        "points": [there(p) for p in ([0, 0], [26_000, 1200], [30_000, 9000])],
+        "front": "right" if mirror > 0 else "left",
+        "gate": [{"at": 6000, "opening": 950}, {"at": 15_000, "opening": 3300, "leaves": 2}],
+    }
+    house = {**HOUSE, "points": [there(p) for p in HOUSE["points"]], **more}
+    return fence_of({"run": [run], "feature": [house]})
+
+
+def test_each_fixed_post_is_tied_by_two_lengths_that_meet_in_it() -> None:
+    """Circles about the points a tie names meet in the post, as a second calculation."""
+    fence = street()
+    corners = {f"house {n}": tuple(p) for n, p in enumerate(HOUSE["points"], 1)}
+    posts = {post.label: post for post in fence.layouts[0].posts}
+    found = {tie.post: tie for tie in ties(fence)}
+    assert set(found) == {p.label for p in posts.values() if p.kind != PostRole.LINE}
+    for tie in found.values():
+        assert tie.points, tie.post
+        at = posts[tie.post].frame.origin[:2]
+        (ax, ay), (bx, by) = (
+            corners.get(p.name) or posts[p.name].frame.origin[:2] for p in tie.points
+        )
+        r, q = tie.lengths
+        base = math.hypot(bx - ax, by - ay)
+        along = (r * r - q * q + base * base) / (2.0 * base)
+        up = math.sqrt(max(r * r - along * along, 0.0))
+        ux, uy = (bx - ax) / base, (by - ay) / base
+        meets = [(ax + along * ux - s * up * uy, ay + along * uy + s * up * ux) for s in (1, -1)]
+        assert min(math.dist(spot, at) for spot in meets) < 0.01
+        assert LEAST_ANGLE <= tie.angle <= 90.0
+        assert max(tie.lengths) <= REACH
+
+
+@pytest.mark.parametrize(("mirror", "shift"), [(-1.0, 0.0), (1.0, 40_000.0)])
+def test_ties_of_a_mirrored_or_moved_site_are_the_same(mirror: float, shift: float) -> None:
+    one, two = ties(street()), ties(street(mirror, shift))
+    for a, b in zip(one, two, strict=True):
+        assert (a.post, [p.name for p in a.points]) == (b.post, [p.name for p in b.points])
+        assert a.lengths == pytest.approx(b.lengths, abs=0.1)
+
+
+def test_nothing_is_tied_to_what_is_taken_down() -> None:
+    names = {point.name for tie in ties(street(goes=True)) for point in tie.points}
+    assert not any(name.startswith("house") for name in names)
+
+
+def test_posts_without_ties_are_said() -> None:
+    fence = fence_of({"run": [{"points": [[0, 0], [9000, 0]]}]})
+    assert not any(tie.points for tie in ties(fence))
+    words = " ".join(
+        item.text
+        for view in setting_out_tables(brief(fence))
+        for item in view.items
+        if isinstance(item, Text)
+    )
+    assert all(post in words for post in ("A01", "chainage and coordinates"))
+
+
+def test_ends_of_runs_that_face_each_other_are_measured() -> None:
+    run = [{"points": [[0, 0], [5000, 0]]}, {"points": [[6500, 0], [9000, 0]]}]
+    (gap,) = run_gaps(fence_of({"run": run}))
+    assert (gap.first, gap.last[0]) == ("A04", "B")
+    assert gap.between == pytest.approx(1500.0)
+    assert gap.clear == pytest.approx(1400.0)  # posts of 100
+    views = setting_out_views(brief(fence_of({"run": run})))
+    ends = {(d.start, d.end) for d in views[0].items if isinstance(d, Dimension)}
+    assert gap.ends in ends
+
+
+@pytest.mark.parametrize("front", ["left", "right"])
+@settings(max_examples=15, deadline=None)
+@given(radius=st.floats(6000, 60_000), sweep=st.floats(0.4, 2.8))
+def test_a_curve_is_told_as_it_was_given(front: str, radius: float, sweep: float) -> None:
+    """Radius and centre are those of the arc; every post lies on it by its offsets."""
+
+    def at(angle: float) -> list[float]:
+        return [radius * math.cos(angle), radius * math.sin(angle)]
+
+    points: list[Any] = [at(0.0), {"at": at(sweep), "through": at(sweep / 2.0)}]
+    fence = fence_of({"run": [{"points": points, "front": front}]})
+    (line,) = curve_lines(fence)
+    assert line.radius == pytest.approx(radius, abs=1.0)
+    assert line.centre == pytest.approx((0.0, 0.0), abs=1.0)
+    assert line.first == pytest.approx(at(0.0), abs=0.1)
+    assert line.last == pytest.approx(at(sweep), abs=0.1)
+    half, rise = line.chord / 2.0, radius * math.cos(sweep / 2.0)
+    off = max(leg.offset for leg in fence.layouts[0].legs)  # posts within chords
+    for post, along, behind in line.posts:
+        away = math.hypot(along - half, abs(behind) + rise)
+        assert away == pytest.approx(radius, abs=off + 1.0), post.label
+    chainages = [post.chainage for post, _, _ in line.posts]
+    assert chainages == sorted(chainages)
+    alongs = [along for _, along, _ in line.posts]
+    assert alongs == sorted(alongs) or sweep > math.pi

@@ -12,6 +12,7 @@ from .brief import Brief, Groups, elevations
 from .detail_views import KINDS, details
 from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
 from .setting_out_plans import setting_out_views
+from .setting_out_tables import setting_out_tables
 
 NOTES_WIDTH = 175.0
 """Width of notes, mm on paper."""
@@ -25,6 +26,7 @@ def build_views(brief: Brief) -> Groups:
     if "plan" not in out:
         plans += setting_out_views(brief)
         plans += table_views("Setting out", post_rows(fence, figures), style, brief.rows)
+        plans += setting_out_tables(brief)
         things = thing_rows(fence, figures)
         if len(things) > 1:
             plans += table_views(THINGS, things, style, brief.rows)

@@ -17,6 +17,7 @@ from .build_set import NOTES_WIDTH
 from .detail_views import details
 from .schedules import THINGS, Rows, as_text, stop_rows, thing_rows
 from .setting_out_plans import setting_out_views
+from .setting_out_tables import setting_out_tables
 
 
 def site_views(brief: Brief) -> Groups:
@@ -36,6 +37,7 @@ def _lists(brief: Brief, bought: Order) -> list[View]:
     if len(corners) > 1:
         title = "Diagonals, post middle to post middle, level"
         views.append(table_view(title, corners, style))
+    views += setting_out_tables(brief)
     things = thing_rows(fence, figures)
     if len(things) > 1:
         views += table_views(THINGS, things, style, rows)

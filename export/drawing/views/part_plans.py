@@ -19,7 +19,7 @@ from palewright.model.resolved.zones import leg_at
 from palewright.model.site.features import bounds_near, bounds_of
 
 from .placing import Placer, around
-from .plan_labels import backs_of, gap_name, placed_or_led, turns_of
+from .plan_labels import backs_of, gap_name, opening_name, placed_or_led, turns_of
 from .plan_lengths import leg_length
 from .plan_symbols import below, fence_line, leaves_open, masonry, north
 from .post_chainages import across, chainage_rows, full_name, unsaid
@@ -168,6 +168,9 @@ def part_plan(fence: FenceModel, part: PlanPart, number: int, draft: Draft) -> V
         if _within(gap.start, part):
             items += gap_name(layout, gap, placer)
     items += _names(layout, part, placer)
+    for opening in layout.openings:
+        if _within(opening.leg.before + (opening.start + opening.end) / 2.0, part):
+            items += opening_name(opening, placer)
     items += _things(fence, part, placer)
     items += north(items, draft)
     missing = unsaid([post for _, post in part.posts], turns_of(layout), items, draft)

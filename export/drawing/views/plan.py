@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
@@ -18,11 +19,12 @@ from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, W
 
 from .contour_lines import fence_contours
 from .placing import Placer
-from .plan_labels import diagonals_shown, gap_names, gate_name, post_names, turns_of
+from .plan_labels import diagonals_shown, gap_names, gate_name, opening_name, post_names, turns_of
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
 from .post_chainages import chainage_rows, unsaid
 from .site_things import kept_clear, site_things, thing_names
+from .tie_lines import gap_lengths, point_names, tie_lines
 from .titles import NOTE_BELOW, NOTE_STEP
 
 ROWS_WIDE = 240.0
@@ -44,6 +46,7 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
         items += swings(layout, placer)
         _keep_fence_clear(layout, placer)
         items += lengths(layout, placer, gates=True)
+    items += gap_lengths(fence, placer)
     for item in things:  # after the dimensions, which may cross them
         placer.take(item)
     for layout in fence.layouts:
@@ -52,12 +55,16 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
     for fixed in (True, False):
         for layout in fence.layouts:
             items += post_names(layout, placer, fixed=fixed)
-    items += thing_names(fence, placer)
-    checks = []
     for layout in fence.layouts:
-        for figure, line in diagonals_shown(layout, placer):
-            items.append(figure)
-            checks.append(line)
+        for opening in layout.openings:
+            items += opening_name(opening, placer)
+    items += thing_names(fence, placer)
+    items += point_names(fence, placer)
+    checks = []
+    shown = (diagonals_shown(layout, placer) for layout in fence.layouts)
+    for figure, line in chain.from_iterable((*shown, tie_lines(fence, placer))):
+        items.append(figure)
+        checks.append(line)
     for a, b in checks:  # once all texts have their places, so that lines stop at them
         items += (Line.through(part, layers.CHECK) for part in placer.gaps_in(a, b))
     ground, said = fence_contours(fence, placer)

@@ -124,12 +124,22 @@ def _behind(post: PlacedPost, back: Point, draft: Draft, *, fixed: bool) -> list
 
 def gate_name(opening: Opening, placer: Placer) -> Iterator[Item]:
     """Yield the word "gate" behind an opening or before it."""
+    yield from _at_opening("gate", opening, placer)
+
+
+def opening_name(opening: Opening, placer: Placer) -> Iterator[Item]:
+    """Yield what a gate is called with the clear width of its opening, behind it or before it."""
+    words = f"{opening.called}, {placer.draft.figure(opening.spec.opening)} clear"
+    yield from _at_opening(words, opening, placer)
+
+
+def _at_opening(words: str, opening: Opening, placer: Placer) -> Iterator[Item]:
     leg, draft = opening.leg, placer.draft
     middle = leg.frame.point(((opening.start + opening.end) / 2.0, 0.0, 0.0))[:2]
     back = leg.frame.y[:2]
     sides = ((back[0], back[1]), (-back[0], -back[1]))
     far = opening.spec.opening / draft.n + 2.0
-    choices = [around("gate", middle, way, d, draft) for d in (2.0, far) for way in sides]
+    choices = [around(words, middle, way, d, draft) for d in (2.0, far) for way in sides]
     yield from placed_or_led(choices, middle, placer)
 
 

@@ -16,12 +16,23 @@ from palewright.export.drawing.draft.paper import bounds, on_paper
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Dimension, Text, View
 from palewright.export.drawing.sets.brief import Brief, brief_of
+from palewright.export.drawing.sets.build_set import build_views
 from palewright.export.drawing.sets.setting_out_plans import MOST_PARTS, setting_out_views
-from palewright.export.drawing.sets.setting_out_tables import setting_out_tables
+from palewright.export.drawing.sets.setting_out_tables import (
+    datum,
+    level_rows,
+    rail_rows,
+    setting_out_tables,
+)
+from palewright.export.drawing.sets.site_set import site_views
 from palewright.export.drawing.views.part_plans import halves, parts_that_fit, posts_along
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Bolt, Footing
 from palewright.model.lists.curve_lines import curve_lines
+from palewright.model.lists.setting_out import stop_lines
+from palewright.model.lists.takeoff import station_lines
 from palewright.model.lists.ties import LEAST_ANGLE, REACH, run_gaps, ties
+from palewright.model.parts.members import FOOTING
 from palewright.model.resolved.words import PostRole
 
 
@@ -217,3 +228,92 @@ def test_a_curve_is_told_as_it_was_given(front: str, radius: float, sweep: float
     assert chainages == sorted(chainages)
     alongs = [along for _, along, _ in line.posts]
     assert alongs == sorted(alongs) or sweep > math.pi
+
+
+STEPPED = {
+    "run": [
+        {
+            "points": [[0, 0], [9000, 0], [12_000, 5000]],
+            "levels": [[0, 0], [9000, 700], [14_831, 500]],
+            "starts": "wall",
+            "gate": [{"at": 3000, "opening": 950}],
+        }
+    ],
+    "slopes": {"follow": "step", "fill": "board"},
+    "footings": {"hole": "round", "size": 300, "bed": 50},
+    "feature": [{"kind": "benchmark", "name": "BM 1", "points": [[-1000, 0]], "level": 350}],
+}
+
+
+def test_levels_are_those_of_the_members() -> None:
+    """Holes end, posts and rails stand at the levels that the table says, by their own frames."""
+    fence = fence_of(STEPPED)
+    rows = level_rows(fence, Figures())[1:]
+    told = {row[0]: row[1:] for row in rows}
+    assert "A01 plate" in told
+    posts = {post.label: post for post in fence.layouts[0].posts}
+    for name, row in told.items():
+        for label in name.split(" to "):
+            post = posts.get(label)
+            if post is None or post.footing is None:
+                continue
+            at = post.frame.origin[:2]
+            (hole,) = (
+                m
+                for m in fence.members
+                if m.kind == FOOTING and math.dist(m.frame.origin[:2], at) < 1.0
+            )
+            assert isinstance(hole.shape, Footing)
+            assert float(row[1]) == pytest.approx(hole.frame.origin[2] - hole.shape.depth, abs=0.06)
+    for line in station_lines(fence):
+        row = next((r for name, r in told.items() if line.label in name.split()), None)
+        if row is not None and line.dug is not None:
+            assert float(row[0]) - float(row[1]) == pytest.approx(line.hole_depth, abs=0.11)
+            assert Figures().dug(line.dug) == "Ø300"
+    assert datum(fence, Figures()) == "of which BM 1 is 350"
+
+
+def test_levels_without_a_benchmark_are_those_over_the_first_post() -> None:
+    fence = fence_of({"run": [{"points": [[0, 0], [9000, 0]]}]})
+    assert datum(fence, Figures()) == "of which ground at A01 is 0"
+    (row,) = level_rows(fence, Figures())[1:]
+    assert row[0] == f"A01 to {fence.layouts[0].posts[-1].label}"
+
+
+@pytest.mark.parametrize(
+    "data", [STEPPED, {"run": [{"points": [[0, 0], [7000, 0], [7000, 4000]]}]}]
+)
+def test_pales_start_where_the_table_says(data: dict[str, Any]) -> None:
+    fence = fence_of(data)
+    lines = {(line.first, line.last): line for line in stop_lines(fence)}
+    for stretch in fence.layouts[0].stretches:
+        line = lines[stretch.posts[0].label, stretch.posts[-1].label]
+        half = stretch.row.width / 2.0
+        first, last = stretch.pales[0].x - half, stretch.pales[-1].x + half
+        assert first - stretch.xs[0] == pytest.approx(line.starts)
+        assert stretch.xs[-1] - last == pytest.approx(line.ends)
+        whole = line.starts + line.ends + line.pales * 2.0 * half + (line.pales - 1) * line.gap
+        assert whole == pytest.approx(stretch.xs[-1] - stretch.xs[0], abs=0.01)
+
+
+def test_bolts_are_where_the_table_of_rails_says() -> None:
+    fence = fence_of({"run": [{"points": [[0, 0], [9000, 0]]}]})
+    said = {float(row[3]) for row in rail_rows(fence, Figures())[1:]}
+    there = {round(m.frame.origin[2], 1) for m in fence.members if isinstance(m.shape, Bolt)}
+    assert said == there
+
+
+def test_plates_on_walls_are_named_plates_on_every_sheet() -> None:
+    asked = brief(fence_of(STEPPED))
+    for views in (site_views(asked), build_views(asked)):
+        for name in ("Setting-out", "Elevation"):
+            texts = [
+                [item.text for item in view.items if isinstance(item, Text)]
+                for _, group in views
+                for view in group
+                if view.title.startswith(name)
+            ]
+            named = (any(word.startswith("A01 plate") for word in words) for words in texts)
+            assert not texts or any(named), name
+        cells = {t.text for _, g in views for v in g for t in v.items if isinstance(t, Text)}
+        assert cells & {"plate", "plate on wall"}

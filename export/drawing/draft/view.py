@@ -47,7 +47,8 @@ class Dimension:
     """A linear dimension between two points.
 
     base : a point on the dimension line; degrees : direction of measurement;
-    text_at : middle of the figure where it does not stand in the middle of the line.
+    text_at : middle of the figure where it does not stand in the middle of the line; sign : before
+    the figure, of a diameter or a square.
     """
 
     start: Point
@@ -55,6 +56,7 @@ class Dimension:
     base: Point
     degrees: float = 0.0
     text_at: Point | None = None
+    sign: str = ""
 
 
 @dataclass(frozen=True)

@@ -348,11 +348,11 @@ def _dimension(
     def moved(point: Point) -> Point:
         return point[0] + at[0], point[1] + at[1]
 
-    text = "<>"
+    text = f"{item.sign}<>"
     if figures.units is Units.FEET:
         cos, sin = cos_sin(item.degrees)
         (x0, y0), (x1, y1) = item.start, item.end
-        text = figures.text(abs((x1 - x0) * cos + (y1 - y0) * sin))
+        text = item.sign + figures.text(abs((x1 - x0) * cos + (y1 - y0) * sin))
     drawn = space.add_linear_dim(
         base=moved(item.base),
         p1=moved(item.start),

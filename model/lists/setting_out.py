@@ -25,6 +25,8 @@ class StopLine:
     and largest distance from the top of the top rail down to the pale's foot; above : from there
     up to the pale's top. A stop at either distance on the back of a pale sits on the rail and sets
     its height; where both vary, pales are set to a string.
+    starts : from the middle of the first post to the first pale's near edge, ends : from the last
+    pale's far edge to the middle of the last post, negative where pales reach past them.
     """
 
     run: str
@@ -34,6 +36,8 @@ class StopLine:
     gap: float
     below: tuple[float, float]
     above: tuple[float, float]
+    starts: float
+    ends: float
 
 
 def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
@@ -55,6 +59,8 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
                 StopLine(
                     row.run, row.first, row.last, row.pales, row.gap,
                     (min(below), max(below)), (min(above), max(above)),
+                    stretch.row.edges[0] - stretch.xs[0],
+                    stretch.xs[-1] - stretch.row.edges[-1] - stretch.row.width,
                 )
             )  # fmt: skip
     return tuple(lines)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Footing, Plate, Shape
+from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, Shape
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
@@ -79,7 +79,8 @@ class StationLine:
     middle and level of the ground there, mm; hole : words, empty for a plate on a wall and a
     post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
-    ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels.
+    ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
+    dug : its hole, None where there is none.
     """
 
     label: str
@@ -97,6 +98,7 @@ class StationLine:
     rail_tops: tuple[tuple[float, ...], ...]
     hole_bottom: float
     top_level: float
+    dug: Hole | None = None
 
 
 def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
@@ -231,6 +233,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ),
                     ground - depth,
                     ground + top,
+                    layout.run.footings.hole if footed else None,
                 )
             )
     return tuple(lines)

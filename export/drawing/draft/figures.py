@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from palewright.model.basis.units import INCH, feet_and_inches, format_length
 from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
 
 
 class Units(Enum):
@@ -82,7 +83,29 @@ class Figures:
         """
         return f"{value / 1000.0:.3f}" if self.in_metres(origin) else self.text(value)
 
+    def dug(self, hole: Hole) -> str:
+        """Return the size of a hole with the sign of its shape.
+
+        >>> Figures().dug(RoundHole(300)), Figures().dug(SquareHole(250, 250))
+        ('Ø300', '□250')
+        >>> Figures().dug(SquareHole(250, 300))
+        '250 x 300'
+        """
+        match hole:
+            case RoundHole(diameter):
+                return hole_sign(hole) + self.text(diameter)
+            case SquareHole(width, depth):
+                second = "" if hole_sign(hole) else f" x {self.text(depth)}"
+                return f"{hole_sign(hole)}{self.text(width)}{second}"
+
     @property
     def note(self) -> str:
         """What the figures are in, for the title block."""
         return {"mm": "millimetres", "m": "metres", "ft-in": "feet and inches"}[self.units.value]
+
+
+def hole_sign(hole: Hole) -> str:
+    """Return the sign of a hole's shape: of a diameter, of a square, none for unequal sides."""
+    if isinstance(hole, RoundHole):
+        return "Ø"
+    return "□" if hole.width == hole.depth else ""

@@ -234,7 +234,7 @@ def _dimension(item: Dimension, scale: float, style: Style) -> Iterator[Mark]:
         half = style.tick / 2.0
         yield stroke((x - half, line - half), (x + half, line + half))
     yield stroke((ax, line), (bx, line))
-    text = item.figure or style.figures.text(abs(bx - ax) * scale)
+    text = item.sign + (item.figure or style.figures.text(abs(bx - ax) * scale))
     length = text_width(text, style.text)
     if item.text_at is None:
         middle, low = (ax + bx) / 2.0, line + style.gap

@@ -48,7 +48,8 @@ class Dimension:
 
     base : a point on the dimension line; degrees : direction of measurement;
     text_at : middle of the figure where it does not stand in the middle of the line; figure : what
-    is written, where that is not the length by itself.
+    is written, where that is not the length by itself; sign : before the figure, of a diameter or a
+    square.
     """
 
     start: Point
@@ -57,6 +58,7 @@ class Dimension:
     degrees: float = 0.0
     text_at: Point | None = None
     figure: str = ""
+    sign: str = ""
 
 
 @dataclass(frozen=True)

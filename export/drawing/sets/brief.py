@@ -12,7 +12,7 @@ from palewright.export.drawing.draft.scales import Scale, scale_for, scale_named
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.sheets.sheet import BAR_STEP, free_boxes
-from palewright.export.drawing.sheets.sheet_frame import SIZES, Size
+from palewright.export.drawing.sheets.sheet_frame import SIZES, Box, Size
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.front import FrontPart, fronts_of, parts_of_front
 from palewright.export.drawing.views.table_views import ROW
@@ -96,25 +96,48 @@ def fitted_plan(make: Callable[[FenceModel, Draft], View], brief: Brief, largest
 
     largest : the plan is not drawn larger than 1:n.
     """
-    fence, units = brief.fence, brief.figures.units
-    chosen = fence.job.sheets.plan_scale
+    chosen = brief.fence.job.sheets.plan_scale
     if chosen is not None:
-        return make(fence, brief.draft_at(chosen))
+        return make(brief.fence, brief.draft_at(chosen))
+    return as_large_as_fits(make, brief, largest)
+
+
+def as_large_as_fits(
+    make: Callable[[FenceModel, Draft], View], brief: Brief, largest: float
+) -> View:
+    """Return a plan at the largest scale from 1:largest down at which it fits an empty sheet."""
     boxes = free_boxes(brief.size, 2 * BAR_STEP)
+    for scale in _from_extents(brief, largest):
+        view = make(brief.fence, brief.draft(scale))
+        left, low, right, top = bounds(on_paper(view, brief.style))
+        if _some_hold(boxes, (right - left, top - low)):
+            return view
+    return view
 
-    def fits(width: float, height: float) -> bool:
-        return any(box.width >= width and box.height >= height for box in boxes)
 
-    xs, ys = zip(*(v[:2] for lay in fence.layouts for v in lay.run.line.vertices), strict=True)
+def fitting_by_extents(brief: Brief, largest: float) -> Scale:
+    """Return the scale chosen for plans, or the largest that one may fit at."""
+    chosen = brief.fence.job.sheets.plan_scale
+    if chosen is not None:
+        return scale_named(chosen, brief.figures.units)
+    return _from_extents(brief, largest)[0]
+
+
+def _from_extents(brief: Brief, largest: float) -> list[Scale]:
+    """Return scales for a plan without those of which it need not be drawn to know that it does
+    not fit; the smallest in any case.
+    """
+    boxes = free_boxes(brief.size, 2 * BAR_STEP)
+    lines = (layout.run.line for layout in brief.fence.layouts)
+    xs, ys = zip(*(v[:2] for line in lines for v in line.vertices), strict=True)
     wide, high = SURE * (max(xs) - min(xs)), SURE * (max(ys) - min(ys))
-    choices = [scale for scale in scales(units) if scale.n >= largest * 0.96]
-    for scale in choices[:-1]:
-        if fits(wide / scale.n, high / scale.n):  # else it need not be drawn to know
-            view = make(fence, brief.draft(scale))
-            left, low, right, top = bounds(on_paper(view, brief.style))
-            if fits(right - left, top - low):
-                return view
-    return make(fence, brief.draft(choices[-1]))
+    choices = [scale for scale in scales(brief.figures.units) if scale.n >= largest * 0.96]
+    fit = [scale for scale in choices if _some_hold(boxes, (wide / scale.n, high / scale.n))]
+    return fit or choices[-1:]
+
+
+def _some_hold(boxes: list[Box], size: tuple[float, float]) -> bool:
+    return any(box.width >= size[0] and box.height >= size[1] for box in boxes)
 
 
 def elevations(brief: Brief, *, overall: bool) -> list[View]:

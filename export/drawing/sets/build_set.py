@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from palewright.export.drawing.draft.view import View
-from palewright.export.drawing.views.plan import setting_out_plan
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
 from palewright.model.basis.text import plain
 from palewright.model.checks.building_checks import CAUTIONS
 from palewright.model.lists.takeoff import concrete
 
-from .brief import Brief, Groups, elevations, fitted_plan
+from .brief import Brief, Groups, elevations
 from .detail_views import KINDS, details
 from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
-
-LARGEST_PLAN = 50.0
-"""The plan is not drawn larger than 1:n when not chosen."""
+from .setting_out_plans import setting_out_views
+from .setting_out_tables import setting_out_tables
 
 NOTES_WIDTH = 175.0
 """Width of notes, mm on paper."""
@@ -26,8 +24,9 @@ def build_views(brief: Brief) -> Groups:
     out = set(fence.job.sheets.leave_out)
     plans: list[View] = []
     if "plan" not in out:
-        plans.append(setting_out(brief))
+        plans += setting_out_views(brief)
         plans += table_views("Setting out", post_rows(fence, figures), style, brief.rows)
+        plans += setting_out_tables(brief)
         things = thing_rows(fence, figures)
         if len(things) > 1:
             plans += table_views(THINGS, things, style, brief.rows)
@@ -43,11 +42,6 @@ def build_views(brief: Brief) -> Groups:
         lists += _notes(brief)
     groups.append(("schedule, notes", lists))
     return groups
-
-
-def setting_out(brief: Brief) -> View:
-    """Return the plan to set posts out from, as large as fits."""
-    return fitted_plan(setting_out_plan, brief, LARGEST_PLAN)
 
 
 def _notes(brief: Brief) -> list[View]:

@@ -11,6 +11,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import StretchLine, part_lines, station_lines, stretch_lines
+from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 
 THINGS = "On the site; keep holes clear of it"
@@ -29,19 +30,21 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
     unit = " (m)" if figures.in_metres(origin) else ""
     rows = [
         ["post", "kind", "mark", "chainage", f"east{unit}", f"north{unit}", f"ground{unit}",
-         "hole depth", "top over ground", *([] if level else ["rail tops over ground"])]
+         "hole", "hole depth", "top over ground", *([] if level else ["rail tops over ground"])]
     ]  # fmt: skip
     for line in lines:
         places = (line.east, line.north, line.ground)
         words = [
             text(line.chainage),
             *(figures.site(place, origin) for place in places),
-            text(line.hole_depth) if line.hole else "",
+            figures.dug(line.dug) if line.dug else "",
+            text(line.hole_depth) if line.dug else "",
             text(line.top),
         ]
         if not level:
             words.append(rail_tops_text(line, text))
-        rows.append([line.label, line.kind, line.mark, *words])
+        kind = "plate on wall" if line.kind == PostRole.WALL else line.kind
+        rows.append([line.label, kind, line.mark, *words])
     return rows
 
 
@@ -97,13 +100,34 @@ def member_rows(fence: FenceModel, figures: Figures) -> Rows:
 def stop_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return spacers and stops, by which pales are fixed."""
     text = figures.text
-    rows = [["run", "from", "to", "pales", "spacer", "foot below rail top", "top above rail top"]]
+    rows = [
+        ["run", "from", "to", "pales", "first pale", "spacer", "last pale", "foot below rail top",
+         "top above rail top"]
+    ]  # fmt: skip
     for line in stop_lines(fence):
         below, above = (_span(span, text) for span in (line.below, line.above))
         rows.append(
-            [line.run, line.first, line.last, str(line.pales), figures.fine(line.gap), below, above]
+            [
+                line.run,
+                line.first,
+                line.last,
+                str(line.pales),
+                text(line.starts),
+                figures.fine(line.gap),
+                text(line.ends),
+                below,
+                above,
+            ]
         )
     return rows
+
+
+FIRST_PALE = (
+    "First and last pale: from the middle of the post named to the pale's near edge, from left to "
+    "right seen from the front; under 0 where the pale reaches past that middle. Gaps are measured "
+    "from there on."
+)
+"""What places of the first and the last pale are measured from."""
 
 
 def _span(span: tuple[float, float], text: Callable[[float], str]) -> str:

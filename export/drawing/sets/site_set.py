@@ -11,17 +11,20 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.setting_out import STEPS, diagonals, offsets
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.order.order_lines import Order, order
+from palewright.model.resolved.words import PostRole
 
 from .brief import Brief, Groups
-from .build_set import NOTES_WIDTH, setting_out
+from .build_set import NOTES_WIDTH
 from .detail_views import details
-from .schedules import THINGS, Rows, as_text, stop_rows, thing_rows
+from .schedules import FIRST_PALE, THINGS, Rows, as_text, stop_rows, thing_rows
+from .setting_out_plans import setting_out_views
+from .setting_out_tables import setting_out_tables
 
 
 def site_views(brief: Brief) -> Groups:
     """Return the views of a set for the site."""
     return [
-        ("setting out", [setting_out(brief)]),
+        ("setting out", setting_out_views(brief)),
         ("posts, corners, order of work", _lists(brief, order(brief.fence))),
         ("section", list(details(brief, ("section",)))),
     ]
@@ -35,10 +38,14 @@ def _lists(brief: Brief, bought: Order) -> list[View]:
     if len(corners) > 1:
         title = "Diagonals, post middle to post middle, level"
         views.append(table_view(title, corners, style))
+    views += setting_out_tables(brief)
     things = thing_rows(fence, figures)
     if len(things) > 1:
         views += table_views(THINGS, things, style, rows)
-    views += table_views("Spacers and stops", stop_rows(fence, figures), style, rows)
+    stops = stop_rows(fence, figures)
+    views += table_views("Spacers and stops", stops, style, rows)
+    if len(stops) > 1:
+        views.append(notes_view("Where pales start", [FIRST_PALE], NOTES_WIDTH, style))
     if bought.concrete.footings:
         views += table_views("Concrete", as_text(concrete_table(bought)), style, rows)
     views += table_views("Fixings", as_text(fixings_table(bought)), style, rows)
@@ -65,17 +72,16 @@ def _posts(fence: FenceModel, figures: Figures) -> Rows:
     unit = " (m)" if figures.in_metres(origin) else ""
     rows = [
         ["post", "mark", "chainage", "middle behind string", f"east{unit}", f"north{unit}", "hole",
-         "hole depth", f"hole bottom{unit}", f"post top{unit}", "rail tops over ground"]
+         "hole depth", "rail tops over ground"]
     ]  # fmt: skip
     behind: dict[str, float] = {}
     for layout in fence.layouts:
         behind |= offsets(layout)
     for line in station_lines(fence):
-        places = (line.east, line.north, line.hole_bottom, line.top_level)
-        east, north, bottom, top = (figures.site(place, origin) for place in places)
+        east, north = (figures.site(place, origin) for place in (line.east, line.north))
+        hole = figures.dug(line.dug) if line.dug else "plate" if line.kind == PostRole.WALL else ""
         rows.append(
             [line.label, line.mark, text(line.chainage), text(behind.get(line.label, 0.0)), east,
-             north, line.hole, *((text(line.hole_depth), bottom) if line.hole else ("", "")), top,
-             rail_tops_text(line, text)]
+             north, hole, text(line.hole_depth) if line.dug else "", rail_tops_text(line, text)]
         )  # fmt: skip
     return rows

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import chain
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
@@ -12,6 +13,7 @@ from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Plate, Post
+from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.crossings import LEAST_ROUND
 from palewright.model.lists.distances import NEAR
@@ -20,11 +22,16 @@ from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, W
 from .contour_lines import fence_contours
 from .placing import Placer
 from .plan_distances import distance_lines
-from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
+from .plan_labels import diagonals_shown, gap_names, gate_name, opening_name, post_names, turns_of
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
+from .post_chainages import chainage_rows, unsaid
 from .site_things import kept_clear, site_things, thing_names
+from .tie_lines import gap_lengths, point_names, tie_lines
 from .titles import NOTE_BELOW, NOTE_STEP
+
+ROWS_WIDE = 240.0
+"""Paper for rows of chainages under a plan, mm."""
 
 
 def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
@@ -42,6 +49,7 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
         items += swings(layout, placer)
         _keep_fence_clear(layout, placer)
         items += lengths(layout, placer, gates=True)
+    items += gap_lengths(fence, placer)
     for item in things:  # after the dimensions, which may cross them
         placer.take(item)
     for layout in fence.layouts:
@@ -50,21 +58,27 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
     for fixed in (True, False):
         for layout in fence.layouts:
             items += post_names(layout, placer, fixed=fixed)
-    items += thing_names(fence, placer)
-    checks = []
     for layout in fence.layouts:
-        for figure, line in diagonals_shown(layout, placer):
-            items.append(figure)
-            checks.append(line)
+        for opening in layout.openings:
+            items += opening_name(opening, placer)
+    items += thing_names(fence, placer)
+    items += point_names(fence, placer)
+    checks = []
+    shown = (diagonals_shown(layout, placer) for layout in fence.layouts)
+    for figure, line in chain.from_iterable((*shown, tie_lines(fence, placer))):
+        items.append(figure)
+        checks.append(line)
     for a, b in checks:  # once all texts have their places, so that lines stop at them
         items += (Line.through(part, layers.CHECK) for part in placer.gaps_in(a, b))
     ground, said = fence_contours(fence, placer)
     items += ground
     items += north(items, draft)
     x, y = below(items, draft)
-    for number, words in enumerate([*_notes(fence, draft), *([said] if said else [])]):
-        low = (NOTE_BELOW + NOTE_STEP * number) * draft.text * draft.n
+    low = NOTE_BELOW * draft.text * draft.n
+    for words in (*_notes(fence, draft), *([said] if said else [])):
         items.append(Text(words, (x, y - low), draft.text))
+        low += NOTE_STEP * draft.text * draft.n
+    items += _chainages(fence, items, (x, y - low), draft)
     return View(
         "Setting-out plan", draft.n, tuple(items), titled_at=(x, y), scale_text=draft.scale.text
     )
@@ -119,6 +133,22 @@ def _keep_fence_clear(layout: RunLayout, placer: Placer) -> None:
         placer.keep_clear([leg.frame.point((x, y, 0.0))[:2] for x, y in band])
 
 
+def _chainages(fence: FenceModel, items: Sequence[Item], at: Point, draft: Draft) -> Iterator[Item]:
+    """Yield rows under the plan for posts whose chainage has no room on it. at : where they may
+    start.
+    """
+    yield from chainage_rows(chainages_missing(fence, items, draft), at, ROWS_WIDE, draft)
+
+
+def chainages_missing(fence: FenceModel, items: Sequence[Item], draft: Draft) -> list[PlacedPost]:
+    """Return the posts that no item of a plan names with their chainage."""
+    return [
+        post
+        for layout in fence.layouts
+        for post in unsaid(layout.posts, turns_of(layout), items, draft)
+    ]
+
+
 def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
     """Yield what to know of a setting-out plan."""
     if fence.job.planned:
@@ -126,7 +156,7 @@ def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
     yield from _about_origin(fence, draft)
     yield from lines_given(fence, draft)
     if any(too_short(leg, draft) for layout in fence.layouts for leg in layout.legs):
-        yield "lengths of the shortest legs, and labels without room, are in the table alone"
+        yield "lengths of the shortest legs are in the table alone"
 
 
 def lines_given(fence: FenceModel, draft: Draft) -> Iterator[str]:

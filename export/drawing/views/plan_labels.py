@@ -13,10 +13,11 @@ from palewright.model.geometry.frames import Point, cos_sin
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
 from palewright.model.resolved.words import PostRole
-from palewright.model.resolved.zones import leg_at
+from palewright.model.resolved.zones import Break, leg_at
 
 from .placing import Placer, around
 from .plan_symbols import upright
+from .post_chainages import across, full_name, post_name
 
 MOST_LED = 60
 """A run with more fixed posts has no labels farther off, after a line: they would hide the plan."""
@@ -26,19 +27,15 @@ NEAREST = 12.0
 
 
 def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[Item]:
-    """Yield labels of posts: corners outside with their angle, others behind with their chainage.
+    """Yield labels of posts with chainage: corners outside with their angle, others behind.
 
-    Where a label has no room it loses its chainage, then moves away a little; the label of a
-    line post that still has none is left out (its neighbours and the table tell it).
+    Where a label has no room it stands across the line; then it loses its chainage and moves away
+    a little; the label of a line post that still has none is left out (a table has its chainage).
 
     fixed : the ends, corners and gate posts, which have theirs farther off, after a line, but for
     a run that has too many; else the line posts.
     """
-    backs = _backs(layout)
-    turns = {
-        stations_of_leg(layout, number)[0][1].label: leg.turn_start
-        for number, leg in enumerate(layout.legs)
-    }
+    backs, turns = backs_of(layout), turns_of(layout)
     led = sum(post.kind != PostRole.LINE for post in layout.posts) <= MOST_LED
     for post in layout.posts:
         if (post.kind != PostRole.LINE) != fixed:
@@ -56,30 +53,53 @@ def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[It
             yield from with_leader(choices[-1].text, post.frame.origin[:2], placer)
 
 
+def turns_of(layout: RunLayout) -> dict[str, float]:
+    """Return the turn of the line at the corner posts, degrees; none at a curve's."""
+    return {
+        post.label: leg.turn_start
+        for number, leg in enumerate(layout.legs)
+        for post in [stations_of_leg(layout, number)[0][1]]
+        if post.kind == PostRole.CORNER
+    }
+
+
 def gap_names(layout: RunLayout, placer: Placer) -> Iterator[Item]:
     """Yield what each gap of a run is called, on the back of the line where there is room."""
     for gap in layout.run.breaks:
-        number, start = leg_at(layout.legs, gap.start)
-        frame = layout.legs[number].frame
-        spot = frame.point((start + (gap.end - gap.start) / 2.0, 0.0, 0.0))[:2]
-        back = frame.y[:2]
-        words = plain(gap.name) or ("pier" if gap.walls else "gap")
-        choices = [
-            around(words, spot, way, away, placer.draft)
-            for away in (2.0, 4.0, 7.0, 10.0)
-            for way in (back, (-back[0], -back[1]))
-        ]
-        yield from placed_or_led(choices, spot, placer)
+        yield from gap_name(layout, gap, placer)
+
+
+def gap_name(layout: RunLayout, gap: Break, placer: Placer) -> Iterator[Item]:
+    """Yield what a gap is called, on the back of the line where there is room."""
+    number, start = leg_at(layout.legs, gap.start)
+    frame = layout.legs[number].frame
+    spot = frame.point((start + (gap.end - gap.start) / 2.0, 0.0, 0.0))[:2]
+    back = frame.y[:2]
+    words = plain(gap.name) or ("pier" if gap.walls else "gap")
+    choices = [
+        around(words, spot, way, away, placer.draft)
+        for away in (2.0, 4.0, 7.0, 10.0)
+        for way in (back, (-back[0], -back[1]))
+    ]
+    yield from placed_or_led(choices, spot, placer)
 
 
 def _at_corner(post: PlacedPost, turn: float, back: Point, far: float, draft: Draft) -> list[Text]:
     """Return where the label of a corner post with the corner's angle may stand: outside first."""
-    out = (-back[0], -back[1])
-    words = f"{post.label}  {180.0 - abs(turn):.1f}°" if turn else post.label
+    out, at = (-back[0], -back[1]), post.frame.origin[:2]
+    full = full_name(post, turn, draft)
+    short = f"{post.label}  {180.0 - abs(turn):.1f}°" if turn else post.label
     return [
-        around(words, post.frame.origin[:2], way, far + more, draft)
-        for more in (0.0, 2.0, 4.0, 7.0, 10.0)
-        for way in (out, _turned(out, 35.0), _turned(out, -35.0), back)
+        *(
+            around(full, at, way, far, draft)
+            for way in (out, _turned(out, 60.0), _turned(out, -60.0))
+        ),
+        *(
+            around(words, at, way, far + more, draft)
+            for words, steps in ((full, (0.0, 2.0, 4.0)), (short, (0.0, 2.0, 4.0, 7.0, 10.0)))
+            for more in steps
+            for way in (out, _turned(out, 35.0), _turned(out, -35.0), back)
+        ),
     ]
 
 
@@ -87,10 +107,14 @@ def _behind(post: PlacedPost, back: Point, draft: Draft, *, fixed: bool) -> list
     """Return where the label of another post may stand: with its chainage first."""
     spot = post.frame.origin[:2]
     clear = max(post.plan.depth, post.plan.width) / 2.0 / draft.n + 1.2
-    said = " ".join((plain(post.named), *(["kept"] if post.kept else []))).strip()
-    name = f"{post.label} {said}" if said else post.label
-    full = f"{name}  {draft.figure(post.chainage)}"
+    name, full = post_name(post), full_name(post, 0.0, draft)
     near = [around(full, spot, back, clear + more, draft) for more in (0.0, 2.0)]
+    if fixed:
+        sides = [_turned(back, degrees) for degrees in (55.0, -55.0, 75.0, -75.0)]
+        near += [
+            around(full, spot, way, clear + more, draft) for more in (0.0, 2.0) for way in sides
+        ]
+    near += [across(full, spot, back, clear + more, draft) for more in (0.0, 2.0)]
     return near + [
         around(name, spot, way, clear + more, draft)
         for more in (0.0, 2.0, 4.0, *((7.0, 10.0) if fixed else ()))
@@ -100,12 +124,22 @@ def _behind(post: PlacedPost, back: Point, draft: Draft, *, fixed: bool) -> list
 
 def gate_name(opening: Opening, placer: Placer) -> Iterator[Item]:
     """Yield the word "gate" behind an opening or before it, with the width of the opening."""
+    width = placer.draft.figure(opening.end - opening.start)
+    yield from _at_opening(f"gate {width}", opening, placer)
+
+
+def opening_name(opening: Opening, placer: Placer) -> Iterator[Item]:
+    """Yield what a gate is called with the clear width of its opening, behind it or before it."""
+    words = f"{opening.called}, {placer.draft.figure(opening.spec.opening)} clear"
+    yield from _at_opening(words, opening, placer)
+
+
+def _at_opening(words: str, opening: Opening, placer: Placer) -> Iterator[Item]:
     leg, draft = opening.leg, placer.draft
     middle = leg.frame.point(((opening.start + opening.end) / 2.0, 0.0, 0.0))[:2]
     back = leg.frame.y[:2]
     sides = ((back[0], back[1]), (-back[0], -back[1]))
     far = opening.spec.opening / draft.n + 2.0
-    words = f"gate {draft.figure(opening.end - opening.start)}"
     choices = [around(words, middle, way, d, draft) for d in (2.0, far) for way in sides]
     yield from placed_or_led(choices, middle, placer)
 
@@ -155,7 +189,7 @@ def _led(text: Text, spot: Point, placer: Placer) -> Iterator[Item]:
     yield text
 
 
-def _backs(layout: RunLayout) -> dict[str, Point]:
+def backs_of(layout: RunLayout) -> dict[str, Point]:
     """Return the way behind each post: at corners half-way between the backs of both legs."""
     sums: dict[str, list[float]] = {}
     for number, leg in enumerate(layout.legs):

@@ -49,21 +49,27 @@ def lengths(layout: RunLayout, placer: Placer, *, gates: bool) -> Iterator[Item]
         if len(whole.legs) > 1:
             yield from _curve_length(layout, whole, placer)
     for number, leg in enumerate(layout.legs):
-        if leg.bent_start or leg.bent_end or too_short(leg, placer.draft):
-            continue
-        choices = _choices(layout, number, leg, placer.draft, gates=gates)
-        best, least = choices[0], math.inf
-        for place, one in enumerate(choices):
-            # a near line that meets another's end is better than one far off
-            farther = NEARER * (place // 2)
-            if farther >= least:
-                break
-            cost = placer.clashes(one) + farther
-            if cost < least:
-                best, least = one, cost
-        for item in best:
-            placer.take(item)
-            yield item
+        if not (leg.bent_start or leg.bent_end or too_short(leg, placer.draft)):
+            yield from leg_length(layout, number, placer, gates=gates)
+
+
+def leg_length(
+    layout: RunLayout, number: int, placer: Placer, *, gates: bool
+) -> Iterator[Dimension]:
+    """Yield the dimension of a leg from corner to corner, and of its openings and gaps."""
+    choices = _choices(layout, number, layout.legs[number], placer.draft, gates=gates)
+    best, least = choices[0], math.inf
+    for place, one in enumerate(choices):
+        # a near line that meets another's end is better than one far off
+        farther = NEARER * (place // 2)
+        if farther >= least:
+            break
+        cost = placer.clashes(one) + farther
+        if cost < least:
+            best, least = one, cost
+    for item in best:
+        placer.take(item)
+        yield item
 
 
 def too_short(leg: Leg, draft: Draft) -> bool:

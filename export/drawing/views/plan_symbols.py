@@ -19,7 +19,7 @@ from palewright.export.drawing.draft.view import (
     Text,
 )
 from palewright.model.geometry.frames import Point, cos_sin
-from palewright.model.layout.run_layout import RunLayout
+from palewright.model.layout.run_layout import Opening, RunLayout
 from palewright.model.resolved.zones import Break, leg_at
 from palewright.model.site.site_line import Leg
 
@@ -40,17 +40,25 @@ def fence_line(layout: RunLayout, placer: Placer) -> Iterator[Item]:
         return
     past = LINE_PAST * n
     first, last = layout.legs[0], layout.legs[-1]
-    for gap in run.breaks:
-        if gap.walls:
-            yield from _pier(layout, gap, placer)
-    if run.walls.at_start:
-        yield from _wall(first, 0.0, -1.0, placer)
-    if run.walls.at_end:
-        yield from _wall(last, last.length, 1.0, placer)
+    yield from masonry(layout, (-math.inf, math.inf), placer)
     points[0] = first.frame.point((0.0 if run.walls.at_start else -past, 0.0, 0.0))[:2]
     far = last.length + (0.0 if run.walls.at_end else past)
     points[-1] = last.frame.point((far, 0.0, 0.0))[:2]
     yield Line.through(tuple(points), layers.AXIS)
+
+
+def masonry(layout: RunLayout, span: tuple[float, float], placer: Placer) -> Iterator[Item]:
+    """Yield the walls that a run meets at distances along it (mm) from span[0] to span[1]."""
+    run, legs = layout.run, layout.legs
+    if run.line.closed:
+        return
+    for gap in run.breaks:
+        if gap.walls and span[0] <= gap.start <= span[1]:
+            yield from _pier(layout, gap, placer)
+    if run.walls.at_start and span[0] <= 0.0:
+        yield from _wall(legs[0], 0.0, -1.0, placer)
+    if run.walls.at_end and span[1] >= legs[-1].before + legs[-1].length - 1e-6:
+        yield from _wall(legs[-1], legs[-1].length, 1.0, placer)
 
 
 def _pier(layout: RunLayout, gap: Break, placer: Placer) -> Iterator[Item]:
@@ -79,31 +87,35 @@ def _wall(leg: Leg, x: float, way: float, placer: Placer) -> Iterator[Item]:
 
 def swings(layout: RunLayout, placer: Placer) -> Iterator[Item]:
     """Yield each leaf open at a right angle, and the arc it swings through."""
-    run = layout.run
     for opening in layout.openings:
-        frame = opening.leg.frame
-        out = opening.spec.swing == "out"
-        y = -run.pale_front if out else -run.pale_back + run.gates.ledge[1]
-        for leaf in opening.leaves:
-            hinge = leaf.x0 if leaf.hinge_left else leaf.x1
-            free = leaf.x1 if leaf.hinge_left else leaf.x0
-            centre = frame.point((hinge, y, 0.0))
-            shut = frame.point((free, y, 0.0))
-            side = -leaf.width if out else leaf.width
-            wide = frame.point((hinge, y + side, 0.0))
-            turns = [
-                math.degrees(math.atan2(spot[1] - centre[1], spot[0] - centre[0]))
-                for spot in (shut, wide)
-            ]
-            if (leaf.hinge_left and out) or (not leaf.hinge_left and not out):
-                turns.reverse()
-            symbol: tuple[Item, ...] = (
-                Line.through((centre[:2], wide[:2]), layers.SYMBOLS),
-                ArcLine(centre[:2], leaf.width, turns[0], turns[1], layers.SYMBOLS),
-            )
-            for item in symbol:
-                placer.take(item)
-                yield item
+        yield from leaves_open(layout, opening, placer)
+
+
+def leaves_open(layout: RunLayout, opening: Opening, placer: Placer) -> Iterator[Item]:
+    """Yield the leaves of an opening, open at a right angle, and the arcs they swing through."""
+    run, frame = layout.run, opening.leg.frame
+    out = opening.spec.swing == "out"
+    y = -run.pale_front if out else -run.pale_back + run.gates.ledge[1]
+    for leaf in opening.leaves:
+        hinge = leaf.x0 if leaf.hinge_left else leaf.x1
+        free = leaf.x1 if leaf.hinge_left else leaf.x0
+        centre = frame.point((hinge, y, 0.0))
+        shut = frame.point((free, y, 0.0))
+        side = -leaf.width if out else leaf.width
+        wide = frame.point((hinge, y + side, 0.0))
+        turns = [
+            math.degrees(math.atan2(spot[1] - centre[1], spot[0] - centre[0]))
+            for spot in (shut, wide)
+        ]
+        if (leaf.hinge_left and out) or (not leaf.hinge_left and not out):
+            turns.reverse()
+        symbol: tuple[Item, ...] = (
+            Line.through((centre[:2], wide[:2]), layers.SYMBOLS),
+            ArcLine(centre[:2], leaf.width, turns[0], turns[1], layers.SYMBOLS),
+        )
+        for item in symbol:
+            placer.take(item)
+            yield item
 
 
 def north(items: Sequence[Item], draft: Draft) -> Iterator[Item]:
@@ -128,10 +140,21 @@ def north(items: Sequence[Item], draft: Draft) -> Iterator[Item]:
 def below(items: Sequence[Item], draft: Draft) -> Point:
     """Return where the title starts: under all that is drawn."""
     points = [point for item in items for point in reach(item)]
+    points += [end for item in items if isinstance(item, Text) for end in _text_ends(item, draft)]
     return (
         min(x for x, _ in points),
         min(y for _, y in points) - (draft.style.overrun + 2.0 * draft.style.subtitle) * draft.n,
     )
+
+
+def _text_ends(text: Text, draft: Draft) -> Iterator[Point]:
+    """Yield both ends of a text that is turned, mm at full size."""
+    if text.degrees:
+        cos, sin = cos_sin(text.degrees)
+        before = {"left": 0.0, "centre": 0.5}.get(text.align, 1.0)
+        for share in (-before, 1.0 - before):
+            along = share * draft.width(text.text)
+            yield text.at[0] + along * cos, text.at[1] + along * sin
 
 
 def reach(item: Item) -> list[Point]:

@@ -33,11 +33,11 @@ def post_labels(front: Front, stations: Stations, draft: Draft, *, heights: bool
     highest = max(front.top_near(x, 0.0) for x, _ in stations)
     free = -math.inf
     _, last = stations[-1]
-    last_from = _place(front, stations[-1], last.label, draft).left - n
+    last_from = _place(front, stations[-1], _named(last), draft).left - n
     for x, post in stations:
-        words = [post.label]
+        words = [_named(post)]
         if heights:
-            words.insert(0, f"{post.label}  +{draft.figure(post.top)}")
+            words.insert(0, f"{_named(post)}  +{draft.figure(post.top)}")
         for text in words:
             place = _place(front, (x, post), text, draft)
             fits = place.left > free and (post is last or place.right < last_from)
@@ -49,6 +49,11 @@ def post_labels(front: Front, stations: Stations, draft: Draft, *, heights: bool
             yield Text(text, spot, draft.text, place.align)
             free = place.right + n
             break
+
+
+def _named(post: PlacedPost) -> str:
+    """Return a post's label, of a plate on a wall with what it is."""
+    return f"{post.label} plate" if post.kind == PostRole.WALL else post.label
 
 
 def _place(front: Front, station: tuple[float, PlacedPost], text: str, draft: Draft) -> LabelPlace:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.figures import hole_sign
 from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_GROUND, CUT_TIMBER
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
@@ -271,6 +272,8 @@ def _level_dimensions(cut: Cut) -> Iterator[Dimension]:
     first_tier = draft.full(draft.style.first_tier)
     low = -cut.post.plan.embedment - run.footings.bed
     hole: list[Point] = [(cut.middle - cut.half, low), (cut.middle + cut.half, low)]
-    yield from level_chain(hole, low - first_tier, draft)
+    sign = hole_sign(cut.footing.hole)
+    for one in level_chain(hole, low - first_tier, draft):
+        yield replace(one, sign=sign)
     pale: list[Point] = [(-run.pale_front, run.height), (-run.pale_back, run.height)]
     yield from level_chain(pale, max(run.height, cut.top) + first_tier, draft)

@@ -49,7 +49,7 @@ def site_things(fence: FenceModel, draft: Draft, least: float = LEAST_ROUND) -> 
 def things_in(window: Geometry, features: Sequence[Feature], draft: Draft) -> Iterator[Item]:
     """Yield the parts of things that are in a window, mm; edges of land first, as the widest."""
     for feature in sorted(features, key=lambda one: not one.land):
-        yield from _drawn(feature, window, draft)
+        yield from thing_drawn(feature, window, draft)
 
 
 def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
@@ -161,7 +161,8 @@ def _words(feature: Feature, fence: FenceModel) -> str:
     return f"{words} (taken down)" if feature.goes else words
 
 
-def _drawn(feature: Feature, window: Geometry, draft: Draft) -> Iterator[Item]:
+def thing_drawn(feature: Feature, window: Geometry, draft: Draft) -> Iterator[Item]:
+    """Yield what is seen of a thing in a window."""
     layer = layers.SITE_DASHED if feature.goes else LINES.get(feature.kind, layers.SITE)
     layer = LAND.get(feature.land, layer)
     body = body_of(feature)

@@ -395,11 +395,12 @@ def _dimension(
     cos, sin = cos_sin(item.degrees)
     (x0, y0), (x1, y1) = item.start, item.end
     length = abs((x1 - x0) * cos + (y1 - y0) * sin)
-    text, override = item.figure or "<>", {}
+    text, override = item.sign + (item.figure or "<>"), {}
     if figures.units is Units.FEET and not item.figure:
-        text = figures.text(length)
+        text = item.sign + figures.text(length)
     elif item.figure and item.figure == figures.fine(length):
-        text, override = "<>", {"dimdec": 1}  # it still follows what it measures
+        # it still follows what it measures
+        text, override = f"{item.sign}<>", {"dimdec": 1}
     drawn = space.add_linear_dim(
         base=moved(item.base),
         p1=moved(item.start),

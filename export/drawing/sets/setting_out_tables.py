@@ -1,0 +1,174 @@
+"""Tables to set a fence out by: ties, lengths between runs, curves; each as rows of text."""
+
+from __future__ import annotations
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.table_views import notes_view, table_views
+from palewright.model.basis.text import plain
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.lists.curve_lines import curve_lines
+from palewright.model.lists.takeoff import station_lines
+from palewright.model.lists.ties import LEAST_ANGLE, run_gaps, ties
+from palewright.model.resolved.words import PostRole, RailForm
+
+from .brief import Brief
+from .schedules import Rows
+
+NAMED = 12
+"""So many posts without ties are named, of more the first and the last."""
+
+MOST_MARKS = 3
+"""So many benchmarks are named beside levels."""
+
+NOTE_WIDTH = 120.0
+"""Width of notes under tables, mm."""
+
+
+def setting_out_tables(brief: Brief) -> list[View]:
+    """Return the tables of ties, of lengths between runs and of curves, where there are any."""
+    fence, figures, style = brief.fence, brief.figures, brief.style
+    views: list[View] = []
+    for title, rows in (
+        (f"Levels, {datum(fence, figures)}", level_rows(fence, figures)),
+        ("Rails over the base of a bay", rail_rows(fence, figures)),
+        ("Ties to the middle of posts, level", tie_rows(fence, figures)),
+        ("Openings", opening_rows(fence, figures)),
+        ("Between runs", gap_rows(fence, figures)),
+        ("Curves", curve_rows(fence, figures)),
+        ("Offsets from chords of curves", offset_rows(fence, figures)),
+    ):
+        views += table_views(title, rows, style, brief.rows)
+    untied = [tie.post for tie in ties(fence) if not tie.points]
+    if untied:
+        views.append(notes_view("Posts without ties", [_without(untied)], NOTE_WIDTH, style))
+    return views
+
+
+def datum(fence: FenceModel, figures: Figures) -> str:
+    """Say what levels are counted from: by benchmarks, else by the ground at the first post."""
+    origin = fence.job.origin
+    unit = " m" if figures.in_metres(origin) else ""
+    marks = [f for f in fence.job.features if f.kind == "benchmark" and f.level is not None]
+    told = [
+        f"{plain(mark.called)} is {figures.site(mark.level + origin[2], origin)}{unit}"
+        for mark in marks[:MOST_MARKS]
+        if mark.level is not None
+    ]
+    first = station_lines(fence)[0]
+    ground = f"ground at {first.label} is {figures.site(first.ground, origin)}{unit}"
+    return "of which " + ", ".join(told or [ground])
+
+
+def level_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return levels of the ground, the hole's bottom, the post's top and the rails' tops at each
+    post; posts in a row that are alike share theirs.
+    """
+    origin = fence.job.origin
+    unit = " (m)" if figures.in_metres(origin) else ""
+    rows = [["posts", "ground", "hole bottom", "post top", "rail tops"]]
+    rows[0][1:] = [f"{words}{unit}" for words in rows[0][1:]]
+    groups: list[tuple[str, str, list[str]]] = []
+    for line in station_lines(fence):
+
+        def level(value: float) -> str:
+            return figures.site(value, origin)
+
+        rails = (" ".join(level(line.ground + top) for top in side) for side in line.rail_tops)
+        bottom = level(line.hole_bottom) if line.dug else ""
+        said = [level(line.ground), bottom, level(line.top_level), " / ".join(rails)]
+        if groups and groups[-1][2] == said and groups[-1][0][0] == line.label[0]:
+            groups[-1] = (groups[-1][0], line.label, said)
+        else:
+            plate = " plate" if line.kind == PostRole.WALL else ""
+            groups.append((line.label + plate, line.label + plate, said))
+    for first, last, said in groups:
+        rows.append([first if first == last else f"{first} to {last}", *said])
+    return rows
+
+
+def rail_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the undersides and tops of each run's rails, and the middle of their bolts."""
+    text = figures.text
+    rows = [["run", "rail", "underside", "bolt", "top"]]
+    for layout in fence.layouts:
+        rails = layout.run.rails
+        for number, top in enumerate(rails.tops, 1):
+            height = rails.section[0]
+            bolt = text(top - height / 2.0) if rails.form == RailForm.FACE else ""
+            rows.append([layout.run.called, str(number), text(top - height), bolt, text(top)])
+    return rows
+
+
+def tie_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return two lengths to each end, corner and gate post, and the angle between them."""
+    rows = [["post", "from", "", "and from", "", "angle"]]
+    for tie in ties(fence):
+        if tie.points:
+            (one, two), (a, b) = tie.points, (figures.text(length) for length in tie.lengths)
+            rows.append([tie.post, one.name, a, two.name, b, f"{tie.angle:.0f}°"])
+    return rows
+
+
+def _without(untied: list[str]) -> str:
+    named = ", ".join(untied) if len(untied) <= NAMED else f"{untied[0]} to {untied[-1]}"
+    count = f" ({len(untied)} posts)" if len(untied) > NAMED else ""
+    return (
+        f"{named}{count}: no two corners on the site or posts set before are in reach of a tape "
+        f"at an angle over {LEAST_ANGLE:.0f}°; set out by chainage and coordinates."
+    )
+
+
+def gap_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the lengths between the ends of runs."""
+    rows = [["from", "to", "middle to middle", "clear"]]
+    for gap in run_gaps(fence):
+        rows.append([gap.first, gap.last, figures.text(gap.between), figures.text(gap.clear)])
+    return rows
+
+
+def opening_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the openings of gates: their posts, clear width and middle, and how leaves go."""
+    rows = [["gate", "from", "to", "clear", "middle at", "leaves", "opens"]]
+    for layout in fence.layouts:
+        for opening in sorted(layout.openings, key=lambda one: one.spec.at):
+            first, last = sorted(opening.posts, key=lambda post: post.chainage)
+            row = [opening.called, first.label, last.label, figures.text(opening.spec.opening)]
+            row += [figures.text(opening.spec.at), str(len(opening.leaves)), opening.spec.swing]
+            rows.append(row)
+    return rows
+
+
+def curve_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the curves with their tangent points, radius, centre and chord."""
+    origin = fence.job.origin
+    unit = " (m)" if figures.in_metres(origin) else ""
+    rows = [
+        ["run", "first post", f"begins east{unit}", f"north{unit}", "last post",
+         f"ends east{unit}", f"north{unit}", "radius", f"centre east{unit}", f"north{unit}",
+         "chord"]
+    ]  # fmt: skip
+    for line in curve_lines(fence):
+        begins, ends = (
+            [figures.site(a + b, origin) for a, b in zip(at, origin, strict=False)]
+            for at in (line.first, line.last)
+        )
+        circle = ["not one", "", ""]
+        if line.radius is not None and line.centre is not None:
+            centre = (
+                figures.site(a + b, origin) for a, b in zip(line.centre, origin, strict=False)
+            )
+            circle = [figures.text(line.radius), *centre]
+        first, last = (line.posts[end][0].label for end in (0, -1))
+        rows.append([line.run, first, *begins, last, *ends, *circle, figures.text(line.chord)])
+    return rows
+
+
+def offset_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return each post of a curve by its place along the chord and behind it."""
+    rows = [["curve", "post", "along the chord", "behind it"]]
+    for line in curve_lines(fence):
+        name = f"{line.posts[0][0].label} to {line.posts[-1][0].label}"
+        for post, along, behind in line.posts:
+            rows.append([name, post.label, figures.text(along), figures.text(behind)])
+    return rows

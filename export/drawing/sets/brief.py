@@ -52,6 +52,11 @@ class Brief:
         return self.style.figures
 
     @property
+    def feet(self) -> bool:
+        """Whether lengths are written in feet and inches."""
+        return self.figures.units is Units.FEET
+
+    @property
     def room(self) -> tuple[float, float]:
         """Width and height of the largest free part of an empty sheet, mm."""
         box = max(free_boxes(self.size), key=lambda b: b.width * b.height)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.board_views import STEP, board_views
-from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.table_views import table_views
 from palewright.export.tables.order_tables import cutting_table
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.order.order_lines import Order, order
 
 from .brief import Brief, Groups
-from .detail_views import BAY, details
+from .detail_views import details
+from .gate_leaves import leaf_groups
 from .schedules import Rows, as_text, stop_rows
 
 BOARDS_WIDTH, MOST_BOARDS = 185.0, 14
@@ -21,15 +21,10 @@ BOARDS_WIDTH, MOST_BOARDS = 185.0, 14
 def workshop_views(brief: Brief) -> Groups:
     """Return the views of a set for the workshop."""
     fence = brief.fence
-    gates = [
-        gate_view(fence, run, opening, brief.draft_at(BAY), back=True)
-        for run, layout in enumerate(fence.layouts)
-        for opening in layout.openings
-    ]
     return [
         ("boards, cutting list, spacers", _lists(brief, order(fence))),
         ("heads and tops", list(details(brief, ("head", "post-top")))),
-        ("gates", gates),
+        ("gate leaves", leaf_groups(brief)),
     ]
 
 

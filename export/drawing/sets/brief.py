@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from palewright.export.drawing.draft.drafting import Draft
@@ -14,7 +14,7 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.sheets.sheet import BAR_STEP, free_boxes
 from palewright.export.drawing.sheets.sheet_frame import SIZES, Size
 from palewright.export.drawing.views.elevation import elevation
-from palewright.export.drawing.views.front import fronts_of, parts_of_front
+from palewright.export.drawing.views.front import FrontPart, fronts_of, parts_of_front
 from palewright.export.drawing.views.table_views import ROW
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import fence_length
@@ -118,14 +118,20 @@ def elevations(brief: Brief, *, overall: bool) -> list[View]:
 
     overall : with the greatest height and the length alone, for a planning drawing.
     """
-    width = brief.room[0] - ELEVATION_SIDES
-    draft = brief.draft(_elevation_scale(brief, width))
     return [
         elevation(brief.fence, part, draft, overall=overall)
-        for run, layout in enumerate(brief.fence.layouts)
-        for front in fronts_of(layout)
-        for part in parts_of_front(run, front, width * draft.n)
+        for part, draft in elevation_parts(brief)
     ]
+
+
+def elevation_parts(brief: Brief) -> Iterator[tuple[FrontPart, Draft]]:
+    """Yield the parts in which the fronts of all runs fit the paper, and how they are drawn."""
+    width = brief.room[0] - ELEVATION_SIDES
+    draft = brief.draft(_elevation_scale(brief, width))
+    for run, layout in enumerate(brief.fence.layouts):
+        for front in fronts_of(layout):
+            for part in parts_of_front(run, front, width * draft.n):
+                yield part, draft
 
 
 def _elevation_scale(brief: Brief, width: float) -> Scale:

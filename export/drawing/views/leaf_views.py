@@ -61,6 +61,14 @@ def _top(shown: LeafShown) -> float:
     return max(shown.leaf.foot + shown.leaf.height, *tops)
 
 
+def _lowest(shown: LeafShown, draft: Draft) -> float:
+    """Return the lowest of the leaf and of the ground that is shown over the base, mm."""
+    past = draft.full(PAST)
+    ends = shown.sides[0] - past, shown.sides[1] + past
+    ground = (shown.opening.leg.ground(x) - shown.opening.base for x in ends)
+    return min(shown.leaf.foot, *ground)
+
+
 def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     leaf, tier = shown.leaf, draft.full(draft.style.first_tier)
     left, right = shown.sides
@@ -71,11 +79,13 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     xs = [leaf.x0, *([edges[0]] if edges[0] > leaf.x0 + 0.05 else []), edges[0] + width]
     xs += edges[1:2]
     xs += [edges[1] + width] if len(edges) > 2 else []
-    low = min(shown.ground, leaf.foot)
+    low = _lowest(shown, draft)
     yield from level_chain([(x, leaf.foot) for x in (*xs, leaf.x1)], low - tier, draft)
     heights = [shown.ground, leaf.foot, leaf.foot + leaf.height]
-    side = left - draft.full(PAST)
-    yield from upright_chain([(side, z) for z in heights], side - tier, draft)
+    # on the side on which the ground is as high as the clearance is measured from
+    ground, past = shown.opening.leg.ground, draft.full(PAST)
+    side, way = (right + past, 1.0) if ground(right) > ground(left) + 0.5 else (left - past, -1.0)
+    yield from upright_chain([(side, z) for z in heights], side + way * tier, draft)
     if draft.full(draft.text) < 0.8 * width:
         middle = (leaf.ledges[0] + leaf.ledges[1]) / 2.0
         for member in shown.of(PALE):
@@ -89,7 +99,7 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
 
 def _back(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     leaf, tier = shown.leaf, draft.full(draft.style.first_tier)
-    low, top = min(shown.ground, leaf.foot), _top(shown)
+    low, top = _lowest(shown, draft), _top(shown)
     ends = shown.brace_ends
     if ends is not None:
         for (a, b), z, y in ((ends[0], leaf.foot, low - tier), (ends[1], top, top + tier)):

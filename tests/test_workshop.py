@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections import Counter
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -17,8 +19,10 @@ from palewright.export.drawing.sets.brief import Brief, brief_of
 from palewright.export.drawing.sets.cutting_list import (
     cut_rows,
     cutting_views,
+    hand,
     short_points,
     size_rows,
+    turned_forms,
 )
 from palewright.export.drawing.sets.key_set import MOST_ROWS, key_views
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
@@ -164,26 +168,17 @@ def test_lengths_to_the_points_are_those_of_the_corners(fence: FenceModel) -> No
     for line in part_lines_of(fence):
         shape = fence.by_mark[line.mark][0].shape
         if isinstance(shape, Bar):
-            left, right = faces_of(shape)[0], faces_of(shape)[1]
             points = [p[0] for face in faces_of(shape) for p in face]
             middle = (min(points) + max(points)) / 2.0
             starts = {p for face in faces_of(shape) for p in face if p[0] < middle}
             ends = {p for face in faces_of(shape) for p in face if p[0] >= middle}
             assert abs(line.length - (max(points) - min(points))) < 1e-6
             short = min(p[0] for p in ends) - max(p[0] for p in starts)
-            assert abs(short_points(shape) - short) < 1e-6
-            assert left
-            assert right
-
-
-def bar(left: tuple[float, float], right: tuple[float, float]) -> Bar:
-    return Bar(rectangle_section(75.0, 38.0), 1000.0, EndCut(*left), EndCut(*right))
+            assert abs(short_points(line.kind, shape) - short) < 1e-6
 
 
 def test_which_end_is_long_and_which_pieces_are_handed() -> None:
-    """The mitres of a corner are the same piece turned over; a brace's other hand too; a raked
-    mitre has a mirror image that no turning gives.
-    """
+    """The braces of double gates are one piece turned over, and lean the ways their ends say."""
     fence = FENCES["street"]
     made = brief(fence)
     rows = {row[0]: row for row in cut_rows(made, part_lines_of(fence))}
@@ -196,6 +191,66 @@ def test_which_end_is_long_and_which_pieces_are_handed() -> None:
         rises = member.frame.x[2] > 0.0
         assert ("long at top" in rows[mark][1]) is rises
         assert ("long at foot" in rows[mark][2]) is rises
+
+
+def test_pales_bevelled_at_a_corner_are_mirror_images() -> None:
+    """Two square pales that meet in a mitre; posts cut alike stand in one line."""
+    fence = FENCES["hillside"]
+    rows = {row[0]: row for row in cut_rows(brief(fence), part_lines_of(fence))}
+    assert rows["PA2"][2].endswith("wide at front")
+    assert rows["PA3"][1].endswith("wide at front")
+    assert (rows["PA2"][4], rows["PA3"][4]) == ("mirror of PA3", "mirror of PA2")
+    assert rows["PO1 to PO16"][3] == "four-way, rises 30"
+    assert rows["GB1"][3] == "lower edge to the ground"
+
+
+def test_a_mirror_image_is_told_from_a_piece_turned() -> None:
+    """Of raked mitres: by turning the corners of a bar about each axis, and by mirroring them."""
+    section = rectangle_section(75.0, 38.0)
+    for left, right in (
+        ((0.5, 0.1), (0.0, 0.1)),
+        ((0.5, 0.0), (0.0, 0.0)),
+        ((0.0, 0.7), (0.0, 0.7)),
+    ):
+        one = Bar(section, 1000.0, EndCut(*left), EndCut(*right))
+        lay = shape_points(one, (1, 1, 1))
+        for ky0, kz0, ky1, kz1, shift in ends_of_all_signs(left, right):
+            other = Bar(section, 1000.0 + shift, EndCut(ky0, kz0), EndCut(ky1, kz1))
+            turns = [(1, 1, 1), (-1, -1, 1), (1, -1, -1), (-1, 1, -1)]
+            turned = any(shape_points(other, signs) == lay for signs in turns)
+            mirrored = shape_points(other, (-1, 1, 1)) == lay or any(
+                shape_points(other, (-a, b, c)) == lay for a, b, c in turns
+            )
+            forms = {form: ["other"] for form in turned_forms(other)}
+            said = hand("one", one, forms)
+            assert (said == "other turned") is turned, (left, right, ky0, kz0, ky1, kz1)
+            if not turned:
+                assert (said == "mirror of other") is mirrored
+
+
+def shape_points(bar: Bar, signs: tuple[int, int, int]) -> list[tuple[float, ...]]:
+    """Corners of a bar about its middle, turned or mirrored by signs, in order."""
+    points = {p for face in faces_of(bar) for p in face}
+    middle = [(min(p[i] for p in points) + max(p[i] for p in points)) / 2.0 for i in range(3)]
+    return sorted(
+        tuple(round(s * (v - m), 2) + 0.0 for s, v, m in zip(signs, p, middle, strict=True))
+        for p in points
+    )
+
+
+def ends_of_all_signs(
+    left: tuple[float, float], right: tuple[float, float]
+) -> Iterator[tuple[float, float, float, float, float]]:
+    """Cuts of all signs, either way round, each as long through the middle of the section."""
+    middle = 19.0, 37.5
+    whole = 1000.0 + right[0] * middle[0] + right[1] * middle[1]
+    whole -= left[0] * middle[0] + left[1] * middle[1]
+    for (a, b), (c, d) in ((left, right), (right, left)):
+        for sa, sb, sc, sd in itertools.product((1, -1), repeat=4):
+            ends = sa * a, sb * b, sc * c, sd * d
+            length = whole - ends[2] * middle[0] - ends[3] * middle[1]
+            length += ends[0] * middle[0] + ends[1] * middle[1]
+            yield (*ends, length - 1000.0)
 
 
 def test_feet_and_inches_throughout() -> None:

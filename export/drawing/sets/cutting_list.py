@@ -4,21 +4,26 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from itertools import groupby
 
 from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.board_views import section_words
-from palewright.export.drawing.views.table_views import table_views
+from palewright.export.drawing.views.table_views import table_views, wrapped
 from palewright.model.geometry.shapes import Bar, FlatTop, Plate, Post, Shape, WeatheredTop, tidy
 from palewright.model.lists.takeoff import PartLine, part_lines
 from palewright.model.order.already_cut import cut_uses
 from palewright.model.order.order_lines import Order
+from palewright.model.parts.members import PALE, Kind
 
 from .brief import Brief
 from .schedules import Rows
 
 POUND = 0.45359237
 """Kilograms in a pound, exact by definition (international yard and pound agreement, 1959)."""
+
+MARKS_WIDTH = 40.0
+"""Width of marks whose ends are cut alike, mm on paper."""
 
 SEEN = 0.05
 """Angles (degrees) and differences of length (mm) up to this are none."""
@@ -58,7 +63,7 @@ def size_rows(brief: Brief, bought: Order, lines: Iterable[PartLine]) -> Rows:
         rows[0].insert(3, "cut already")
     for line in lines:
         member = brief.fence.by_mark[line.mark][0]
-        short = short_points(member.shape)
+        short = short_points(line.kind, member.shape)
         weight = bought.weights.each[line.mark] / (POUND if brief.feet else 1.0)
         row = [
             line.mark,
@@ -77,15 +82,15 @@ def size_rows(brief: Brief, bought: Order, lines: Iterable[PartLine]) -> Rows:
     return rows
 
 
-def short_points(shape: Shape) -> float:
+def short_points(kind: Kind, shape: Shape) -> float:
     """Return the least length of a piece, between the short points of its ends, mm."""
     match shape:
         case Bar(section, length, left, right):
             ends = (max(shape.end_x(left, 0.0, p) for p in section),
                     min(shape.end_x(right, length, p) for p in section))  # fmt: skip
             return max(0.0, ends[1] - ends[0])
-        case Plate():
-            return min(_side_heights(shape)) if _cut_along_top(shape) else shape.size[2]
+        case Plate() if kind == PALE and _cut_aslant(shape):
+            return min(_side_heights(shape))
         case Post():
             return shape.shoulder if isinstance(shape.top, WeatheredTop) else shape.length
     return shape.size[2]
@@ -93,18 +98,32 @@ def short_points(shape: Shape) -> float:
 
 def cut_rows(brief: Brief, lines: Iterable[PartLine]) -> Rows:
     """Return the ends of the pieces that are not sawn square, and which are handed."""
-    figures = brief.figures
-    rows = [["mark", "left end or side", "right end or side", "top", "hand"]]
-    shapes = {line.mark: brief.fence.by_mark[line.mark][0].shape for line in lines}
+    kinds = {line.mark: line.kind for line in lines}
+    shapes = {mark: brief.fence.by_mark[mark][0].shape for mark in kinds}
     alike: dict[object, list[str]] = {}
     for mark, shape in shapes.items():
-        for form in {*_turned(shape)}:
+        for form in dict.fromkeys(turned_forms(shape)):
             alike.setdefault(form, []).append(mark)
+    groups: dict[tuple[str, ...], list[str]] = {}
     for mark, shape in shapes.items():
-        cells = _ends(shape, figures)
+        cells = _ends(kinds[mark], shape, brief.figures)
         if any(cells):
-            rows.append([mark, *cells, hand(mark, shape, alike)])
+            groups.setdefault((*cells, hand(mark, shape, alike)), []).append(mark)
+    rows = [["mark", "left end or side", "right end or side", "top or edge", "hand"]]
+    for texts, marks in groups.items():
+        first, *more = wrapped(_ranges(marks), MARKS_WIDTH, brief.style.text)
+        rows.append([first, *texts])
+        rows += [[line, "", "", "", ""] for line in more]
     return rows
+
+
+def _ranges(marks: list[str]) -> str:
+    """Return marks with those that follow each other as a range: "PO1 to PO16, PO18"."""
+    words: list[str] = []
+    for _, run in groupby(enumerate(marks), key=lambda item: int(item[1][2:]) - item[0]):
+        same = [mark for _, mark in run]
+        words += same if len(same) < 3 else [f"{same[0]} to {same[-1]}"]
+    return ", ".join(words)
 
 
 def hand(mark: str, shape: Shape, alike: dict[object, list[str]]) -> str:
@@ -120,7 +139,7 @@ def hand(mark: str, shape: Shape, alike: dict[object, list[str]]) -> str:
     return f"mirror of {', '.join(pair)}" if pair else ""
 
 
-def _ends(shape: Shape, figures: Figures) -> tuple[str, str, str]:
+def _ends(kind: Kind, shape: Shape, figures: Figures) -> tuple[str, str, str]:
     """Return the words for a piece's left and right end, and for its top."""
     match shape:
         case Bar(left=left, right=right):
@@ -130,7 +149,7 @@ def _ends(shape: Shape, figures: Figures) -> tuple[str, str, str]:
                 "",
             )
         case Plate():
-            return _plate_words(shape, figures)
+            return _plate_words(kind, shape, figures)
         case Post(top=top) if not isinstance(top, FlatTop):
             fall = figures.text(shape.length - shape.shoulder)
             if isinstance(top, WeatheredTop):
@@ -151,22 +170,26 @@ def _cut_words(*angles: tuple[float, str, str]) -> str:
     return "; ".join(words)
 
 
-def _plate_words(plate: Plate, figures: Figures) -> tuple[str, str, str]:
-    heights = _side_heights(plate)
+def _plate_words(kind: Kind, plate: Plate, figures: Figures) -> tuple[str, str, str]:
+    aslant = _cut_aslant(plate)
     cells = []
     for height, slope, side in zip(
-        heights, (plate.bevel_left, plate.bevel_right), (1.0, -1.0), strict=True
+        _side_heights(plate), (plate.bevel_left, plate.bevel_right), (1.0, -1.0), strict=True
     ):
-        words = [f"{figures.text(height)} high"] if _cut_along_top(plate) else []
+        way = "high" if kind == PALE else "wide"
+        words = [f"{figures.text(height)} {way}" if height > SEEN else "to a point"]
+        words = words if aslant else []
         if slope:
             angle = math.degrees(math.atan(abs(slope)))
             wide = "front" if slope * side > 0.0 else "back"
             words.append(f"bevelled {angle:.1f}°, wide at {wide}")
         cells.append("; ".join(words))
-    return cells[0], cells[1], "cut to the top line" if _cut_along_top(plate) else ""
+    edge = ("top to the top line" if kind == PALE else "lower edge to the ground") if aslant else ""
+    return cells[0], cells[1], edge
 
 
-def _cut_along_top(plate: Plate) -> bool:
+def _cut_aslant(plate: Plate) -> bool:
+    """Tell whether a plate's sides differ in height."""
     left, right = _side_heights(plate)
     return abs(left - right) > SEEN
 
@@ -188,7 +211,18 @@ def _lying(shape: Shape) -> object:
     if isinstance(shape, Bar) and len(shape.section) == 4:
         ky0, kz0, ky1, kz1 = shape.left.ky, shape.left.kz, shape.right.ky, shape.right.kz
         return _bar(shape, (ky0, kz0), (ky1, kz1))
-    return shape
+    return _plate(shape) if isinstance(shape, Plate) else shape
+
+
+def _plate(plate: Plate) -> Ways:
+    """Return a plate by its corners from its left, wherever its outline begins."""
+    left = plate.outline.bounds[0]
+    corners = sorted(
+        (round(x - left, 2), round(z, 2) + 0.0, round(bulge, 4) + 0.0)
+        for x, z, bulge in plate.outline.vertices
+    )
+    bevels = (round(k, 5) + 0.0 for k in (plate.bevel_left, plate.bevel_right))
+    return (*corners, plate.thickness, *bevels)
 
 
 def _bar(shape: Bar, left: tuple[float, float], right: tuple[float, float]) -> Ways:
@@ -199,7 +233,7 @@ def _bar(shape: Bar, left: tuple[float, float], right: tuple[float, float]) -> W
     return (round(ends[1] - ends[0], 1), tidy(max(ys) - min(ys)), tidy(max(zs) - min(zs)), *slopes)
 
 
-def _turned(shape: Shape) -> Iterable[object]:
+def turned_forms(shape: Shape) -> Iterable[object]:
     """Yield the ways in which a piece can lie: as it is, turned end for end, over, and both."""
     yield _lying(shape)
     if isinstance(shape, Bar) and len(shape.section) == 4:
@@ -215,5 +249,5 @@ def _mirrored(shape: Shape) -> object | None:
         case Bar(section, _, left, right) if len(section) == 4:
             return _bar(shape, (-right.ky, -right.kz), (-left.ky, -left.kz))
         case Plate(outline, thickness, bevel_left, bevel_right):
-            return Plate(outline.mirrored(), thickness, -bevel_right + 0.0, -bevel_left + 0.0)
+            return _plate(Plate(outline.mirrored(), thickness, -bevel_right, -bevel_left))
     return None

@@ -207,8 +207,10 @@ def test_leaves_alike_are_drawn_once_and_all_are_named() -> None:
     titles = [view.title or view.kind for view in views]
     assert titles == [
         "Gate 1, front", "Gate 1, back", "Gate 1, section",
-        "Parts of gate 1 of run A; gate 2 of run A",
+        "Parts of gate 1",
     ]  # fmt: skip
+    texts = [m.text for m in on_paper(views[-1], Style()) if isinstance(m, Label)]
+    assert "made alike: gate 1 of run A; gate 2 of run A" in texts
 
 
 @pytest.mark.parametrize("size", ["A4", "A3", "A1", "ARCH B"])
@@ -218,5 +220,8 @@ def test_leaves_are_drawn_as_large_as_fits_up_to_a_tenth(size: str) -> None:
     leaves = [p for s in sheets for p in s.placed if p.view.group == "gate leaves"]
     drawn = [p for p in leaves if p.view.scale_text]
     assert {p.view.scale for p in drawn} <= {10.0, 20.0}
+    for placed in (p for s in sheets for p in s.placed if p.view.kind != "frame"):
+        left, _, right, _ = bounds(on_paper(placed.view, style))
+        assert right - left <= brief(fence).room[0], placed.view.kind
     assert size == "A4" or {p.view.scale for p in drawn} == {10.0}
     assert all(bounds(on_paper(p.view, style)) for p in drawn)

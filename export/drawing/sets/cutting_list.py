@@ -9,21 +9,17 @@ from itertools import groupby
 from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.board_views import section_words
-from palewright.export.drawing.views.table_views import table_views, wrapped
 from palewright.model.geometry.shapes import Bar, FlatTop, Plate, Post, Shape, WeatheredTop, tidy
 from palewright.model.lists.takeoff import PartLine, part_lines
 from palewright.model.order.already_cut import cut_uses
 from palewright.model.order.order_lines import Order
 from palewright.model.parts.members import PALE, Kind
 
-from .brief import Brief
+from .brief import Brief, tables_within
 from .schedules import Rows
 
 POUND = 0.45359237
 """Kilograms in a pound, exact by definition (international yard and pound agreement, 1959)."""
-
-MARKS_WIDTH = 40.0
-"""Width of marks whose ends are cut alike, mm on paper."""
 
 SEEN = 0.05
 """Angles (degrees) and differences of length (mm) up to this are none."""
@@ -32,9 +28,10 @@ SEEN = 0.05
 def cutting_views(brief: Brief, bought: Order) -> list[View]:
     """Return the pieces to saw, and the ends of those that are not square."""
     lines = [line for line in part_lines(brief.fence) if line.mark in _sections(brief, bought)]
-    views = table_views("Cutting list", size_rows(brief, bought, lines), brief.style, brief.rows)
+    title = "Cutting list, finished sizes"
+    views = tables_within(brief, title, size_rows(brief, bought, lines))
     title = "End cuts off square, each piece seen from the front as it stands"
-    return [*views, *table_views(title, cut_rows(brief, lines), brief.style, brief.rows)]
+    return [*views, *tables_within(brief, title, cut_rows(brief, lines))]
 
 
 def _sections(brief: Brief, bought: Order) -> dict[str, str]:
@@ -56,8 +53,8 @@ def size_rows(brief: Brief, bought: Order, lines: Iterable[PartLine]) -> Rows:
     _, made = cut_uses(brief.fence)
     unit = "lb" if brief.feet else "kg"
     rows = [
-        ["mark", "part", "no.", "finished width", "thickness", "length, long points",
-         "length, short points", "sawn from", f"{unit} each"],
+        ["mark", "part", "no.", "width", "thickness", "long points", "short points", "sawn from",
+         f"{unit} each"],
     ]  # fmt: skip
     if any(made.values()):
         rows[0].insert(3, "cut already")
@@ -111,9 +108,7 @@ def cut_rows(brief: Brief, lines: Iterable[PartLine]) -> Rows:
             groups.setdefault((*cells, hand(mark, shape, alike)), []).append(mark)
     rows = [["mark", "left end or side", "right end or side", "top or edge", "hand"]]
     for texts, marks in groups.items():
-        first, *more = wrapped(_ranges(marks), MARKS_WIDTH, brief.style.text)
-        rows.append([first, *texts])
-        rows += [[line, "", "", "", ""] for line in more]
+        rows.append([_ranges(marks), *texts])
     return rows
 
 

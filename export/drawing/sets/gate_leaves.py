@@ -10,7 +10,6 @@ from palewright.export.drawing.draft.scales import scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.leaf_shown import LeafShown, leaves_shown
 from palewright.export.drawing.views.leaf_views import leaf_section, leaf_view
-from palewright.export.drawing.views.table_views import table_views, wrapped
 from palewright.model.geometry.shapes import Bar
 from palewright.model.order.fixings import (
     BRACE_ENDS,
@@ -34,16 +33,13 @@ from palewright.model.parts.members import (
     Member,
 )
 
-from .brief import Brief
+from .brief import Brief, tables_within
 
 LEAF = 10.0
 """Leaves are not drawn larger than 1:n."""
 
 MOST_NAMES = 6
 """So many leaves alike are named; of more their count is said."""
-
-WORDS_WIDTH = 150.0
-"""Width of the words in a table of parts, mm on paper."""
 
 PARTS = (PALE, LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
 
@@ -53,8 +49,10 @@ def leaf_groups(brief: Brief) -> list[View]:
     views: list[View] = []
     for shown, names in leaves_shown(brief.fence):
         views += _fitted(shown, brief)
-        title = f"Parts of {_named(names)}"
-        views += table_views(title, part_rows(shown, brief), brief.style, brief.rows)
+        rows = part_rows(shown, brief)
+        if len(names) > 1:
+            rows.append([*[""] * (len(rows[0]) - 1), f"made alike: {_named(names)}"])
+        views += tables_within(brief, f"Parts of {shown.called}", rows)
     return views
 
 
@@ -83,9 +81,7 @@ def _fitted(shown: LeafShown, brief: Brief) -> list[View]:
 def part_rows(shown: LeafShown, brief: Brief) -> list[list[str]]:
     """Return the parts of a leaf by mark: count, finished size, and where and how they go."""
     text = brief.figures.text
-    rows = [
-        ["mark", "part", "no.", "width", "thickness", "length over all", "how it is made and set"]
-    ]
+    rows = [["mark", "part", "no.", "width", "thickness", "length", "how it is made and set"]]
     for kind in PARTS:
         marks: dict[str, list[Member]] = {}
         for member in shown.of(kind):
@@ -94,10 +90,9 @@ def part_rows(shown: LeafShown, brief: Brief) -> list[list[str]]:
             sizes = [text(size) for size in members[0].shape.size]
             if kind not in (PALE, LEDGE, BRACE):
                 sizes = [text(size) for size in sorted(members[0].shape.size[:2])[::-1]] + sizes[2:]
-            words = list(_words(shown, kind, members, brief))
-            lines = [line for w in words for line in wrapped(w, WORDS_WIDTH, brief.style.text)]
-            rows.append([mark, kind.name, str(len(members)), *sizes, *(lines[:1] or [""])])
-            rows += [["", "", "", "", "", "", line] for line in lines[1:]]
+            first, *more = _words(shown, kind, members, brief)
+            rows.append([mark, kind.name, str(len(members)), *sizes, first])
+            rows += [["", "", "", "", "", "", words] for words in more]
     return rows
 
 

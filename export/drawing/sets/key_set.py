@@ -7,11 +7,10 @@ from itertools import groupby
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.elevation import Elevation
 from palewright.export.drawing.views.key_elevation import UPRIGHT, Key, key_elevation
-from palewright.export.drawing.views.table_views import table_views
 from palewright.model.lists.bay_marks import BayLine, bay_lines, by_leg
 from palewright.model.parts.members import BOARD, BRACE, LEDGE, PALE, RAIL
 
-from .brief import Brief, elevation_parts
+from .brief import Brief, elevation_parts, tables_within
 from .schedules import Rows
 
 MOST_ROWS = 800
@@ -30,8 +29,7 @@ def key_views(brief: Brief) -> list[View]:
         views.append(key_elevation(key))
         left_out += key.left_out
     if left_out:
-        rows = mark_rows(brief, left_out)
-        views += table_views("Marks by bay", rows, brief.style, brief.rows)
+        views += tables_within(brief, "Marks by bay", mark_rows(brief, left_out))
     return views
 
 

@@ -191,7 +191,7 @@ def key_elevation(key: Key) -> View:
     stations = shown.stations
     posts = f"{stations[0][1].label} to {stations[-1][1].label}"
     title = f"Marks on elevation {elevation_name(shown.front)}, posts {posts}"
-    return titled(title, items, draft, left=left, notes=notes)
+    return titled(title, items, draft, notes=notes)
 
 
 def _span(spot: MarkSpot, y: float, n: float) -> Iterator[Line]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -76,9 +77,11 @@ class Brief:
         return self.draft(scale_named(n, self.figures.units))
 
 
-def tables_within(brief: Brief, title: str, rows: Sequence[Sequence[str]]) -> list[View]:
-    """Return a table in pieces that fit a sheet, no wider than it."""
-    within = rows_within(rows, brief.room[0] - 0.5, brief.style)
+def tables_within(
+    brief: Brief, title: str, rows: Sequence[Sequence[str]], most: float = math.inf
+) -> list[View]:
+    """Return a table in pieces that fit a sheet, no wider than it or than `most` (mm)."""
+    within = rows_within(rows, min(brief.room[0] - 0.5, most), brief.style)
     return table_views(title, within, brief.style, brief.rows)
 
 

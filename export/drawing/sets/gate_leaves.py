@@ -17,8 +17,10 @@ from palewright.model.order.fixings import (
     PIN_SCREWS,
     SCREWED,
     SCREWS,
+    STRAP_BOLT,
     STRAP_SCREWS,
     driven_size,
+    heavy_strap,
 )
 from palewright.model.parts.members import (
     BRACE,
@@ -41,6 +43,9 @@ LEAF = 10.0
 MOST_NAMES = 6
 """So many leaves alike are named; of more their count is said."""
 
+PARTS_WIDTH = 200.0
+"""Width of a table of parts, mm on paper: it has room beside the title block of an A3 sheet."""
+
 PARTS = (PALE, LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
 
 
@@ -52,7 +57,7 @@ def leaf_groups(brief: Brief) -> list[View]:
         rows = part_rows(shown, brief)
         if len(names) > 1:
             rows.append([*[""] * (len(rows[0]) - 1), f"made alike: {_named(names)}"])
-        views += tables_within(brief, f"Parts of {shown.called}", rows)
+        views[-1:-1] = tables_within(brief, f"Parts of {shown.called}", rows, PARTS_WIDTH)
     return views
 
 
@@ -115,14 +120,29 @@ def _words(shown: LeafShown, kind: Kind, members: list[Member], brief: Brief) ->
         side = "front" if shown.box(members[0])[0][1] < -shown.run.pale_front else "back"
         places = " and ".join(text(middle) for middle in middles)
         yield f"on the {side}, from the hanging edge, middles {places} over the feet of the pales"
-        yield f"{STRAP_SCREWS} screws {_screw()} each"
+        bolted = heavy_strap(members[0])
+        more = f", and one {STRAP_BOLT} bolt next to the pin" if bolted else ""
+        yield f"{STRAP_SCREWS} screws {_screw()} each{more}"
     elif kind == PIN:
         yield "on the post, in the middle of the gap beside the leaf"
         yield f"{PIN_SCREWS} screws {_screw()} each"
     else:
-        place = "on the post" if members[0].leaf is None else "on the back"
-        yield f"{place}, middle {text(middles[0])} over the feet of the pales"
+        yield f"{_set_at(shown, members[0], brief)}, middle {text(middles[0])} over the feet"
         yield f"{SCREWED[kind]} screws {_screw()}"
+
+
+def _set_at(shown: LeafShown, member: Member, brief: Brief) -> str:
+    """Return where a latch, a keep or a drop bolt sits across the leaf."""
+    if member.leaf is None:
+        return "on the post"
+    if member.kind == KEEP:
+        return "on the free edge"
+    if member.kind == LATCH:
+        return "on the back, flush with the free edge"
+    low, high = shown.box(member)
+    free = shown.leaf.x1 if shown.leaf.hinge_left else shown.leaf.x0
+    away = abs((low[0] + high[0]) / 2.0 - free)
+    return f"on the back, its axis {brief.figures.text(away)} from the free edge"
 
 
 def _middle(shown: LeafShown, member: Member) -> float:

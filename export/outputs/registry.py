@@ -134,6 +134,12 @@ def _calculation(built: Product, stem: str) -> Files:
     return {f"{stem}-wind.pdf": calculation_pdf(built.fence)}
 
 
+def _labels(built: Product, stem: str) -> Files:
+    from palewright.export.papers.bundle_labels import labels_pdf
+
+    return {f"{stem}-labels.pdf": labels_pdf(built.fence)}
+
+
 def _set(purpose: str) -> Callable[[Product, str], Files]:
     """Return what makes the sheets for a purpose."""
 
@@ -281,6 +287,14 @@ OUTPUTS = (
         _calculation,
         False,
         (*PLACED, "timber", "concrete", "fixings", "wind", "strength", "soil"),
+        asked=True,
+    ),
+    Output(
+        "labels",
+        "labels for the bundles of each bay: PDF on A4, 14 to a sheet",
+        _labels,
+        False,
+        (*PLACED, "sheets"),
         asked=True,
     ),
     *(

@@ -102,7 +102,11 @@ def in_feet_and_inches(value: float) -> tuple[int, int, Fraction]:
 
 
 def feet_and_inches(value: float) -> str:
-    """Return a length (mm) in feet and inches, to a sixteenth of an inch."""
+    r"""Return a length (mm) in feet and inches, to a sixteenth of an inch.
+
+    >>> feet_and_inches(4594.225), feet_and_inches(22.225)
+    ('15\'-0 7/8"', '7/8"')
+    """
     feet, inches, part = in_feet_and_inches(value)
     sign = "-" if value < 0 and (feet or inches or part) else ""
     # after feet even no inches are written before a fraction: 4'-0 1/8"

@@ -40,6 +40,14 @@ class FenceModel:
         return {mark: tuple(group) for mark, group in groups.items()}
 
     @cached_property
+    def by_group(self) -> dict[tuple[int, str], tuple[Member, ...]]:
+        """Members of each bay and gate, by run and the group's name."""
+        groups: dict[tuple[int, str], list[Member]] = {}
+        for member in self.members:
+            groups.setdefault((member.run, member.group), []).append(member)
+        return {key: tuple(group) for key, group in groups.items()}
+
+    @cached_property
     def along(self) -> dict[tuple[int, int], list[tuple[float, Member]]]:
         """Members by run and leg, in order of where their origins are along it, mm."""
         groups: dict[tuple[int, int], list[tuple[float, Member]]] = {

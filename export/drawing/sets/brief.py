@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from palewright.export.drawing.draft.drafting import Draft
@@ -15,7 +16,7 @@ from palewright.export.drawing.sheets.sheet import BAR_STEP, free_boxes
 from palewright.export.drawing.sheets.sheet_frame import SIZES, Box, Size
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.front import FrontPart, fronts_of, parts_of_front
-from palewright.export.drawing.views.table_views import ROW
+from palewright.export.drawing.views.table_views import ROW, rows_within, table_views
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import fence_length
 
@@ -52,6 +53,11 @@ class Brief:
         return self.style.figures
 
     @property
+    def feet(self) -> bool:
+        """Whether lengths are written in feet and inches."""
+        return self.figures.units is Units.FEET
+
+    @property
     def room(self) -> tuple[float, float]:
         """Width and height of the largest free part of an empty sheet, mm."""
         box = max(free_boxes(self.size), key=lambda b: b.width * b.height)
@@ -77,6 +83,14 @@ class Brief:
     def draft_at(self, n: float) -> Draft:
         """Return how views at 1:n are drawn."""
         return self.draft(scale_named(n, self.figures.units))
+
+
+def tables_within(
+    brief: Brief, title: str, rows: Sequence[Sequence[str]], most: float = math.inf
+) -> list[View]:
+    """Return a table in pieces that fit a sheet, no wider than it or than `most` (mm)."""
+    within = rows_within(rows, min(brief.room[0] - 0.5, most), brief.style)
+    return table_views(title, within, brief.style, brief.rows)
 
 
 def brief_of(fence: FenceModel, style: Style, picture: bytes | None, *, metres: bool) -> Brief:

@@ -67,6 +67,9 @@ def _head_notes(run: RunJob, centres: str, draft: Draft) -> list[str]:
         notes.append(f"arcs of radius {words}, {centres}")
     if run.head_rise == 0.0:
         notes.append("cut square")
+    else:
+        spring = draft.figure(run.pales.length - run.head_rise)
+        notes.append(f"springing line {spring} over the foot of a whole pale")
     return notes
 
 

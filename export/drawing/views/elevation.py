@@ -111,10 +111,10 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
     shown = Elevation(fence, part, draft, overall)
     widths = list(_widths(shown))
     items: list[Item] = [
-        *_members(shown),
+        *members_seen(shown),
         *ground_line(shown.front.ground, shown.ground_span, draft),
         *match_lines(shown),
-        *walls(shown),
+        *end_walls(shown),
         *widths,
         *post_labels(shown.front, shown.stations, draft, heights=not overall),
         *_levels(shown, min((line.base[1] for line in widths), default=shown.deepest)),
@@ -161,7 +161,8 @@ def _hole_bottom(front: Front, post: PlacedPost) -> float:
     return ground - post.plan.embedment - front.layout.run.footings.bed
 
 
-def _members(shown: Elevation) -> Iterator[Item]:
+def members_seen(shown: Elevation) -> Iterator[Item]:
+    """Yield what is seen of the members of a front, or its outlines at a small scale."""
     front, window, buried = shown.front, shown.window, not shown.overall
     if shown.in_outline:
         yield from outlines(front, shown.stations, window, shown.draft, buried=buried)
@@ -187,8 +188,8 @@ def match_lines(shown: Elevation) -> Iterator[Line]:
             yield Line.through(((x, shown.deepest - 4.0 * n), (x, top)), layers.MATCH)
 
 
-def walls(shown: Elevation) -> Iterator[Item]:
-    """Yield the walls that the fence ends at."""
+def end_walls(shown: Elevation) -> Iterator[Item]:
+    """Yield the walls that a front starts and ends on."""
     front, n = shown.front, shown.draft.n
     left, right = shown.span
     for x, station, way in (

@@ -13,7 +13,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.site.features import Feature, bounds_near, bounds_of, leg_box
 from palewright.model.site.site_line import Leg, profile_between
 
-from .elevation import GROUND_PAST, Elevation, elevation_name, match_lines, walls
+from .elevation import GROUND_PAST, Elevation, elevation_name, end_walls, match_lines
 from .front import Front, FrontPart
 from .ground_levels import LevelRow, level_row
 from .members_shown import ground_line
@@ -120,7 +120,7 @@ def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View
     right = front.length if part.at_end else part.stations[-1][0]
     placer = Placer(draft)
     items: list[Item] = [
-        *ground_line(front.ground, shown.ground_span, draft), *match_lines(shown), *walls(shown)
+        *ground_line(front.ground, shown.ground_span, draft), *match_lines(shown), *end_walls(shown)
     ]  # fmt: skip
     height = run.existing_height
     if height > 0.0:

@@ -60,6 +60,30 @@ def table_views(title: str, rows: Sequence[Cells], style: Style, most: int) -> l
     ]
 
 
+def rows_within(rows: Sequence[Cells], width: float, style: Style) -> list[list[str]]:
+    """Return rows as a table no wider than `width` (mm): what is too long in its widest columns
+    goes on in further rows. A column is never narrower than its head or than a word.
+    """
+    heads = [text_width(cell, style.text) + 2 * PAD for cell in rows[0]]
+    columns = range(len(heads))
+    full = [max(text_width(row[c], style.text) for row in rows) + 2 * PAD for c in columns]
+    if math.fsum(full) <= width:
+        return [list(row) for row in rows]
+    most = max(full)
+    while (
+        most > 0.0
+        and math.fsum(max(h, min(f, most)) for h, f in zip(heads, full, strict=True)) > width
+    ):
+        most -= 1.0
+    caps = [max(head, most) - 2 * PAD for head in heads]
+    made = [list(rows[0])]
+    for row in rows[1:]:
+        cells = [wrapped(row[c], caps[c], style.text) for c in columns]
+        for line in range(max(len(lines) for lines in cells)):
+            made.append([lines[line] if line < len(lines) else "" for lines in cells])
+    return made
+
+
 def notes_view(title: str, notes: Sequence[str], width: float, style: Style) -> View:
     """Return numbered notes wrapped to a width (mm); (0, 0) is the upper left corner."""
     items: list[Item] = [Text(title, (0.0, 2.0), style.subtitle, layer=layers.SHEET_TEXT)]

@@ -1,0 +1,206 @@
+"""Gate leaves for the bench: each different leaf from both faces, in section, and its parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from palewright.export.drawing.draft.paper import bounds, on_paper
+from palewright.export.drawing.draft.scales import scales
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.leaf_shown import LeafShown, leaves_shown
+from palewright.export.drawing.views.leaf_views import leaf_section, leaf_view
+from palewright.model.geometry.shapes import Bar
+from palewright.model.order.fixings import (
+    BRACE_ENDS,
+    NAILS,
+    PIN_SCREWS,
+    SCREWED,
+    SCREWS,
+    STRAP_BOLT,
+    STRAP_SCREWS,
+    driven_size,
+    heavy_strap,
+)
+from palewright.model.parts.members import (
+    BRACE,
+    DROP_BOLT,
+    KEEP,
+    LATCH,
+    LEDGE,
+    PALE,
+    PIN,
+    STRAP,
+    Kind,
+    Member,
+)
+
+from .brief import Brief, tables_within
+
+LEAF = 10.0
+"""Leaves are not drawn larger than 1:n."""
+
+MOST_NAMES = 6
+"""So many leaves alike are named; of more their count is said."""
+
+PARTS_WIDTH = 200.0
+"""Width of a table of parts, mm on paper: it has room beside the title block of an A3 sheet."""
+
+PARTS = (PALE, LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+
+
+def leaf_groups(brief: Brief) -> list[View]:
+    """Return the views of each different leaf, with a table of its parts."""
+    views: list[View] = []
+    for shown, names in leaves_shown(brief.fence):
+        views += _fitted(shown, brief)
+        rows = part_rows(shown, brief)
+        if len(names) > 1:
+            rows.append([*[""] * (len(rows[0]) - 1), f"made alike: {_named(names)}"])
+        views[-1:-1] = tables_within(brief, f"Parts of {shown.called}", rows, PARTS_WIDTH)
+    return views
+
+
+def _named(names: list[str]) -> str:
+    """Return what leaves alike are called."""
+    more = len(names) - MOST_NAMES
+    return "; ".join(names[:MOST_NAMES]) + (f"; and {more} more alike" if more > 0 else "")
+
+
+def _fitted(shown: LeafShown, brief: Brief) -> list[View]:
+    """Return a leaf's views at the largest scale at which each fits a sheet."""
+    width, height = brief.room
+    views: list[View] = []
+    for scale in scales(brief.figures.units):
+        if scale.n < 0.96 * LEAF:
+            continue
+        draft = brief.draft(scale)
+        views = [leaf_view(shown, draft, back=back) for back in (False, True)]
+        views.append(leaf_section(shown, draft))
+        boxes = [bounds(on_paper(view, brief.style)) for view in views]
+        if all(x1 - x0 <= width and y1 - y0 <= height for x0, y0, x1, y1 in boxes):
+            break
+    return views
+
+
+def part_rows(shown: LeafShown, brief: Brief) -> list[list[str]]:
+    """Return the parts of a leaf by mark: count, finished size, and where and how they go."""
+    text = brief.figures.text
+    rows = [["mark", "part", "no.", "width", "thickness", "length", "how it is made and set"]]
+    for kind in PARTS:
+        marks: dict[str, list[Member]] = {}
+        for member in shown.of(kind):
+            marks.setdefault(member.mark, []).append(member)
+        for mark, members in marks.items():
+            sizes = [text(size) for size in members[0].shape.size]
+            if kind not in (PALE, LEDGE, BRACE):
+                sizes = [text(size) for size in sorted(members[0].shape.size[:2])[::-1]] + sizes[2:]
+            first, *more = _words(shown, kind, members, brief)
+            rows.append([mark, kind.name, str(len(members)), *sizes, first])
+            rows += [["", "", "", "", "", "", words] for words in more]
+    return rows
+
+
+def _words(shown: LeafShown, kind: Kind, members: list[Member], brief: Brief) -> Iterator[str]:
+    """Yield how parts alike are made and set."""
+    text = brief.figures.text
+    leaf, foot = shown.leaf, shown.leaf.foot
+    lows = sorted({round(shown.box(m)[0][2] - foot, 2) for m in members})
+    middles = sorted({round(_middle(shown, m) - foot, 2) for m in members})
+    if kind == PALE:
+        edges = ", ".join(text(edge) for edge in shown.pale_edges)
+        yield f"left edges from the left of the leaf, from the front: {edges}"
+        yield f"gap {text(leaf.spacing.gap)}; {_driven(shown, brief)} at each ledge and the brace"
+    elif kind == LEDGE:
+        places = " and ".join(text(low) for low in lows)
+        yield f"undersides {places} over the feet of the pales; both ends square"
+    elif kind == BRACE:
+        yield from _brace_words(shown, members[0], brief)
+    elif kind == STRAP:
+        side = "front" if shown.box(members[0])[0][1] < -shown.run.pale_front else "back"
+        places = " and ".join(text(middle) for middle in middles)
+        yield f"on the {side}, from the hanging edge, middles {places} over the feet of the pales"
+        bolted = heavy_strap(members[0])
+        more = f", and one {STRAP_BOLT} bolt next to the pin" if bolted else ""
+        yield f"{STRAP_SCREWS} screws {_screw()} each{more}"
+    elif kind == PIN:
+        yield "on the post, in the middle of the gap beside the leaf"
+        yield f"{PIN_SCREWS} screws {_screw()} each"
+    else:
+        yield f"{_set_at(shown, members[0], brief)}, middle {text(middles[0])} over the feet"
+        yield f"{SCREWED[kind]} screws {_screw()}"
+
+
+def _set_at(shown: LeafShown, member: Member, brief: Brief) -> str:
+    """Return where a latch, a keep or a drop bolt sits across the leaf."""
+    if member.leaf is None:
+        return "on the post"
+    if member.kind == KEEP:
+        return "on the free edge"
+    if member.kind == LATCH:
+        return "on the back, flush with the free edge"
+    low, high = shown.box(member)
+    free = shown.leaf.x1 if shown.leaf.hinge_left else shown.leaf.x0
+    away = abs((low[0] + high[0]) / 2.0 - free)
+    return f"on the back, its axis {brief.figures.text(away)} from the free edge"
+
+
+def _middle(shown: LeafShown, member: Member) -> float:
+    low, high = shown.box(member)
+    return (low[2] + high[2]) / 2.0
+
+
+def _brace_words(shown: LeafShown, brace: Member, brief: Brief) -> Iterator[str]:
+    """Yield how a brace is cut and set: angle on the saw, rise over run, its place on ledges."""
+    bar, text = brace.shape, brief.figures.text
+    ends = shown.brace_ends
+    assert isinstance(bar, Bar)
+    assert ends is not None
+    saw = abs(bar.left.side_angle)
+    rise, run = brace_rise_run(shown, brace)
+    each = 12.0 if brief.feet else 100.0
+    slope = f"{each * rise / run:.2f} in {each:g}" if run > 1e-6 else "upright"
+    yield (
+        f"both ends cut {saw:.1f}° off square, {90.0 - saw:.1f}° to its edge, parallel; each edge "
+        f"{text(bar.length)} long"
+    )
+    yield f"rises {text(rise)} over a run of {text(run)} ({slope}); cuts {text(_cut(ends))} long"
+    foot = min(abs(x - _hanging(shown)) for x in ends[0])
+    head = max(abs(x - _hanging(shown)) for x in ends[1])
+    yield (
+        f"foot {text(foot)} from the hanging edge, head {text(shown.leaf.width - head)} from the "
+        f"free edge; {BRACE_ENDS} {_driven(shown, brief, each=False)} through its ends"
+    )
+
+
+def _cut(ends: tuple[tuple[float, float], tuple[float, float]]) -> float:
+    return ends[0][1] - ends[0][0]
+
+
+def _hanging(shown: LeafShown) -> float:
+    return shown.leaf.x0 if shown.leaf.hinge_left else shown.leaf.x1
+
+
+def brace_rise_run(shown: LeafShown, brace: Member) -> tuple[float, float]:
+    """Return how far a brace rises between its ledges and how far it runs meanwhile, mm."""
+    ends = shown.brace_ends
+    assert ends is not None
+    low, high = shown.box(brace)
+    return high[2] - low[2], abs(ends[1][0] - ends[0][0])
+
+
+def _driven(shown: LeafShown, brief: Brief, *, each: bool = True) -> str:
+    """Return what pales of a leaf are fixed by: "2 screws 4.5 x 50"."""
+    told, run = brief.fence.job.fixings, shown.run
+    sold = NAILS if told.pales == "nails" else SCREWS
+    thick, behind = run.pales.thickness, run.gates.ledge[1]
+    if not each:
+        thick, behind = behind, math.inf
+    length, diameter = driven_size(thick, behind, sold)
+    count = f"{told.crossing} " if each else ""
+    return f"{count}{told.pales} {diameter:g} x {length:g} mm"
+
+
+def _screw() -> str:
+    length, diameter = SCREWS[0]
+    return f"{diameter:g} x {length:g} mm"

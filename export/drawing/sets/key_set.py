@@ -1,0 +1,60 @@
+"""The marks of all members where they go: key elevations, and a table for bays without room."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.elevation import Elevation
+from palewright.export.drawing.views.key_elevation import UPRIGHT, Key, key_elevation
+from palewright.model.lists.bay_marks import BayLine, bay_lines, by_leg
+from palewright.model.parts.members import BOARD, BRACE, LEDGE, PALE, RAIL
+
+from .brief import Brief, elevation_parts, tables_within
+from .schedules import Rows
+
+MOST_ROWS = 800
+"""So many rows of bays that differ are shown; the labels have them all."""
+
+
+def key_views(brief: Brief) -> list[View]:
+    """Return key elevations of all fronts, and the marks of bays that have no room for them."""
+    if "elevations" in brief.fence.job.sheets.leave_out:
+        return []
+    legs = by_leg(bay_lines(brief.fence))
+    views: list[View] = []
+    left_out: list[BayLine] = []
+    draft, parts = elevation_parts(brief)
+    for part in parts:
+        key = Key(Elevation(brief.fence, part, draft, overall=True), legs)
+        views.append(key_elevation(key))
+        left_out += key.left_out
+    if left_out:
+        views += tables_within(brief, "Marks by bay", mark_rows(brief, left_out))
+    return views
+
+
+def mark_rows(brief: Brief, lines: list[BayLine]) -> Rows:
+    """Return the marks of bays; bays alike that follow each other are one row."""
+    rows = [["run", "bays", "posts", "marks of posts", "rails", "pales", "boards"]]
+    cells = [(line, _cells(brief, line)) for line in lines]
+    groups = [list(group) for _, group in groupby(cells, key=lambda item: (item[0].run, item[1]))]
+    for group in groups[:MOST_ROWS]:
+        (first, texts), (last, _) = group[0], group[-1]
+        run = brief.fence.layouts[first.run].run.called
+        bays = first.number if first is last else f"{first.number} to {last.number}"
+        rows.append([run, bays, f"{first.first} to {last.last}", *texts])
+    more = sum(len(group) for group in groups[MOST_ROWS:])
+    if more:
+        rows.append(["", f"and {more} more bays: see their labels", *[""] * (len(rows[0]) - 2)])
+    return rows
+
+
+def _cells(brief: Brief, line: BayLine) -> tuple[str, ...]:
+    posts = []
+    for label in (line.first, line.last):
+        made = brief.fence.of_post.get((line.run, label), ())
+        posts += [m.mark for m in made if m.kind in UPRIGHT]
+    return (
+        ", ".join(posts), line.marks(RAIL, LEDGE, BRACE), line.marks(PALE), line.marks(BOARD),
+    )  # fmt: skip

@@ -13,6 +13,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.run_layout import RunLayout
+from palewright.model.lists.cross_sections import cross_section
 from palewright.model.lists.crossings import LEAST_ROUND
 from palewright.model.lists.distances import NEAR
 from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
@@ -23,6 +24,7 @@ from .plan_distances import distance_lines
 from .plan_labels import diagonals_shown, gap_names, gate_name, post_names
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
+from .site_section import section_mark
 from .site_things import kept_clear, site_things, thing_names
 from .titles import NOTE_BELOW, NOTE_STEP
 
@@ -73,7 +75,7 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
 def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
     """Return the plan for a planning enquiry: line, lengths, gates and their swing, north.
 
-    apart : reach farther round the fence, and give distances to what is there.
+    apart : reach farther round the fence, give distances to what is there, mark the section.
     """
     items: list[Item] = []
     placer = Placer(draft)
@@ -99,6 +101,9 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
             items += gate_name(opening, placer)
         items += gap_names(layout, placer)
     items += thing_names(fence, placer, least, led=apart)
+    section = cross_section(fence) if apart else None
+    if section is not None:
+        items += section_mark(section, placer)
     ground, said = fence_contours(fence, placer)
     items += ground
     items += north(items, draft)

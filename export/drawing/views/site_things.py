@@ -121,7 +121,7 @@ def names_in(
         if text is not None:
             yield text
         elif led:
-            yield from led_name(words, spots[0], placer)
+            yield from led_name(words, spots[-1 if feature.land else 0], placer)
 
 
 def _spots(
@@ -132,8 +132,10 @@ def _spots(
 
     line = shape_of(feature).intersection(window)
     if feature.land:
-        line = shape_of(feature).boundary.intersection(window)
-        return _along(shapely.line_merge(line) if line.geom_type[0] == "M" else line), False
+        edge = shape_of(feature).boundary.intersection(window)
+        middle = shapely.maximum_inscribed_circle(line, 50.0) if line.area else edge
+        x, y = shapely.get_coordinates(middle)[0].tolist()
+        return [(x, y), *_along(edge)], True
     if feature.closed or line.is_empty or line.length == 0.0:
         widest = shown if shown.area == 0.0 else shapely.maximum_inscribed_circle(shown, 50.0)
         x, y = shapely.get_coordinates(widest)[0].tolist()

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.site.features import Feature, shape_of
+from palewright.model.site.features import Feature, Points, shape_of
 
 from .crossings import body_of, round_fence
 
@@ -62,25 +64,28 @@ def distances(fence: FenceModel) -> tuple[Apart, ...]:
     import shapely
 
     lines = [line_of(layout) for layout in fence.layouts]
+    posts = [_posts(layout) for layout in fence.layouts]
     found: list[Apart] = []
     for feature in fence.job.features:
         body = body_of(feature)
         if feature.kind not in TOLD or feature.goes or not body.intersects(window):
             continue
         run = min(range(len(lines)), key=lambda number: lines[number].distance(body))
-        layout, line = fence.layouts[run], lines[run]
+        line = lines[run]
         told: list[Apart] = []
-        for part, spans in _spans(feature, line, body):
-            (ax, ay), (bx, by) = shapely.get_coordinates(spans).tolist()
-            told.append(Apart(feature, part, (ax, ay), (bx, by), _post_near(layout, (ax, ay))))
+        for part, span in _spans(feature, line, body):
+            (ax, ay), (bx, by) = shapely.get_coordinates(span).tolist()
+            told.append(Apart(feature, part, (ax, ay), (bx, by), ""))
         told = sorted(told, key=lambda apart: (round(apart.length, 1), apart.start, apart.end))
         kept: list[Apart] = []
         for one in told:
+            if len(kept) == MOST_CORNERS:
+                break
             if not TOUCHES <= one.length <= FARTHEST or not window.contains(shapely.Point(one.end)):
                 continue
             if all(math.dist(one.end, other.end) > SAME for other in kept):
                 kept.append(one)
-        found += kept[:MOST_CORNERS]
+        found += (replace(one, post=_post_near(posts[run], one.start)) for one in kept)
     return tuple(found)
 
 
@@ -111,6 +116,14 @@ def _spans(feature: Feature, line: Geometry, body: Geometry) -> Iterator[tuple[s
             yield "", shapely.shortest_line(end, edge)
 
 
-def _post_near(layout: RunLayout, at: Point) -> str:
+def _posts(layout: RunLayout) -> tuple[list[str], Points]:
+    """Return the labels of a run's posts along it, and where they stand, (n, 2), mm."""
     posts = sorted(layout.posts, key=lambda post: post.chainage)
-    return min(posts, key=lambda post: round(math.dist(post.frame.origin[:2], at), 1)).label
+    places = np.array([post.frame.origin[:2] for post in posts], dtype=np.float64)
+    return [post.label for post in posts], places
+
+
+def _post_near(posts: tuple[list[str], Points], at: Point) -> str:
+    labels, places = posts
+    away = np.hypot(*(places - np.array(at)).T).round(1)
+    return labels[int(np.argmin(away))]

@@ -204,6 +204,22 @@ def _names(section: CrossSection, span: Point, placer: Placer) -> Iterator[Text]
         yield text
 
 
+def _levels(fence: FenceModel, section: CrossSection, draft: Draft) -> Iterator[str]:
+    """Yield the levels of the ground next to the fence, where anybody gave levels."""
+    job, run = fence.job, section.layout.run
+    datum = section.layout.legs[section.leg].start[2] + job.origin[2]
+    front, back = (datum + section.beside(side) for side in (-1.0, 1.0))
+    sides = bool(run.front_ground or run.back_ground)
+    if not (job.surveyed or sides or abs(front) >= 0.5):
+        return
+    words = [draft.figures.site(level, job.origin) for level in (front, back)]
+    unit = " m" if draft.figures.in_metres(job.origin) else ""
+    if abs(front - back) < 0.5:
+        yield f"ground level at the fence {words[0]}{unit}"
+    else:
+        yield f"ground level in front of the fence {words[0]}{unit}, behind it {words[1]}{unit}"
+
+
 def _notes(fence: FenceModel, section: CrossSection, span: Point, draft: Draft) -> Iterator[str]:
     """Yield the height on each side, once where they are alike, and what was not given."""
     top = fence_top(section)
@@ -215,5 +231,6 @@ def _notes(fence: FenceModel, section: CrossSection, span: Point, draft: Draft) 
             f"height here {draft.figure(front)} over the ground in front, "
             f"{draft.figure(back)} over that behind"
         )
+    yield from _levels(fence, section, draft)
     if any(item.layer == layers.HIDDEN for item in _ground(section, span)):
         yield "dashed: levels there were not given; the ground is drawn level"

@@ -28,6 +28,9 @@ NEAR = 10_000.0
 FARTHEST = 20_000.0
 """Longer distances are not given, mm."""
 
+BEYOND, EDGE = 25_000.0, 1000.0
+"""How far a block plan reaches past that for houses and the land, and past their edges, mm."""
+
 MOST_CORNERS = 2
 """How many corners of a house, the nearest, a distance is given to."""
 
@@ -56,9 +59,31 @@ class Apart:
         return math.dist(self.start, self.end)
 
 
+def block_window(fence: FenceModel) -> Geometry | None:
+    """Return the part of the site that a block plan shows: round the fence, with the land of the
+    application and the houses next to it whole unless they reach too far; None without things.
+    """
+    near = round_fence(fence, NEAR)
+    if near is None:
+        return None
+    import shapely
+
+    whole = [
+        body
+        for feature in fence.job.features
+        if feature.land == "site" or (feature.kind == "house" and not feature.goes)
+        if (body := body_of(feature)).intersects(near)
+    ]
+    left, low, right, high = near.bounds
+    most = shapely.box(left - BEYOND, low - BEYOND, right + BEYOND, high + BEYOND)
+    bounds = shapely.union_all([near, *(shapely.box(*body.bounds) for body in whole)]).bounds
+    west, south, east, north = bounds
+    return shapely.box(west - EDGE, south - EDGE, east + EDGE, north + EDGE).intersection(most)
+
+
 def distances(fence: FenceModel) -> tuple[Apart, ...]:
     """Return the distances to what is near a fence, in the order of the spec, the nearest first."""
-    window = round_fence(fence, NEAR)
+    window = block_window(fence)
     if window is None:
         return ()
     import shapely

@@ -9,8 +9,8 @@ from palewright.export.drawing.draft.view import Line, Text, View
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.views.existing import NOT_SAID
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.lists.crossings import body_of, round_fence
-from palewright.model.lists.distances import NEAR, distances
+from palewright.model.lists.crossings import body_of
+from palewright.model.lists.distances import block_window, distances
 from palewright.model.spec.paper_keys import Finishes
 
 from .planning_guidance import GUIDANCE, GuidanceItem
@@ -134,7 +134,7 @@ ANSWERS: dict[str, Callable[[SheetsShown], bool]] = {
 
 def answers(fence: FenceModel, sheets: tuple[Sheet, ...]) -> list[tuple[GuidanceItem, bool]]:
     """Return what planning authorities ask for and whether a job's planning sheets show it."""
-    window = round_fence(fence, NEAR)
+    window = block_window(fence)
     features = fence.job.features if window is not None else ()
     near = frozenset(one.kind for one in features if body_of(one).intersects(window))
     shown = SheetsShown(fence, sheets, near)

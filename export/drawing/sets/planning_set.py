@@ -59,10 +59,8 @@ def planning_views(brief: Brief) -> Groups:
     plan = fitted_plan(partial(block_plan, apart=True), brief, LARGEST_BLOCK_PLAN)
     return [
         ("Location plan", location_views(brief)),
-        (
-            "block plan",
-            [plan, *_distances(brief), _heights(brief), _notes(brief), *_revisions(brief)],
-        ),
+        ("block plan", [plan]),
+        ("notes", [*_distances(brief), _heights(brief), _notes(brief), *_revisions(brief)]),
         ("section", _section(brief)),
         ("elevations proposed and existing", _elevations(brief)),
     ]

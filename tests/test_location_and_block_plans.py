@@ -12,7 +12,9 @@ import pytest
 
 from helpers import fence_of
 from palewright.export.drawing.draft.paper import Label, Stroke
-from palewright.export.drawing.draft.style import BLUE, RED, Style
+from palewright.export.drawing.draft.style import BLUE, RED, SITE_EDGE, Style
+from palewright.export.drawing.draft.style import SITE as SITE_THINGS
+from palewright.export.drawing.draft.view import Line
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.sheets.sheet import Placed
 from palewright.export.drawing.writers.pdf import write_pdf
@@ -112,6 +114,21 @@ def test_distances_are_those_of_plane_geometry() -> None:
         ("number 7", pytest.approx(6000)), ("number 7", pytest.approx(6000)),
         ("site", pytest.approx(1000)), ("site", pytest.approx(3000)),
     ]  # fmt: skip
+
+
+def test_a_block_plan_shows_houses_and_the_land_whole_and_stays_bounded() -> None:
+    def reach(*features: dict[str, Any]) -> float:
+        view = one(views(*features), "Block plan").view
+        drawn = [
+            i for i in view.items if isinstance(i, Line) and i.layer in (SITE_THINGS, SITE_EDGE)
+        ]
+        return max(y for item in drawn for _, y, _ in item.vertices)
+
+    deep = {**HOUSE, "points": [[4000, 38000], [13000, 38000], [13000, 52000], [4000, 52000]]}
+    assert reach(CUTLER, deep) == pytest.approx(52_000, abs=1)
+    corners = [[-1000, -1000], [30000, -1000], [30000, 900_000], [-1000, 900_000]]
+    far = {**SITE, "points": corners}
+    assert 60_000 < reach(CUTLER, far) < 80_000
 
 
 @pytest.mark.parametrize("degrees", [0.0, 37.0, 123.0])

@@ -9,8 +9,8 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
-from palewright.model.layout.side_ground import ground_beside
-from palewright.model.site.features import Feature, bounds_near, bounds_of
+from palewright.model.layout.side_ground import Side, ground_beside
+from palewright.model.site.features import Feature, Points, bounds_near, bounds_of
 from palewright.model.site.surface_profile import profile_along
 
 from .crossings import body_of
@@ -53,7 +53,7 @@ class CrossSection:
 
     def beside(self, side: float) -> float:
         """Return the ground next to the fence in front (-1.0) or behind (1.0), mm."""
-        words = "front" if side < 0.0 else "back"
+        words: Side = "front" if side < 0.0 else "back"
         return ground_beside(self.layout, self.leg, (self.x, self.x), words)[0][1]
 
 
@@ -61,8 +61,11 @@ def cross_section(fence: FenceModel) -> CrossSection | None:
     """Return the section that crosses the most: through a gate, where there is one, else through
     the middle of a longest leg; None where it would cross nothing.
     """
-    places = list(_places(fence))
-    crossed = [(place, _things(fence, place[0], place[1], place[2])) for place in places]
+    features = [one for one in fence.job.features if one.kind in CROSSED and len(one.points) > 1]
+    if not features:
+        return None
+    bounds = bounds_of(features)
+    crossed = [(place, _things((features, bounds), place)) for place in _places(fence)]
     best = max(crossed, key=lambda one: (len(one[1]), _width(one[0][3])), default=None)
     if best is None or not best[1]:
         return None
@@ -98,16 +101,18 @@ def _ends(layout: RunLayout, leg: int, x: float) -> tuple[Point, Point]:
     return (front[0], front[1]), (back[0], back[1])
 
 
-def _things(fence: FenceModel, layout: RunLayout, leg: int, x: float) -> tuple[CrossedThing, ...]:
+def _things(known: tuple[list[Feature], Points], place: Place) -> tuple[CrossedThing, ...]:
+    """Return what a section crosses, from the front to the back. known : things, their bounds."""
     import shapely  # only sites with features ask
 
-    features = [one for one in fence.job.features if one.kind in CROSSED and len(one.points) > 1]
+    features, bounds = known
+    layout, leg, x, _ = place
     (ax, ay), (bx, by) = _ends(layout, leg, x)
     box = min(ax, bx), min(ay, by), max(ax, bx), max(ay, by)
     line = shapely.LineString([(ax, ay), (bx, by)])
     frame = layout.legs[leg].frame
     found = []
-    for near in bounds_near(bounds_of(features), box, 1.0):
+    for near in bounds_near(bounds, box, 1.0):
         feature = features[near]
         body = body_of(feature)
         across = line.intersection(body.boundary if feature.kind == "boundary" else body)

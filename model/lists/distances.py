@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.site.features import Feature, shape_of
+from palewright.model.site.features import Feature, Points, shape_of
 
 from .crossings import body_of, round_fence
 
@@ -25,6 +27,9 @@ NEAR = 10_000.0
 
 FARTHEST = 20_000.0
 """Longer distances are not given, mm."""
+
+BEYOND, EDGE = 25_000.0, 1000.0
+"""How far a block plan reaches past that for houses and the land, and past their edges, mm."""
 
 MOST_CORNERS = 2
 """How many corners of a house, the nearest, a distance is given to."""
@@ -54,33 +59,58 @@ class Apart:
         return math.dist(self.start, self.end)
 
 
+def block_window(fence: FenceModel) -> Geometry | None:
+    """Return the part of the site that a block plan shows: round the fence, with the land of the
+    application and the houses next to it whole unless they reach too far; None without things.
+    """
+    near = round_fence(fence, NEAR)
+    if near is None:
+        return None
+    import shapely
+
+    whole = [
+        body
+        for feature in fence.job.features
+        if feature.land == "site" or (feature.kind == "house" and not feature.goes)
+        if (body := body_of(feature)).intersects(near)
+    ]
+    left, low, right, high = near.bounds
+    most = shapely.box(left - BEYOND, low - BEYOND, right + BEYOND, high + BEYOND)
+    bounds = shapely.union_all([near, *(shapely.box(*body.bounds) for body in whole)]).bounds
+    west, south, east, north = bounds
+    return shapely.box(west - EDGE, south - EDGE, east + EDGE, north + EDGE).intersection(most)
+
+
 def distances(fence: FenceModel) -> tuple[Apart, ...]:
     """Return the distances to what is near a fence, in the order of the spec, the nearest first."""
-    window = round_fence(fence, NEAR)
+    window = block_window(fence)
     if window is None:
         return ()
     import shapely
 
     lines = [line_of(layout) for layout in fence.layouts]
+    posts = [_posts(layout) for layout in fence.layouts]
     found: list[Apart] = []
     for feature in fence.job.features:
         body = body_of(feature)
         if feature.kind not in TOLD or feature.goes or not body.intersects(window):
             continue
         run = min(range(len(lines)), key=lambda number: lines[number].distance(body))
-        layout, line = fence.layouts[run], lines[run]
+        line = lines[run]
         told: list[Apart] = []
-        for part, spans in _spans(feature, line, body):
-            (ax, ay), (bx, by) = shapely.get_coordinates(spans).tolist()
-            told.append(Apart(feature, part, (ax, ay), (bx, by), _post_near(layout, (ax, ay))))
+        for part, span in _spans(feature, line, body):
+            (ax, ay), (bx, by) = shapely.get_coordinates(span).tolist()
+            told.append(Apart(feature, part, (ax, ay), (bx, by), ""))
         told = sorted(told, key=lambda apart: (round(apart.length, 1), apart.start, apart.end))
         kept: list[Apart] = []
         for one in told:
+            if len(kept) == MOST_CORNERS:
+                break
             if not TOUCHES <= one.length <= FARTHEST or not window.contains(shapely.Point(one.end)):
                 continue
             if all(math.dist(one.end, other.end) > SAME for other in kept):
                 kept.append(one)
-        found += kept[:MOST_CORNERS]
+        found += (replace(one, post=_post_near(posts[run], one.start)) for one in kept)
     return tuple(found)
 
 
@@ -111,6 +141,14 @@ def _spans(feature: Feature, line: Geometry, body: Geometry) -> Iterator[tuple[s
             yield "", shapely.shortest_line(end, edge)
 
 
-def _post_near(layout: RunLayout, at: Point) -> str:
+def _posts(layout: RunLayout) -> tuple[list[str], Points]:
+    """Return the labels of a run's posts along it, and where they stand, (n, 2), mm."""
     posts = sorted(layout.posts, key=lambda post: post.chainage)
-    return min(posts, key=lambda post: round(math.dist(post.frame.origin[:2], at), 1)).label
+    places = np.array([post.frame.origin[:2] for post in posts], dtype=np.float64)
+    return [post.label for post in posts], places
+
+
+def _post_near(posts: tuple[list[str], Points], at: Point) -> str:
+    labels, places = posts
+    away = np.hypot(*(places - np.array(at)).T).round(1)
+    return labels[int(np.argmin(away))]

@@ -9,18 +9,18 @@ from palewright.export.drawing.draft.view import Line, Text, View
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.views.existing import NOT_SAID
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.lists.crossings import body_of, round_fence
-from palewright.model.lists.distances import NEAR, distances
+from palewright.model.lists.crossings import body_of
+from palewright.model.lists.distances import block_window, distances
 from palewright.model.spec.paper_keys import Finishes
 
-from .planning_guidance import GUIDANCE, Asked
+from .planning_guidance import GUIDANCE, GuidanceItem
 
 ENOUGH = 10_000.0
 """Least length of a scale bar, mm (one council's checklist)."""
 
 
 @dataclass(frozen=True)
-class Shown:
+class SheetsShown:
     """The sheets that are asked about. near : kinds of things that the block plan shows."""
 
     fence: FenceModel
@@ -46,19 +46,19 @@ class Shown:
         return any(apart.feature.kind == kind for apart in distances(self.fence))
 
 
-def _given(*names: str) -> Callable[[Shown], bool]:
+def _given(*names: str) -> Callable[[SheetsShown], bool]:
     return lambda shown: any(getattr(shown.fence.job.project, name).strip() for name in names)
 
 
-def _near(*kinds: str) -> Callable[[Shown], bool]:
+def _near(*kinds: str) -> Callable[[SheetsShown], bool]:
     return lambda shown: not shown.near.isdisjoint(kinds)
 
 
-def _land(whose: str) -> Callable[[Shown], bool]:
+def _land(whose: str) -> Callable[[SheetsShown], bool]:
     return lambda shown: any(one.land == whose for one in shown.fence.job.features)
 
 
-def _existing(shown: Shown) -> bool:
+def _existing(shown: SheetsShown) -> bool:
     views = shown.views("Existing elevation")
     return bool(views) and all(_said(view) for view in views)
 
@@ -67,14 +67,14 @@ def _said(view: View) -> bool:
     return not any(getattr(item, "text", "") == NOT_SAID for item in view.items)
 
 
-def _levels(shown: Shown) -> bool:
+def _levels(shown: SheetsShown) -> bool:
     job = shown.fence.job
     return job.surveyed or any(
         z + job.origin[2] for run in job.runs for *_, z in run.line.vertices
     ) or any(run.front_ground or run.back_ground for run in job.runs)  # fmt: skip
 
 
-def _long_bars(shown: Shown) -> bool:
+def _long_bars(shown: SheetsShown) -> bool:
     """Tell whether every scale bar is long enough: a part of it is a tenth."""
     bars = shown.views("scale bar")
     scales = {scale_text: view.scale for view in shown.views("") if (scale_text := view.scale_text)}
@@ -88,13 +88,13 @@ def _bar_length(bar: View, scales: dict[str, float]) -> float:
     return (max(ends) - min(ends)) * scales.get(ratio, 0.0) + 1e-6
 
 
-def _datum(shown: Shown) -> bool:
+def _datum(shown: SheetsShown) -> bool:
     job = shown.fence.job
     marks = (one.kind == "benchmark" and one.level is not None for one in job.features)
     return bool(job.project.datum.strip()) or any(marks)
 
 
-ANSWERS: dict[str, Callable[[Shown], bool]] = {
+ANSWERS: dict[str, Callable[[SheetsShown], bool]] = {
     "address": _given("address", "site"),
     "applicant": _given("applicant"),
     "location": lambda shown: shown.at("Location plan", (1250.0, 2500.0)),
@@ -132,17 +132,17 @@ ANSWERS: dict[str, Callable[[Shown], bool]] = {
 """Whether what is asked for is on the sheets, by its name."""
 
 
-def answers(fence: FenceModel, sheets: tuple[Sheet, ...]) -> list[tuple[Asked, bool]]:
+def answers(fence: FenceModel, sheets: tuple[Sheet, ...]) -> list[tuple[GuidanceItem, bool]]:
     """Return what planning authorities ask for and whether a job's planning sheets show it."""
-    window = round_fence(fence, NEAR)
+    window = block_window(fence)
     features = fence.job.features if window is not None else ()
     near = frozenset(one.kind for one in features if body_of(one).intersects(window))
-    shown = Shown(fence, sheets, near)
+    shown = SheetsShown(fence, sheets, near)
     return [(asked, ANSWERS[asked.name](shown)) for asked in GUIDANCE]
 
 
 def answer_lines(fence: FenceModel, sheets: tuple[Sheet, ...]) -> list[str]:
-    """Return a line for each thing asked for: on the sheets, or not given, and what gives it."""
+    """Return a line for each thing asked for: on the sheets, or not given and what gives it."""
     lines = []
     for asked, is_shown in answers(fence, sheets):
         state = "on the sheets" if is_shown else "not given"

@@ -16,7 +16,7 @@ MEMORY = "from memory"
 
 
 @dataclass(frozen=True)
-class Asked:
+class GuidanceItem:
     """Something asked for. name : that its answer goes by; what : in words; key : what would give
     it; source : who asks.
     """
@@ -28,56 +28,127 @@ class Asked:
 
 
 GUIDANCE = (
-    Asked("address", "address of the site", "project.address", DRAWINGS),
-    Asked("applicant", "name of the applicant", "project.applicant", DRAWINGS),
-    Asked("location", "location plan at 1:1250 or 1:2500, with two named roads or more",
-          '[[feature]] kind = "road" with a name, two of them near the fence', TWO_LISTS),
-    Asked("map", "location plan on an up-to-date map",
-          "a map extract with a licence, sent beside these sheets", TWO_LISTS),
-    Asked("site edge", "site edged red",
-          '[[feature]] kind = "boundary", closed = true, land = "site"', TWO_LISTS),
-    Asked("other land", "other land of the applicant edged blue, if there is any",
-          '[[feature]] kind = "boundary", closed = true, land = "other"', TWO_LISTS),
-    Asked("block", "block plan at 1:500 or 1:200",
-          "sheets.plan_scale, on a larger sheets.size", THREE_LISTS),
-    Asked("north", "north on every plan", "", ORDER),
-    Asked("buildings", "distances to buildings, written",
-          '[[feature]] kind = "house" with its corners', THREE_LISTS),
-    Asked("boundaries", "distances to boundaries, written",
-          '[[feature]] kind = "boundary" with its points', THREE_LISTS),
-    Asked("roads", "roads", '[[feature]] kind = "road"', THREE_LISTS),
-    Asked("paths", "footways, paths and rights of way",
-          '[[feature]] kind = "path" with a name', THREE_LISTS),
-    Asked("trees", "trees and hedges, if there are any",
-          '[[feature]] kind = "tree" or "hedge"', THREE_LISTS),
-    Asked("surfacing", "surfaces of the ground", "a note of your own; no key says it", THREE_LISTS),
-    Asked("proposed", "elevations as proposed at 1:50 or 1:100",
-          "sheets.elevation_scale, on a larger sheets.size", TWO_LISTS),
-    Asked("existing", "elevations as existing, seen the same way",
-          'run.existing and run.existing_height, or [[feature]] kind = "fence", "wall" or "hedge"',
-          TWO_LISTS),
-    Asked("all sides", "elevations from all sides",
-          "not drawn; heights over the ground behind are given", TWO_LISTS),
-    Asked("materials", "materials and their sizes", "", TWO_LISTS),
-    Asked("finish", "finish and colour", "project.finish", TWO_LISTS),
-    Asked("levels", "levels of the ground, existing and proposed",
-          "levels in run.points, run.levels, run.levels_front and run.levels_back, or [survey]",
-          MEMORY),
-    Asked("datum", "datum of the levels",
-          'project.datum, or [[feature]] kind = "benchmark" with its level', MEMORY),
-    Asked("section", "section through the ground and what is beside the fence",
-          '[[feature]] that a line square to the fence crosses, as kind = "road"', MEMORY),
-    Asked("footing", "section of a footing at 1:20 or 1:10",
-          "the sheets for building (--for build)", MEMORY),
-    Asked("scale", "scale stated, and a scale bar for each", "", DRAWINGS),
-    Asked("bar", "scale bars of 10 m or more",
-          "a smaller sheets.elevation_scale, as 100", ONE_LIST),
-    Asked("size", "size of the paper shown, A4 or A3 rather than larger", "sheets.size", DRAWINGS),
-    Asked("number", "title, and a number of its own for every drawing",
-          "project.name and project.reference", DRAWINGS),
-    Asked("revision", "revision, and each described", "[[revision]]", DRAWINGS),
-    Asked("date", "date", "project.date", DRAWINGS),
-    Asked("dimensions", "outer dimensions and heights, written", "", DRAWINGS),
-    Asked("scaling", 'no note such as "do not scale"', "", ONE_LIST),
-)  # fmt: skip
+    GuidanceItem("address", "address of the site", "project.address", DRAWINGS),
+    GuidanceItem("applicant", "name of the applicant", "project.applicant", DRAWINGS),
+    GuidanceItem(
+        "location",
+        "location plan at 1:1250 or 1:2500, with two named roads or more",
+        '[[feature]] kind = "road" with a name, two of them near the fence',
+        TWO_LISTS,
+    ),
+    GuidanceItem(
+        "map",
+        "location plan on an up-to-date map",
+        "a map extract with a licence, sent beside these sheets",
+        TWO_LISTS,
+    ),
+    GuidanceItem(
+        "site edge",
+        "site edged red",
+        '[[feature]] kind = "boundary", closed = true, land = "site"',
+        TWO_LISTS,
+    ),
+    GuidanceItem(
+        "other land",
+        "other land of the applicant edged blue, if there is any",
+        '[[feature]] kind = "boundary", closed = true, land = "other"',
+        TWO_LISTS,
+    ),
+    GuidanceItem(
+        "block",
+        "block plan at 1:500 or 1:200",
+        "sheets.plan_scale, on a larger sheets.size",
+        THREE_LISTS,
+    ),
+    GuidanceItem("north", "north on every plan", "", ORDER),
+    GuidanceItem(
+        "buildings",
+        "distances to buildings, written",
+        '[[feature]] kind = "house" with its corners',
+        THREE_LISTS,
+    ),
+    GuidanceItem(
+        "boundaries",
+        "distances to boundaries, written",
+        '[[feature]] kind = "boundary" with its points',
+        THREE_LISTS,
+    ),
+    GuidanceItem("roads", "roads", '[[feature]] kind = "road"', THREE_LISTS),
+    GuidanceItem(
+        "paths",
+        "footways, paths and rights of way",
+        '[[feature]] kind = "path" with a name',
+        THREE_LISTS,
+    ),
+    GuidanceItem(
+        "trees",
+        "trees and hedges, if there are any",
+        '[[feature]] kind = "tree" or "hedge"',
+        THREE_LISTS,
+    ),
+    GuidanceItem(
+        "surfacing", "surfaces of the ground", "a note of your own; no key says it", THREE_LISTS
+    ),
+    GuidanceItem(
+        "proposed",
+        "elevations as proposed at 1:50 or 1:100",
+        "sheets.elevation_scale, on a larger sheets.size",
+        TWO_LISTS,
+    ),
+    GuidanceItem(
+        "existing",
+        "elevations as existing, seen the same way",
+        'run.existing and run.existing_height, or [[feature]] kind = "fence", "wall" or "hedge"',
+        TWO_LISTS,
+    ),
+    GuidanceItem(
+        "all sides",
+        "elevations from all sides",
+        "not drawn; heights over the ground behind are given",
+        TWO_LISTS,
+    ),
+    GuidanceItem("materials", "materials and their sizes", "", TWO_LISTS),
+    GuidanceItem("finish", "finish and colour", "project.finish", TWO_LISTS),
+    GuidanceItem(
+        "levels",
+        "levels of the ground, existing and proposed",
+        "levels in run.points, run.levels, run.levels_front and run.levels_back, or [survey]",
+        MEMORY,
+    ),
+    GuidanceItem(
+        "datum",
+        "datum of the levels",
+        'project.datum, or [[feature]] kind = "benchmark" with its level',
+        MEMORY,
+    ),
+    GuidanceItem(
+        "section",
+        "section through the ground and what is beside the fence",
+        '[[feature]] that a line square to the fence crosses, as kind = "road"',
+        MEMORY,
+    ),
+    GuidanceItem(
+        "footing",
+        "section of a footing at 1:20 or 1:10",
+        "the sheets for building (--for build)",
+        MEMORY,
+    ),
+    GuidanceItem("scale", "scale stated, and a scale bar for each", "", DRAWINGS),
+    GuidanceItem(
+        "bar", "scale bars of 10 m or more", "a smaller sheets.elevation_scale, as 100", ONE_LIST
+    ),
+    GuidanceItem(
+        "size", "size of the paper shown, A4 or A3 rather than larger", "sheets.size", DRAWINGS
+    ),
+    GuidanceItem(
+        "number",
+        "title, and a number of its own for every drawing",
+        "project.name and project.reference",
+        DRAWINGS,
+    ),
+    GuidanceItem("revision", "revision, and each described", "[[revision]]", DRAWINGS),
+    GuidanceItem("date", "date", "project.date", DRAWINGS),
+    GuidanceItem("dimensions", "outer dimensions and heights, written", "", DRAWINGS),
+    GuidanceItem("scaling", 'no note such as "do not scale"', "", ONE_LIST),
+)
 """In the order of the sheets."""

@@ -44,6 +44,9 @@ ROUND_LOCATION = 20.0
 ROUND_SECTION, LARGEST_SECTION = 40.0, 100.0
 """Paper beside a section for its words, mm; it is not drawn larger than 1:n."""
 
+MOST_DISTANCES = 60
+"""More distances than this are not given: the nearest are."""
+
 OVER: dict[Side, str] = {"line": "on both sides", "front": "in front", "back": "behind"}
 """Whose ground a height is over, in words."""
 
@@ -56,10 +59,8 @@ def planning_views(brief: Brief) -> Groups:
     plan = fitted_plan(partial(block_plan, apart=True), brief, LARGEST_BLOCK_PLAN)
     return [
         ("Location plan", location_views(brief)),
-        (
-            "block plan",
-            [plan, *_distances(brief), _heights(brief), _notes(brief), *_revisions(brief)],
-        ),
+        ("block plan", [plan]),
+        ("notes", [*_distances(brief), _heights(brief), _notes(brief), *_revisions(brief)]),
         ("section", _section(brief)),
         ("elevations proposed and existing", _elevations(brief)),
     ]
@@ -106,9 +107,15 @@ def location_views(brief: Brief) -> list[View]:
 def _distances(brief: Brief) -> list[View]:
     """Return the distances from the fence to what is near it."""
     rows = [["from the middle of the posts at", "to", "distance"]]
-    for apart in distances(brief.fence):
+    found = distances(brief.fence)
+    nearest = {*sorted(found, key=lambda apart: apart.length)[:MOST_DISTANCES]}
+    for apart in (one for one in found if one in nearest):
         called = " ".join(word for word in (plain(apart.feature.called), apart.part) if word)
         rows.append([apart.post, called, brief.figures.text(apart.length)])
+    if len(found) > len(nearest):
+        rows.append(
+            ["", f"{len(found) - len(nearest)} more, farther off, are not in this table", ""]
+        )
     return table_views("Distances", rows, brief.style, brief.rows)
 
 

@@ -59,7 +59,7 @@ class Sheet:
     @property
     def marks(self) -> tuple[Mark, ...]:
         """All that is printed, mm from the lower left corner of the paper."""
-        return tuple(_marks_of(self.placed))
+        return tuple(mark for one in self.placed for mark in shifted(one.recorded, *one.at))
 
 
 def free_boxes(size: Size, foot: float = 0.0) -> list[Box]:
@@ -83,51 +83,106 @@ def pack(
     The free paper of a sheet is kept as the largest rectangles that nothing covers. A view goes
     on the first of the last few sheets that has room; one that fits no empty sheet gets one of
     its own all the same. Views that are read one after the other never go back to a sheet before
-    the last of them. foot : mm kept free at the bottom.
+    the last of them. Sheets that follow one another become one where their views fit on it the
+    tallest first. foot : mm kept free at the bottom.
     """
     reached: dict[str, int] = {}
-    sheets: list[list[Placed]] = []
+    sheets: list[list[Stack]] = []
     free: list[list[Box]] = []
-    for column in _columns(views, size, style, foot):
-        left, low, right, high = bounds(tuple(_marks_of(column)))
-        width, height = right - left, high - low
+    empty = free_boxes(size, foot)
+    for stack in _stacks(views, style, empty):
         number, spot = len(sheets), None
-        row = column[0].view.row
+        row = stack.placed[0].view.row
         first = max(0, len(sheets) - OPEN_SHEETS, reached.get(row, 0))
         for number in range(first, len(sheets)):
-            spot = _spot(free[number], width, height)
+            spot = _spot(free[number], stack)
             if spot is not None:
                 break
         if spot is None:
             number = len(sheets)
             sheets.append([])
-            free.append(free_boxes(size, foot))
-            empty = free[number]
-            spot = _spot(empty, width, height) or (empty[0].left, empty[0].high)
+            free.append(empty)
+            spot = _spot(empty, stack) or (empty[0].left, empty[0].high)
         if row:
             reached[row] = number
-        x, top = spot
-        for one in column:
-            at = (one.at[0] + x - left, one.at[1] + top - high)
-            sheets[number].append(replace(one, at=at))
-        taken = Box(x - BETWEEN, top - height - BETWEEN, x + width + BETWEEN, top + BETWEEN)
-        free[number] = _without(free[number], taken)
-    return sheets
+        sheets[number].append(stack.moved(spot))
+        free[number] = _without(free[number], stack.taken(spot))
+    return [[one for stack in sheet for one in stack.placed] for sheet in _joined(sheets, empty)]
 
 
-def _columns(
-    views: Sequence[View], size: Size, style: Style, foot: float
-) -> Iterator[tuple[Placed, ...]]:
-    """Yield views that stay together, each under the one before it; alone where an empty sheet
-    has no room for all of them.
+@dataclass(frozen=True)
+class Stack:
+    """Views that stay together, each under the one before it. left, high, width, height : of what
+    they cover, mm.
     """
+
+    placed: tuple[Placed, ...]
+    left: float
+    high: float
+    width: float
+    height: float
+
+    @staticmethod
+    def of(placed: Sequence[Placed]) -> Stack:
+        """Measure placed views."""
+        boxes = [
+            (x0 + x, y0 + y, x1 + x, y1 + y)
+            for one in placed
+            for (x, y), (x0, y0, x1, y1) in ((one.at, bounds(one.recorded)),)
+        ]
+        left, low = min(box[0] for box in boxes), min(box[1] for box in boxes)
+        right, high = max(box[2] for box in boxes), max(box[3] for box in boxes)
+        return Stack(tuple(placed), left, high, right - left, high - low)
+
+    def moved(self, spot: Point) -> Stack:
+        """Return the views with their upper left corner at a spot."""
+        dx, dy = spot[0] - self.left, spot[1] - self.high
+        placed = (replace(one, at=(one.at[0] + dx, one.at[1] + dy)) for one in self.placed)
+        return Stack(tuple(placed), *spot, self.width, self.height)
+
+    def taken(self, spot: Point) -> Box:
+        """Return the paper that they take with their upper left corner at a spot."""
+        x, top = spot
+        return Box(
+            x - BETWEEN, top - self.height - BETWEEN, x + self.width + BETWEEN, top + BETWEEN
+        )
+
+
+def _joined(sheets: list[list[Stack]], empty: list[Box]) -> list[list[Stack]]:
+    """Return sheets with those made one that follow each other and fit on one sheet."""
+    room = sum(box.width * box.height for box in empty)
+    result: list[list[Stack]] = []
+    for sheet in sheets:
+        both = [*result[-1], *sheet] if result else sheet
+        if result and sum(one.width * one.height for one in both) < room:
+            on_one = _on_one(sorted(both, key=lambda one: -one.height), empty)
+            if on_one is not None:
+                result[-1] = on_one
+                continue
+        result.append(sheet)
+    return result
+
+
+def _on_one(stacks: Sequence[Stack], empty: list[Box]) -> list[Stack] | None:
+    """Return stacks placed on one sheet in their order, or None where they do not fit."""
+    free, placed = empty, []
+    for stack in stacks:
+        spot = _spot(free, stack)
+        if spot is None:
+            return None
+        placed.append(stack.moved(spot))
+        free = _without(free, stack.taken(spot))
+    return placed
+
+
+def _stacks(views: Sequence[View], style: Style, empty: list[Box]) -> Iterator[Stack]:
+    """Yield views that stay together as one; alone where an empty sheet has no room for all."""
     columns: list[list[View]] = []
     for view in views:
         if view.under and columns:
             columns[-1].append(view)
         else:
             columns.append([view])
-    empty = free_boxes(size, foot)
     for column in columns:
         stacked: list[Placed] = []
         low = 0.0
@@ -136,20 +191,16 @@ def _columns(
             _, bottom, _, top = bounds(recorded)
             stacked.append(Placed(view, (0.0, low - top), recorded))
             low += bottom - top - BETWEEN
-        left, bottom, right, top = bounds(tuple(_marks_of(stacked)))
-        if len(stacked) == 1 or _spot(empty, right - left, top - bottom) is not None:
-            yield tuple(stacked)
+        stack = Stack.of(stacked)
+        if len(stacked) == 1 or _spot(empty, stack) is not None:
+            yield stack
         else:
-            yield from ((one,) for one in stacked)
+            yield from (Stack.of([one]) for one in stacked)
 
 
-def _marks_of(placed: Sequence[Placed]) -> Iterator[Mark]:
-    for one in placed:
-        yield from shifted(one.recorded, *one.at)
-
-
-def _spot(free: list[Box], width: float, height: float) -> Point | None:
-    fits = [box for box in free if box.width >= width - 1e-6 and box.height >= height - 1e-6]
+def _spot(free: list[Box], stack: Stack) -> Point | None:
+    least_width, least_height = stack.width - 1e-6, stack.height - 1e-6
+    fits = [box for box in free if box.width >= least_width and box.height >= least_height]
     if not fits:
         return None
     best = max(fits, key=lambda box: (round(box.high, 3), -box.left))

@@ -61,6 +61,9 @@ FEET_LONG = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.
 FOOT = 304.8
 """mm."""
 
+MOST_EVEN = 8
+"""Letters that two cells in the place of one have room for besides their words."""
+
 CENTRING = 5.0
 """How far the centring marks reach into the frame, mm."""
 
@@ -184,7 +187,9 @@ def _shared(
     """Return a cell, or two in its place if the other says something; share : of the row."""
     if not other[1]:
         return ((*own, share),)
-    return (*own, share * 0.45), (*other, share * 0.55)
+    first, second = (len(words) + MOST_EVEN for _, words in (own, other))
+    left = share * first / (first + second)
+    return (*own, left), (*other, share - left)
 
 
 def scale_bar(n: float, style: Style) -> View:

@@ -15,8 +15,9 @@ from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Plate, Post
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.lists.crossings import LEAST_ROUND
-from palewright.model.lists.distances import NEAR
+from palewright.model.lists.cross_sections import cross_section
+from palewright.model.lists.crossings import round_fence
+from palewright.model.lists.distances import block_window
 from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
 from .contour_lines import fence_contours
@@ -26,7 +27,8 @@ from .plan_labels import diagonals_shown, gap_names, gate_name, opening_name, po
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
 from .post_chainages import chainage_rows, unsaid
-from .site_things import kept_clear, site_things, thing_names
+from .site_section import section_mark
+from .site_things import kept_clear, names_in, site_things, thing_names
 from .tie_lines import gap_lengths, point_names, tie_lines
 from .titles import NOTE_BELOW, NOTE_STEP
 
@@ -87,12 +89,12 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
 def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
     """Return the plan for a planning enquiry: line, lengths, gates and their swing, north.
 
-    apart : reach farther round the fence, and give distances to what is there.
+    apart : reach farther round the fence, give distances to what is there, mark the section.
     """
     items: list[Item] = []
     placer = Placer(draft)
-    least = NEAR if apart else LEAST_ROUND
-    things = list(site_things(fence, draft, least))
+    window = block_window(fence) if apart else round_fence(fence)
+    things = list(site_things(fence, draft, window))
     for layout in fence.layouts:
         if layout.run.given and layout.run.line_is.startswith("boundary"):
             closed = layout.run.line.closed
@@ -112,7 +114,11 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
         for opening in layout.openings:
             items += gate_name(opening, placer)
         items += gap_names(layout, placer)
-    items += thing_names(fence, placer, least, led=apart)
+    if window is not None:
+        items += names_in(window, fence.job.features, fence, placer, led=apart)
+    section = cross_section(fence) if apart else None
+    if section is not None:
+        items += section_mark(section, placer)
     ground, said = fence_contours(fence, placer)
     items += ground
     items += north(items, draft)

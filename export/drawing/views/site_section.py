@@ -14,7 +14,8 @@ from palewright.model.lists.cross_sections import CrossedThing, CrossSection
 from palewright.model.site.site_line import level_at
 
 from .dimensions import level_chain
-from .placing import Placer
+from .members_shown import break_line
+from .placing import Placer, around
 from .titles import titled
 
 MARGIN = 1500.0
@@ -44,12 +45,12 @@ def site_section(fence: FenceModel, section: CrossSection, draft: Draft) -> View
     items += _names(section, (left, right), placer)
     low = min(z for part in section.ground for _, z in part)
     edges = sorted(
-        {round(y, 1) for one in section.things for y in _edges(one) if left < y < right} | {0.0}
+        {round(y, 1) for one in section.things for y in _measured(one) if left < y < right} | {0.0}
     )
     base = low - draft.full(draft.style.first_tier)
     items += level_chain([(y, _level(section, y)) for y in edges], base, draft)
     notes = list(_notes(fence, section, (left, right), draft))
-    title = f"Section {_where(section)}, the front to the left"
+    title = f"Section S {_where(section)}, the front to the left"
     return titled(title, items, draft, left=left, notes=notes)
 
 
@@ -68,6 +69,14 @@ def _edges(thing: CrossedThing) -> Point:
     return max(thing.front, thing.back - DEEP), thing.back
 
 
+def _measured(thing: CrossedThing) -> Point:
+    """Return the edges that distances are given to: not where a house is broken off."""
+    shown = _edges(thing)
+    return thing.front if thing.front in shown else shown[1], (
+        thing.back if thing.back in shown else shown[0]
+    )
+
+
 def _where(section: CrossSection) -> str:
     run = section.layout.run
     if section.opening is None:
@@ -82,6 +91,19 @@ def _level(section: CrossSection, y: float) -> float:
         if part[0][0] <= y <= part[-1][0]:
             return level_at(part, y)
     return min((abs(y - p[0]), p[1]) for part in section.ground for p in (part[0], part[-1]))[1]
+
+
+def section_mark(section: CrossSection, placer: Placer) -> Iterator[Item]:
+    """Yield where a section is on a plan: its line where no words stand, an S at either end."""
+    frame, draft = section.layout.legs[section.leg].frame, placer.draft
+    front, back = (frame.point((section.x, y, 0.0))[:2] for y in section_span(section))
+    x, y = frame.y[:2]
+    for end, way in ((front, (-x, -y)), (back, (x, y))):
+        text = placer.place([around("S", end, way, away, draft) for away in (1.0, 3.0, 6.0)])
+        if text is not None:
+            yield text
+    for part in placer.gaps_in(front, back):
+        yield Line.through(part, layers.CHECK)
 
 
 def _ground(section: CrossSection, span: Point) -> Iterator[Line]:
@@ -137,7 +159,12 @@ def _thing(thing: CrossedThing, section: CrossSection, span: Point, draft: Draft
         if b - a < 1.0:
             yield Line.through(((a, foot[0]), (a, top)), layer)
         elif feature.height:
-            yield Line.through(((a, foot[0]), (a, top), (b, top), (b, foot[1])), layer)
+            yield Line.through(((a, top), (b, top)), layer)
+            for y, z, end in ((a, foot[0], thing.front), (b, foot[1], thing.back)):
+                if y == end:
+                    yield Line.through(((y, z), (y, top)), layer)
+                else:  # broken off
+                    yield break_line(((y, z), (y, top)), draft)
         else:
             yield Line.through(((a, foot[0]), (a, top)), layer)
             yield Line.through(((b, foot[1]), (b, top)), layer)
@@ -177,6 +204,22 @@ def _names(section: CrossSection, span: Point, placer: Placer) -> Iterator[Text]
         yield text
 
 
+def _levels(fence: FenceModel, section: CrossSection, draft: Draft) -> Iterator[str]:
+    """Yield the levels of the ground next to the fence, where anybody gave levels."""
+    job, run = fence.job, section.layout.run
+    datum = section.layout.legs[section.leg].start[2] + job.origin[2]
+    front, back = (datum + section.beside(side) for side in (-1.0, 1.0))
+    sides = bool(run.front_ground or run.back_ground)
+    if not (job.surveyed or sides or abs(front) >= 0.5):
+        return
+    words = [draft.figures.site(level, job.origin) for level in (front, back)]
+    unit = " m" if draft.figures.in_metres(job.origin) else ""
+    if abs(front - back) < 0.5:
+        yield f"ground level at the fence {words[0]}{unit}"
+    else:
+        yield f"ground level in front of the fence {words[0]}{unit}, behind it {words[1]}{unit}"
+
+
 def _notes(fence: FenceModel, section: CrossSection, span: Point, draft: Draft) -> Iterator[str]:
     """Yield the height on each side, once where they are alike, and what was not given."""
     top = fence_top(section)
@@ -188,5 +231,6 @@ def _notes(fence: FenceModel, section: CrossSection, span: Point, draft: Draft) 
             f"height here {draft.figure(front)} over the ground in front, "
             f"{draft.figure(back)} over that behind"
         )
+    yield from _levels(fence, section, draft)
     if any(item.layer == layers.HIDDEN for item in _ground(section, span)):
         yield "dashed: levels there were not given; the ground is drawn level"

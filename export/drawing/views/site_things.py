@@ -14,7 +14,7 @@ from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.run_layout import RunLayout
-from palewright.model.lists.crossings import LEAST_ROUND, body_of, round_fence
+from palewright.model.lists.crossings import body_of, round_fence
 from palewright.model.site.features import SERVICES, Feature, shape_of
 
 from .placing import Placer, around
@@ -39,9 +39,9 @@ LAND: dict[str, Layer] = {"site": layers.SITE_EDGE, "other": layers.OTHER_LAND}
 """Edges of an applicant's land."""
 
 
-def site_things(fence: FenceModel, draft: Draft, least: float = LEAST_ROUND) -> Iterator[Item]:
-    """Yield the things on the site round the fence; least : how far round it at least, mm."""
-    window = round_fence(fence, least)
+def site_things(fence: FenceModel, draft: Draft, window: Geometry | None = None) -> Iterator[Item]:
+    """Yield the things on the site in a window, mm, or round the fence."""
+    window = window or round_fence(fence)
     if window is not None:
         yield from things_in(window, fence.job.features, draft)
 
@@ -77,15 +77,11 @@ def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
                 yield text
 
 
-def thing_names(
-    fence: FenceModel, placer: Placer, least: float = LEAST_ROUND, *, led: bool = False
-) -> Iterator[Item]:
-    """Yield the names of what is shown, each once, where there is room. least : see site_things;
-    led : see names_in.
-    """
-    window = round_fence(fence, least)
+def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
+    """Yield the names of what is shown round the fence, each once, where there is room."""
+    window = round_fence(fence)
     if window is not None:
-        yield from names_in(window, fence.job.features, fence, placer, led=led)
+        yield from names_in(window, fence.job.features, fence, placer)
 
 
 def names_in(
@@ -121,7 +117,7 @@ def names_in(
         if text is not None:
             yield text
         elif led:
-            yield from led_name(words, spots[0], placer)
+            yield from led_name(words, spots[-1 if feature.land else 0], placer)
 
 
 def _spots(
@@ -132,8 +128,10 @@ def _spots(
 
     line = shape_of(feature).intersection(window)
     if feature.land:
-        line = shape_of(feature).boundary.intersection(window)
-        return _along(shapely.line_merge(line) if line.geom_type[0] == "M" else line), False
+        edge = shape_of(feature).boundary.intersection(window)
+        middle = shapely.maximum_inscribed_circle(line, 50.0) if line.area else edge
+        x, y = shapely.get_coordinates(middle)[0].tolist()
+        return [(x, y), *_along(edge)], True
     if feature.closed or line.is_empty or line.length == 0.0:
         widest = shown if shown.area == 0.0 else shapely.maximum_inscribed_circle(shown, 50.0)
         x, y = shapely.get_coordinates(widest)[0].tolist()

@@ -7,14 +7,17 @@ import re
 from typing import Any
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helpers import EXAMPLES, example_fence, fence_of
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.figures import Figures
-from palewright.export.drawing.draft.paper import bounds, on_paper
-from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.draft.view import Dimension, Text, View
+from palewright.export.drawing.draft.paper import Label, bounds, on_paper
+from palewright.export.drawing.draft.scales import Scale
+from palewright.export.drawing.draft.style import METAL, Style
+from palewright.export.drawing.draft.view import Dimension, Line, Text, View
 from palewright.export.drawing.sets.brief import Brief, brief_of
 from palewright.export.drawing.sets.build_set import build_views
 from palewright.export.drawing.sets.setting_out_plans import MOST_PARTS, setting_out_views
@@ -26,6 +29,7 @@ from palewright.export.drawing.sets.setting_out_tables import (
 )
 from palewright.export.drawing.sets.site_set import site_views
 from palewright.export.drawing.views.part_plans import halves, parts_that_fit, posts_along
+from palewright.export.drawing.views.sections import fence_section, section_post
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bolt, Footing
 from palewright.model.lists.curve_lines import curve_lines
@@ -317,3 +321,34 @@ def test_plates_on_walls_are_named_plates_on_every_sheet() -> None:
             assert not texts or any(named), name
         cells = {t.text for _, g in views for v in g for t in v.items if isinstance(t, Text)}
         assert cells & {"plate", "plate on wall"}
+
+
+@pytest.mark.parametrize("data", [STEPPED, {"run": [{"points": [[0, 0], [7000, 0]]}]}])
+def test_callouts_of_a_section_touch_what_they_name_and_cross_no_text(data: Any) -> None:
+    fence = fence_of(data)
+    draft = Draft(Scale(10.0, "1:10"), Style())
+    view = fence_section(fence, 0, draft)
+    run = fence.layouts[0].run
+    post = section_post(fence.layouts[0])
+    leaders = [i for i in view.items if isinstance(i, Line) and i.layer == METAL and not i.closed
+               and len(i.vertices) == 2 and i.vertices[1][0] > 300.0]  # fmt: skip
+    words = {t.at[1] + 12.5: t.text for t in view.items if isinstance(t, Text) and t.at[0] > 300.0}
+    told = {words[min(words, key=lambda y: abs(y - i.vertices[1][1]))]: i.vertices[0][:2]
+            for i in leaders}  # fmt: skip
+    x, y = next(at for said, at in told.items() if said.startswith("pale"))
+    assert -run.pale_front < x < -run.pale_back
+    assert run.pales.clearance < y < run.height
+    x, y = next(at for said, at in told.items() if said.startswith("rail"))
+    assert -run.pale_back < x < -run.face
+    assert run.rails.tops[-1] - run.rails.section[0] < y < run.rails.tops[-1]
+    x, y = next(at for said, at in told.items() if " post " in said)
+    assert -run.face < x < post.plan.depth - run.face
+    assert told["base of the bay: heights count from here"][1] == 0.0
+    x, y = next(at for said, at in told.items() if said.startswith("concrete"))
+    assert -post.plan.embedment < y < 0.0
+    assert x > post.plan.depth - run.face
+    marks = on_paper(view, draft.style)
+    boxes = [shapely.Polygon(m.box()) for m in marks if isinstance(m, Label)]
+    for leader in leaders:
+        line = shapely.LineString([(x / 10.0, y / 10.0) for x, y, _ in leader.vertices])
+        assert not any(line.intersects(box) for box in boxes)

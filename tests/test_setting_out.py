@@ -30,13 +30,14 @@ from palewright.export.drawing.sets.setting_out_tables import (
 from palewright.export.drawing.sets.site_set import site_views
 from palewright.export.drawing.views.part_plans import halves, parts_that_fit, posts_along
 from palewright.export.drawing.views.sections import fence_section, section_post
+from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bolt, Footing
 from palewright.model.lists.curve_lines import curve_lines
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.lists.ties import LEAST_ANGLE, REACH, run_gaps, ties
-from palewright.model.parts.members import FOOTING
+from palewright.model.parts.members import ANCHOR, FOOTING
 from palewright.model.resolved.words import PostRole
 
 
@@ -352,3 +353,27 @@ def test_callouts_of_a_section_touch_what_they_name_and_cross_no_text(data: Any)
     for leader in leaders:
         line = shapely.LineString([(x / 10.0, y / 10.0) for x, y, _ in leader.vertices])
         assert not any(line.intersects(box) for box in boxes)
+
+
+def test_a_wall_plate_is_drawn_with_its_anchors_where_they_are() -> None:
+    fence = fence_of(STEPPED)
+    post = fence.layouts[0].posts[0]
+    view = wall_plate(fence, 0, post, Draft(Scale(10.0, "1:10"), Style()))
+    ground = post.frame.origin[2]
+    there = sorted(
+        m.frame.origin[2] - ground
+        for m in fence.members
+        if m.kind == ANCHOR and m.station == post.label
+    )
+    drawn = sorted(
+        (i.vertices[0][1] + i.vertices[2][1]) / 2.0
+        for i in view.items
+        if isinstance(i, Line) and i.layer == METAL and i.closed
+    )
+    assert there
+    assert drawn == pytest.approx(there)
+    ups = [d for d in view.items if isinstance(d, Dimension) and d.degrees == 90.0]
+    total = sum(abs(d.end[1] - d.start[1]) for d in ups)
+    assert total == pytest.approx(post.top, abs=0.1)  # from the ground to the plate's top
+    words = [item.text for item in view.items if isinstance(item, Text)]
+    assert any(word.startswith("wall plate 50 x 100") for word in words)

@@ -377,3 +377,13 @@ def test_a_wall_plate_is_drawn_with_its_anchors_where_they_are() -> None:
     assert total == pytest.approx(post.top, abs=0.1)  # from the ground to the plate's top
     words = [item.text for item in view.items if isinstance(item, Text)]
     assert any(word.startswith("wall plate 50 x 100") for word in words)
+
+
+def test_a_chosen_scale_that_takes_too_many_parts_is_made_smaller() -> None:
+    data = {**ring(12, 60_000.0), "sheets": {"plan_scale": 10}}
+    views = setting_out_views(brief(fence_of(data)))
+    assert len(views) <= MOST_PARTS + 1
+    assert min(view.scale for view in views) > 10
+    data["sheets"] = {"plan_scale": 200}
+    views = setting_out_views(brief(fence_of(data)))
+    assert {view.scale for view in views[1:]} == {200}

@@ -7,14 +7,17 @@ import re
 from typing import Any
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helpers import EXAMPLES, example_fence, fence_of
+from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.figures import Figures
-from palewright.export.drawing.draft.paper import bounds, on_paper
-from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.draft.view import Dimension, Text, View
+from palewright.export.drawing.draft.paper import Label, bounds, on_paper
+from palewright.export.drawing.draft.scales import Scale
+from palewright.export.drawing.draft.style import METAL, Style
+from palewright.export.drawing.draft.view import Dimension, Line, Text, View
 from palewright.export.drawing.sets.brief import Brief, brief_of
 from palewright.export.drawing.sets.build_set import build_views
 from palewright.export.drawing.sets.setting_out_plans import MOST_PARTS, setting_out_views
@@ -26,13 +29,15 @@ from palewright.export.drawing.sets.setting_out_tables import (
 )
 from palewright.export.drawing.sets.site_set import site_views
 from palewright.export.drawing.views.part_plans import halves, parts_that_fit, posts_along
+from palewright.export.drawing.views.sections import fence_section, section_post
+from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bolt, Footing
 from palewright.model.lists.curve_lines import curve_lines
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.lists.ties import LEAST_ANGLE, REACH, run_gaps, ties
-from palewright.model.parts.members import FOOTING
+from palewright.model.parts.members import ANCHOR, FOOTING
 from palewright.model.resolved.words import PostRole
 
 
@@ -317,3 +322,68 @@ def test_plates_on_walls_are_named_plates_on_every_sheet() -> None:
             assert not texts or any(named), name
         cells = {t.text for _, g in views for v in g for t in v.items if isinstance(t, Text)}
         assert cells & {"plate", "plate on wall"}
+
+
+@pytest.mark.parametrize("data", [STEPPED, {"run": [{"points": [[0, 0], [7000, 0]]}]}])
+def test_callouts_of_a_section_touch_what_they_name_and_cross_no_text(data: Any) -> None:
+    fence = fence_of(data)
+    draft = Draft(Scale(10.0, "1:10"), Style())
+    view = fence_section(fence, 0, draft)
+    run = fence.layouts[0].run
+    post = section_post(fence.layouts[0])
+    leaders = [i for i in view.items if isinstance(i, Line) and i.layer == METAL and not i.closed
+               and len(i.vertices) == 2 and i.vertices[1][0] > 300.0]  # fmt: skip
+    words = {t.at[1] + 12.5: t.text for t in view.items if isinstance(t, Text) and t.at[0] > 300.0}
+    told = {words[min(words, key=lambda y: abs(y - i.vertices[1][1]))]: i.vertices[0][:2]
+            for i in leaders}  # fmt: skip
+    x, y = next(at for said, at in told.items() if said.startswith("pale"))
+    assert -run.pale_front < x < -run.pale_back
+    assert run.pales.clearance < y < run.height
+    x, y = next(at for said, at in told.items() if said.startswith("rail"))
+    assert -run.pale_back < x < -run.face
+    assert run.rails.tops[-1] - run.rails.section[0] < y < run.rails.tops[-1]
+    x, y = next(at for said, at in told.items() if " post " in said)
+    assert -run.face < x < post.plan.depth - run.face
+    assert told["base of the bay: heights count from here"][1] == 0.0
+    x, y = next(at for said, at in told.items() if said.startswith("concrete"))
+    assert -post.plan.embedment < y < 0.0
+    assert x > post.plan.depth - run.face
+    marks = on_paper(view, draft.style)
+    boxes = [shapely.Polygon(m.box()) for m in marks if isinstance(m, Label)]
+    for leader in leaders:
+        line = shapely.LineString([(x / 10.0, y / 10.0) for x, y, _ in leader.vertices])
+        assert not any(line.intersects(box) for box in boxes)
+
+
+def test_a_wall_plate_is_drawn_with_its_anchors_where_they_are() -> None:
+    fence = fence_of(STEPPED)
+    post = fence.layouts[0].posts[0]
+    view = wall_plate(fence, 0, post, Draft(Scale(10.0, "1:10"), Style()))
+    ground = post.frame.origin[2]
+    there = sorted(
+        m.frame.origin[2] - ground
+        for m in fence.members
+        if m.kind == ANCHOR and m.station == post.label
+    )
+    drawn = sorted(
+        (i.vertices[0][1] + i.vertices[2][1]) / 2.0
+        for i in view.items
+        if isinstance(i, Line) and i.layer == METAL and i.closed
+    )
+    assert there
+    assert drawn == pytest.approx(there)
+    ups = [d for d in view.items if isinstance(d, Dimension) and d.degrees == 90.0]
+    total = sum(abs(d.end[1] - d.start[1]) for d in ups)
+    assert total == pytest.approx(post.top, abs=0.1)  # from the ground to the plate's top
+    words = [item.text for item in view.items if isinstance(item, Text)]
+    assert any(word.startswith("wall plate 50 x 100") for word in words)
+
+
+def test_a_chosen_scale_that_takes_too_many_parts_is_made_smaller() -> None:
+    data = {**ring(12, 60_000.0), "sheets": {"plan_scale": 10}}
+    views = setting_out_views(brief(fence_of(data)))
+    assert len(views) <= MOST_PARTS + 1
+    assert min(view.scale for view in views) > 10
+    data["sheets"] = {"plan_scale": 200}
+    views = setting_out_views(brief(fence_of(data)))
+    assert {view.scale for view in views[1:]} == {200}

@@ -13,6 +13,7 @@ from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail, post_top_detail, rail_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.sections import fence_section, section_post
+from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
@@ -59,6 +60,11 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     footed = any(post.footing is not None for post in layout.posts)
     if "section" in wanted and layout.stretches and footed:
         yield fence_section(fence, run, _draft(brief, DETAIL))
+    if "section" in wanted:
+        for plate in layout.posts:
+            if plate.kind == PostRole.WALL:
+                yield wall_plate(fence, run, plate, _draft(brief, DETAIL))
+                break  # of those of a run, one: they differ in length alone
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
             yield typical_bay(fence, run, _draft(brief, BAY), back=back)

@@ -62,7 +62,8 @@ def _scales(brief: Brief) -> list[Scale]:
     """Return the scales that parts may have, the best first."""
     units, chosen = brief.figures.units, brief.fence.job.sheets.plan_scale
     if chosen is not None:
-        return [scale_named(chosen, units)]
+        smaller = [scale for scale in scales(units) if scale.n > chosen]
+        return [scale_named(chosen, units), *smaller]  # where it would take too many parts
     most = max(_pitch(brief.fence) / ROOMY, LARGEST_PLAN)
     allowed = [scale for scale in scales(units) if scale.n >= LARGEST_PLAN * 0.96]
     small = [scale for scale in allowed if scale.n > most]

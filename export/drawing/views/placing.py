@@ -57,6 +57,11 @@ class Placer:
             total += 10 * self.texts.met_by(lines) + self.lines.met_by(lines)
         return total
 
+    def words_on(self, item: Item) -> bool:
+        """Tell whether the lines of an item cross a text that is there."""
+        _, lines = self._shapes(item)
+        return self.texts.met_by(lines) > 0
+
     def gaps_in(self, a: Point, b: Point) -> list[tuple[Point, ...]]:
         """Return the parts of a straight (mm at full size) that no text stands on."""
         return self.clear_of_words((a, b))

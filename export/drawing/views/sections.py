@@ -30,10 +30,15 @@ from palewright.model.layout.side_ground import Side, ground_beside
 from palewright.model.parts.members import RAIL
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.spec.buying import Concrete
 
+from .callouts import Callout, callouts
 from .details import bolt_lines, cap_outline
 from .dimensions import level_chain, one_dimension, upright_chain
 from .titles import titled
+
+BASE = "base of the bay: heights count from here"
+"""What the line is called that heights are measured from."""
 
 GROUND_REACH = 25.0
 """How far the ground is shown beside the footing, mm on paper."""
@@ -115,10 +120,49 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
         *_back_dimensions(cut),
         *_level_dimensions(cut),
     ]
+    items += callouts(list(_said(cut, reach)), items, draft)
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
     notes += _side_notes(cut)
     return titled(title, items, draft, left=-cut.run.pale_front - reach, notes=notes)
+
+
+def _said(cut: Cut, reach: float) -> Iterator[Callout]:
+    """Yield what the parts of a section are, with their sizes and how they are fixed."""
+    run, job, figure = cut.run, cut.fence.job, cut.draft.figure
+    plan, pales, low = cut.post.plan, run.pales, -cut.post.plan.embedment / 2.0
+    fixed = f"{job.fixings.crossing} {job.fixings.pales} at each rail"
+    middle = -(run.pale_front + run.pale_back) / 2.0
+    yield Callout(
+        f"pale {figure(pales.width)} x {figure(pales.thickness)}, {pales.head_shape}; {fixed}",
+        (middle, run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])),
+    )
+    height, thick = run.rails.section
+    form = "arris rail" if run.rails.form == RailForm.ARRIS else "rail"
+    rail = (_rail_front(run) + thick / 2.0, run.rails.tops[-1] - height / 4.0)
+    yield Callout(f"{form} {figure(height)} x {figure(thick)}", rail)
+    bolt = _bolt_at(cut.fence, cut.run_number, cut.post)
+    if bolt is not None:
+        at = (_rail_front(run) + bolt.length - bolt.diameter, run.rails.tops[0] - height / 2.0)
+        words = f"bolt {run.rails.bolt} x {figure(bolt.length)}, washer and nut, at each rail"
+        yield Callout(words, at)
+    top = run.rails.tops
+    above = (top[0] + top[-1] - height) / 2.0 if len(top) > 1 else top[0] / 2.0
+    size = f"{figure(plan.width)} x {figure(plan.depth)}"
+    hole = f"hole {cut.draft.figures.dug(cut.footing.hole)}, {figure(cut.footing.depth)} deep"
+    yield Callout(f"{cut.post.kind} post {size}; {hole}", (cut.middle, above))
+    right = cut.middle + cut.half
+    yield Callout(BASE, (right + reach * 0.8, 0.0))
+    yield Callout(_concrete_words(job.concrete), ((cut.back + right) / 2.0, low))
+
+
+def _concrete_words(concrete: Concrete) -> str:
+    """Return what concrete is made of, as the spec says it."""
+    if concrete.supply != "site mix":
+        return f"concrete, {concrete.supply}"
+    parts = " : ".join(f"{part:g}" for part in concrete.mix)
+    kinds = "cement : ballast" if len(concrete.mix) == 2 else "cement : sand : stone"
+    return f"concrete {parts} by volume, {kinds}"
 
 
 def _side_notes(cut: Cut) -> Iterator[str]:

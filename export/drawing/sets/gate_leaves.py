@@ -46,7 +46,7 @@ LEAF_TITLE = "gate leaf"
 MOST_NAMES = 6
 """So many leaves alike are named; of more their count is said."""
 
-PARTS_WIDTH = 200.0
+PARTS_WIDTH = 194.0
 """Width of a table of parts, mm on paper: it has room beside the title block of an A3 sheet."""
 
 PARTS = (PALE, LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)

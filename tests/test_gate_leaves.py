@@ -12,6 +12,7 @@ from helpers import EXAMPLES, example_fence, fence_of
 from palewright.export.drawing.draft.paper import Label, bounds, on_paper
 from palewright.export.drawing.draft.style import DIMENSIONS, Style
 from palewright.export.drawing.sets.brief import Brief, brief_of
+from palewright.export.drawing.sets.drawing_files import set_files
 from palewright.export.drawing.sets.gate_leaves import leaf_groups, part_rows
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.views.leaf_shown import LeafShown, leaves_shown
@@ -202,8 +203,16 @@ def test_every_part_of_a_leaf_is_marked(leaf: LeafShown) -> None:
     assert {m.mark for m in of(leaf, PALE, LEDGE, BRACE)} <= labels
 
 
+def test_a_gates_name_may_hold_anything() -> None:
+    """What a DXF forbids in the name of a layout stands in views, not in the titles of sheets."""
+    run = {"points": [[0, 0], [9000, 0]], "gate": [{"at": 3000, "name": 'N<o>/\\":;?*|=` 1'}]}
+    files = set_files(fence_of({"run": [run]}), Purpose.WORKSHOP, "odd")
+    assert {"odd.dxf", "odd.pdf"} <= set(files)
+
+
 def test_leaves_alike_are_drawn_once_and_all_are_named() -> None:
-    views = leaf_groups(brief(FENCES["tall"]))
+    ((title, views),) = leaf_groups(brief(FENCES["tall"]))
+    assert title == "gate leaf 1"
     titles = [view.title or view.kind for view in views]
     assert titles == [
         "Gate 1, front", "Gate 1, back", "Parts of gate 1", "Gate 1, section",
@@ -216,7 +225,10 @@ def test_leaves_alike_are_drawn_once_and_all_are_named() -> None:
 def test_leaves_are_drawn_as_large_as_fits_up_to_a_tenth(size: str) -> None:
     fence = fence_of({**STREET, "sheets": {"size": size}})
     sheets, style = sheet_set(fence, Purpose.WORKSHOP, Style())
-    leaves = [p for s in sheets for p in s.placed if p.view.group == "gate leaves"]
+    leaves = [p for s in sheets for p in s.placed if p.view.group.startswith("gate leaf")]
+    for sheet in sheets:  # a leaf is made from sheets that show nothing else
+        groups = {p.view.group for p in sheet.placed if p.view.kind != "frame"}
+        assert len(groups) == 1 or not any(g.startswith("gate leaf") for g in groups)
     drawn = [p for p in leaves if p.view.scale_text]
     assert {p.view.scale for p in drawn} <= {10.0, 20.0}
     for placed in (p for s in sheets for p in s.placed if p.view.kind != "frame"):

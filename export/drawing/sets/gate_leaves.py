@@ -35,30 +35,35 @@ from palewright.model.parts.members import (
     Member,
 )
 
-from .brief import Brief, tables_within
+from .brief import Brief, Groups, tables_within
 
 LEAF = 10.0
 """Leaves are not drawn larger than 1:n."""
 
+LEAF_TITLE = "gate leaf"
+"""How the titles of sheets of leaves begin: each leaf is made from a sheet of its own."""
+
 MOST_NAMES = 6
 """So many leaves alike are named; of more their count is said."""
 
-PARTS_WIDTH = 200.0
+PARTS_WIDTH = 194.0
 """Width of a table of parts, mm on paper: it has room beside the title block of an A3 sheet."""
 
 PARTS = (PALE, LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
 
 
-def leaf_groups(brief: Brief) -> list[View]:
-    """Return the views of each different leaf, with a table of its parts."""
-    views: list[View] = []
+def leaf_groups(brief: Brief) -> Groups:
+    """Return the views of each different leaf, with a table of its parts, as a group of its own."""
+    groups: Groups = []
     for shown, names in leaves_shown(brief.fence):
-        views += _fitted(shown, brief)
+        views = _fitted(shown, brief)
         rows = part_rows(shown, brief)
         if len(names) > 1:
             rows.append([*[""] * (len(rows[0]) - 1), f"made alike: {_named(names)}"])
         views[-1:-1] = tables_within(brief, f"Parts of {shown.called}", rows, PARTS_WIDTH)
-    return views
+        # numbered: a gate's own name may hold what a layout of a DXF may not be called
+        groups.append((f"{LEAF_TITLE} {len(groups) + 1}", views))
+    return groups
 
 
 def _named(names: list[str]) -> str:
@@ -109,17 +114,17 @@ def _words(shown: LeafShown, kind: Kind, members: list[Member], brief: Brief) ->
     middles = sorted({round(_middle(shown, m) - foot, 2) for m in members})
     if kind == PALE:
         edges = ", ".join(text(edge) for edge in shown.pale_edges)
-        yield f"left edges from the left of the leaf, from the front: {edges}"
+        yield f"left edges from the left, from the front: {edges}"
         yield f"gap {text(leaf.spacing.gap)}; {_driven(shown, brief)} at each ledge and the brace"
     elif kind == LEDGE:
         places = " and ".join(text(low) for low in lows)
-        yield f"undersides {places} over the feet of the pales; both ends square"
+        yield f"undersides {places} over the feet; ends square"
     elif kind == BRACE:
         yield from _brace_words(shown, members[0], brief)
     elif kind == STRAP:
         side = "front" if shown.box(members[0])[0][1] < -shown.run.pale_front else "back"
         places = " and ".join(text(middle) for middle in middles)
-        yield f"on the {side}, from the hanging edge, middles {places} over the feet of the pales"
+        yield f"on the {side}, from the hanging edge, middles {places} over the feet"
         bolted = heavy_strap(members[0])
         more = f", and one {STRAP_BOLT} bolt next to the pin" if bolted else ""
         yield f"{STRAP_SCREWS} screws {_screw()} each{more}"
@@ -160,17 +165,14 @@ def _brace_words(shown: LeafShown, brace: Member, brief: Brief) -> Iterator[str]
     rise, run = brace_rise_run(shown, brace)
     each = 12.0 if brief.feet else 100.0
     slope = f"{each * rise / run:.2f} in {each:g}" if run > 1e-6 else "upright"
-    yield (
-        f"both ends cut {saw:.1f}° off square, {90.0 - saw:.1f}° to its edge, parallel; each edge "
-        f"{text(bar.length)} long"
-    )
-    yield f"rises {text(rise)} over a run of {text(run)} ({slope}); cuts {text(_cut(ends))} long"
+    yield f"both ends cut {saw:.1f}° off square, {90.0 - saw:.1f}° to its edge, parallel"
+    yield f"each edge {text(bar.length)} long, cuts {text(_cut(ends))} long"
+    yield f"rises {text(rise)} over a run of {text(run)} ({slope})"
     foot = min(abs(x - _hanging(shown)) for x in ends[0])
-    head = max(abs(x - _hanging(shown)) for x in ends[1])
-    yield (
-        f"foot {text(foot)} from the hanging edge, head {text(shown.leaf.width - head)} from the "
-        f"free edge; {BRACE_ENDS} {_driven(shown, brief, each=False)} through its ends"
-    )
+    far = max(abs(x - _hanging(shown)) for x in ends[1])
+    head = text(shown.leaf.width - far)
+    yield f"foot {text(foot)} from the hanging edge, head {head} from the free edge"
+    yield f"{BRACE_ENDS} {_driven(shown, brief, each=False)} through its ends"
 
 
 def _cut(ends: tuple[tuple[float, float], tuple[float, float]]) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.sheets.sheet import BAR_STEP, Sheet, finished, pack
 from palewright.export.drawing.sheets.sheet_frame import Fields
 from palewright.model.basis.text import plain
@@ -15,6 +16,7 @@ from palewright.model.fence.fence_model import FenceModel
 from .brief import Brief, Groups, brief_of
 from .build_set import build_views
 from .customer_set import customer_views
+from .gate_leaves import LEAF_TITLE
 from .planning_set import planning_views
 from .site_set import site_views
 from .workshop_set import workshop_views
@@ -35,7 +37,8 @@ class SetKind:
     """What a set for a purpose is. document : its type in the title block; views : what it shows;
     metres : whether its figures are metres; bars : whether sheets have scale bars; apart :
     whether each group of views begins a sheet of its own, else sheets are filled; place : whether
-    the title block names the site and the applicant.
+    the title block names the site and the applicant; alone : how the titles of groups begin that
+    have sheets of their own in any case.
     """
 
     document: str
@@ -44,6 +47,7 @@ class SetKind:
     bars: bool = False
     apart: bool = False
     place: bool = False
+    alone: tuple[str, ...] = ()
 
 
 SETS = {
@@ -52,7 +56,7 @@ SETS = {
         "Planning drawing", planning_views, metres=True, bars=True, place=True
     ),
     Purpose.CUSTOMER: SetKind("Proposal", customer_views, metres=True, apart=True),
-    Purpose.WORKSHOP: SetKind("Workshop paper", workshop_views),
+    Purpose.WORKSHOP: SetKind("Workshop paper", workshop_views, alone=(LEAF_TITLE,)),
     Purpose.SITE: SetKind("Site paper", site_views),
 }
 """Every set of sheets."""
@@ -67,10 +71,16 @@ def sheet_set(
     """
     kind = SETS[purpose]
     brief = brief_of(fence, style, picture, metres=kind.metres)
-    groups = [[replace(view, group=title) for view in views] for title, views in kind.views(brief)]
+    made = kind.views(brief)
+    groups = [[replace(view, group=title) for view in views] for title, views in made]
     scales = {view.scale for views in groups for view in views if view.scale_text}
     foot = BAR_STEP * len(scales) if kind.bars else 0.0
-    streams = groups if kind.apart else [[view for views in groups for view in views]]
+    streams: list[list[View]] = [[]]
+    for (title, _), views in zip(made, groups, strict=True):
+        if kind.apart or title.startswith(kind.alone):
+            streams.append(views)
+        else:
+            streams[0] += views
     packed = []
     for stream in streams:
         for placed in pack(stream, brief.size, brief.style, foot=foot):

@@ -25,7 +25,7 @@ def workshop_views(brief: Brief) -> Groups:
         ("boards, cutting list, spacers", _lists(brief, order(fence))),
         ("heads and tops", list(details(brief, ("head", "post-top")))),
         ("marks", key_views(brief)),
-        ("gate leaves", leaf_groups(brief)),
+        *leaf_groups(brief),
     ]
 
 

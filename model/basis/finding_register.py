@@ -16,6 +16,7 @@ from .site_kinds import (
     GROUND_UNKNOWN,
     LEGS_CLOSE_BADLY,
     LEGS_MISCLOSURE,
+    PLANNING_NAMES,
     SURVEY_DOUBT,
     SURVEY_NOTE,
 )
@@ -313,13 +314,6 @@ OVER_BOUNDARY = FindingKind(
     "the neighbour in writing.",
     source=GEOMETRY,
 )  # fmt: skip
-PLANNING_NAMES = FindingKind(
-    "PLANNING-NAMES", NOTE,
-    means="of the site's address and the applicant one is given and the other is not",
-    matters="A planning authority asks for both, and sends back what it cannot tell the site of.",
-    helps="Give project.address and project.applicant; neither where no application is made.",
-    source="validation checklists of planning authorities in England",
-)  # fmt: skip
 POST_LOW = FindingKind(
     "POST-LOW", WARN,
     means="the top of the post is lower than the top edge of a rail, whose bolt has little or no "
@@ -532,8 +526,7 @@ REGISTER = {
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
         MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_IN_CLEAR, HOLE_ON_SERVICE, SERVICE_WIDTH,
-        OVER_BOUNDARY, POST_LOW, POST_KEPT,
-        HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
+        OVER_BOUNDARY, POST_LOW, POST_KEPT, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
     ),
     "Bolts, nails and screws": (
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,

@@ -84,3 +84,10 @@ LEGS_CLOSE_BADLY = FindingKind(
     "does not close are the first to look at.",
     source="common practice",
 )  # fmt: skip
+PLANNING_NAMES = FindingKind(
+    "PLANNING-NAMES", NOTE,
+    means="of the site's address and the applicant one is given and the other is not",
+    matters="A planning authority asks for both, and sends back what it cannot tell the site of.",
+    helps="Give project.address and project.applicant; neither where no application is made.",
+    source="validation checklists of planning authorities in England",
+)  # fmt: skip

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
+from palewright.model.basis.site_kinds import PLANNING_NAMES
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import FlatTop
@@ -51,7 +52,7 @@ def _planning_names(fence: FenceModel) -> Iterator[Finding]:
     given = {"project.address": project.address, "project.applicant": project.applicant}
     missing = [key for key, words in given.items() if not words.strip()]
     if len(missing) == 1:
-        yield register.PLANNING_NAMES.at(missing[0], "not given", "")
+        yield PLANNING_NAMES.at(missing[0], "not given", "")
 
 
 def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:

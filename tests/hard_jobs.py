@@ -60,7 +60,7 @@ SITE: dict[str, Any] = {
                 for k in range(30)
             ],
             "closed": True,
-            "gate": [{"at": "30 m", "opening": 3600, "leaves": 2}, {"at": "201 m"}],
+            "gate": [{"at": "7.6 m", "opening": 3600, "leaves": 2}],
         }
     ],
 }  # fmt: skip

@@ -82,6 +82,7 @@ def test_kept_outputs_are_what_a_fresh_build_makes(tmp_path: Path) -> None:
         {"fixings": {"pales": "screws"}}, {"concrete": {"extra": 0.3}}, {"soil": {"frost": 10}},
         {"work": {"fix_pale": 0.1}}, {"extra": [{"item": "skip"}]}, {"painting": {"coats": 3}},
         {"wind": {"velocity": 20}}, {"revision": [{"index": "A", "text": "moved"}]},
+        {"feature": [{"kind": "hedge", "points": [[0, 1500], [4000, 1500]], "width": 600}]},
     ]  # fmt: skip
     chosen = [output for output in OUTPUTS if output.name in ("csv", "xlsx", "site", "sheets")]
     over = tmp_path / "over"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -56,7 +57,9 @@ FENCES = fences()
 
 
 def brief(fence: FenceModel) -> Brief:
-    return brief_of(fence, Style(), None, metres=False)
+    """Figures to a tenth, so that what is compared is not rounded twice."""
+    made = brief_of(fence, Style(), None, metres=False)
+    return replace(made, style=replace(made.style, figures=replace(made.figures, whole=False)))
 
 
 @pytest.fixture(

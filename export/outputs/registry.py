@@ -155,12 +155,14 @@ def _set(purpose: str) -> Callable[[Product, str], Files]:
 PLACED = ("project", "runs", "origin", "crs")
 LISTED = (
     *PLACED, "timber", "concrete", "fixings", "finishes", "painting", "work", "extras", "prices",
+    "cut", "planned", "features",
 )  # fmt: skip
-SHOWN = (*PLACED, "finishes")
+SHOWN = (*PLACED, "finishes", "features")
 GROUND = ("ground", "contours")
+SITE = (*GROUND, "features", "notes", "surveyed", "measured", "planned")
 
-DRAWN = (*PLACED, *GROUND, "sheets", "revisions")
-LISTED_AND_DRAWN = (*LISTED, *GROUND, "sheets", "revisions")
+DRAWN = (*PLACED, *SITE, "sheets", "revisions", "concrete", "fixings")
+LISTED_AND_DRAWN = (*LISTED, *SITE, "sheets", "revisions")
 
 OUTPUTS = (
     Output(

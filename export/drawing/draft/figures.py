@@ -41,7 +41,7 @@ class Figures:
         """
         match self.units:
             case Units.MILLIMETRES:
-                return format_length(value, 0 if self.whole else 1)
+                return format_length(_half_up(value)) if self.whole else format_length(value)
             case Units.METRES:
                 return f"{value / 1000.0:.2f}"
             case Units.FEET:
@@ -68,7 +68,7 @@ class Figures:
         if self.units is Units.MILLIMETRES and not self.whole:
             step = 0.1
         # halves always go up, so that a length with a half before and after it stays what it is
-        steps = [math.floor(abs(place - places[0]) / step + 0.5 + 1e-9) for place in places]
+        steps = [_half_up(abs(place - places[0]) / step) for place in places]
         return [self.text((b - a) * step) for a, b in pairwise(steps)]
 
     def in_metres(self, origin: Vector) -> bool:
@@ -109,3 +109,8 @@ def hole_sign(hole: Hole) -> str:
     if isinstance(hole, RoundHole):
         return "Ø"
     return "□" if hole.width == hole.depth else ""
+
+
+def _half_up(value: float) -> int:
+    """Return the nearest whole number; a half, and what is one but for its last digits, goes up."""
+    return math.floor(value + 0.5 + 1e-6)

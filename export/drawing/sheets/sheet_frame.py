@@ -172,9 +172,10 @@ def sheet_frame(size: Size, fields: Fields, style: Style) -> View:
             width = share * block.width
             if x > block.left:
                 items.append(Line.through(((x, high), (x, high - BLOCK_ROW)), layers.RULE))
-            items.append(Text(caption, (x + 1.2, high - 1.0 - 1.8), 1.8, layer=layers.SHEET_TEXT))
+            spot = (x + 1.2, high - 1.0 - style.text)
+            items.append(Text(caption, spot, style.text, layer=layers.SHEET_TEXT))
             if value:
-                text, height = fitted(value, width - 2.4, (style.subtitle, style.text, 1.8))
+                text, height = fitted(value, width - 2.4, (style.subtitle, style.text))
                 spot = (x + 1.2, high - BLOCK_ROW + 1.6)
                 items.append(Text(text, spot, height, layer=layers.SHEET_TEXT))
             x += width

@@ -79,7 +79,7 @@ def _fitted(shown: LeafShown, brief: Brief) -> list[View]:
     for scale in scales(brief.figures.units):
         if scale.n < 0.96 * LEAF:
             continue
-        draft = brief.draft(scale)
+        draft = brief.fine_draft(scale)
         views = [leaf_view(shown, draft, back=back) for back in (False, True)]
         views.append(leaf_section(shown, draft))
         boxes = [bounds(on_paper(view, brief.style)) for view in views]
@@ -97,9 +97,10 @@ def part_rows(shown: LeafShown, brief: Brief) -> list[list[str]]:
         for member in shown.of(kind):
             marks.setdefault(member.mark, []).append(member)
         for mark, members in marks.items():
-            sizes = [text(size) for size in members[0].shape.size]
+            *section, length = members[0].shape.size
             if kind not in (PALE, LEDGE, BRACE):
-                sizes = [text(size) for size in sorted(members[0].shape.size[:2])[::-1]] + sizes[2:]
+                section.sort(reverse=True)
+            sizes = [*(brief.figures.fine(size) for size in section), text(length)]
             first, *more = _words(shown, kind, members, brief)
             rows.append([mark, kind.name, str(len(members)), *sizes, first])
             rows += [["", "", "", "", "", "", words] for words in more]
@@ -115,7 +116,8 @@ def _words(shown: LeafShown, kind: Kind, members: list[Member], brief: Brief) ->
     if kind == PALE:
         edges = ", ".join(text(edge) for edge in shown.pale_edges)
         yield f"left edges from the left, from the front: {edges}"
-        yield f"gap {text(leaf.spacing.gap)}; {_driven(shown, brief)} at each ledge and the brace"
+        gap = brief.figures.fine(leaf.spacing.gap)
+        yield f"gap {gap}; {_driven(shown, brief)} at each ledge and the brace"
     elif kind == LEDGE:
         places = " and ".join(text(low) for low in lows)
         yield f"undersides {places} over the feet; ends square"

@@ -70,7 +70,7 @@ def board_views(line: TimberLine, width: float, room: float, style: Style) -> li
 def section_words(section: Section, figures: Figures) -> str:
     """Return what a section is called, its sizes as a sheet writes them."""
     form = f"{section.form} " if section.form else ""
-    sizes = f"{figures.text(section.large)} x {figures.text(section.small)}"
+    sizes = f"{figures.fine(section.large)} x {figures.fine(section.small)}"
     return f"{form}{sizes} {section.use_class}"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import subprocess
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -50,3 +51,67 @@ Promise.all(process.argv.slice(1).map((file) =>
         issues = report["issues"]
         assert (issues["numErrors"], issues["numWarnings"]) == (0, 0), (file, issues["messages"])
     return reports
+
+
+@dataclass(frozen=True)
+class SolidFound:
+    """A solid as the kernel's reader finds it in a STEP file. rgb : sRGB, 0 to 1."""
+
+    volume: float
+    rgb: tuple[float, ...]
+
+
+def solids_read_back(step: bytes, tmp_path: Path) -> dict[str, SolidFound]:
+    """Return the solids of a STEP file by name, each looked at by the kernel."""
+    from OCP.BRepCheck import BRepCheck_Analyzer
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+    from OCP.IFSelect import IFSelect_ReturnStatus
+    from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.TopAbs import TopAbs_ShapeEnum
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
+
+    path = tmp_path / "fence.step"
+    path.write_bytes(step)
+    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
+    reader = STEPCAFControl_Reader()
+    reader.SetColorMode(True)
+    reader.SetNameMode(True)
+    assert reader.ReadFile(str(path)) == IFSelect_ReturnStatus.IFSelect_RetDone
+    assert reader.Transfer(document)
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
+    labels = TDF_LabelSequence()
+    tool.GetShapes(labels)
+    found = {}
+    for number in range(1, labels.Length() + 1):
+        label = labels.Value(number)
+        if not XCAFDoc_ShapeTool.IsSimpleShape_s(label):
+            continue
+        named, colour = TDataStd_Name(), Quantity_Color()
+        assert label.FindAttribute(TDataStd_Name.GetID_s(), named)
+        name = named.Get().ToExtString()
+        shape = XCAFDoc_ShapeTool.GetShape_s(label)
+        assert BRepCheck_Analyzer(shape).IsValid(), name
+        counts = []
+        for kind in (TopAbs_ShapeEnum.TopAbs_SOLID, TopAbs_ShapeEnum.TopAbs_SHELL):
+            explorer = TopExp_Explorer(shape, kind)
+            parts = []
+            while explorer.More():
+                parts.append(explorer.Current())
+                explorer.Next()
+            counts.append(len(parts))
+        assert counts == [1, 1], name
+        assert parts[0].Closed(), name
+        assert colours.GetColor(shape, XCAFDoc_ColorType.XCAFDoc_ColorSurf, colour), name
+        properties = GProp_GProps()
+        BRepGProp.VolumeProperties_s(shape, properties)
+        rgb = colour.Values(Quantity_TypeOfColor.Quantity_TOC_sRGB)
+        found[name] = SolidFound(properties.Mass(), tuple(round(value, 3) for value in rgb))
+    return found

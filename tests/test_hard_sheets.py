@@ -3,48 +3,18 @@
 from __future__ import annotations
 
 import pytest
-import shapely
 from hard_jobs import HARD, random_job
+from legible import crossed, overlapping
 
 from helpers import fence_of
-from palewright.export.drawing.draft.paper import Label, Stroke
-from palewright.export.drawing.draft.style import DIMENSIONS, Style
+from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
-from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.model.fence.fence_model import FenceModel
 
 
-def faults(sheet: Sheet) -> list[tuple[str, str]]:
-    """Return texts that meet, and texts that a dimension's line crosses."""
-    marks = sheet.marks
-    labels = [mark for mark in marks if isinstance(mark, Label) and mark.text.strip()]
-    boxes = [shapely.Polygon(label.box(descent=0.22)) for label in labels]
-    tree = shapely.STRtree(boxes)
-    found = [
-        (labels[one].text, labels[other].text)
-        for one, box in enumerate(boxes)
-        for other in tree.query(box, predicate="intersects")
-        if other > one and box.intersection(boxes[other]).area > 1e-6
-    ]
-    lines = [
-        shapely.LineString(mark.points)
-        for mark in marks
-        if isinstance(mark, Stroke) and mark.layer == DIMENSIONS
-    ]
-    if lines:
-        tree = shapely.STRtree(lines)
-        letters = [shapely.Polygon(label.box(descent=0.0)).buffer(-0.1) for label in labels]
-        found += [
-            (label.text, "crossed")
-            for label, box in zip(labels, letters, strict=True)
-            if len(tree.query(box, predicate="intersects"))
-        ]
-    return found
-
-
-def all_faults(fence: FenceModel, purpose: Purpose) -> list[tuple[str, str]]:
+def all_faults(fence: FenceModel, purpose: Purpose) -> list[object]:
     sheets, _ = sheet_set(fence, purpose, Style())
-    return [fault for sheet in sheets for fault in faults(sheet)]
+    return [fault for sheet in sheets for fault in (*overlapping(sheet), *crossed(sheet))]
 
 
 @pytest.mark.parametrize("purpose", [Purpose.BUILD, Purpose.PLANNING, Purpose.SITE])

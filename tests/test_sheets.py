@@ -6,10 +6,11 @@ from typing import Any
 
 import pytest
 import shapely
+from legible import crossed, labels_of, overlapping
 
 from helpers import EXAMPLES, example_fence, fence_of
 from palewright.export.drawing.draft.figures import Figures, Units
-from palewright.export.drawing.draft.paper import Label, Stroke, bounds, shifted
+from palewright.export.drawing.draft.paper import bounds, shifted
 from palewright.export.drawing.draft.style import DIMENSIONS, Style
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.sheets.sheet import Sheet
@@ -89,44 +90,16 @@ def sheets(request: pytest.FixtureRequest) -> tuple[tuple[Sheet, ...], Style]:
     return sheet_set(dict(fences())[name], purpose, STYLE)
 
 
-def labels_of(sheet: Sheet) -> list[tuple[Label, shapely.Polygon, int]]:
-    """Every text of a sheet with its box, and the number of its view."""
-    found = []
-    for number, placed in enumerate(sheet.placed):
-        for mark in shifted(placed.recorded, *placed.at):
-            if isinstance(mark, Label) and mark.text.strip():
-                found.append((mark, shapely.Polygon(mark.box(descent=0.22)), number))
-    return found
-
-
 def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
     found, _ = sheets
     for sheet in found:
-        labels = labels_of(sheet)
-        tree = shapely.STRtree([box for _, box, _ in labels])
-        for one, (label, box, _) in enumerate(labels):
-            for other in tree.query(box, predicate="intersects"):
-                if other > one:
-                    shared = box.intersection(labels[other][1]).area
-                    assert shared < 1e-6, (sheet.title, label.text, labels[other][0].text)
+        assert overlapping(sheet) == [], sheet.title
 
 
 def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
     found, _ = sheets
     for sheet in found:
-        lines = [
-            shapely.LineString(mark.points)
-            for mark in sheet.marks
-            if isinstance(mark, Stroke) and mark.layer == DIMENSIONS
-        ]
-        if not lines:
-            continue
-        tree = shapely.STRtree(lines)
-        for label, _, _ in labels_of(sheet):
-            # the letters themselves: from the baseline up, a hair inside
-            box = shapely.Polygon(label.box(descent=0.0)).buffer(-0.1)
-            crossed = tree.query(box, predicate="intersects")
-            assert len(crossed) == 0, (sheet.title, label.text, label.at)
+        assert crossed(sheet) == [], sheet.title
 
 
 def test_views_stand_apart_and_inside_the_frame(

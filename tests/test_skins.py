@@ -6,7 +6,7 @@ import math
 import random
 import subprocess
 import sys
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -50,6 +50,7 @@ from palewright.model.geometry.shapes import (
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE, chords, skin_of_polygons
+from readers import solids_read_back
 
 SLOPES = (0.0, 0.0, 1.0, -1.0, 0.37, -0.6, 0.0213, -1.7)
 HEADS = (
@@ -185,72 +186,8 @@ def test_the_kernels_solids_of_300_shapes_are_as_large(shapes: list[Shape]) -> N
         assert volume == pytest.approx(solid_of(shape).Volume(), rel=close), shape
 
 
-@dataclass(frozen=True)
-class Found:
-    """A solid as the kernel's reader finds it in a STEP file. rgb : sRGB, 0 to 1."""
-
-    volume: float
-    rgb: tuple[float, ...]
-
-
-def read_back(step: bytes, tmp_path: Path) -> dict[str, Found]:
-    """Return the solids of a STEP file by name, each looked at by the kernel."""
-    from OCP.BRepCheck import BRepCheck_Analyzer
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-    from OCP.IFSelect import IFSelect_ReturnStatus
-    from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
-    from OCP.STEPCAFControl import STEPCAFControl_Reader
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDataStd import TDataStd_Name
-    from OCP.TDF import TDF_LabelSequence
-    from OCP.TDocStd import TDocStd_Document
-    from OCP.TopAbs import TopAbs_ShapeEnum
-    from OCP.TopExp import TopExp_Explorer
-    from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
-
-    path = tmp_path / "fence.step"
-    path.write_bytes(step)
-    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
-    reader = STEPCAFControl_Reader()
-    reader.SetColorMode(True)
-    reader.SetNameMode(True)
-    assert reader.ReadFile(str(path)) == IFSelect_ReturnStatus.IFSelect_RetDone
-    assert reader.Transfer(document)
-    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
-    labels = TDF_LabelSequence()
-    tool.GetShapes(labels)
-    found = {}
-    for number in range(1, labels.Length() + 1):
-        label = labels.Value(number)
-        if not XCAFDoc_ShapeTool.IsSimpleShape_s(label):
-            continue
-        named, colour = TDataStd_Name(), Quantity_Color()
-        assert label.FindAttribute(TDataStd_Name.GetID_s(), named)
-        name = named.Get().ToExtString()
-        shape = XCAFDoc_ShapeTool.GetShape_s(label)
-        assert BRepCheck_Analyzer(shape).IsValid(), name
-        counts = []
-        for kind in (TopAbs_ShapeEnum.TopAbs_SOLID, TopAbs_ShapeEnum.TopAbs_SHELL):
-            explorer = TopExp_Explorer(shape, kind)
-            parts = []
-            while explorer.More():
-                parts.append(explorer.Current())
-                explorer.Next()
-            counts.append(len(parts))
-        assert counts == [1, 1], name
-        assert parts[0].Closed(), name
-        assert colours.GetColor(shape, XCAFDoc_ColorType.XCAFDoc_ColorSurf, colour), name
-        properties = GProp_GProps()
-        BRepGProp.VolumeProperties_s(shape, properties)
-        rgb = colour.Values(Quantity_TypeOfColor.Quantity_TOC_sRGB)
-        found[name] = Found(properties.Mass(), tuple(round(value, 3) for value in rgb))
-    return found
-
-
 def test_step_bodies_of_the_examples(built: Product, tmp_path: Path) -> None:
-    found = read_back(write_step(built), tmp_path)
+    found = solids_read_back(write_step(built), tmp_path)
     marks = built.fence.by_mark
     assert found.keys() == marks.keys()
     for mark, group in marks.items():
@@ -274,7 +211,7 @@ def test_step_bodies_of_300_shapes(shapes: list[Shape], tmp_path: Path) -> None:
     built = fence_with(shapes)
     step = write_step(built)
     assert step == write_step(built)
-    found = read_back(step, tmp_path)
+    found = solids_read_back(step, tmp_path)
     assert len(found) == len(shapes)
     for number, shape in enumerate(shapes):
         assert found[f"X{number}"].volume == pytest.approx(shape.volume, rel=1e-6), shape
@@ -285,7 +222,7 @@ def test_what_has_no_skin_is_made_by_the_kernel(tmp_path: Path) -> None:
     sharp = Plate(Outline.rectangle(0, 0, 30, 800), 20, 1.0, -1.0)
     assert skin_of(sharp) is None
     built = fence_with([Rod(16, 450), sharp, Post(100, 100, 1600)])
-    found = read_back(write_step(built), tmp_path)
+    found = solids_read_back(write_step(built), tmp_path)
     volume = 30.0 * 15.0 / 2.0 * 800.0
     assert found["X1"].volume == pytest.approx(volume, rel=1e-6)
     assert found["X0"].volume == pytest.approx(math.pi * 64.0 * 450.0, rel=1e-6)

@@ -17,6 +17,7 @@ from palewright.export.models.finishes import finish_of
 from palewright.export.models.product import Product
 from palewright.export.models.step import write_step
 from palewright.export.models.tree import tree_of
+from readers import solids_read_back
 
 
 @pytest.fixture(scope="module")
@@ -118,39 +119,7 @@ def test_a_member_more_takes_few_bytes() -> None:
 def test_the_kernels_reader_finds_names_and_colours(
     built: Product, step: bytes, tmp_path: Path
 ) -> None:
-    from OCP.IFSelect import IFSelect_ReturnStatus
-    from OCP.Quantity import Quantity_Color, Quantity_TypeOfColor
-    from OCP.STEPCAFControl import STEPCAFControl_Reader
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDataStd import TDataStd_Name
-    from OCP.TDF import TDF_LabelSequence
-    from OCP.TDocStd import TDocStd_Document
-    from OCP.XCAFDoc import XCAFDoc_ColorType, XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
-
-    path = tmp_path / "fence.step"
-    path.write_bytes(step)
-    document = TDocStd_Document(TCollection_ExtendedString("XmlOcaf"))
-    reader = STEPCAFControl_Reader()
-    reader.SetColorMode(True)
-    reader.SetNameMode(True)
-    assert reader.ReadFile(str(path)) == IFSelect_ReturnStatus.IFSelect_RetDone
-    assert reader.Transfer(document)
-    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
-    labels = TDF_LabelSequence()
-    shapes.GetShapes(labels)
-    found = {}
-    for number in range(1, labels.Length() + 1):
-        label = labels.Value(number)
-        if not XCAFDoc_ShapeTool.IsSimpleShape_s(label):
-            continue
-        name = TDataStd_Name()
-        assert label.FindAttribute(TDataStd_Name.GetID_s(), name)
-        colour = Quantity_Color()
-        shape = XCAFDoc_ShapeTool.GetShape_s(label)
-        if colours.GetColor(shape, XCAFDoc_ColorType.XCAFDoc_ColorSurf, colour):
-            rgb = colour.Values(Quantity_TypeOfColor.Quantity_TOC_sRGB)
-            found[name.Get().ToExtString()] = tuple(round(v, 3) for v in rgb)
+    found = {name: one.rgb for name, one in solids_read_back(step, tmp_path).items()}
     assert found == {
         mark: finish_of(group[0].kind, built.fence.job.finishes).rgb
         for mark, group in built.fence.by_mark.items()

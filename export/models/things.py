@@ -75,8 +75,6 @@ def _solid(feature: Feature, area: Polygon, fence: FenceModel) -> ThingMesh:
     """Return an area as a solid that follows the ground; a house is level."""
     import shapely
 
-    spot = area.representative_point()
-    under = float(_grounds(fence, np.array([[spot.x, spot.y]]))[0])
     standing = feature.height if feature.kind not in SERVICES and not feature.goes else 0.0
     step = max(STEP, area.exterior.length / MOST_STEPS)
     area = shapely.orient_polygons(shapely.segmentize(area, step))
@@ -85,12 +83,15 @@ def _solid(feature: Feature, area: Polygon, fence: FenceModel) -> ThingMesh:
     )
     roof = shapely.get_coordinates(tops).reshape(-1, 4, 2)[:, :3].reshape(-1, 2)
     ring = shapely.get_coordinates(area.exterior)
-    level = _grounds(fence, ring)
+    spot = shapely.get_coordinates(area.representative_point())
+    under, level, roof_high = np.split(
+        _grounds(fence, np.concatenate([spot, ring, roof])), [1, 1 + len(ring)]
+    )
     if feature.kind == "house":
         low = np.full(len(ring), level.min())
-        high, roof_high = np.full(len(ring), under), np.full(len(roof), under)
+        high, roof_high = np.full(len(ring), under[0]), np.full(len(roof), under[0])
     else:
-        low, high, roof_high = level, level, _grounds(fence, roof)
+        low = high = level
     up = standing or FLAT
     points = [np.column_stack([roof, roof_high + up])]
     faces = [np.zeros(len(roof) // 3, dtype=np.int64)]
@@ -105,7 +106,7 @@ def _solid(feature: Feature, area: Polygon, fence: FenceModel) -> ThingMesh:
         corners,
         np.arange(len(corners)).reshape(-1, 3),
         np.concatenate(faces),
-        under,
+        float(under[0]),
     )
 
 
@@ -116,6 +117,8 @@ def _grounds(fence: FenceModel, places: NDArray[np.float64]) -> NDArray[np.float
     surface = fence.job.ground
     levels = np.full(len(places), np.nan) if surface is None else surface.levels_at(places)
     unknown = np.flatnonzero(np.isnan(levels))
+    if not len(unknown):
+        return levels
     nearest = np.full(len(unknown), np.inf)
     for layout in fence.layouts:
         for leg in layout.legs:

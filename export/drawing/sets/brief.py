@@ -124,7 +124,7 @@ def as_large_as_fits(
     for scale in _from_extents(brief, largest):
         view = make(brief.fence, brief.draft(scale))
         left, low, right, top = bounds(on_paper(view, brief.style))
-        if _some_hold(boxes, (right - left, top - low)):
+        if some_hold(boxes, (right - left, top - low)):
             return view
     return view
 
@@ -146,11 +146,12 @@ def _from_extents(brief: Brief, largest: float) -> list[Scale]:
     xs, ys = zip(*(v[:2] for line in lines for v in line.vertices), strict=True)
     wide, high = SURE * (max(xs) - min(xs)), SURE * (max(ys) - min(ys))
     choices = [scale for scale in scales(brief.figures.units) if scale.n >= largest * 0.96]
-    fit = [scale for scale in choices if _some_hold(boxes, (wide / scale.n, high / scale.n))]
+    fit = [scale for scale in choices if some_hold(boxes, (wide / scale.n, high / scale.n))]
     return fit or choices[-1:]
 
 
-def _some_hold(boxes: list[Box], size: tuple[float, float]) -> bool:
+def some_hold(boxes: list[Box], size: tuple[float, float]) -> bool:
+    """Tell whether any of the free parts of a sheet holds a width and height, mm."""
     return any(box.width >= size[0] and box.height >= size[1] for box in boxes)
 
 

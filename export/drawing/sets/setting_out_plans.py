@@ -23,7 +23,7 @@ from palewright.export.drawing.views.post_chainages import MOST_ROWS, full_name
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import fence_length
 
-from .brief import Brief, as_large_as_fits, fitted_plan, fitting_by_extents
+from .brief import Brief, as_large_as_fits, fitted_plan, fitting_by_extents, some_hold
 
 LARGEST_PLAN = 50.0
 """The plan is not drawn larger than 1:n when not chosen."""
@@ -40,7 +40,7 @@ def setting_out_views(brief: Brief) -> list[View]:
     """Return the plan to set posts out from, as large as fits; a key and parts where a single
     one has no room for the chainages.
     """
-    fence = brief.fence
+    fence, whole = brief.fence, None
     if _pitch(fence) / fitting_by_extents(brief, LARGEST_PLAN).n >= CROWDED:
         whole = fitted_plan(setting_out_plan, brief, LARGEST_PLAN)
         missing = chainages_missing(fence, whole.items, brief.draft_at(whole.scale))
@@ -48,7 +48,7 @@ def setting_out_views(brief: Brief) -> list[View]:
             return [whole]
     scale, parts = _cut(brief)
     if len(parts) < 2:
-        return [fitted_plan(setting_out_plan, brief, LARGEST_PLAN)]
+        return [whole or fitted_plan(setting_out_plan, brief, LARGEST_PLAN)]
     return _drawn(brief, scale, parts)
 
 
@@ -135,7 +135,4 @@ def _rings(fence: FenceModel, parts: Sequence[PlanPart]) -> Iterator[tuple[int, 
 
 def _fits(brief: Brief, view: View) -> bool:
     left, low, right, high = bounds(on_paper(view, brief.style))
-    return any(
-        box.width >= right - left - 1e-6 and box.height >= high - low - 1e-6
-        for box in free_boxes(brief.size)
-    )
+    return some_hold(free_boxes(brief.size), (right - left - 1e-6, high - low - 1e-6))

@@ -294,9 +294,9 @@ def _block(doc: Drawing, block: Block) -> None:
     if block.name in doc.blocks:
         return
     drawn = doc.blocks.new(block.name)
-    if not _old(doc.dxfversion):
-        drawn.units = InsertUnits.Millimeters
     pen = Pen.on(drawn)
+    if not pen.plain.old:
+        drawn.units = InsertUnits.Millimeters
     for line in block.lines:
         pen.polyline(line.vertices, line.layer.name, closed=line.closed)
 
@@ -327,7 +327,7 @@ class Pen:
         if len(vertices) == 2 and not any(bulge for _, _, bulge in vertices):
             (x0, y0, _), (x1, y1, _) = vertices
             self.plain.line((x0, y0), (x1, y1), layer, ltscale)
-        elif _old(self.space.dxfversion):
+        elif self.plain.old:
             attributes = {"layer": layer}
             self.space.add_polyline2d(vertices, format="xyb", close=closed, dxfattribs=attributes)
         else:
@@ -359,7 +359,7 @@ def _view(space: BaseLayout, view: View, at: Point, style: Style) -> None:
 
 def _item(pen: Pen, item: Item, scale: float, at: Point, style: Style) -> None:
     dx, dy = at
-    old = _old(pen.space.dxfversion)
+    old = pen.plain.old
     match item:
         case Line(vertices, layer, closed):
             dashed = layer.linetype != "CONTINUOUS" and not old
@@ -441,11 +441,6 @@ def _hatch(space: BaseLayout, item: Hatch, at: Point, scale: float) -> None:
         item.pattern.name, scale=scale, definition=_definition(item.pattern), style=0
     )
     hatch.paths.add_polyline_path([(x + at[0], y + at[1]) for x, y in item.loop], is_closed=True)
-
-
-def _old(dxfversion: str) -> bool:
-    """Tell whether a drawing is R12, which knows no hatches, widths or light polylines."""
-    return dxfversion <= "AC1009"
 
 
 def _definition(pattern: Pattern) -> list[Any]:

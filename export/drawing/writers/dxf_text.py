@@ -47,7 +47,7 @@ class EntityWriter:
         self._entities = space.entity_space
         self._doc = space.doc
         self._handles = space.doc.entitydb.handles
-        self._old = space.dxfversion <= "AC1009"
+        self.old = space.dxfversion <= "AC1009"
         self._owner = space.layout_key
 
     def line(self, start: Point, end: Point, layer: str, ltscale: float | None = None) -> None:
@@ -84,7 +84,7 @@ class EntityWriter:
         values.append(f"  7\n{style}\n")
         if align != "left":
             values += [f" 72\n{ALIGNED[align]}\n", _point(1, at)]
-        if not self._old:
+        if not self.old:
             values.append("100\nAcDbText\n")
         self._add("TEXT", layer, "AcDbText", values)
 
@@ -99,7 +99,7 @@ class EntityWriter:
         self, kind: str, layer: str, subclass: str, values: list[str], ltscale: float | None = None
     ) -> None:
         head = f"  0\n{kind}\n  5\n{self._handles.next()}\n"
-        if self._old:
+        if self.old:
             head += f"  8\n{layer}\n"
         else:
             head += f"330\n{self._owner}\n100\nAcDbEntity\n  8\n{layer}\n"

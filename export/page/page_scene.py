@@ -8,19 +8,20 @@ from __future__ import annotations
 
 import base64
 import math
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.leaf_hinges import leaf_hinges
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import quaternion
 from palewright.export.pictures.ground_block import ground_block
-from palewright.export.pictures.terrain import terrain
+from palewright.export.pictures.terrain import terrain, triangulated
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.layout.run_layout import RunLayout, gate_place
+from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.takeoff import (
     fence_height,
     fence_length,
@@ -29,11 +30,7 @@ from palewright.model.lists.takeoff import (
     part_lines,
     post_count,
 )
-from palewright.model.parts.gates import hinge_axis
 from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
 
 OPEN = 95.0
 """How far a leaf opens, degrees."""
@@ -159,25 +156,15 @@ def _leaves(
     layout: RunLayout, run: int, hung: dict[tuple[int, int], list[dict[str, Any]]]
 ) -> list[dict[str, Any]]:
     """Return the gate leaves: the axis each turns about, how far, and its parts."""
-    leaves = []
-    number = 0
-    places = sorted(layout.openings, key=lambda opening: (opening.leg_number, opening.start))
-    for opening in places:
-        leg = opening.leg
-        out = opening.spec.swing == "out"
-        for leaf in opening.leaves:
-            x, y = hinge_axis(layout.run, leaf, out=out)
-            sign = (1.0 if leaf.hinge_left else -1.0) * (-1.0 if out else 1.0)
-            leaves.append(
-                {
-                    "name": gate_place(layout, opening),
-                    "axis": [round(v, 4) for v in leg.frame.point((x, y, opening.base))],
-                    "degrees": sign * OPEN,
-                    "parts": hung.get((run, number), []),
-                }
-            )
-            number += 1
-    return leaves
+    return [
+        {
+            "name": hinge.name,
+            "axis": [round(v, 4) for v in hinge.axis],
+            "degrees": hinge.way * OPEN,
+            "parts": hung.get((run, number), []),
+        }
+        for number, hinge in enumerate(leaf_hinges(layout))
+    ]
 
 
 def _ground(built: Product) -> dict[str, str]:
@@ -204,24 +191,7 @@ def _ground(built: Product) -> dict[str, str]:
         reach = 60.0 * radius
         x, y, z = ((a + b) / 2.0 for a, b in zip(low, high, strict=True))
         rough = np.array([[x + a * reach, y + b * reach, z] for a in (-1, 1) for b in (-1, 1)])
-    return _triangulated(rough)
-
-
-def _triangulated(points: NDArray[np.float64]) -> dict[str, str]:
-    import shapely
-
-    flat = np.round(points[:, :2], 1)
-    flat, first = np.unique(flat, axis=0, return_index=True)
-    number = {(float(x), float(y)): place for place, (x, y) in enumerate(flat)}
-    mesh = shapely.delaunay_triangles(shapely.multipoints(flat))
-    triangles = []
-    for part in shapely.get_parts(mesh):
-        loop = shapely.get_coordinates(part)[:3]
-        a, b, c = (number[float(x), float(y)] for x, y in loop)
-        (ux, uy), (vx, vy) = loop[1] - loop[0], loop[2] - loop[0]
-        turn = ux * vy - uy * vx
-        triangles.append((a, b, c) if turn > 0 else (a, c, b))
-    kept = np.column_stack([flat, points[first, 2]])
+    kept, triangles = triangulated(rough)
     return {
         "points": _floats(kept), "triangles": _numbers(triangles),
         "tints": _floats(np.ones_like(kept)),

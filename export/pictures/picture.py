@@ -10,24 +10,17 @@ import io
 import math
 import subprocess
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.product import Product
-from palewright.export.models.things import thing_meshes
-from palewright.export.models.transforms import matrix_of
 from palewright.model.basis.errors import OutputError
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Vector, cross, dot
-from palewright.model.parts.members import FOOTING, Member
 
-from .ground_block import ground_block
-from .terrain import plane_under, terrain
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+from .daylight import sun_direction
+from .pieces import pieces_of
+from .scene_pieces import ground_shown, standing
 
 LIBRARIES = "on Debian: apt-get install libegl1 libgl1-mesa-dri libgl1 libxrender1"
 """What to install where the renderer cannot start."""
@@ -38,6 +31,15 @@ TIME_LIMIT = 300
 VIEW_ANGLE, EYE_ANGLE, FILLED, FITTING_STEPS = 26.0, 50.0, 0.9, 40
 """Upright angles of view, from afar and at eye level, degrees; part of the picture the fence
 fills; steps to get there."""
+
+LEVEL = 16.0
+"""Seen from so many degrees above at most, posts are drawn upright."""
+
+ABOVE = 0.12
+"""How far the middle of a picture is above what it shows, in half pictures: less lawn, more sky."""
+
+AJAR = 35.0
+"""How far gates stand open where they are what is shown, degrees."""
 
 SLIGHT = 20.0
 """Corners that turn by less are none to take a picture of, degrees."""
@@ -82,27 +84,26 @@ def write_picture(built: Product, view: Viewpoint | None = None) -> bytes:
     import numpy as np
 
     view = view or Viewpoint()
-    scene: dict[str, NDArray[np.generic]] = {}
-    for number, (finish, parts) in enumerate(_by_finish(built).items()):
-        points, triangles, faces, planes = parts
-        scene[f"planes{number}"] = planes
-        scene[f"points{number}"] = points
-        scene[f"triangles{number}"] = triangles
-        scene[f"faces{number}"] = faces
-        scene[f"finish{number}"] = np.array([*finish.rgb, finish.metallic, finish.roughness])
     camera = _camera(built.fence, view)
-    scene["camera"] = np.array(camera)
-    block = ground_block(built.fence, camera[7])
-    ground = terrain(built.fence, camera[7]) if block is None else None
-    if block is not None:
-        scene["ground"], scene["ground_triangles"] = block.top
-        scene["sides"], scene["side_triangles"] = block.sides
-        scene["plain"], scene["plain_triangles"] = block.plain
-    elif ground is not None:
-        scene["ground"] = ground
-    scene["size"] = np.array([view.width, view.height])
+    eye, target, level, radius, angle = camera[0:3], camera[3:6], *camera[6:9]
+    forward, lift = _levelled(eye, target)
+    tall = math.tan(math.radians(angle) / 2.0)
+    things = standing(built, AJAR if view.of == "gate" else 0.0)
+    ground = ground_shown(built.fence, (target[0], target[1], level), radius)
+    scene = {
+        **vars(pieces_of([*things, *ground])),
+        "casting": np.array(sum(len(thing.triangles) for thing in things)),
+        "eye": np.array(eye),
+        "target": np.array(target),
+        "forward": np.array(forward),
+        "tall": np.array(tall),
+        "lift": np.array(lift + ABOVE * tall),
+        "shown": np.array(_size_shown(eye, target, angle, view)),
+        "sun": np.array(sun_direction(built.fence, behind=view.of == "back")),
+        "size": np.array([view.width, view.height]),
+    }
     packed = io.BytesIO()
-    np.savez(packed, **scene)  # type: ignore[arg-type]
+    np.savez(packed, **scene)
     # -P: a folder named palewright in the current one is not this program
     command = [sys.executable, "-P", "-m", "palewright.export.pictures.render"]
     try:
@@ -116,69 +117,24 @@ def write_picture(built: Product, view: Viewpoint | None = None) -> bytes:
     return done.stdout
 
 
-Parts = tuple[
-    "NDArray[np.float64]", "NDArray[np.int64]", "NDArray[np.int64]", "NDArray[np.float64]"
-]
-"""Points, triangles, faces, and for each point the plane of the ground under it."""
+def _levelled(eye: Sequence[float], target: Sequence[float]) -> tuple[Vector, float]:
+    """Return where the camera looks, and how far the middle of the picture is above that.
+
+    Seen from not far above, the camera is held level, so that posts stay upright.
+    """
+    x, y, z = (b - a for a, b in zip(eye, target, strict=True))
+    along = math.hypot(x, y)
+    if abs(z) < math.tan(math.radians(LEVEL)) * along:
+        return (x, y, 0.0), z / along
+    return (x, y, z), 0.0
 
 
-def _by_finish(built: Product) -> dict[Finish, Parts]:
-    """Return all triangles of members and things in the model's coordinates (mm), by finish."""
-    import numpy as np
-
-    groups: dict[Finish, list[Member]] = {}
-    for member in built.fence.members:
-        if member.kind == FOOTING:
-            continue  # below ground
-        groups.setdefault(finish_of(member.kind, built.fence.job.finishes), []).append(member)
-    result = {}
-    for finish, members in groups.items():
-        points, triangles, faces, planes = [], [], [], []
-        base = face_base = 0
-        for member in members:
-            mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
-            layout = built.fence.layouts[member.run]
-            x = layout.legs[member.leg].frame.local(member.frame.origin)[0]
-            planes.append(np.tile(plane_under(layout, member.leg, x), (len(mesh.vertices), 1)))
-            points.append(mesh.vertices @ matrix[:3, :3].T + matrix[:3, 3])
-            triangles.append(mesh.triangles + base)
-            faces.append(mesh.faces + face_base)
-            base += len(mesh.vertices)
-            face_base += int(mesh.faces.max()) + 1
-        result[finish] = (
-            np.concatenate(points),
-            np.concatenate(triangles),
-            np.concatenate(faces),
-            np.concatenate(planes),
-        )
-    things: dict[Finish, list[Parts]] = {}
-    for thing in thing_meshes(built.fence):
-        plane = np.tile((0.0, 0.0, 1.0, thing.ground), (len(thing.points), 1))
-        parts = (thing.points, thing.triangles, thing.faces, plane)
-        things.setdefault(thing.finish, []).append(parts)
-    for finish, several in things.items():
-        known = [result[finish]] if finish in result else []
-        result[finish] = _joined([*known, *several])
-    return result
-
-
-def _joined(several: list[Parts]) -> Parts:
-    """Return several sets of triangles as one."""
-    import numpy as np
-
-    triangles, faces = [], []
-    base = face_base = 0
-    for points, corners, owners, _ in several:
-        triangles.append(corners + base)
-        faces.append(owners + face_base)
-        base += len(points)
-        face_base += int(owners.max()) + 1
-    return (
-        np.concatenate([one[0] for one in several]),
-        np.concatenate(triangles),
-        np.concatenate(faces),
-        np.concatenate([one[3] for one in several]),
-    )
+def _size_shown(
+    eye: Sequence[float], target: Sequence[float], angle: float, view: Viewpoint
+) -> float:
+    """Return the width of what is shown where the target is, mm."""
+    tall = 2.0 * math.dist(eye, target) * math.tan(math.radians(angle) / 2.0)
+    return tall * max(view.width / view.height, 1.0)
 
 
 def _camera(fence: FenceModel, view: Viewpoint) -> tuple[float, ...]:

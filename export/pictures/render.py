@@ -1,9 +1,8 @@
 """The renderer's own process: a scene on standard input, a PNG on standard output.
 
-Run by `picture`; the scene is an npz archive of points (n, 3), mm, triangles, faces, the plane of
-the ground under each point, and a finish (red, green, blue, metallic, roughness) for each group;
-points of the ground where it is not level, its triangles where they are known, then with its sides
-and the plain it stands on; the camera and the size in pixels.
+Run by `picture`; the scene is an npz archive of pieces, the ground last, the eye, the sun and the
+size in pixels. The graphics library says which triangle is in each pixel, and what the sun and the
+sky see; the light is worked out from that, so that every machine makes the same picture.
 """
 
 from __future__ import annotations
@@ -11,24 +10,31 @@ from __future__ import annotations
 import io
 import os
 import sys
-import tempfile
-from pathlib import Path
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-SKY_TOP, SKY_LOW = (0.56, 0.71, 0.88), (0.90, 0.94, 0.97)
-GRASS, SHADE = (0.56, 0.66, 0.42), (0.42, 0.51, 0.32)
-EARTH, BEYOND = (0.60, 0.51, 0.39), (0.74, 0.76, 0.69)
-"""Colours of cut earth, and of the plain where nothing was measured."""
+from .buffers import Eye, depths, triangles_seen, window_of
+from .daylight import shown
+from .pieces import Pieces
+from .shading import Faces, Light, Map, Seen, light_of
 
-HORIZON = 60.0
-"""How far the ground reaches, in sizes of the fence."""
-EDGE = (0.25, 0.20, 0.14)
-FEATURE_ANGLE = 25.0
-SUN_AZIMUTH, SUN_HEIGHT = -38.0, 36.0
-"""Where the sun stands, degrees: round from the eye (to the left), and over the horizon."""
+FINE = 2
+"""Pixels are worked out so many times as fine each way, and averaged."""
+
+NEAREST = 0.02
+"""From the eye to what may be seen, in distances to what is shown."""
+
+MOST_CELLS, LEAST_CELL = 4096, 4.0
+"""Cells along a map of depths at most, and how small one is at least, mm."""
+
+NEAR_SIZE = 1.5
+"""How far round what is shown shadows are sharp, in its sizes."""
+
+CONTACT = ((60.0, 0.55), (350.0, 0.45))
+"""How far things hide the sky from the ground beside them, mm, and how much."""
 
 
 def main() -> None:
@@ -43,244 +49,138 @@ def main() -> None:
 
 
 def _draw(scene: Any) -> bytes:
-    import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (registers the drawing back end)
-    from vtkmodules.vtkRenderingCore import vtkRenderer
-
-    camera = [float(v) for v in scene["camera"]]
-    eye, target, ground, radius = camera[0:3], camera[3:6], camera[6], camera[7]
-    renderer = vtkRenderer()
-    renderer.GradientBackgroundOn()
-    renderer.SetBackground(*SKY_LOW)
-    renderer.SetBackground2(*SKY_TOP)
-    rough = scene.get("ground")
-    if rough is None:
-        renderer.AddActor(_ground(target, ground, radius))
-    else:
-        renderer.AddActor(_terrain(rough, scene.get("ground_triangles"), GRASS))
-    if "plain" in scene:
-        renderer.AddActor(_terrain(scene["sides"], scene["side_triangles"], EARTH))
-        renderer.AddActor(_terrain(scene["plain"], scene["plain_triangles"], BEYOND))
-    view = renderer.GetActiveCamera()
-    view.SetPosition(*eye)
-    view.SetFocalPoint(*target)
-    view.SetViewUp(0, 0, 1)
-    view.SetViewAngle(camera[8])
-    offset = np.array(eye) - np.array(target)
-    sun = _sun(offset, radius)
-    renderer.RemoveAllLights()
-    renderer.AddLight(_light(target, sun))
-    number = 0
-    while f"points{number}" in scene:
-        points, triangles = scene[f"points{number}"], scene[f"triangles{number}"]
-        for actor in _actors(points, triangles, scene[f"finish{number}"]):
-            renderer.AddActor(actor)
-        renderer.AddActor(_shadow(points, triangles, sun, scene[f"planes{number}"]))
-        number += 1
-    away = float(np.linalg.norm(offset))
-    # as near as the fence allows, or edges would show through what stands before them
-    view.SetClippingRange(max(0.05 * away, away - 1.6 * radius), away + 2.0 * HORIZON * radius)
+    eye_at, target, size = (scene[key] for key in ("eye", "target", "shown"))
+    # about the target, where single precision is finest
+    pieces = Pieces(*(scene[name] for name in Pieces.__annotations__))
+    pieces = replace(
+        pieces,
+        points=pieces.points - target,
+        places=np.concatenate(
+            [pieces.places[:, :, :3],
+             pieces.places[:, :, 3:] + pieces.places[:, :, :3] @ target[:, None]], axis=2
+        ),
+    )  # fmt: skip
     width, height = (int(v) for v in scene["size"])
-    return _picture_of(renderer, width, height)
+    tall = float(scene["tall"])
+    eye = Eye.looking(eye_at - target, scene["forward"], tall * width / height, tall)
+    ends = pieces.points @ eye.forward - eye.at @ eye.forward
+    near = NEAREST * float(np.linalg.norm(eye_at - target))
+    eye = replace(eye, near=near, far=float(ends.max()) + 1.0, lift=float(scene["lift"]))
+    casting = int(scene["casting"])
+    window, renderer, ground = window_of(pieces.points, pieces.triangles, casting)
+    pixels = (FINE * width, FINE * height)
+    ids = triangles_seen(window, renderer, eye, pixels)
+    ground.SetVisibility(False)
+    casters = pieces.points[np.unique(pieces.triangles[:casting])]
+    sun = scene["sun"]
+    maps = []
+    close = casters[np.linalg.norm(casters, axis=1) < NEAR_SIZE * float(size)]
+    for points in (close, casters) if 0 < len(close) < len(casters) else (casters,):
+        side, cells = _fitted(points, casters, -sun)
+        maps.append(Map(side, depths(window, renderer, side, cells)))
+    side, cells = _fitted(close if len(close) else casters, casters, np.array((0.0, 0.0, -1.0)))
+    above = Map(side, _hidden(depths(window, renderer, side, cells), side))
+    light = Light(sun, tuple(maps), above)
+    numbers, pieces = _only_seen(ids, pieces)
+    seen = Seen(eye, pieces, Faces.of(pieces), light, float(size), 2.0 * eye.wide / width)
+    return _png(_colours(numbers, seen, width, height))
 
 
-def _sun(offset: NDArray[np.float64], radius: float) -> NDArray[np.float64]:
-    """Return the way to the sun from the target. offset : from there to the eye, mm."""
-    turn = np.radians(SUN_AZIMUTH)
-    sun = np.array(
-        [
-            offset[0] * np.cos(turn) - offset[1] * np.sin(turn),
-            offset[0] * np.sin(turn) + offset[1] * np.cos(turn),
-            0.0,
-        ]
+def _only_seen(ids: NDArray[np.uint32], pieces: Pieces) -> tuple[NDArray[np.int64], Pieces]:
+    """Return the triangle in each pixel, -1 for none, and pieces without sides that none shows."""
+    shown = np.unique(ids)
+    sides = np.zeros(int(pieces.sides.max()) + 1, dtype=bool)
+    sides[pieces.sides[shown[shown > 0].astype(np.int64) - 1]] = True
+    kept = np.flatnonzero(sides[pieces.sides])
+    number = np.full(len(pieces.triangles) + 1, -1)
+    number[kept + 1] = np.arange(len(kept))
+    fewer = replace(
+        pieces, triangles=pieces.triangles[kept], owner=pieces.owner[kept], sides=pieces.sides[kept]
     )
-    sun *= 2.0 * radius / np.linalg.norm(sun)
-    sun[2] = 2.0 * radius * np.tan(np.radians(SUN_HEIGHT))
-    return sun
+    return number[ids], fewer
 
 
-def _light(target: list[float], sun: NDArray[np.float64]) -> Any:
-    from vtkmodules.vtkRenderingCore import vtkLight
+def _colours(
+    numbers: NDArray[np.int64], seen: Seen, width: int, height: int
+) -> NDArray[np.float32]:
+    """Return the colour of each pixel (height, width, 3), 0 to 1, from the bottom up.
 
-    light = vtkLight()
-    light.SetPosition(*(np.array(target) + sun))
-    light.SetFocalPoint(*target)
-    light.SetIntensity(0.8)
-    light.SetPositional(False)
-    return light
-
-
-def _picture_of(renderer: Any, width: int, height: int) -> bytes:
-    """Render at twice the size and average: software renderers may not know multisampling."""
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkRenderWindow, vtkWindowToImageFilter
-
-    window = vtkRenderWindow()
-    window.SetOffScreenRendering(1)
-    window.SetMultiSamples(0)
-    window.SetSize(2 * width, 2 * height)
-    window.AddRenderer(renderer)
-    window.Render()
-    grab = vtkWindowToImageFilter()
-    grab.SetInput(window)
-    grab.ReadFrontBufferOff()
-    grab.Update()
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "big.png"
-        writer = vtkPNGWriter()
-        writer.SetFileName(str(path))
-        writer.SetInputConnection(grab.GetOutputPort())
-        writer.Write()
-        return _halved(path, width, height)
+    numbers : of the triangle in each of a pixel's parts. A pixel that is all on one triangle is
+    worked out once, others in each of their parts.
+    """
+    parts = numbers.reshape(height, FINE, width, FINE).transpose(0, 2, 1, 3)
+    numbers = parts.reshape(-1, FINE * FINE)
+    mixed = (numbers != numbers[:, :1]).any(axis=1)
+    colours = np.empty((height * width, 3), dtype=np.float32)
+    one = np.flatnonzero(~mixed)
+    middle = np.array([[0.0, 0.0]])
+    colours[one] = shown(light_of(_ways(one, middle, seen, (width, height)), numbers[one, 0], seen))
+    several = np.flatnonzero(mixed)
+    step = (np.arange(FINE) + 0.5) / FINE - 0.5
+    spots = np.array([[x, y] for y in step for x in step])
+    light = light_of(_ways(several, spots, seen, (width, height)), numbers[several].ravel(), seen)
+    # averaged as it is shown, or bright edges would grow
+    colours[several] = shown(light).reshape(-1, FINE * FINE, 3).mean(axis=1)
+    return colours.reshape(height, width, 3)
 
 
-def _halved(path: Path, width: int, height: int) -> bytes:
+def _ways(
+    pixels: NDArray[np.int64], spots: NDArray[np.float64], seen: Seen, size: tuple[int, int]
+) -> NDArray[np.float32]:
+    """Return the ways (n, 3) from the eye through spots of pixels, from their middles."""
+    rows, columns = np.divmod(pixels, size[0])
+    u = ((columns[:, None] + 0.5 + spots[:, 0]) / size[0] * 2.0 - 1.0).ravel() * seen.eye.wide
+    v = ((rows[:, None] + 0.5 + spots[:, 1]) / size[1] * 2.0 - 1.0).ravel() * seen.eye.tall
+    v += seen.eye.lift
+    turn = np.stack([seen.eye.right, seen.eye.up]).astype(np.float32)
+    across = np.stack([u, v], axis=1).astype(np.float32)
+    return across @ turn + seen.eye.forward.astype(np.float32)
+
+
+def _fitted(
+    points: NDArray[np.float64], casters: NDArray[np.float64], forward: NDArray[np.float64]
+) -> tuple[Eye, tuple[int, int]]:
+    """Return a parallel eye round points, as deep as all that casts shadows; its cells."""
+    eye = Eye.looking(np.zeros(3), forward, 1.0, 1.0)
+    across, upward = points @ eye.right, points @ eye.up
+    deep = casters @ eye.forward
+    wide, tall = np.ptp(across) / 2.0 + 800.0, np.ptp(upward) / 2.0 + 800.0
+    middle = (
+        eye.right * (across.min() + across.max()) / 2.0
+        + eye.up * (upward.min() + upward.max()) / 2.0
+        + eye.forward * (deep.min() - 100.0)
+    )
+    cell = max(2.0 * max(wide, tall) / MOST_CELLS, LEAST_CELL)
+    cells = (int(np.ceil(2.0 * wide / cell)), int(np.ceil(2.0 * tall / cell)))
+    deep = np.ptp(deep) + 200.0
+    return (
+        replace(eye, at=middle, wide=wide, tall=wide * cells[1] / cells[0], far=1.0 + deep,
+                parallel=True),
+        cells,
+    )  # fmt: skip
+
+
+def _hidden(depth: NDArray[np.float32], eye: Eye) -> NDArray[np.float32]:
+    """Return how much of the sky things hide from the ground beside them (h, w), 0 to 1."""
+    from PIL import Image, ImageFilter
+
+    cell = 2.0 * eye.wide / depth.shape[1]
+    over = Image.fromarray(np.where(np.isfinite(depth), 255, 0).astype(np.uint8))
+    hidden = np.zeros(depth.shape, dtype=np.float32)
+    for reach, share in CONTACT:
+        if reach > cell:
+            soft = np.asarray(over.filter(ImageFilter.GaussianBlur(float(reach / cell))))
+            hidden = np.maximum(hidden, share * np.sqrt(soft.astype(np.float32) / 255.0))
+    return hidden
+
+
+def _png(colours: NDArray[np.float32]) -> bytes:
     from PIL import Image
 
-    with Image.open(path) as image:
-        small = image.convert("RGB").resize((width, height), Image.Resampling.LANCZOS)
+    image = Image.fromarray(np.round(colours[::-1] * 255.0).astype(np.uint8))
     out = io.BytesIO()
-    small.save(out, "PNG", optimize=True)
+    image.save(out, "PNG", compress_level=6)
     return out.getvalue()
-
-
-def _polydata(points: NDArray[np.float64], triangles: NDArray[np.int64]) -> Any:
-    from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
-    from vtkmodules.vtkCommonCore import vtkPoints
-    from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
-
-    at = vtkPoints()
-    at.SetData(numpy_to_vtk(np.ascontiguousarray(points, dtype=np.float32), deep=1))
-    cells = np.column_stack([np.full(len(triangles), 3), triangles]).astype(np.int64)
-    loops = vtkCellArray()
-    loops.SetCells(len(triangles), numpy_to_vtkIdTypeArray(cells.ravel(), deep=1))
-    data = vtkPolyData()
-    data.SetPoints(at)
-    data.SetPolys(loops)
-    return data
-
-
-def _actors(
-    points: NDArray[np.float64], triangles: NDArray[np.int64], finish: NDArray[np.float64]
-) -> list[Any]:
-    from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkPolyDataNormals
-    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
-
-    data = _polydata(points, triangles)
-    normals = vtkPolyDataNormals()
-    normals.SetInputData(data)
-    normals.SetFeatureAngle(FEATURE_ANGLE)
-    normals.SplittingOn()
-    faces = vtkPolyDataMapper()
-    faces.SetInputConnection(normals.GetOutputPort())
-    faces.SetResolveCoincidentTopologyToPolygonOffset()
-    skin = vtkActor()
-    skin.SetMapper(faces)
-    look = skin.GetProperty()
-    look.SetColor(*finish[:3])
-    look.SetAmbient(0.5)
-    look.SetDiffuse(0.75)
-    look.SetSpecular(0.25 * float(finish[3]))
-    edges = vtkFeatureEdges()
-    edges.SetInputData(data)
-    edges.BoundaryEdgesOff()
-    edges.NonManifoldEdgesOff()
-    edges.ManifoldEdgesOff()
-    edges.FeatureEdgesOn()
-    edges.SetFeatureAngle(FEATURE_ANGLE)
-    edges.ColoringOff()
-    lines = vtkPolyDataMapper()
-    lines.SetInputConnection(edges.GetOutputPort())
-    drawn = vtkActor()
-    drawn.SetMapper(lines)
-    drawn.GetProperty().SetColor(*(0.45 * finish[:3] + 0.2 * np.array(EDGE)))
-    drawn.GetProperty().SetLineWidth(1.2)
-    drawn.GetProperty().LightingOff()
-    return [skin, drawn]
-
-
-def _shadow(
-    points: NDArray[np.float64],
-    triangles: NDArray[np.int64],
-    sun: NDArray[np.float64],
-    planes: NDArray[np.float64],
-) -> Any:
-    """Return the shadow that triangles throw on the ground: each laid flat along the sun's rays.
-
-    planes : (n, 4), of the ground under each point: a x + b y + c z = d.
-    """
-    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
-
-    normals, away = planes[:, :3], planes[:, 3]
-    above = np.maximum(np.einsum("ij,ij->i", points, normals) - away, 0.0)
-    flat = points - (above / (normals @ sun))[:, None] * sun
-    flat[:, 2] += 1.0
-    mapper = vtkPolyDataMapper()
-    mapper.SetInputData(_polydata(flat, triangles))
-    actor = vtkActor()
-    actor.SetMapper(mapper)
-    actor.GetProperty().SetColor(*SHADE)
-    actor.GetProperty().LightingOff()
-    return actor
-
-
-def _terrain(
-    points: NDArray[np.float64],
-    triangles: NDArray[np.int64] | None,
-    colour: tuple[float, float, float],
-) -> Any:
-    """Return the ground through points, lit so that its slopes show; triangles : None for
-    Delaunay's.
-    """
-    from vtkmodules.vtkCommonCore import vtkPoints
-    from vtkmodules.vtkCommonDataModel import vtkPolyData
-    from vtkmodules.vtkFiltersCore import vtkDelaunay2D, vtkPolyDataNormals
-    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
-
-    low = points - [0.0, 0.0, 3.0]
-    smooth = vtkPolyDataNormals()
-    smooth.ConsistencyOn()
-    if triangles is None:
-        at = vtkPoints()
-        for x, y, z in low:
-            at.InsertNextPoint(x, y, z)
-        cloud = vtkPolyData()
-        cloud.SetPoints(at)
-        surface = vtkDelaunay2D()
-        surface.SetInputData(cloud)
-        smooth.SetInputConnection(surface.GetOutputPort())
-        smooth.SplittingOff()
-    else:
-        smooth.SetInputData(_polydata(low, triangles))
-        smooth.SetFeatureAngle(FEATURE_ANGLE)  # a breakline stays an edge
-    mapper = vtkPolyDataMapper()
-    mapper.SetInputConnection(smooth.GetOutputPort())
-    actor = vtkActor()
-    actor.SetMapper(mapper)
-    look = actor.GetProperty()
-    look.SetColor(*colour)
-    look.SetAmbient(0.66)
-    look.SetDiffuse(0.7)
-    look.SetSpecular(0.0)
-    return actor
-
-
-def _ground(target: list[float], level: float, radius: float) -> Any:
-    from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
-
-    half = HORIZON * radius
-    x, y = target[0], target[1]
-    z = level - 3.0
-    grid = np.array(
-        [[x + a * half, y + b * half, z] for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
-    )
-    cells = [[0, 1, 2], [0, 2, 3]]
-    mapper = vtkPolyDataMapper()
-    mapper.SetInputData(_polydata(grid, np.array(cells)))
-    actor = vtkActor()
-    actor.SetMapper(mapper)
-    actor.GetProperty().SetColor(*GRASS)
-    actor.GetProperty().LightingOff()
-    return actor
 
 
 if __name__ == "__main__":

@@ -64,6 +64,23 @@ def terrain(fence: FenceModel, radius: float) -> NDArray[np.float64] | None:
     return np.concatenate([known, np.array(beside), np.column_stack([far[kept], levels])])
 
 
+def triangulated(points: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Return points, without those in one place, and Delaunay's triangles (m, 3) over them, seen
+    from above counterclockwise.
+    """
+    import shapely
+
+    flat, first = np.unique(np.round(points[:, :2], 1), axis=0, return_index=True)
+    number = {(float(x), float(y)): place for place, (x, y) in enumerate(flat)}
+    mesh = shapely.delaunay_triangles(shapely.multipoints(flat))
+    loops = shapely.get_coordinates(shapely.get_parts(mesh)).reshape(-1, 4, 2)[:, :3]
+    triangles = np.array([[number[float(x), float(y)] for x, y in loop] for loop in loops])
+    u, v = loops[:, 1] - loops[:, 0], loops[:, 2] - loops[:, 0]
+    turned = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] < 0
+    triangles[turned] = triangles[turned][:, [0, 2, 1]]
+    return np.column_stack([flat, points[first, 2]]), triangles
+
+
 def _along(layout: RunLayout, side: float) -> list[tuple[float, float, float]]:
     """Return points of the ground along a run's legs, moved to the back by `side` mm."""
     points = []

@@ -1,0 +1,102 @@
+"""What a picture shows: members, things on the site, and the ground."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.leaf_hinges import LeafHinge, leaf_hinges
+from palewright.export.models.product import Product
+from palewright.export.models.things import thing_meshes
+from palewright.export.models.transforms import matrix_of
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER
+
+from .ground_block import Triangles, ground_block
+from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Shown
+from .terrain import terrain, triangulated
+
+GRASS, SOIL, BEYOND = (0.125, 0.185, 0.058), (0.21, 0.14, 0.08), (0.30, 0.31, 0.26)
+"""Colours of lawn, of cut earth, and of the plain where nothing was measured, linear."""
+
+HORIZON, ROUND = 200.0, 48
+"""How far level ground reaches, in half sizes of the fence; its corners."""
+
+WORLD = np.eye(4)[:3]
+
+AXES = {RAIL: (1, 2, 0), LEDGE: (1, 2, 0), BOARD: (1, 2, 0)}
+"""Axes of a shape across its grain and along it; of all others it is the last."""
+
+
+def standing(built: Product, opened: float = 0.0) -> list[Shown]:
+    """Return the members above the ground and the things on the site.
+
+    opened : how far gate leaves stand open, degrees.
+    """
+    hinges = [leaf_hinges(layout) for layout in built.fence.layouts] if opened else []
+    shown = []
+    for member in built.fence.members:
+        if member.kind == FOOTING:
+            continue  # below ground
+        finish = finish_of(member.kind, built.fence.job.finishes)
+        mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
+        if hinges and member.leaf is not None:
+            matrix = _swung(hinges[member.run][member.leaf], opened) @ matrix
+        turn, origin = matrix[:3, :3], matrix[:3, 3]
+        back = np.column_stack([turn.T, -turn.T @ origin])[list(AXES.get(member.kind, (0, 1, 2)))]
+        kind = _surface(finish, timber=member.kind.material == TIMBER)
+        placed = mesh.vertices @ turn.T + origin
+        shown.append(Shown(placed, mesh.triangles, mesh.faces, kind, finish.linear, back))
+    for thing in thing_meshes(built.fence):
+        kind = LEAVES if thing.feature.kind in ("hedge", "tree") else ROUGH
+        shown.append(
+            Shown(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)
+        )
+    return shown
+
+
+def _swung(hinge: LeafHinge, degrees: float) -> NDArray[np.float64]:
+    """Return the (4, 4) matrix of a leaf's opening by degrees."""
+    turn = np.radians(hinge.way * degrees)
+    matrix = np.eye(4)
+    matrix[:2, :2] = [[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]]
+    axis = np.array(hinge.axis)
+    matrix[:3, 3] = axis - matrix[:3, :3] @ axis
+    return matrix
+
+
+def ground_shown(
+    fence: FenceModel, centre: tuple[float, float, float], radius: float
+) -> list[Shown]:
+    """Return the ground round a place: as surveyed, else through the known levels, else level.
+
+    radius : half the size of the fence, mm.
+    """
+    block = ground_block(fence, radius)
+    if block is not None:
+        kinds = ((LAWN, GRASS), (EARTH, SOIL), (BARE, BEYOND))
+        return [
+            _one_side(part, kind, colour)
+            for part, (kind, colour) in zip(block.parts, kinds, strict=True)
+        ]
+    rough = terrain(fence, radius)
+    if rough is None:
+        turns = np.arange(ROUND) * (2.0 * np.pi / ROUND)
+        ring = HORIZON * radius * np.column_stack([np.cos(turns), np.sin(turns), 0.0 * turns])
+        rough = centre + ring
+    return [_one_side(triangulated(rough), LAWN, GRASS)]
+
+
+def _one_side(part: Triangles, kind: int, colour: tuple[float, float, float]) -> Shown:
+    points, triangles = part
+    sides = np.zeros(len(triangles), dtype=np.int64)
+    return Shown(points, triangles, sides, kind, colour, WORLD)
+
+
+def _surface(finish: Finish, *, timber: bool) -> int:
+    if finish.metallic > 0.0:
+        return METAL
+    if not timber:
+        return WOOD if finish.name == "as it stands" else ROUGH
+    return PAINT if "paint" in finish.name else WOOD

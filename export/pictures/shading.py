@@ -1,0 +1,280 @@
+"""The light that comes from each pixel of a picture: sun with shadows, sky, surfaces, haze."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .buffers import Eye
+from .daylight import BOUNCE, SKY, SUN, SUN_TINT, sky_tint
+from .grain import Floats, at, lawn, leaves, noise_tile, speckle, wood
+from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Pieces
+
+HORIZON, ZENITH = (0.70, 0.80, 0.90), (0.20, 0.38, 0.70)
+"""The sky's colour, linear: low and high."""
+
+HAZE = 60.0
+"""Distance at which haze hides most, in sizes of what is shown."""
+
+END_GRAIN = 0.80
+"""How much darker the end of a board is than its sides."""
+
+PAINTED = 0.10
+"""How much of the grain shows through paint."""
+
+CHUNK = 400_000
+"""Pixels worked out at once."""
+
+
+def _f(values: object) -> Floats:
+    return np.asarray(values, dtype=np.float32)
+
+
+@dataclass(frozen=True)
+class Map:
+    """Depths seen in parallel from one side. eye : how it is seen; depth : (s, s), mm."""
+
+    eye: Eye
+    depth: Floats
+
+    def cells(self, points: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return column and row, in cells, and depth of points."""
+        rows, columns = self.depth.shape
+        # one product: the three ways scaled to cells
+        ways = np.stack(
+            [self.eye.right / self.eye.wide * (columns / 2.0),
+             self.eye.up / self.eye.tall * (rows / 2.0), self.eye.forward]
+        )  # fmt: skip
+        start = np.array((columns / 2.0, rows / 2.0, 0.0)) - ways @ self.eye.at
+        found = points @ _f(ways.T) + _f(start)
+        return found[:, 0], found[:, 1], found[:, 2]
+
+    @property
+    def cell(self) -> float:
+        """Width of a cell, mm."""
+        return 2.0 * self.eye.wide / self.depth.shape[1]
+
+
+@dataclass(frozen=True)
+class Light:
+    """Where light comes from. sun : (3,), unit; maps : depths from the sun, finest first;
+    above : how much of the sky is hidden from the ground, 0 to 1, seen from above.
+    """
+
+    sun: NDArray[np.float64]
+    maps: tuple[Map, ...]
+    above: Map
+
+    def sunlit(self, points: Floats, normals: Floats) -> Floats:
+        """Return which part of the sun is seen from points, 0 to 1."""
+        result = np.ones(len(points), dtype=np.float32)
+        left = np.arange(len(points))
+        for shadow in self.maps:
+            lifted = points[left] + normals[left] * np.float32(1.5 * shadow.cell)
+            column, row, depth = shadow.cells(lifted)
+            rows, columns = shadow.depth.shape
+            inside = (column > 1) & (column < columns - 2) & (row > 1) & (row < rows - 2)
+            column, row, depth = column[inside] - 0.5, row[inside] - 0.5, depth[inside]
+            i, j = column.astype(np.int32), row.astype(np.int32)
+            a, b = column - i, row - j
+            limit = depth - np.float32(0.5 * shadow.cell)
+            shares = (
+                (0, 0, (1 - a) * (1 - b)),
+                (1, 0, a * (1 - b)),
+                (0, 1, (1 - a) * b),
+                (1, 1, a * b),
+            )
+            result[left[inside]] = sum(
+                (shadow.depth[j + dj, i + di] >= limit) * share for di, dj, share in shares
+            )
+            left = left[~inside]
+        return result
+
+    def hidden(self, points: Floats) -> Floats:
+        """Return which part of the sky is hidden from points on the ground."""
+        column, row, _ = self.above.cells(points)
+        rows, columns = self.above.depth.shape
+        inside = (column >= 0) & (column < columns) & (row >= 0) & (row < rows)
+        result = np.zeros(len(points), dtype=np.float32)
+        result[inside] = self.above.depth[
+            row[inside].astype(np.int32), column[inside].astype(np.int32)
+        ]
+        return result
+
+
+@dataclass(frozen=True)
+class Faces:
+    """Each triangle's plane, piece and corners' normals. normals : (m, 3); away : (m,)."""
+
+    normals: Floats
+    away: Floats
+    bent: NDArray[np.bool_]
+    corner_normals: Floats
+
+    @staticmethod
+    def of(pieces: Pieces) -> Faces:
+        """Work out planes; normals of curved faces run on over their triangles."""
+        a, b, c = (pieces.points[pieces.triangles[:, k]] for k in range(3))
+        cross = np.cross(b - a, c - a)
+        size = np.linalg.norm(cross, axis=1, keepdims=True)
+        normals = cross / np.maximum(size, 1e-12)
+        # each corner of a side has the mean of the normals there, by size
+        keys = pieces.triangles + pieces.sides[:, None] * np.int64(len(pieces.points))
+        spots, number = np.unique(keys.ravel(), return_inverse=True)
+        sums = np.zeros((len(spots), 3))
+        for axis in range(3):
+            sums[:, axis] = np.bincount(
+                number.ravel(), np.repeat(cross[:, axis], 3), minlength=len(spots)
+            )
+        sums /= np.maximum(np.linalg.norm(sums, axis=1, keepdims=True), 1e-12)
+        corners = sums[number.reshape(-1, 3)]
+        bent = (np.einsum("mki,mi->mk", corners, normals) < 0.9999).any(axis=1)
+        return Faces(
+            normals.astype(np.float32),
+            _f(np.einsum("mi,mi->m", normals, a)),
+            bent,
+            corners.astype(np.float32),
+        )
+
+
+def sky_light(up: Floats, side: Floats) -> Floats:
+    """Return the sky (n, 3), linear. up : sine of the height; side : degrees round."""
+    height = np.clip(up, 0.0, 1.0) ** 0.55
+    low, high = _f(HORIZON), _f(ZENITH)
+    colour = low + (high - low) * height[:, None]
+    reach = 1.0 / (np.clip(up, 0.0, 1.0) + 0.12)
+    tile = noise_tile(21, 16)
+    x, y = side * 1.2 + 40.0, reach * 26.0
+    cloud = (
+        at(tile, x, y) + 0.5 * at(tile, 2.1 * x + 7.0, 2.3 * y) + 0.25 * at(tile, 4.7 * x, 5.1 * y)
+    )
+    cover = np.clip(cloud * 1.1 - 0.15, 0.0, 1.0)[:, None] * 0.45
+    return (colour + (np.float32(0.92) - colour) * cover).astype(np.float32)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What is seen. eye : from where; pieces, faces : of what; light : by which light; size : of
+    what is shown, mm; pixel : angle that one takes, as a tangent.
+    """
+
+    eye: Eye
+    pieces: Pieces
+    faces: Faces
+    light: Light
+    size: float
+    pixel: float
+
+
+def light_of(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
+    """Return the light (n, 3), linear, that comes along ways (n, 3).
+
+    numbers : the triangle that each way ends on, -1 for the sky.
+    """
+    result = np.empty((len(ways), 3), dtype=np.float32)
+    for first in range(0, len(ways), CHUNK):
+        part = slice(first, first + CHUNK)
+        out = result[part]
+        full = numbers[part] >= 0
+        out[~full] = _sky(ways[part][~full], seen.eye)
+        out[full] = _lit(ways[part][full], numbers[part][full], seen)
+    return result
+
+
+def _sky(ways: Floats, eye: Eye) -> Floats:
+    up = ways[:, 2] / np.linalg.norm(ways, axis=1)
+    side = np.degrees(np.arctan2(ways @ _f(eye.right), ways @ _f(eye.forward)))
+    return sky_light(up.astype(np.float32), side.astype(np.float32))
+
+
+def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
+    """Return the light of the pixels in which triangles are seen."""
+    eye, pieces, faces, light = seen.eye, seen.pieces, seen.faces, seen.light
+    normals = faces.normals[numbers]
+    slant = np.einsum("ij,ij->i", normals, ways)
+    slant[np.abs(slant) < 1e-9] = 1e-9
+    far = np.clip((faces.away[numbers] - normals @ _f(eye.at)) / slant, eye.near, eye.far)
+    points = _f(eye.at) + far[:, None] * ways
+    bent = np.flatnonzero(faces.bent[numbers])
+    if len(bent):
+        normals[bent] = _smooth(points[bent], numbers[bent], pieces, faces)
+        slant[bent] = np.einsum("ij,ij->i", normals[bent], ways[bent])
+    normals *= -np.copysign(np.float32(1.0), slant)[:, None]
+    owner = pieces.owner[numbers]
+    kinds = pieces.kinds[owner]
+    pixel = far * np.float32(seen.pixel)
+    slope = np.abs(slant) / np.sqrt(np.einsum("ij,ij->i", ways, ways))
+    stretched = pixel / np.maximum(slope, np.float32(0.05))
+    colour = _f(pieces.colours)[owner]
+    colour *= _factors(numbers, points, normals, (pixel, stretched), seen)
+    lit = np.clip(normals @ _f(light.sun), 0.0, None)
+    on = np.flatnonzero(lit > 0.0)
+    lit[on] *= light.sunlit(points[on], normals[on])
+    ground = np.isin(kinds, (LAWN, EARTH, BARE))
+    open_sky = np.float32(0.5) + 0.5 * normals[:, 2]
+    sky = SKY * open_sky
+    sky[ground] *= 1.0 - light.hidden(points[ground])
+    total = (
+        (SUN * lit)[:, None] * _f(SUN_TINT)
+        + sky[:, None] * _f(sky_tint())
+        + (BOUNCE * (1.0 - open_sky))[:, None]
+    )
+    out = colour * total
+    haze = 1.0 - np.exp(-far / np.float32(HAZE * seen.size))
+    return out + (_f(HORIZON) - out) * haze[:, None]
+
+
+def _smooth(points: Floats, numbers: NDArray[np.int64], pieces: Pieces, faces: Faces) -> Floats:
+    """Return normals between those of a triangle's corners."""
+    a, b, c = (pieces.points[pieces.triangles[numbers, k]] for k in range(3))
+    ab, ac, ap = b - a, c - a, points - a
+    d00, d01, d11 = (np.einsum("ij,ij->i", p, q) for p, q in ((ab, ab), (ab, ac), (ac, ac)))
+    d20, d21 = np.einsum("ij,ij->i", ap, ab), np.einsum("ij,ij->i", ap, ac)
+    under = np.maximum(d00 * d11 - d01 * d01, 1e-12)
+    v, w = (d11 * d20 - d01 * d21) / under, (d00 * d21 - d01 * d20) / under
+    shares = np.clip(np.stack([1.0 - v - w, v, w], axis=1), 0.0, 1.0)
+    mean = np.einsum("nk,nki->ni", shares, faces.corner_normals[numbers])
+    return (mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-9)).astype(np.float32)
+
+
+def _factors(
+    numbers: NDArray[np.int64],
+    points: Floats,
+    normals: Floats,
+    pixels: tuple[Floats, Floats],
+    seen: Seen,
+) -> Floats:
+    """Return what the colour of each pixel's piece is multiplied by (n, 3).
+
+    pixels : mm that each covers, square to the view and along the surface.
+    """
+    pieces, right = seen.pieces, seen.eye.right
+    pixel, stretched = pixels
+    owner = pieces.owner[numbers]
+    kinds = pieces.kinds[owner]
+    result = np.ones((len(kinds), 3), dtype=np.float32)
+    for kind in np.unique(kinds):
+        at_kind = np.flatnonzero(kinds == kind)
+        spots, size = points[at_kind], pixel[at_kind]
+        if kind == LAWN:
+            blades = spots @ _f(right), spots @ _f(np.cross((0.0, 0.0, 1.0), right))
+            result[at_kind] = lawn(spots[:, 0], spots[:, 1], blades, size)
+        elif kind in (ROUGH, LEAVES, EARTH):
+            turned = np.abs(normals[at_kind, 2]) < 0.5
+            x = np.where(turned, spots[:, 0] + spots[:, 1], spots[:, 0])
+            y = np.where(turned, spots[:, 2], spots[:, 1])
+            pattern = leaves if kind == LEAVES else speckle
+            result[at_kind] = pattern(x, y, stretched[at_kind])
+        elif kind in (WOOD, PAINT):
+            place = pieces.places[owner[at_kind]].astype(np.float32)
+            piece = np.einsum("nij,nj->ni", place[:, :, :3], spots) + place[:, :, 3]
+            seed = pieces.seeds[owner[at_kind]].astype(np.float32)
+            tone = wood(piece, seed, size)
+            along = np.einsum("nj,nj->n", place[:, 2, :3], normals[at_kind])
+            tone = np.where(np.abs(along)[:, None] > 0.7, END_GRAIN * tone, tone)
+            result[at_kind] = 1.0 + (PAINTED if kind == PAINT else 1.0) * (tone - 1.0)
+        elif kind == METAL:
+            result[at_kind] = 0.9
+    return result

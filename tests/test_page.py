@@ -18,11 +18,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+from coloraide import Color
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
+from palewright.export.models.finishes import TIMBER_FINISHES
 from palewright.export.models.glb import write_glb
 from palewright.export.models.product import Product
 from palewright.export.page.html import write_page
@@ -76,6 +78,29 @@ TIPS = """() => {
 TOPS = """() => palewright.world.data.posts.map(
   (post) => palewright.spot(post.at[0], post.at[1], post.at[2] + post.top))"""
 """Where the tops of the posts are on the screen."""
+
+PLATES = """(rgb) => {
+  const { world } = palewright;
+  world.materials.forEach((material) => material.color.setRGB(...rgb, "srgb"));
+  const at = palewright.controls.target.clone().set(7500, 0, 500);
+  palewright.look(at.clone().setY(-4000), at);
+  world.detail(palewright.camera.position);
+  const spots = [];
+  const pales = world.timber.children.filter(
+    (mesh) => world.data.marks[mesh.userData.mark]?.part === "pale");
+  pales.forEach((mesh) => {
+    const matrix = mesh.matrixWorld.clone();
+    for (let i = 0; i < mesh.count; i += 1) {
+      mesh.getMatrixAt(i, matrix);
+      const spot = at.clone().set(0, 0, 450).applyMatrix4(matrix);
+      if (spot.y < 50 && Math.abs(spot.x - at.x) < 1200) {
+        spots.push(palewright.spot(spot.x, spot.y, spot.z));
+      }
+    }
+  });
+  return spots;
+}"""
+"""Gives all timber a colour, looks at pales of the front, and tells where they are."""
 
 UNDER_THE_CROSS = """(p) => {
   const at = palewright.controls.target.clone().set(p[0], p[1], p[2] - 2);
@@ -190,6 +215,23 @@ def test_the_canvas_shows_sky_grass_and_timber(page: Any) -> None:
     brown = (red > green) & (green > blue + 15)
     assert 0.03 < brown.mean() < 0.6
     assert pixels.std() > 20
+
+
+@pytest.mark.parametrize("name", TIMBER_FINISHES)
+def test_a_finish_keeps_its_colour_in_the_sun(page: Any, name: str) -> None:
+    """Pales of each finish on the front of the gated leg: CIE difference 2000 under 5."""
+    finish = TIMBER_FINISHES[name]
+    places = page.evaluate(PLATES, list(finish.rgb))
+    assert len(places) > 8
+    pixels = shot(page)
+    box = page.locator("#view").bounding_box()
+    spots = [(round(x - box["x"]), round(y - box["y"])) for x, y in places]
+    parts = [pixels[y - 6 : y + 7, x - 4 : x + 5].reshape(-1, 3) for x, y in spots]
+    colour = np.concatenate(parts).mean(axis=0) / 255.0
+    found = Color("srgb", [float(part) for part in colour])
+    assert found.delta_e(Color("srgb", list(finish.rgb)), method="2000") < 5.0
+    if name == "white paint":
+        assert colour.min() * 255.0 >= 225.0
 
 
 def test_orbit_by_mouse_changes_the_view(page: Any) -> None:
@@ -422,8 +464,9 @@ def test_on_a_phone(chromium: Any, file: Path) -> None:
         box = buttons.nth(number).bounding_box()
         assert box["height"] >= 36
         assert box["x"] + box["width"] <= 390
-    eye = page.evaluate("palewright.camera.position.toArray()")
-    assert eye[2] == pytest.approx(1600.0)  # upright screens start at eye level
+    # the fence beside the gate fills an upright screen from side to side
+    xs = [x for x, _ in page.evaluate(TOPS)]
+    assert max(xs) - min(xs) > 0.8 * 390
     page.locator("#tool-back").tap()
     still(page)
     assert page.evaluate("palewright.camera.position.y") > 0
@@ -633,7 +676,8 @@ def test_the_scene_has_the_keys_that_the_script_is_typed_by(built: Product) -> N
     handed = {
         "FenceData": [scene], "FinishData": scene["finishes"], "MarkData": scene["marks"],
         "LeafData": [leaf], "LeafPartData": leaf["parts"], "GroundData": [scene["ground"]],
-        "LegData": scene["legs"], "PostData": scene["posts"],
+        "LegData": scene["legs"], "PostData": scene["posts"], "LightData": [scene["light"]],
+        "GateData": scene["gates"],
     }  # fmt: skip
     assert typed.keys() == {*handed, "PageData"}
     for name, values in handed.items():

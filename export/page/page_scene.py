@@ -17,7 +17,18 @@ from palewright.export.models.leaf_hinges import leaf_hinges
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import quaternion
+from palewright.export.pictures.daylight import (
+    BOUNCE,
+    HORIZON,
+    SKY,
+    SUN,
+    SUN_TINT,
+    ZENITH,
+    sky_tint,
+    sun_direction,
+)
 from palewright.export.pictures.ground_block import ground_block
+from palewright.export.pictures.scene_pieces import BEYOND, GRASS, SOIL
 from palewright.export.pictures.terrain import terrain, triangulated
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
@@ -36,7 +47,10 @@ OPEN = 95.0
 """How far a leaf opens, degrees."""
 
 
-TINTS = ((1.0, 1.0, 1.0), (1.24, 0.73, 1.2), (1.45, 1.15, 2.0))
+TINTS = tuple(
+    tuple(part / lawn for part, lawn in zip(colour, GRASS, strict=True))
+    for colour in (GRASS, SOIL, BEYOND)
+)
 """What grass is multiplied by for ground, for cut earth, and where nothing was measured."""
 
 
@@ -97,6 +111,8 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
             for leaf in _leaves(layout, number, hung)
         ],
         "ground": _ground(built),
+        "light": _light(fence),
+        "gates": [gate for layout in fence.layouts for gate in _gates(layout)],
         "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
     }
@@ -165,6 +181,34 @@ def _leaves(
         }
         for number, hinge in enumerate(leaf_hinges(layout))
     ]
+
+
+def _light(fence: FenceModel) -> dict[str, list[float]]:
+    """Return the daylight of the pictures, linear."""
+    light = {
+        "sun": sun_direction(fence),
+        "sunlight": tuple(SUN * part for part in SUN_TINT),
+        "sky": tuple(SKY * part for part in sky_tint()),
+        "bounce": (BOUNCE,) * 3,
+        "horizon": HORIZON,
+        "zenith": ZENITH,
+        "lawn": GRASS,
+    }
+    return {name: [round(part, 4) for part in parts] for name, parts in light.items()}
+
+
+def _gates(layout: RunLayout) -> list[dict[str, Any]]:
+    gates = []
+    for opening in layout.openings:
+        x = (opening.start + opening.end) / 2.0
+        place = opening.leg.frame.point((x, 0.0, opening.base))
+        gates.append(
+            {
+                "at": [round(v, 1) for v in place],
+                "front": [round(-v, 6) for v in opening.leg.frame.y[:2]],
+            }
+        )
+    return gates
 
 
 def _ground(built: Product) -> dict[str, str]:

@@ -35,6 +35,9 @@ SUN_TINT = (1.03, 1.0, 0.95)
 """The sun's light is warmer than the sky's; together they are white on the front."""
 
 
+HORIZON, ZENITH = (0.70, 0.80, 0.90), (0.20, 0.38, 0.70)
+"""The sky's colour, linear: low and high."""
+
 STEPS = 16384
 """Steps of light in the table of the transfer function: finer than what is shown has."""
 

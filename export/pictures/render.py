@@ -76,9 +76,9 @@ def _draw(scene: Any) -> bytes:
     maps = []
     close = casters[np.linalg.norm(casters, axis=1) < NEAR_SIZE * float(size)]
     for points in (close, casters) if 0 < len(close) < len(casters) else (casters,):
-        side, cells = _fitted(points, casters, -sun)
+        side, cells = fitted(points, casters, -sun)
         maps.append(Map(side, depths(window, renderer, side, cells)))
-    side, cells = _fitted(close if len(close) else casters, casters, np.array((0.0, 0.0, -1.0)))
+    side, cells = fitted(close if len(close) else casters, casters, np.array((0.0, 0.0, -1.0)))
     above = Map(side, _hidden(depths(window, renderer, side, cells), side))
     light = Light(sun, tuple(maps), above)
     numbers, pieces = _only_seen(ids, pieces)
@@ -137,7 +137,7 @@ def _ways(
     return across @ turn + seen.eye.forward.astype(np.float32)
 
 
-def _fitted(
+def fitted(
     points: NDArray[np.float64], casters: NDArray[np.float64], forward: NDArray[np.float64]
 ) -> tuple[Eye, tuple[int, int]]:
     """Return a parallel eye round points, as deep as all that casts shadows; its cells."""

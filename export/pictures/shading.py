@@ -8,15 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .buffers import Eye
-from .daylight import BOUNCE, SKY, SUN, SUN_TINT, sky_tint
+from .daylight import BOUNCE, HORIZON, SKY, SUN, SUN_TINT, ZENITH, sky_tint
 from .grain import Floats, at, lawn, leaves, noise_tile, speckle, wood
 from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Pieces
 
-HORIZON, ZENITH = (0.70, 0.80, 0.90), (0.20, 0.38, 0.70)
-"""The sky's colour, linear: low and high."""
-
-HAZE = 60.0
-"""Distance at which haze hides most, in sizes of what is shown."""
+CLEAR, HAZE = 4.0, 50.0
+"""Distances, in sizes of what is shown, from which there is haze, and in which it hides most."""
 
 END_GRAIN = 0.80
 """How much darker the end of a board is than its sides."""
@@ -222,7 +219,8 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
         + (BOUNCE * (1.0 - open_sky))[:, None]
     )
     out = colour * total
-    haze = 1.0 - np.exp(-far / np.float32(HAZE * seen.size))
+    beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
+    haze = 1.0 - np.exp(-beyond / np.float32(HAZE * seen.size))
     return out + (_f(HORIZON) - out) * haze[:, None]
 
 

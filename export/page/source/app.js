@@ -1,6 +1,7 @@
 // The page: views, tools, keyboard, parts, measuring, alternatives, and the live loop of `watch`.
-import { MathUtils, PCFShadowMap, PerspectiveCamera, Plane, Raycaster, Vector2, Vector3, WebGLRenderer } from "three";
+import { Box3, MathUtils, PCFShadowMap, PerspectiveCamera, Plane, Raycaster, Vector2, Vector3, WebGLRenderer } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
+import { toneOf } from "./daylight.js";
 import { dimensions, label, line } from "./labels.js";
 import { World } from "./world.js";
 
@@ -14,6 +15,10 @@ import { World } from "./world.js";
 /** @typedef {Intersection<Mesh>} Hit a point of a piece, or of the ground */
 
 const EYE = 1600; // mm over the ground
+const FILLED = 0.88; // of the view that a fence fills
+const ASIDE = [22, -22, 34, -34]; // degrees that the first view may be from the side
+const BESIDE = 6000; // mm of fence on either side of a gate that the first view of a long one shows
+const THREAD = 0.055; // a fence less tall in the view than this is a thread
 const SLOW = 45; // ms a frame from which movement is drawn coarser
 const STILL = 700; // ms without movement after which it is drawn fine again
 /**
@@ -62,6 +67,7 @@ class App {
     this.renderer.shadowMap.type = PCFShadowMap;
     this.renderer.shadowMap.autoUpdate = false; // shadows change only when a gate moves
     this.renderer.localClippingEnabled = true;
+    toneOf(this.renderer);
     this.camera = new PerspectiveCamera(38, 1, 50, 1e7);
     this.camera.up.set(0, 0, 1);
     this.controls = new OrbitControls(this.camera, this.canvas);
@@ -124,9 +130,7 @@ class App {
     this.mark("section", false);
     $("title").textContent = this.models[number].title;
     this.resize();
-    // a long fence would be a thread across an upright phone
-    if (fit && this.camera.aspect < 0.9) this.eye();
-    else if (fit) this.front();
+    if (fit) this.first();
   }
 
   choices() {
@@ -156,26 +160,62 @@ class App {
     this.draw();
   }
 
-  /** @param {Vector3} direction from the fence to the eye, of length 1 */
-  fit(direction) {
-    const { world } = this;
-    const aspect = this.camera.aspect || 1;
+  /**
+   * Move the eye back and aside until posts fill the view.
+   * @param {Vector3} direction from the fence to the eye, of length 1
+   * @param {PostData[]} [posts] all of them if left out
+   */
+  fit(direction, posts = this.world.data.posts) {
     const tall = Math.tan(MathUtils.degToRad(this.camera.fov) / 2);
+    const wide = tall * (this.camera.aspect || 1);
     const right = new Vector3().crossVectors(new Vector3(0, 0, 1), direction);
     if (right.length() < 1e-3) right.set(1, 0, 0);
     right.normalize();
     const up = new Vector3().crossVectors(direction, right);
-    let away = 500;
-    world.data.posts.forEach((post) => {
-      [0, post.top].forEach((z) => {
-        const spot = new Vector3(post.at[0], post.at[1], post.at[2] + z).sub(world.middle);
-        const wide = Math.max(Math.abs(spot.dot(right)) / aspect, Math.abs(spot.dot(up))) / tall;
-        away = Math.max(away, spot.dot(direction) + wide * 1.12);
+    const spots = posts.flatMap((post) => [0, post.top].map((z) => new Vector3(post.at[0], post.at[1], post.at[2] + z)));
+    const box = new Box3().setFromPoints(spots);
+    const at = box.getCenter(new Vector3());
+    let away = 2 * box.getSize(new Vector3()).length() + 500;
+    for (let step = 0; step < 30; step += 1) {
+      const seen = spots.map((spot) => {
+        const way = spot.clone().sub(at);
+        const deep = Math.max(away - way.dot(direction), 1);
+        return [way.dot(right) / deep / wide, way.dot(up) / deep / tall];
       });
-    });
+      const [xs, ys] = [0, 1].map((axis) => seen.map((one) => one[axis]));
+      const [low, high] = [Math.min(...xs), Math.max(...xs)];
+      const [under, over] = [Math.min(...ys), Math.max(...ys)];
+      at.addScaledVector(right, ((low + high) / 2) * wide * away).addScaledVector(up, ((under + over) / 2) * tall * away);
+      away = Math.max(away * (Math.max(high - low, over - under) / 2 / FILLED) ** 0.7, 500);
+    }
     this.leaveSection();
     say("");
-    this.look(world.middle.clone().addScaledVector(direction, away), world.middle);
+    this.look(at.clone().addScaledVector(direction, away), at);
+  }
+
+  /** From aside, on the gate; of a long fence only what stands beside it, or at eye level. */
+  first() {
+    const { data, front } = this.world;
+    const [gate] = data.gates;
+    const [x, y] = gate ? gate.front : [front.x, front.y];
+    // where most of what is seen lies in the sun
+    const upright = new Vector3(0, 0, 1);
+    const seen = (/** @type {number} */ degrees) => {
+      const eye = new Vector3(x, y, 0).applyAxisAngle(upright, MathUtils.degToRad(degrees));
+      const lit = data.legs.filter(({ front: [u, v] }) => u * data.light.sun[0] + v * data.light.sun[1] > 0);
+      return lit.reduce((sum, { front: [u, v], length }) => sum + length * Math.max(0, u * eye.x + v * eye.y), 0);
+    };
+    const turn = ASIDE.reduce((a, b) => (seen(b) > seen(a) ? b : a));
+    const direction = new Vector3(x, y, 0).applyAxisAngle(upright, MathUtils.degToRad(turn)).setZ(0.16).normalize();
+    const tall = Math.tan(MathUtils.degToRad(this.camera.fov) / 2);
+    const near = gate && data.posts.filter((post) => Math.hypot(post.at[0] - gate.at[0], post.at[1] - gate.at[1]) < BESIDE);
+    for (const posts of [data.posts, near]) {
+      if (!posts || posts.length < 2) continue;
+      this.fit(direction, posts);
+      const away = this.camera.position.distanceTo(this.controls.target);
+      if (posts[0].top / (2 * tall * away) > THREAD) return;
+    }
+    this.eye();
   }
 
   front() {

@@ -23,8 +23,27 @@
  * @property {MarkData[]} marks
  * @property {LeafData[]} leaves
  * @property {GroundData} ground
+ * @property {LightData} light
+ * @property {GateData[]} gates
  * @property {LegData[]} legs
  * @property {PostData[]} posts
+ */
+
+/**
+ * @typedef {object} LightData linear; a plate like the fence's front gets light 1 in the sun
+ * @property {Triple} sun the way to it, of length 1
+ * @property {Triple} sunlight on a face that looks straight at it
+ * @property {Triple} sky on level ground
+ * @property {Triple} bounce what the ground throws back
+ * @property {Triple} horizon the sky low over the ground
+ * @property {Triple} zenith and high above
+ * @property {Triple} lawn what grass sends on
+ */
+
+/**
+ * @typedef {object} GateData
+ * @property {Triple} at the middle of its opening, on the ground
+ * @property {Pair} front the way its leg's front looks, of length 1
  */
 
 /**

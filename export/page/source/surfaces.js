@@ -4,7 +4,7 @@ import {
   MeshStandardMaterial, RepeatWrapping,
 } from "three";
 
-/** @import { FinishData } from "./data.js" */
+/** @import { FinishData, Triple } from "./data.js" */
 
 const NOISE = `
 float speckle(vec3 p) { return fract(sin(dot(p, vec3(12.9898, 78.233, 37.719))) * 43758.5453); }
@@ -50,7 +50,7 @@ export function surface(finish, along) {
         vec3 stretched = vec3(q.xy / 9.0, q.z / 260.0) + vSeed * 71.0;
         float rings = abs(fract(length(q.xy + 40.0 * vSeed + 6.0 * cloud(stretched)) / 11.0) - 0.5) * 2.0;
         float fibre = cloud(vec3(q.xy / 1.3, q.z / 60.0) + vSeed * 13.0);
-        float tone = 0.80 + 0.16 * rings + 0.12 * fibre + 0.12 * (vSeed - 0.5);
+        float tone = 0.86 + 0.16 * rings + 0.12 * fibre + 0.12 * (vSeed - 0.5);
         diffuseColor.rgb *= mix(1.0, tone, ${finish.wood.toFixed(2)});`,
       );
     };
@@ -64,7 +64,7 @@ export function surface(finish, along) {
  * @param {FinishData} finish
  */
 export function plain(finish) {
-  const mean = new Color().setRGB(...finish.colour, "srgb").multiplyScalar(1 - 0.06 * finish.wood);
+  const mean = new Color().setRGB(...finish.colour, "srgb");
   return new MeshLambertMaterial({ color: mean, side: DoubleSide });
 }
 
@@ -114,6 +114,9 @@ function tile(size) {
 
 export const GRASS_TILE = 6000; // mm that one tile covers
 
-export function grass() {
-  return new MeshLambertMaterial({ color: new Color(0.34, 0.45, 0.2), map: tile(256), side: DoubleSide, vertexColors: true });
+/** @param {Triple} colour linear */
+export function grass(colour) {
+  // the tile's own mean is taken out again
+  const [r, g, b] = colour;
+  return new MeshLambertMaterial({ color: new Color(r / 0.81, g / 0.83, b / 0.77), map: tile(256), side: DoubleSide, vertexColors: true });
 }

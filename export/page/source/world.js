@@ -1,11 +1,12 @@
 // A fence as a three.js scene: one instanced mesh for each mark, leaves on their hinges, the ground.
 import {
-  BufferAttribute, BufferGeometry, CapsuleGeometry, Color, DirectionalLight, DoubleSide,
-  Group, HemisphereLight, InstancedMesh, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial,
+  BufferAttribute, BufferGeometry, CapsuleGeometry, Color, DoubleSide,
+  Group, InstancedMesh, Matrix4, Mesh, MeshBasicMaterial, MeshStandardMaterial,
   PlaneGeometry, Quaternion, Scene, Sphere, SphereGeometry, Vector3,
 } from "three";
 import { caps } from "./caps.js";
 import { floats, numbers } from "./data.js";
+import { addDaylight } from "./daylight.js";
 import { flat, repeated } from "./flat.js";
 import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
 
@@ -43,7 +44,6 @@ export class World {
   constructor(data) {
     this.data = data;
     this.scene = new Scene();
-    this.scene.background = new Color(0.74, 0.84, 0.93);
     this.timber = new Group();
     this.scene.add(this.timber);
     /** @type {InstancedMesh[]} */
@@ -79,7 +79,7 @@ export class World {
     ));
     this.box();
     this.addGround();
-    this.addLights();
+    addDaylight(this.scene, data.light, this.middle, this.radius);
     this.addPerson();
     this.dimensions = new Group();
     this.scene.add(this.dimensions);
@@ -223,7 +223,7 @@ export class World {
     geometry.setAttribute("color", new BufferAttribute(floats(this.data.ground.tints), 3));
     geometry.setIndex(new BufferAttribute(numbers(this.data.ground.triangles), 1));
     geometry.computeVertexNormals();
-    this.ground = new Mesh(geometry, grass());
+    this.ground = new Mesh(geometry, grass(this.data.light.lawn));
     this.ground.receiveShadow = true;
     this.scene.add(this.ground);
     // what a cut through the ground shows behind the footing
@@ -233,22 +233,6 @@ export class World {
     );
     this.soil.visible = false;
     this.scene.add(this.soil);
-  }
-
-  addLights() {
-    this.scene.add(new HemisphereLight(new Color(0.85, 0.92, 1), new Color(0.5, 0.5, 0.42), 2.3));
-    const sun = new DirectionalLight(new Color(1, 0.96, 0.88), 3.0);
-    const side = new Vector3(-this.front.y, this.front.x, 0);
-    sun.position.copy(this.middle).addScaledVector(this.front, 1.2 * this.radius)
-      .addScaledVector(side, 1.3 * this.radius).setZ(this.middle.z + 1.5 * this.radius + 3000);
-    sun.target.position.copy(this.middle);
-    sun.castShadow = true;
-    sun.shadow.mapSize.set(2048, 2048);
-    sun.shadow.radius = 3;
-    const reach = 1.15 * this.radius + 500;
-    Object.assign(sun.shadow.camera, { left: -reach, right: reach, top: reach, bottom: -reach, near: 100, far: 8 * this.radius + 20000 });
-    sun.shadow.normalBias = 4;
-    this.scene.add(sun, sun.target);
   }
 
   /**

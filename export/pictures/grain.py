@@ -11,6 +11,11 @@ TILE = 512
 Floats = NDArray[np.float32]
 
 
+def single(values: object) -> Floats:
+    """Return values in single precision."""
+    return np.asarray(values, dtype=np.float32)
+
+
 def noise_tile(seed: int, knots: int) -> Floats:
     """Return smooth noise (TILE, TILE), mean 0, from -1 to 1, of so many knots along a side."""
     lattice = np.random.default_rng(seed).uniform(-1.0, 1.0, (knots, knots))
@@ -21,28 +26,28 @@ def noise_tile(seed: int, knots: int) -> Floats:
     high = (low + 1) % knots
     rows = lattice[low] * (1.0 - part[:, None]) + lattice[high] * part[:, None]
     full = rows[:, low] * (1.0 - part) + rows[:, high] * part
-    return (full - full.mean()).astype(np.float32)
+    return single(full - full.mean())
 
 
 def at(tile: Floats, x: Floats, y: Floats) -> Floats:
     """Return noise at places, in cells of the tile."""
     column = np.floor(x).astype(np.int32) & (TILE - 1)
     row = np.floor(y).astype(np.int32) & (TILE - 1)
-    return tile[row, column]
+    return single(tile[row, column])
 
 
 def between(tile: Floats, x: Floats, y: Floats) -> Floats:
     """Return noise at places, in cells of the tile, running on smoothly from cell to cell."""
-    i, j = np.floor(x), np.floor(y)
+    i, j = single(np.floor(x)), single(np.floor(y))
     a, b = x - i, y - j
-    low = at(tile, i, j) * (1.0 - a) + at(tile, i + 1.0, j) * a
-    high = at(tile, i, j + 1.0) * (1.0 - a) + at(tile, i + 1.0, j + 1.0) * a
-    return low * (1.0 - b) + high * b
+    low = at(tile, i, j) * (1.0 - a) + at(tile, single(i + 1.0), j) * a
+    high = at(tile, i, single(j + 1.0)) * (1.0 - a) + at(tile, single(i + 1.0), single(j + 1.0)) * a
+    return single(low * (1.0 - b) + high * b)
 
 
 def seen(wave: float, pixel: Floats) -> Floats:
     """Return how much of a pattern is seen, 0 to 1. wave : its length, mm; pixel : mm in one."""
-    return np.clip(wave / (2.0 * pixel) - 0.5, 0.0, 1.0)
+    return single(np.clip(wave / (2.0 * pixel) - 0.5, 0.0, 1.0))
 
 
 def lawn(x: Floats, y: Floats, blades: tuple[Floats, Floats], pixel: Floats) -> Floats:
@@ -84,11 +89,11 @@ def wood(piece: Floats, seed: Floats, pixel: Floats) -> Floats:
     seed : 0 to 1, of the piece.
     """
     fine, coarse = noise_tile(11, 128), noise_tile(12, 32)
-    across = piece[:, 0] + 0.7 * piece[:, 1] + 700.0 * seed
-    along = piece[:, 2] + 9000.0 * seed
-    wavy = 14.0 * between(coarse, across / 6.0, along / 60.0)
-    tone = 0.13 * between(fine, (across + wavy) / 2.2, along / 90.0) * seen(9.0, pixel)
-    tone += 0.07 * between(coarse, (across + wavy) / 2.0, along / 220.0 + 33.0) * seen(32.0, pixel)
+    across = single(piece[:, 0] + 0.7 * piece[:, 1] + 700.0 * seed)
+    along = single(piece[:, 2] + 9000.0 * seed)
+    wave = single(across + 14.0 * between(coarse, across / 6.0, along / 60.0))
+    tone = 0.13 * between(fine, wave / 2.2, along / 90.0) * seen(9.0, pixel)
+    tone += 0.07 * between(coarse, wave / 2.0, along / 220.0 + 33.0) * seen(32.0, pixel)
     tone += 0.16 * (seed - 0.5)
     warm = 0.10 * ((seed * 7.31) % 1.0 - 0.5)
     return np.stack([1.0 + tone + 0.5 * warm, 1.0 + tone, 1.0 + tone - warm], 1)

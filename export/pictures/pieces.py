@@ -32,7 +32,7 @@ class Pieces:
 
 
 @dataclass(frozen=True)
-class Shown:
+class ShownMesh:
     """A mesh of one surface. place : from the model to the piece (3, 4), its grain last."""
 
     points: NDArray[np.float64]
@@ -43,7 +43,7 @@ class Shown:
     place: NDArray[np.float64]
 
 
-def pieces_of(meshes: Sequence[Shown]) -> Pieces:
+def pieces_of(meshes: Sequence[ShownMesh]) -> Pieces:
     """Return meshes as one."""
     starts = np.cumsum([0, *(len(mesh.points) for mesh in meshes)])
     sides = np.cumsum([0, *(int(mesh.sides.max()) + 1 for mesh in meshes)])

@@ -144,7 +144,7 @@ def fitted(
     eye = Eye.looking(np.zeros(3), forward, 1.0, 1.0)
     across, upward = points @ eye.right, points @ eye.up
     deep = casters @ eye.forward
-    wide, tall = np.ptp(across) / 2.0 + 800.0, np.ptp(upward) / 2.0 + 800.0
+    wide, tall = (float(np.ptp(part)) / 2.0 + 800.0 for part in (across, upward))
     middle = (
         eye.right * (across.min() + across.max()) / 2.0
         + eye.up * (upward.min() + upward.max()) / 2.0
@@ -152,12 +152,9 @@ def fitted(
     )
     cell = max(2.0 * max(wide, tall) / MOST_CELLS, LEAST_CELL)
     cells = (int(np.ceil(2.0 * wide / cell)), int(np.ceil(2.0 * tall / cell)))
-    deep = np.ptp(deep) + 200.0
-    return (
-        replace(eye, at=middle, wide=wide, tall=wide * cells[1] / cells[0], far=1.0 + deep,
-                parallel=True),
-        cells,
-    )  # fmt: skip
+    tall = wide * cells[1] / cells[0]
+    far = 201.0 + float(np.ptp(deep))
+    return replace(eye, at=middle, wide=wide, tall=tall, far=far, parallel=True), cells
 
 
 def _hidden(depth: NDArray[np.float32], eye: Eye) -> NDArray[np.float32]:

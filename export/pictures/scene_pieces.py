@@ -14,7 +14,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER
 
 from .ground_block import Triangles, ground_block
-from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Shown
+from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, ShownMesh
 from .terrain import terrain, triangulated
 
 GRASS, SOIL, BEYOND = (0.125, 0.185, 0.058), (0.21, 0.14, 0.08), (0.30, 0.31, 0.26)
@@ -29,7 +29,7 @@ AXES = {RAIL: (1, 2, 0), LEDGE: (1, 2, 0), BOARD: (1, 2, 0)}
 """Axes of a shape across its grain and along it; of all others it is the last."""
 
 
-def standing(built: Product, opened: float = 0.0) -> list[Shown]:
+def standing(built: Product, opened: float = 0.0) -> list[ShownMesh]:
     """Return the members above the ground and the things on the site.
 
     opened : how far gate leaves stand open, degrees.
@@ -47,11 +47,11 @@ def standing(built: Product, opened: float = 0.0) -> list[Shown]:
         back = np.column_stack([turn.T, -turn.T @ origin])[list(AXES.get(member.kind, (0, 1, 2)))]
         kind = _surface(finish, timber=member.kind.material == TIMBER)
         placed = mesh.vertices @ turn.T + origin
-        shown.append(Shown(placed, mesh.triangles, mesh.faces, kind, finish.linear, back))
+        shown.append(ShownMesh(placed, mesh.triangles, mesh.faces, kind, finish.linear, back))
     for thing in thing_meshes(built.fence):
         kind = LEAVES if thing.feature.kind in ("hedge", "tree") else ROUGH
         shown.append(
-            Shown(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)
+            ShownMesh(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)
         )
     return shown
 
@@ -68,7 +68,7 @@ def _swung(hinge: LeafHinge, degrees: float) -> NDArray[np.float64]:
 
 def ground_shown(
     fence: FenceModel, centre: tuple[float, float, float], radius: float
-) -> list[Shown]:
+) -> list[ShownMesh]:
     """Return the ground round a place: as surveyed, else through the known levels, else level.
 
     radius : half the size of the fence, mm.
@@ -88,10 +88,10 @@ def ground_shown(
     return [_one_side(triangulated(rough), LAWN, GRASS)]
 
 
-def _one_side(part: Triangles, kind: int, colour: tuple[float, float, float]) -> Shown:
+def _one_side(part: Triangles, kind: int, colour: tuple[float, float, float]) -> ShownMesh:
     points, triangles = part
     sides = np.zeros(len(triangles), dtype=np.int64)
-    return Shown(points, triangles, sides, kind, colour, WORLD)
+    return ShownMesh(points, triangles, sides, kind, colour, WORLD)
 
 
 def _surface(finish: Finish, *, timber: bool) -> int:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from .buffers import Eye
 from .daylight import BOUNCE, HORIZON, SKY, SUN, SUN_TINT, ZENITH, sky_tint
-from .grain import Floats, at, lawn, leaves, noise_tile, speckle, wood
+from .grain import Floats, at, lawn, leaves, noise_tile, single, speckle, wood
 from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Pieces
 
 CLEAR, HAZE = 4.0, 50.0
@@ -23,10 +23,6 @@ PAINTED = 0.10
 
 CHUNK = 400_000
 """Pixels worked out at once."""
-
-
-def _f(values: object) -> Floats:
-    return np.asarray(values, dtype=np.float32)
 
 
 @dataclass(frozen=True)
@@ -45,13 +41,13 @@ class Map:
              self.eye.up / self.eye.tall * (rows / 2.0), self.eye.forward]
         )  # fmt: skip
         start = np.array((columns / 2.0, rows / 2.0, 0.0)) - ways @ self.eye.at
-        found = points @ _f(ways.T) + _f(start)
+        found = points @ single(ways.T) + single(start)
         return found[:, 0], found[:, 1], found[:, 2]
 
     @property
     def cell(self) -> float:
         """Width of a cell, mm."""
-        return 2.0 * self.eye.wide / self.depth.shape[1]
+        return float(2.0 * self.eye.wide / self.depth.shape[1])
 
 
 @dataclass(frozen=True)
@@ -130,7 +126,7 @@ class Faces:
         bent = (np.einsum("mki,mi->mk", corners, normals) < 0.9999).any(axis=1)
         return Faces(
             normals.astype(np.float32),
-            _f(np.einsum("mi,mi->m", normals, a)),
+            single(np.einsum("mi,mi->m", normals, a)),
             bent,
             corners.astype(np.float32),
         )
@@ -139,7 +135,7 @@ class Faces:
 def sky_light(up: Floats, side: Floats) -> Floats:
     """Return the sky (n, 3), linear. up : sine of the height; side : degrees round."""
     height = np.clip(up, 0.0, 1.0) ** 0.55
-    low, high = _f(HORIZON), _f(ZENITH)
+    low, high = single(HORIZON), single(ZENITH)
     colour = low + (high - low) * height[:, None]
     reach = 1.0 / (np.clip(up, 0.0, 1.0) + 0.12)
     tile = noise_tile(21, 16)
@@ -148,7 +144,7 @@ def sky_light(up: Floats, side: Floats) -> Floats:
         at(tile, x, y) + 0.5 * at(tile, 2.1 * x + 7.0, 2.3 * y) + 0.25 * at(tile, 4.7 * x, 5.1 * y)
     )
     cover = np.clip(cloud * 1.1 - 0.15, 0.0, 1.0)[:, None] * 0.45
-    return (colour + (np.float32(0.92) - colour) * cover).astype(np.float32)
+    return single(colour + (0.92 - colour) * cover)
 
 
 @dataclass(frozen=True)
@@ -182,7 +178,7 @@ def light_of(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
 
 def _sky(ways: Floats, eye: Eye) -> Floats:
     up = ways[:, 2] / np.linalg.norm(ways, axis=1)
-    side = np.degrees(np.arctan2(ways @ _f(eye.right), ways @ _f(eye.forward)))
+    side = np.degrees(np.arctan2(ways @ single(eye.right), ways @ single(eye.forward)))
     return sky_light(up.astype(np.float32), side.astype(np.float32))
 
 
@@ -192,8 +188,8 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
     normals = faces.normals[numbers]
     slant = np.einsum("ij,ij->i", normals, ways)
     slant[np.abs(slant) < 1e-9] = 1e-9
-    far = np.clip((faces.away[numbers] - normals @ _f(eye.at)) / slant, eye.near, eye.far)
-    points = _f(eye.at) + far[:, None] * ways
+    far = np.clip((faces.away[numbers] - normals @ single(eye.at)) / slant, eye.near, eye.far)
+    points = single(eye.at) + far[:, None] * ways
     bent = np.flatnonzero(faces.bent[numbers])
     if len(bent):
         normals[bent] = _smooth(points[bent], numbers[bent], pieces, faces)
@@ -204,9 +200,9 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
     pixel = far * np.float32(seen.pixel)
     slope = np.abs(slant) / np.sqrt(np.einsum("ij,ij->i", ways, ways))
     stretched = pixel / np.maximum(slope, np.float32(0.05))
-    colour = _f(pieces.colours)[owner]
+    colour = single(pieces.colours)[owner]
     colour *= _factors(numbers, points, normals, (pixel, stretched), seen)
-    lit = np.clip(normals @ _f(light.sun), 0.0, None)
+    lit = np.clip(normals @ single(light.sun), 0.0, None)
     on = np.flatnonzero(lit > 0.0)
     lit[on] *= light.sunlit(points[on], normals[on])
     ground = np.isin(kinds, (LAWN, EARTH, BARE))
@@ -214,14 +210,14 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
     sky = SKY * open_sky
     sky[ground] *= 1.0 - light.hidden(points[ground])
     total = (
-        (SUN * lit)[:, None] * _f(SUN_TINT)
-        + sky[:, None] * _f(sky_tint())
+        (SUN * lit)[:, None] * single(SUN_TINT)
+        + sky[:, None] * single(sky_tint())
         + (BOUNCE * (1.0 - open_sky))[:, None]
     )
     out = colour * total
     beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
     haze = 1.0 - np.exp(-beyond / np.float32(HAZE * seen.size))
-    return out + (_f(HORIZON) - out) * haze[:, None]
+    return single(out + (single(HORIZON) - out) * haze[:, None])
 
 
 def _smooth(points: Floats, numbers: NDArray[np.int64], pieces: Pieces, faces: Faces) -> Floats:
@@ -234,7 +230,7 @@ def _smooth(points: Floats, numbers: NDArray[np.int64], pieces: Pieces, faces: F
     v, w = (d11 * d20 - d01 * d21) / under, (d00 * d21 - d01 * d20) / under
     shares = np.clip(np.stack([1.0 - v - w, v, w], axis=1), 0.0, 1.0)
     mean = np.einsum("nk,nki->ni", shares, faces.corner_normals[numbers])
-    return (mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-9)).astype(np.float32)
+    return single(mean / np.maximum(np.linalg.norm(mean, axis=1, keepdims=True), 1e-9))
 
 
 def _factors(
@@ -257,7 +253,7 @@ def _factors(
         at_kind = np.flatnonzero(kinds == kind)
         spots, size = points[at_kind], pixel[at_kind]
         if kind == LAWN:
-            blades = spots @ _f(right), spots @ _f(np.cross((0.0, 0.0, 1.0), right))
+            blades = spots @ single(right), spots @ single(np.cross((0.0, 0.0, 1.0), right))
             result[at_kind] = lawn(spots[:, 0], spots[:, 1], blades, size)
         elif kind in (ROUGH, LEAVES, EARTH):
             turned = np.abs(normals[at_kind, 2]) < 0.5

@@ -15,6 +15,7 @@ from PIL import Image
 from helpers import EXAMPLES, example_fence, fence_of
 from palewright.export.models.finishes import TIMBER_FINISHES, Finish
 from palewright.export.models.product import Product
+from palewright.export.models.things import thing_meshes
 from palewright.export.pictures.buffers import depths, window_of
 from palewright.export.pictures.daylight import SUN_ASIDE, SUN_HEIGHT, shown, sun_direction
 from palewright.export.pictures.picture import Viewpoint, write_picture
@@ -157,3 +158,30 @@ def test_gates_stand_ajar_in_the_gates_view_alone() -> None:
     moving[shut.triangles[np.array(on_leaf)[shut.owner]]] = True
     assert (moved <= moving).all()
     assert moved[moving].mean() > 0.9
+
+
+SITE: dict[str, Any] = {
+    "run": [{"points": [[0, 0], [9000, 0]]}],
+    "feature": [
+        {"kind": "house", "closed": True, "height": 6800,
+         "points": [[-3000, 9000], [6000, 9000], [6000, 15000], [-3000, 15000]]},
+        {"kind": "tree", "points": [[12000, 4000]], "width": 400, "height": 7000},
+        {"kind": "pipe", "points": [[2000, -5000], [2000, 9000]]},
+    ],
+}  # fmt: skip
+
+
+def test_houses_have_roofs_and_trees_crowns_as_high_as_they_are_given() -> None:
+    things: dict[str, list[np.ndarray]] = {}
+    for mesh in thing_meshes(fence_of(SITE)):
+        things.setdefault(mesh.feature.kind, []).append(mesh.points)
+    walls, roof = things["house"]
+    assert roof[:, 2].max() == pytest.approx(6800.0)
+    # 6 m wide under 35 degrees
+    assert walls[:, 2].max() == pytest.approx(6800.0 - 3000.0 * math.tan(math.radians(35.0)))
+    trunk, leaves = things["tree"]
+    assert leaves[:, 2].max() == pytest.approx(7000.0)
+    assert leaves[:, 2].min() < trunk[:, 2].max() < 7000.0
+    # what lies in the ground is in no picture
+    shown = standing(Product(fence_of(SITE | {"feature": SITE["feature"][2:]})))
+    assert len(shown) == sum(m.kind.name != "footing" for m in fence_of(SITE).members)

@@ -299,8 +299,11 @@ def test_things_stand_as_high_as_they_are_said_to_be() -> None:
         {"kind": "pipe", "points": [[500, -2000], [500, 2000]], "height": 700, "clear": 0},
     ]  # fmt: skip
     points = [[0, 0, 100], [4000, 0, 100]]
-    house, tree, pipe = thing_meshes(fence_of({"run": [{"points": points}], "feature": told}))
-    for thing, area, high in ((house, 4000 * 1100, 2600), (tree, math.pi * 200**2, 30)):
+    house, roof, tree, pipe = thing_meshes(fence_of({"run": [{"points": points}], "feature": told}))
+    assert roof.points[:, 2].max() == pytest.approx(100 + 2600)
+    # the roof is of 35 degrees over 1100
+    walls = 2600 - 550 * math.tan(math.radians(35))
+    for thing, area, high in ((house, 4000 * 1100, walls), (tree, math.pi * 200**2, 30)):
         corners = thing.points[thing.triangles]
         assert np.ptp(thing.points[:, 2]) == pytest.approx(high)
         assert thing.points[:, 2].min() == pytest.approx(100)
@@ -324,7 +327,7 @@ def test_things_follow_the_ground_that_they_stand_on() -> None:
         },
     ]
     points = [[0, 0, 0], [10000, 0, 1000]]
-    hedge, house = thing_meshes(fence_of({"run": [{"points": points}], "feature": told}))
+    hedge, house, _ = thing_meshes(fence_of({"run": [{"points": points}], "feature": told}))
     for x, _, z in hedge.points:
         assert min(abs(z - x / 10), abs(z - x / 10 - 900)) < 1.0
     assert np.ptp(hedge.points[:, 2]) > 1800

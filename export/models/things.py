@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,6 +13,7 @@ from palewright.model.lists.crossings import body_of, round_fence
 from palewright.model.site.features import SERVICES, Feature
 
 from .finishes import Finish
+from .roofs_and_crowns import crown, gable_roof, roof_rise
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -26,10 +27,17 @@ LINE_WIDTH = 60.0
 STEP, MOST_STEPS = 1000.0, 400
 """How long the sides are by which a thing follows the ground, mm, and how many it has at most."""
 
+SEEN_BESIDE = 15_000.0
+"""How far beside what plans show things are seen, mm."""
+
 STONE = Finish("stone", 0.70, 0.64, 0.58)
 GREEN = Finish("leaves", 0.36, 0.47, 0.27)
 PAVED = Finish("paving", 0.47, 0.47, 0.48)
 GRAVEL = Finish("gravel", 0.66, 0.61, 0.53)
+TILES = Finish("roof tiles", 0.45, 0.33, 0.29)
+BARK = Finish("bark", 0.36, 0.30, 0.25)
+TALL = 1000.0
+"""Trees over this have a crown over a trunk, mm."""
 MARKED = Finish("marked", 0.28, 0.36, 0.55)
 
 FINISHES = {
@@ -56,7 +64,8 @@ def thing_meshes(fence: FenceModel) -> list[ThingMesh]:
     """Return the things round the fence that stand or are marked on the ground."""
     import shapely  # only sites with features ask
 
-    window = round_fence(fence)
+    near = round_fence(fence)
+    window = near and near.buffer(SEEN_BESIDE)
     meshes = []
     for feature in fence.job.features if window is not None else ():
         body = body_of(feature)
@@ -64,18 +73,46 @@ def thing_meshes(fence: FenceModel) -> list[ThingMesh]:
             if len(feature.points) < 2 or feature.kind == "boundary":
                 continue
             body = body.buffer(LINE_WIDTH / 2.0, cap_style="flat")
-        parts = shapely.get_parts(shapely.make_valid(body.intersection(window)))
+        # what runs on is cut off, what stands alone is shown whole
+        whole = feature.kind in ("house", "tree") and body.intersects(window)
+        shown = body if whole else body.intersection(window)
+        parts = shapely.get_parts(shapely.make_valid(shown))
         for part in parts:
             if part.geom_type == "Polygon" and part.area > 1.0:
-                meshes.append(_solid(feature, part, fence))
+                meshes += _solids(feature, part, fence)
     return meshes
 
 
-def _solid(feature: Feature, area: Polygon, fence: FenceModel) -> ThingMesh:
+def _solids(feature: Feature, area: Polygon, fence: FenceModel) -> list[ThingMesh]:
+    """Return a thing's block, and the roof of a house or the crown of a tree."""
+    standing = feature.height if feature.kind not in SERVICES and not feature.goes else 0.0
+    if feature.kind == "house" and standing:
+        rise = roof_rise(area, standing)
+        block = _solid(feature, area, fence, standing - rise)
+        if not rise:
+            return [block]
+        roof = gable_roof(area, float(block.points[:, 2].max()), rise)
+        return [block, ThingMesh(feature, TILES, *roof, block.ground)]
+    block = _solid(feature, area, fence, standing)
+    if feature.kind == "tree" and standing > TALL:
+        spot = area.centroid
+        leaves = crown(spot.x, spot.y, block.ground, standing)
+        trunk = replace(block, finish=BARK, points=_lower(block, standing))
+        return [trunk, ThingMesh(feature, GREEN, *leaves, block.ground)]
+    return [block]
+
+
+def _lower(block: ThingMesh, standing: float) -> NDArray[np.float64]:
+    """Return the points of a trunk that ends in its crown."""
+    points = block.points.copy()
+    points[:, 2] = np.minimum(points[:, 2], block.ground + 0.6 * standing)
+    return points
+
+
+def _solid(feature: Feature, area: Polygon, fence: FenceModel, standing: float) -> ThingMesh:
     """Return an area as a solid that follows the ground; a house is level."""
     import shapely
 
-    standing = feature.height if feature.kind not in SERVICES and not feature.goes else 0.0
     step = max(STEP, area.exterior.length / MOST_STEPS)
     area = shapely.orient_polygons(shapely.segmentize(area, step))
     tops = shapely.orient_polygons(

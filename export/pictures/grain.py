@@ -72,7 +72,7 @@ def speckle(x: Floats, y: Floats, pixel: Floats) -> Floats:
     """Return factors (n, 3) of gravel, concrete, asphalt or walls at places, mm."""
     fine, coarse = noise_tile(7, 128), noise_tile(8, 32)
     tone = 0.18 * at(fine, x / 5.0, y / 5.0) * seen(20.0, pixel)
-    tone += 0.08 * at(coarse, x / 40.0, y / 40.0) * seen(600.0, pixel)
+    tone += 0.03 * at(coarse, x / 40.0, y / 40.0) * seen(600.0, pixel)
     return np.repeat(1.0 + tone[:, None], 3, axis=1)
 
 

@@ -8,10 +8,11 @@ from numpy.typing import NDArray
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.leaf_hinges import LeafHinge, leaf_hinges
 from palewright.export.models.product import Product
-from palewright.export.models.things import thing_meshes
+from palewright.export.models.things import GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER
+from palewright.model.site.features import SERVICES
 
 from .ground_block import Triangles, ground_block
 from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, ShownMesh
@@ -49,7 +50,9 @@ def standing(built: Product, opened: float = 0.0) -> list[ShownMesh]:
         placed = mesh.vertices @ turn.T + origin
         shown.append(ShownMesh(placed, mesh.triangles, mesh.faces, kind, finish.linear, back))
     for thing in thing_meshes(built.fence):
-        kind = LEAVES if thing.feature.kind in ("hedge", "tree") else ROUGH
+        if thing.feature.kind in SERVICES:
+            continue  # below ground
+        kind = LEAVES if thing.finish == GREEN else ROUGH
         shown.append(
             ShownMesh(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)
         )

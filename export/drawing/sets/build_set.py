@@ -8,11 +8,22 @@ from palewright.model.basis.text import plain
 from palewright.model.checks.building_checks import CAUTIONS
 from palewright.model.lists.takeoff import concrete
 
-from .brief import Brief, Groups, elevations
+from .brief import Brief, Groups, elevations, tables_within
 from .detail_views import KINDS, details
+from .fitting_places import anchor_rows, bolt_rows, bracket_rows, fitting_rows, leaf_place_rows
+from .member_places import (
+    before_rows,
+    board_place_rows,
+    line_rows,
+    pale_place_rows,
+    rail_place_rows,
+)
 from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
 from .setting_out_plans import setting_out_views
 from .setting_out_tables import setting_out_tables
+
+LINES = "Lines through the middles of line posts, left to right from the front"
+"""Title of the table that all places along lines are measured by."""
 
 NOTES_WIDTH = 175.0
 """Width of notes, mm on paper."""
@@ -38,10 +49,31 @@ def build_views(brief: Brief) -> Groups:
     lists: list[View] = []
     if "schedule" not in out:
         lists += table_views("Members by mark", member_rows(fence, figures), style, brief.rows)
+        lists += places(brief)
     if "notes" not in out:
         lists += _notes(brief)
     groups.append(("schedule, notes", lists))
     return groups
+
+
+def places(brief: Brief) -> list[View]:
+    """Return the tables of where each member is."""
+    fence, figures = brief.fence, brief.figures
+    views: list[View] = []
+    for title, rows in (
+        (LINES, line_rows(fence, figures)),
+        ("In front of the lines", before_rows(fence, figures)),
+        ("Rails along the lines", rail_place_rows(fence, figures)),
+        ("Pales along the lines", pale_place_rows(fence, figures)),
+        ("Gate leaves along the lines", leaf_place_rows(fence, figures)),
+        ("Gate fittings along the lines", fitting_rows(fence, figures)),
+        ("Bolts along the lines", bolt_rows(fence, figures)),
+        ("Rail brackets along the lines", bracket_rows(fence, figures)),
+        ("Wall anchors", anchor_rows(fence, figures)),
+        ("Gravel boards", board_place_rows(fence, figures)),
+    ):
+        views += tables_within(brief, title, rows)
+    return views
 
 
 def _notes(brief: Brief) -> list[View]:

@@ -6,6 +6,7 @@ is told by its mark and by the triangles of its surface, mm, site coordinates.
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Iterator, Sequence
@@ -295,7 +296,7 @@ class Builder:
             yield from self.pale_row(row, listed(row["marks"]), (feet, feet))
             ledges = listed(row["ledges"])
             lows = [
-                scaled("undersides", row, low) for low in row[key_of(row, "undersides")].split()
+                scaled("undersides", row, low) for low in row[key_of(row, "undersides")].split(", ")
             ]
             face = line.faces["pales' backs"]
             x0, x1 = float(row["from"]), float(row["to"])
@@ -335,8 +336,10 @@ class Builder:
         for row in self.sheets.table("Bolts along the lines"):
             line = self.lines[row["line"]]
             diameter, _, length = self.size(row["mark"])
-            own = [r for r in rails if (r["line"], r["rail"]) == (row["line"], row["rail"])]
-            for x in map(float, row["at"].split()):
+            courses = row["rails"].split(", ")
+            places = map(float, row["at"].split(", "))
+            for x, course in itertools.product(places, courses):
+                own = (r for r in rails if (r["line"], r["rail"]) == (row["line"], course))
                 rail = min(own, key=lambda r: max(float(r["from"]) - x, x - float(r["to"])))
                 ends = float(rail["from"]), float(rail["to"])
                 lows = site(rail, "underside left"), site(rail, "underside right")
@@ -367,7 +370,7 @@ class Builder:
             spot = np.array([site(plate, "east"), site(plate, "north"), 0.0])
             diameter, _, length = self.size(row["mark"])
             deep = self.size(plate["marks"])[0] / 2.0 + float(row["into it"])
-            for level in row[key_of(row, "levels")].split():
+            for level in row[key_of(row, "levels")].split(", "):
                 end = spot + deep * into + scaled("levels", row, level) * UP
                 yield Rebuilt(row["mark"], rod(end - length * into, end, diameter / 2.0))
 

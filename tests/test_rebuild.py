@@ -67,36 +67,39 @@ def farthest(one: Array, other: Array) -> float:
 def corners_off(one: Array, other: Array) -> float:
     """Return how far the corners of a surface are at most from another surface, mm.
 
-    Only of corners that are not near a corner of the other the distance is worked out.
+    Only of corners that are not near a corner of the other the distance is worked out; it is from
+    the nearest corner where no triangle is near.
     """
     points, corners = (np.unique(part.reshape(-1, 3).round(3), axis=0) for part in (one, other))
     away, _ = cKDTree(corners).query(points)
-    far = away > NEAR / 2.0
-    if far.any():
-        away[far] = np.sqrt(distances(points[far], other).min(axis=1))
+    far = np.flatnonzero(away > NEAR / 2.0)
+    low, high = other.min(axis=1) - 2.0 * NEAR, other.max(axis=1) + 2.0 * NEAR
+    asked = points[far, None]
+    which, near = np.nonzero(((asked >= low) & (asked <= high)).all(axis=-1))
+    np.minimum.at(away, far[which], distances(points[far[which]], other[near]))
     return float(away.max())
 
 
 def distances(points: Array, triangles: Array) -> Array:
-    """Return the squared distance of each point from each triangle (Ericson, Real-Time Collision
-    Detection, 5.1.5: the nearest point lies in the triangle or on one of its edges).
+    """Return the distance of each point from the triangle beside it, mm (Ericson, Real-Time
+    Collision Detection, 5.1.5: the nearest point lies in the triangle or on one of its edges).
     """
-    a, b, c = (triangles[None, :, n] for n in range(3))
-    p = points[:, None]
-    best = np.full((len(points), len(triangles)), np.inf)
-    for start, end in ((a, b), (b, c), (c, a)):
+    corners = [triangles[:, number] for number in range(3)]
+    edges = list(zip(corners, [*corners[1:], corners[0]], strict=True))
+    square = np.full(len(points), np.inf)
+    for start, end in edges:
         along = end - start
-        length = np.maximum((along**2).sum(-1), 1e-12)
-        share = np.clip(((p - start) * along).sum(-1) / length, 0.0, 1.0)
-        best = np.minimum(best, ((p - start - share[..., None] * along) ** 2).sum(-1))
-    normal = np.cross(b - a, c - a)
-    square = np.maximum((normal**2).sum(-1), 1e-12)
-    over = ((p - a) * normal).sum(-1)
-    foot = p - (over / square)[..., None] * normal
-    inside = np.ones_like(over, dtype=bool)
-    for start, end in ((a, b), (b, c), (c, a)):
+        share = ((points - start) * along).sum(-1) / np.maximum((along**2).sum(-1), 1e-12)
+        off = points - start - np.clip(share, 0.0, 1.0)[:, None] * along
+        square = np.minimum(square, (off**2).sum(-1))
+    normal = np.cross(corners[1] - corners[0], corners[2] - corners[0])
+    size = np.maximum((normal**2).sum(-1), 1e-12)
+    over = ((points - corners[0]) * normal).sum(-1)
+    foot = points - (over / size)[:, None] * normal
+    inside = np.ones(len(points), dtype=bool)
+    for start, end in edges:
         inside &= (np.cross(end - start, foot - start) * normal).sum(-1) >= 0.0
-    return np.where(inside, np.minimum(best, over**2 / square), best)
+    return np.sqrt(np.where(inside, np.minimum(square, over**2 / size), square))
 
 
 @pytest.fixture(scope="module", params=EXAMPLES, ids=lambda path: path.stem)

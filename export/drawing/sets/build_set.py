@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
 from palewright.model.basis.text import plain
@@ -24,6 +26,22 @@ from .setting_out_tables import setting_out_tables
 
 LINES = "Lines through the middles of line posts, left to right from the front"
 """Title of the table that all places along lines are measured by."""
+
+PALES, BOLTS, BOARDS = "Pales along the lines", "Bolts along the lines", "Gravel boards"
+
+LONG, PLACES_WIDTH = (PALES, BOLTS, BOARDS), 192.0
+"""Tables with long rows, and their most width, mm on paper: two stand beside each other."""
+
+HOW = (
+    "Places are measured level along each line from its start, from left to right seen from the "
+    "front; under 0 they lie before it. Levels count from the datum of the table of levels.",
+    "Rails: from and to at their front, at their back where an end slants; undersides at these "
+    "ends, straight between them; ends cut upright.",
+    "Pales of a row stand at equal distances, upright, their feet in a straight line from the "
+    "first to the last.",
+    "Bolts: how far their middle is over the rail's underside, measured upright.",
+)
+"""What tables of places mean."""
 
 NOTES_WIDTH = 175.0
 """Width of notes, mm on paper."""
@@ -64,15 +82,16 @@ def places(brief: Brief) -> list[View]:
         (LINES, line_rows(fence, figures)),
         ("In front of the lines", before_rows(fence, figures)),
         ("Rails along the lines", rail_place_rows(fence, figures)),
-        ("Pales along the lines", pale_place_rows(fence, figures)),
+        (PALES, pale_place_rows(fence, figures)),
         ("Gate leaves along the lines", leaf_place_rows(fence, figures)),
         ("Gate fittings along the lines", fitting_rows(fence, figures)),
-        ("Bolts along the lines", bolt_rows(fence, figures)),
+        (BOLTS, bolt_rows(fence, figures)),
         ("Rail brackets along the lines", bracket_rows(fence, figures)),
         ("Wall anchors", anchor_rows(fence, figures)),
-        ("Gravel boards", board_place_rows(fence, figures)),
+        (BOARDS, board_place_rows(fence, figures)),
     ):
-        views += tables_within(brief, title, rows)
+        views += tables_within(brief, title, rows, PLACES_WIDTH if title in LONG else math.inf)
+    views.append(notes_view("How places are given", HOW, NOTES_WIDTH, brief.style))
     return views
 
 

@@ -58,7 +58,7 @@ def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
             [leaf.called, name, "left" if leaf.leaf.hinge_left else "right", text(leaf.leaf.x0),
              text(leaf.leaf.x1), level(leaf.leaf.foot + over), str(len(pales)),
              text(pales[0][0][0][0]), text(pales[-1][0][1][0]), in_order([m for _, m in pales]),
-             in_order([m for _, m in ledges]), " ".join(level(z + over) for z, _ in ledges),
+             in_order([m for _, m in ledges]), ", ".join(level(z + over) for z, _ in ledges),
              in_order(braces), *(ends or [""] * 4)]
         )  # fmt: skip
     return rows
@@ -94,14 +94,18 @@ def _leaves(fence: FenceModel) -> Iterator[tuple[str, LeafShown]]:
 
 
 def bolt_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return bolts by the rail that they are in: how far over its underside, and where."""
-    rows = [["line", "rail", "mark", "over its underside", "at"]]
+    """Return bolts by the rail that they are in: how far over its underside, and where; rails of a
+    line that have theirs at the same places share a row.
+    """
+    rows = [["line", "rails", "mark", "over its underside", "at"]]
     for line in placed_lines(fence):
-        found = sorted(_bolts(line, figures), key=lambda bolt: bolt[:3])
-        for key, same in groupby(found, key=lambda bolt: bolt[:3]):
-            course, mark, over = key
-            places = " ".join(figures.text(x) for x in sorted(x for *_, x in same))
-            rows.append([line.name, str(course), mark, over, places])
+        found = sorted(_bolts(line, figures))
+        shared: dict[tuple[str, str, str], list[str]] = {}
+        for (course, mark, over), same in groupby(found, key=lambda bolt: bolt[:3]):
+            places = ", ".join(figures.text(x) for *_, x in same)
+            shared.setdefault((mark, over, places), []).append(str(course))
+        for (mark, over, places), rails in shared.items():
+            rows.append([line.name, ", ".join(rails), mark, over, places])
     return rows
 
 
@@ -160,7 +164,7 @@ def anchor_rows(fence: FenceModel, figures: Figures) -> Rows:
             anchors = sorted((m.mark, m.frame.origin[2]) for m in of_post if m.kind == ANCHOR)
             for mark, same in groupby(anchors, key=lambda anchor: anchor[0]):
                 side = "left" if post.fence_on > 0 else "right"
-                levels = " ".join(level(z) for _, z in same)
+                levels = ", ".join(level(z) for _, z in same)
                 hold = figures.fine(layout.run.walls.hold)
                 rows.append([post.label, mark, side, hold, levels])
     return rows

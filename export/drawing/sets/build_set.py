@@ -1,4 +1,4 @@
-"""The construction drawings: plan and schedules, elevations, details, notes."""
+"""The construction drawings: key, plan and schedules, elevations, details, notes."""
 
 from __future__ import annotations
 
@@ -8,8 +8,11 @@ from palewright.model.basis.text import plain
 from palewright.model.checks.building_checks import CAUTIONS
 from palewright.model.lists.takeoff import concrete
 
+from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations
 from .detail_views import KINDS, details
+from .isometrics import key_isometric
+from .key_set import MOST_KEYS, key_views
 from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
 from .setting_out_plans import setting_out_views
 from .setting_out_tables import setting_out_tables
@@ -31,10 +34,12 @@ def build_views(brief: Brief) -> Groups:
         if len(things) > 1:
             plans += table_views(THINGS, things, style, brief.rows)
         plans += table_views("Bays and pales", bay_rows(fence, figures), style, brief.rows)
-    groups: Groups = [("Setting out", plans)]
+    key = [] if "isometric" in out else [key_isometric(brief)]
+    groups: Groups = [("Key", key + key_views(brief, MOST_KEYS)), ("setting out", plans)]
     if "elevations" not in out:
         groups.append(("elevations", elevations(brief, overall=False)))
     groups.append(("details", list(details(brief, KINDS))))
+    groups.append(("assembly", assembly_views(brief)))
     lists: list[View] = []
     if "schedule" not in out:
         lists += table_views("Members by mark", member_rows(fence, figures), style, brief.rows)

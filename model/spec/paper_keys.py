@@ -43,7 +43,7 @@ class Revision(Table):
 
 LEAVE_OUT = Literal[
     "plan", "elevations", "bay", "section", "corner", "gate", "head", "post-top", "rail",
-    "schedule", "notes", "key", "isometric", "assembly",
+    "step", "schedule", "notes", "key", "isometric", "assembly",
 ]  # fmt: skip
 
 

@@ -11,17 +11,17 @@ from dataclasses import replace
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.scales import scales
 from palewright.export.drawing.draft.view import View
-from palewright.export.drawing.views.assembly import (
+from palewright.export.drawing.views.assembly_steps import (
     GATE,
     STANDS,
+    AssemblyStep,
     Naming,
-    Step,
     exploded_view,
     step_view,
 )
 from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
 from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
-from palewright.model.parts.hardware import BOLTS
+from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, HOLES, SCREWED
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
@@ -84,7 +84,7 @@ def _of_way(brief: Brief, run: int, called: str, row: str) -> Iterator[View]:
     told = fence.job.fixings
     on_leaf = f"{told.crossing} {told.pales} at each ledge and brace"
     naming = Naming(fence, _fixed(brief, layout.run), on_leaf)
-    steps = list(assembly_steps(brief, run, called, portion))
+    steps = list(steps_of_run(brief, run, called, portion))
     at = _nearest(brief, STEPS_AT)
     for number in range(len(steps)):
         yield replace(step_view(portion, steps, number, naming, at), row=row)
@@ -127,17 +127,17 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     told = brief.fence.job.fixings
     held: dict[Kind, str] = {
         PALE: f"{told.crossing} {told.pales} at each rail",
-        BOARD: f"2 {told.pales} at each end",
-        CAP: f"2 {told.pales}",
+        BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
+        CAP: f"{CAP_FIXINGS} {told.pales}",
         FOOTING: f"{brief.figures.dug(run.footings.hole)}",
         BOLT: "washer, nut",
-        BRACKET: "4 screws",
+        BRACKET: f"{SCREWED[BRACKET]} screws",
         ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
     }
     return held
 
 
-def assembly_steps(brief: Brief, run: int, called: str, portion: Portion) -> Iterator[Step]:
+def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Iterator[AssemblyStep]:
     """Yield the steps of a run as far as a portion of it shows them."""
     layout = brief.fence.layouts[run]
     job = layout.run
@@ -148,18 +148,18 @@ def assembly_steps(brief: Brief, run: int, called: str, portion: Portion) -> Ite
         return f"Step {number}{called}: {words}"
 
     plated = " and plates on walls" if ANCHOR in made else ""
-    yield Step(title(f"posts{plated}"), (*STANDS, FOOTING), tuple(_post_words(job, made)))
+    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, FOOTING), tuple(_post_words(job, made)))
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
     kinds = (RAIL, BOARD, BOLT, BRACKET)
-    yield Step(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
+    yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
     caps = " and caps" if CAP in made else ""
-    yield Step(title(f"pales{caps}"), (PALE, CAP), tuple(_pale_words(brief, layout, made)))
+    yield AssemblyStep(title(f"pales{caps}"), (PALE, CAP), tuple(_pale_words(brief, layout, made)))
     number += 1
     if layout.openings:
         words = tuple(_gate_words(brief, job))
-        yield Step(title("gate, from the back"), (*GATE, PALE), words, leaf=True)
+        yield AssemblyStep(title("gate, from the back"), (*GATE, PALE), words, leaf=True)
 
 
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
@@ -178,7 +178,7 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     figure = brief.figures.fine
     tops = " and ".join(figure(top) for top in job.rails.tops)
     if job.rails.form == RailForm.FACE:
-        hole = figure(BOLTS[job.rails.bolt].diameter + 1.0)
+        hole = figure(HOLES[job.rails.bolt])
         yield (
             f"Rails lie on the front of the posts, tops {tops} over the base of the bay; joints on "
             f"posts only, upper and lower ones on different posts. Drill {hole} through, let the "

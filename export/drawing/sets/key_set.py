@@ -18,7 +18,7 @@ MOST_ROWS = 800
 """So many rows of bays that differ are shown; the labels have them all."""
 
 
-MOST_KEYS = 12
+MOST_KEYS = 6
 """So many key elevations a set for building has; of a fence with more the table has the rest."""
 
 

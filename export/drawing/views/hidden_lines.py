@@ -322,6 +322,8 @@ def _spot_on(shown: Scene, faces: Floats, shares: Floats) -> Point | None:
     """Return a seen point of triangles, of those at some shares of their corners."""
     import shapely
 
+    if not len(faces):
+        return None
     spots = np.einsum("gc,tcx->tgx", shares, faces).reshape(-1, 3)
     which, over = shown.covering.query(shapely.points(spots[:, :2]), predicate="intersects")
     behind = np.einsum("ij,ij->i", spots[which] - shown.triangles[over, 0], shown.normals[over])
@@ -329,7 +331,7 @@ def _spot_on(shown: Scene, faces: Floats, shares: Floats) -> Point | None:
     seen[which[behind < -BEHIND]] = False
     kept = seen.reshape(len(faces), -1)
     much = kept.sum(axis=1) * _wide(faces)
-    if not len(faces) or much.max() <= 0.0:
+    if much.max() <= 0.0:
         return None
     best = int(np.argmax(much > 0.999 * much.max()))
     points = spots.reshape(len(faces), -1, 3)[best][kept[best]][:, :2]

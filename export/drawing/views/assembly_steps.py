@@ -60,7 +60,7 @@ LEAST_WIDTH = 88.0
 
 
 @dataclass(frozen=True)
-class Step:
+class AssemblyStep:
     """A step of putting a fence together. title : of it; kinds : of the members that it adds;
     leaf : whether what hangs on a gate is meant; words : what to do, and cautions.
     """
@@ -89,7 +89,7 @@ class Naming:
 
 
 def step_view(
-    portion: Portion, steps: Sequence[Step], number: int, naming: Naming, draft: Draft
+    portion: Portion, steps: Sequence[AssemblyStep], number: int, naming: Naming, draft: Draft
 ) -> View:
     """Return a step: what it adds in full lines, what stands already in thin ones, its words."""
     step, fence = steps[number], naming.fence

@@ -22,7 +22,7 @@ from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, W
 
 from .contour_lines import fence_contours
 from .placing import Placer
-from .plan_distances import distance_lines
+from .plan_distances import distance_lines, short_distances
 from .plan_labels import diagonals_shown, gap_names, gate_name, opening_name, post_names, turns_of
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
@@ -105,8 +105,8 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
             things.append(Line.through((ends[0], ends[1]), layers.BOUNDARY))
         items += swings(layout, placer)
         items += lengths(layout, placer, gates=False)
-    if apart:
-        items += distance_lines(fence, placer)
+    near = list(distance_lines(fence, things, placer)) if apart else []
+    items += near
     for item in things:  # after the dimensions, which may cross them
         placer.take(item)
         items.append(item)
@@ -116,6 +116,7 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
         items += gap_names(layout, placer)
     if window is not None:
         items += names_in(window, fence.job.features, fence, placer, led=apart)
+    items += short_distances(fence, near, placer) if apart else ()
     section = cross_section(fence) if apart else None
     if section is not None:
         items += section_mark(section, placer)

@@ -175,7 +175,13 @@ def led_name(words: str, spot: Point, placer: Placer) -> Iterator[Item]:
         for away in (8.0, 12.0, 17.0, 23.0, 30.0, 40.0)
         for way in ways
     ]
-    text = placer.place(choices)
+    half = placer.draft.text / 2.0 * placer.draft.n
+    clear = [
+        text
+        for text in choices
+        if not placer.words_on(Line.through((spot, (text.at[0], text.at[1] + half)), layers.METAL))
+    ]
+    text = placer.place(clear)
     if text is not None:
         yield from _led(text, spot, placer)
 

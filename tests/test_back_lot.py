@@ -42,3 +42,9 @@ def test_materials_are_given_with_their_sizes_and_both_gaps() -> None:
 
 def test_heights_of_things_stand_in_the_site_section() -> None:
     assert "house, 17'-0\" high" in drawn(Purpose.PLANNING, "Section S")
+
+
+def test_every_post_has_its_label_on_an_elevation() -> None:
+    labels = {post.label for layout in back_lot().layouts for post in layout.posts}
+    for purpose, start in ((Purpose.BUILD, "Elevation"), (Purpose.PLANNING, "Proposed")):
+        assert labels <= {word.split("  ")[0] for word in drawn(purpose, start)}

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from back_lot import back_lot, back_lot_sheets, words_on
 
+from palewright.export.drawing.draft.style import GROUND
 from palewright.export.drawing.sets.sheet_sets import Purpose
+from palewright.export.drawing.views.ground_levels import UNKNOWN, WORKED_OUT
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.lists.distances import distances
 
@@ -48,3 +50,24 @@ def test_every_post_has_its_label_on_an_elevation() -> None:
     labels = {post.label for layout in back_lot().layouts for post in layout.posts}
     for purpose, start in ((Purpose.BUILD, "Elevation"), (Purpose.PLANNING, "Proposed")):
         assert labels <= {word.split("  ")[0] for word in drawn(purpose, start)}
+
+
+def test_levels_that_nobody_gave_stand_in_brackets_and_ground_beyond_them_is_dashed() -> None:
+    for purpose, start in (
+        (Purpose.BUILD, "Elevation"),
+        (Purpose.PLANNING, "Proposed"),
+        (Purpose.PLANNING, "Existing"),
+    ):
+        words = drawn(purpose, start)
+        assert {'0"', "1'-1\"", "2'-7\"", "(2'-7\")"} <= set(words)
+        bracketed = {word for word in words if word.startswith("(")}
+        assert "(1'-1\")" not in bracketed and WORKED_OUT in words and UNKNOWN in words
+    given = back_lot().layouts[0].run.line.knots
+    for sheet in back_lot_sheets(Purpose.BUILD):
+        for placed in sheet.placed:
+            if not placed.view.title.startswith("Elevation"):
+                continue
+            solid = [item for item in placed.view.items if getattr(item, "layer", "") == GROUND]
+            assert max(x for line in solid for x, _, _ in line.vertices) < given[-1][0] + 1.0
+    (note,) = [word for word in drawn(Purpose.BUILD, "Setting-out") if "levels were given" in word]
+    assert "beyond them level" in note

@@ -162,6 +162,7 @@ def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
         yield "as built: the posts are where they were measured; see the as-built lists"
     yield from _about_origin(fence, draft)
     yield from lines_given(fence, draft)
+    yield from levels_given(fence, draft)
     if any(too_short(leg, draft) for layout in fence.layouts for leg in layout.legs):
         yield "lengths of the shortest legs are in the table alone"
 
@@ -173,6 +174,28 @@ def lines_given(fence: FenceModel, draft: Draft) -> Iterator[str]:
         if run.given:
             free = f", {draft.figure(run.inset)} kept free" if run.inset else ""
             yield f"{run.called}: given is the {run.line_is}{free}; chainage is along the posts"
+
+
+MOST_LEVELS = 8
+"""The places of more levels than this are not named."""
+
+
+def levels_given(fence: FenceModel, draft: Draft) -> Iterator[str]:
+    """Yield where along each run levels of the ground were given, if not on a surface."""
+    for layout in fence.layouts:
+        line, ground = layout.run.line, layout.run.ground
+        if ground.by == "surface" or len(line.knots) < 2:
+            continue
+        places = sorted(line.chainage(x) for x, _ in line.knots)
+        named = ", ".join(draft.figure(x) for x in places)
+        if len(places) > MOST_LEVELS:
+            named = f"{len(places)} places"
+        ends = () if line.closed else (places[0], line.length - places[-1])
+        beyond = ", beyond them level" if any(end > 1.0 for end in ends) else ""
+        yield (
+            f"{layout.run.called}: ground levels were given at chainage {named}; between them the "
+            f"ground is taken as straight{beyond}"
+        )
 
 
 def _about_origin(fence: FenceModel, draft: Draft) -> Iterator[str]:

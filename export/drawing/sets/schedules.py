@@ -8,9 +8,16 @@ from palewright.export.drawing.draft.figures import Figures
 from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Footing
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
-from palewright.model.lists.takeoff import StretchLine, part_lines, station_lines, stretch_lines
+from palewright.model.lists.takeoff import (
+    StationLine,
+    StretchLine,
+    part_lines,
+    station_lines,
+    stretch_lines,
+)
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 
@@ -30,7 +37,7 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
     unit = " (m)" if figures.in_metres(origin) else ""
     rows = [
         ["post", "kind", "mark", "chainage", f"east{unit}", f"north{unit}", f"ground{unit}",
-         "hole", "hole depth", "top over ground", *([] if level else ["rail tops over ground"])]
+         "hole", "hole depth", "top over ground", *([] if level else [_tops_head(lines)])]
     ]  # fmt: skip
     for line in lines:
         places = (line.east, line.north, line.ground)
@@ -46,6 +53,15 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
         kind = "plate on wall" if line.kind == PostRole.WALL else line.kind
         rows.append([line.label, kind, line.mark, *words])
     return rows
+
+
+AT_STEPS = "left / right at a step"
+"""How rails' tops on both sides of a post stand, seen from the front."""
+
+
+def _tops_head(lines: Sequence[StationLine]) -> str:
+    stepped = any(len(line.rail_tops) > 1 for line in lines)
+    return "rail tops over ground" + (f", {AT_STEPS}" if stepped else "")
 
 
 def on_level_ground(fence: FenceModel) -> bool:
@@ -89,12 +105,26 @@ def _steps(line: StretchLine, figures: Figures) -> str:
 def member_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return the members by mark with their sizes and cuts."""
     rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square"]]
+    drops = _drops(fence)
     for line in part_lines(fence):
         cuts = line.note.replace(" degrees", "°").replace(" off square", "")
         sizes = (figures.fine(line.first), figures.fine(line.second), figures.text(line.length))
         words = cuts.replace(" end cut", "")
+        if line.mark in drops:
+            words = f"ends {figures.text(drops[line.mark])} under the ground at the post"
         rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
     return rows
+
+
+def _drops(fence: FenceModel) -> dict[str, float]:
+    """Return how far footings end under the ground at their posts, where it falls, by mark, mm."""
+    posts = (post for layout in fence.layouts for post in layout.posts)
+    drops = {post.footing: post.drop for post in posts if post.footing is not None and post.drop}
+    return {
+        mark: drops[shape]
+        for mark, group in fence.by_mark.items()
+        if isinstance(shape := group[0].shape, Footing) and shape in drops
+    }
 
 
 def stop_rows(fence: FenceModel, figures: Figures) -> Rows:
@@ -149,7 +179,7 @@ def thing_rows(fence: FenceModel, figures: Figures) -> Rows:
     for thing in near_things(fence):
         feature = thing.feature
         kept = text(feature.clear) if feature.clear is not None else _unsaid(feature)
-        near = thing.post and feature.keeps_clear
+        near = thing.post and not feature.goes and (feature.keeps_clear or not thing.crossings)
         nearest = [thing.post, text(thing.apart)] if near else ["", ""]
         places = [(text(one.chainage), f"{one.first} {one.last}") for one in thing.crossings]
         for where in places or [("", "")]:
@@ -158,4 +188,6 @@ def thing_rows(fence: FenceModel, figures: Figures) -> Rows:
 
 
 def _unsaid(feature: Feature) -> str:
-    return "ask its owner" if feature.kind in SERVICES and not feature.goes else ""
+    if feature.goes:
+        return "taken down"
+    return "ask its owner" if feature.kind in SERVICES else ""

@@ -181,7 +181,7 @@ MOST_LEVELS = 8
 
 
 def levels_given(fence: FenceModel, draft: Draft) -> Iterator[str]:
-    """Yield where along each run levels of the ground were given, if not on a surface."""
+    """Yield at what chainage levels of the ground were given, of runs that are not on a surface."""
     for layout in fence.layouts:
         line, ground = layout.run.line, layout.run.ground
         if ground.by == "surface" or len(line.knots) < 2:
@@ -191,11 +191,8 @@ def levels_given(fence: FenceModel, draft: Draft) -> Iterator[str]:
         if len(places) > MOST_LEVELS:
             named = f"{len(places)} places"
         ends = () if line.closed else (places[0], line.length - places[-1])
-        beyond = ", beyond them level" if any(end > 1.0 for end in ends) else ""
-        yield (
-            f"{layout.run.called}: ground levels were given at chainage {named}; between them the "
-            f"ground is taken as straight{beyond}"
-        )
+        beyond = ", level beyond" if any(end > 1.0 for end in ends) else ""
+        yield f"{layout.run.called}: ground levels given at {named}; straight between{beyond}"
 
 
 def _about_origin(fence: FenceModel, draft: Draft) -> Iterator[str]:

@@ -120,15 +120,16 @@ def _materials(brief: Brief) -> list[str]:
         "surfaces treated against decay; the uncut end of each post goes into the ground.",
         f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
         "its top sloped away from the post.",
-        f"Rails from lengths up to {_stock_lengths(brief)}, jointed on posts only.",
+        f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and sawn "
+        "from the boards that are ordered.",
         "Steel parts galvanised or stainless, as the timber's treatment asks.",
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]
 
 
-def _stock_lengths(brief: Brief) -> str:
-    """Return the longest rail to be had, of each run where they differ."""
+def _longest_rails(brief: Brief) -> str:
+    """Return how long a rail may be, of each run where they differ."""
     runs: dict[float, list[str]] = {}
     for run in brief.fence.job.runs:
         runs.setdefault(run.rails.stock_length, []).append(run.called)

@@ -134,7 +134,7 @@ def _cuts(kind: Kind, shape: Shape) -> str:
             for name, slope in sides
             if slope
         ]
-        low, high = _side_heights(shape)
+        low, high = side_heights(shape)
         if abs(low - high) > 0.05:
             words.insert(0, f"left side {mm(low)} high, right side {mm(high)}")
         return "; ".join(words)
@@ -157,7 +157,7 @@ def _wide_face(side: str, slope: float) -> str:
     return "front" if (slope > 0.0) == (side == "left") else "back"
 
 
-def _side_heights(plate: Plate) -> tuple[float, float]:
+def side_heights(plate: Plate) -> tuple[float, float]:
     """Return how high a plate's left and right sides are, mm."""
     left, _, right, _ = plate.outline.bounds
     heights = []

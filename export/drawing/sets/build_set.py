@@ -1,4 +1,4 @@
-"""The construction drawings: plan and schedules, elevations, details, notes."""
+"""The construction drawings: key, plan and schedules, elevations, details, notes."""
 
 from __future__ import annotations
 
@@ -10,9 +10,12 @@ from palewright.model.basis.text import plain
 from palewright.model.checks.building_checks import CAUTIONS
 from palewright.model.lists.takeoff import concrete
 
+from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations, tables_within
 from .detail_views import KINDS, details
 from .fitting_places import anchor_rows, bolt_rows, bracket_rows, fitting_rows, leaf_place_rows
+from .isometrics import key_isometric
+from .key_set import MOST_KEYS, key_views
 from .member_places import (
     before_rows,
     board_place_rows,
@@ -60,10 +63,12 @@ def build_views(brief: Brief) -> Groups:
         if len(things) > 1:
             plans += table_views(THINGS, things, style, brief.rows)
         plans += table_views("Bays and pales", bay_rows(fence, figures), style, brief.rows)
-    groups: Groups = [("Setting out", plans)]
+    key = [] if "isometric" in out else [key_isometric(brief)]
+    groups: Groups = [("Key", key + key_views(brief, MOST_KEYS)), ("setting out", plans)]
     if "elevations" not in out:
         groups.append(("elevations", elevations(brief, overall=False)))
     groups.append(("details", list(details(brief, KINDS))))
+    groups.append(("assembly", assembly_views(brief)))
     lists: list[View] = []
     if "schedule" not in out:
         lists += table_views("Members by mark", member_rows(fence, figures), style, brief.rows)
@@ -115,15 +120,16 @@ def _materials(brief: Brief) -> list[str]:
         "surfaces treated against decay; the uncut end of each post goes into the ground.",
         f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
         "its top sloped away from the post.",
-        f"Rails from lengths up to {_stock_lengths(brief)}, jointed on posts only.",
+        f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and sawn "
+        "from the boards that are ordered.",
         "Steel parts galvanised or stainless, as the timber's treatment asks.",
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]
 
 
-def _stock_lengths(brief: Brief) -> str:
-    """Return the longest rail to be had, of each run where they differ."""
+def _longest_rails(brief: Brief) -> str:
+    """Return how long a rail may be, of each run where they differ."""
     runs: dict[float, list[str]] = {}
     for run in brief.fence.job.runs:
         runs.setdefault(run.rails.stock_length, []).append(run.called)

@@ -13,7 +13,13 @@ from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.shapes import Footing, Shape
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
-from palewright.model.lists.takeoff import StretchLine, part_lines, station_lines, stretch_lines
+from palewright.model.lists.takeoff import (
+    StationLine,
+    StretchLine,
+    part_lines,
+    station_lines,
+    stretch_lines,
+)
 from palewright.model.parts.members import CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
@@ -39,7 +45,7 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
     rows = [
         ["post", "kind", "marks", "chainage", f"east{unit}", f"north{unit}", "faces",
          f"ground{unit}", "hole", "hole depth", "top over ground",
-         *([] if level else ["rail tops over ground"])]
+         *([] if level else [_tops_head(lines)])]
     ]  # fmt: skip
     stood = {
         post.label: (post.frame, ", ".join(m.mark for m in fence.of_post[run, post.label]
@@ -74,6 +80,15 @@ def faces(frame: Frame) -> str:
     """
     east, north = -frame.y[0], -frame.y[1]
     return f"{round(math.degrees(math.atan2(east, north)), 1) % 360.0:.1f}°"
+
+
+AT_STEPS = "left / right at a step"
+"""How rails' tops on both sides of a post stand, seen from the front."""
+
+
+def _tops_head(lines: Sequence[StationLine]) -> str:
+    stepped = any(len(line.rail_tops) > 1 for line in lines)
+    return "rail tops over ground" + (f", {AT_STEPS}" if stepped else "")
 
 
 def on_level_ground(fence: FenceModel) -> bool:
@@ -133,12 +148,16 @@ def _steps(line: StretchLine, figures: Figures) -> str:
 def member_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return the members by mark with their sizes and cuts."""
     rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square, sides"]]
+    drops = _drops(fence)
     for line in part_lines(fence):
         cuts = line.note.replace(" degrees", "°").replace(" off square", "")
         # rails are cut to whole millimetres between places that are running ones
         length = (figures.text if line.kind == RAIL else figures.fine)(line.length)
         sizes = (figures.fine(line.first), figures.fine(line.second), length)
         words = cuts.replace(" end cut", "") or _concrete_top(fence, line.mark, figures)
+        if line.mark in drops:
+            drop = f"ends {figures.text(drops[line.mark])} under the ground at the post"
+            words = f"{words}; {drop}" if words else drop
         rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
     return rows
 
@@ -149,6 +168,17 @@ def _concrete_top(fence: FenceModel, mark: str, figures: Figures) -> str:
     if not isinstance(shape, Footing) or not shape.weathering:
         return ""
     return f"top rises {figures.fine(shape.weathering)} to the post"
+
+
+def _drops(fence: FenceModel) -> dict[str, float]:
+    """Return how far footings end under the ground at their posts, where it falls, by mark, mm."""
+    posts = (post for layout in fence.layouts for post in layout.posts)
+    drops = {post.footing: post.drop for post in posts if post.footing is not None and post.drop}
+    return {
+        mark: drops[shape]
+        for mark, group in fence.by_mark.items()
+        if isinstance(shape := group[0].shape, Footing) and shape in drops
+    }
 
 
 def stop_rows(fence: FenceModel, figures: Figures) -> Rows:
@@ -203,7 +233,7 @@ def thing_rows(fence: FenceModel, figures: Figures) -> Rows:
     for thing in near_things(fence):
         feature = thing.feature
         kept = text(feature.clear) if feature.clear is not None else _unsaid(feature)
-        near = thing.post and feature.keeps_clear
+        near = thing.post and not feature.goes and (feature.keeps_clear or not thing.crossings)
         nearest = [thing.post, text(thing.apart)] if near else ["", ""]
         places = [(text(one.chainage), f"{one.first} {one.last}") for one in thing.crossings]
         for where in places or [("", "")]:
@@ -212,4 +242,6 @@ def thing_rows(fence: FenceModel, figures: Figures) -> Rows:
 
 
 def _unsaid(feature: Feature) -> str:
-    return "ask its owner" if feature.kind in SERVICES and not feature.goes else ""
+    if feature.goes:
+        return "taken down"
+    return "ask its owner" if feature.kind in SERVICES else ""

@@ -42,6 +42,7 @@ RAILS = Layer("W-RAILS-E-", 25, 34, note="rails, ledges and braces")
 METAL = Layer("W-METAL-E-", 18, 140, note="bolts, brackets and gate furniture")
 HIDDEN = Layer("W-UNDERGE-", 18, 8, "DASHED", "posts and concrete below ground")
 GROUND = Layer("W-GROUNDE-", 70, 36, note="ground line")
+UNKNOWN_GROUND = Layer("W-GRUNKNE-", 35, 36, "DASHED", "ground whose level nobody gave")
 GROUND_HATCH = Layer("W-GROUNDH-", 13, 36, note="ground hatching")
 SIDE_GROUND = Layer("W-GRSIDEE-", 35, 36, "DASHED", "ground beside the fence at another level")
 CONTOUR = Layer("W-CONTOUE-", 13, 36, note="contours of the ground")
@@ -77,7 +78,8 @@ SOLID_THERE = Layer("W-ISOTH-E-", 13, 8, note="what stands already in isometric 
 TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
 
 LAYERS = (
-    PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, GROUND_HATCH, AXIS, SYMBOLS, DIMENSIONS, TEXT,
+    PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, UNKNOWN_GROUND, GROUND_HATCH, AXIS, SYMBOLS,
+    DIMENSIONS, TEXT,
     CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
     CHECK, SITE, SITE_DASHED, SERVICE, KEEP_CLEAR, PARCEL, WALL, WALL_HATCH, TEMPLATE,
     SIDE_GROUND, CONTOUR, INDEX_CONTOUR, TRIANGLES, BREAKS, SITE_EDGE,

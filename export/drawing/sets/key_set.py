@@ -14,6 +14,9 @@ from palewright.model.parts.members import BOARD, BRACE, LEDGE, PALE, RAIL
 from .brief import Brief, elevation_parts, tables_within
 from .schedules import Rows
 
+MARKS_LEFT = "Marks by bay; others are on elevations"
+"""What the table of marks holds: not the marks that stand on key elevations."""
+
 MOST_ROWS = 800
 """So many rows of bays that differ are shown; the labels have them all."""
 
@@ -41,7 +44,7 @@ def key_views(brief: Brief, most: float = math.inf) -> list[View]:
         else:
             left_out += [line for _, line in key.lines]
     if left_out:
-        views += tables_within(brief, "Marks by bay", mark_rows(brief, left_out))
+        views += tables_within(brief, MARKS_LEFT, mark_rows(brief, left_out))
     return views
 
 

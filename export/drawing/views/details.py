@@ -63,7 +63,7 @@ def head_detail(run: RunJob, draft: Draft) -> View:
 
 def _head_notes(run: RunJob, centres: str, draft: Draft) -> list[str]:
     radii = sorted({round(e.radius, 1) for e in run.pales.outline.edges if e.bulge})
-    notes = []
+    notes = [run.pales.head_shape] if run.head_rise > 0.0 else []
     if radii:
         words = " and ".join(draft.figure(radius) for radius in radii)
         notes.append(f"arcs of radius {words}, {centres}")
@@ -111,7 +111,20 @@ def post_top_detail(post: Post, cap: Cap | None, name: str, draft: Draft) -> Vie
     y = -(style.first_tier + style.tier + style.subtitle) * n
     items.append(Text("front", (0.0, y + 4.0 * n), style.text, "centre"))
     items.append(Text("side", (apart, y + 4.0 * n), style.text, "centre"))
-    return titled(f"Top of {name}", items, draft, left=-w)
+    return titled(f"Top of {name}", items, draft, left=-w, notes=[_top_words(post, cap)])
+
+
+def _top_words(post: Post, cap: Cap | None) -> str:
+    """Say how the top of a post is made."""
+    if cap is not None:
+        return "cap with a four-way top" if cap.rise else "flat cap"
+    match post.top:
+        case WeatheredTop():
+            return "falls to the back"
+        case PyramidTop():
+            return "four-way, its point in the middle"
+        case FlatTop():
+            return "cut square"
 
 
 def _top_outlines(post: Post, tall: float) -> tuple[list[Point], list[Point], float]:
@@ -246,7 +259,10 @@ def _arris_detail(rail: Bar, post: Post, draft: Draft) -> View:
         *chain(across, (0.0, -first_tier), 0.0, draft),
         *_arris_plan(depth, post, draft),
     ]
-    notes = ["sheet-metal sleeve round the back of the rail, nailed to post and rail"]
+    metal = (
+        f"sleeve of {draft.figure(ARRIS_BRACKET_METAL)} metal, its edges square to the back faces"
+    )
+    notes = ["sheet-metal sleeve round the back of the rail, nailed to post and rail;", metal]
     return titled("Arris rail, section, and plan at a post", items, draft, notes=notes)
 
 

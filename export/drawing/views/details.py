@@ -296,9 +296,7 @@ def _joint_words(
     yield Callout("rails butt on the middle of the post", (w + 25.0, base - thickness / 2.0))
     if bolt is not None:
         length, hole = draft.usual(bolt.length), draft.figure(HOLES[run.rails.bolt])
-        words = (
-            f"cup-head bolt {run.rails.bolt} x {length}, washer and nut, head let in; hole {hole}"
-        )
+        words = f"bolt {run.rails.bolt} x {length}, washer, nut; head let in; hole {hole}"
         yield Callout(words, (w / 2.0, base + 0.3 * post.depth))
 
 

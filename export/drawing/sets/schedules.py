@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Footing
+from palewright.model.geometry.shapes import Bolt, Footing
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import (
@@ -18,6 +18,8 @@ from palewright.model.lists.takeoff import (
     station_lines,
     stretch_lines,
 )
+from palewright.model.parts.hardware import bolt_name
+from palewright.model.parts.members import BOLT
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 
@@ -112,7 +114,12 @@ def member_rows(fence: FenceModel, figures: Figures) -> Rows:
         words = cuts.replace(" end cut", "")
         if line.mark in drops:
             words = f"ends {figures.text(drops[line.mark])} under the ground at the post"
-        rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
+        part = line.kind.name
+        shape = fence.by_mark[line.mark][0].shape
+        if isinstance(shape, Bolt) and line.kind == BOLT:
+            part = bolt_name(shape)
+            sizes = ("", "", "") if figures.units is Units.FEET else sizes
+        rows.append([line.mark, part, str(line.count), *sizes, words])
     return rows
 
 

@@ -19,7 +19,7 @@ from palewright.model.geometry.shapes import (
     PyramidTop,
     WeatheredTop,
 )
-from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL
+from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
@@ -268,7 +268,7 @@ def _joint_notes(run: RunJob, bolt: Bolt | None, draft: Draft) -> list[str]:
     if bolt is None:
         return ["sheet-metal sleeve round the back of the rail, nailed to post and rail"]
     return [
-        f"{run.rails.bolt} x {draft.figure(bolt.length)} cup-head bolt, washer and nut;",
+        f"{bolt_name(bolt)}, cup head, washer and nut;",
         "heads let in flush, upper and lower joints on different posts",
     ]
 

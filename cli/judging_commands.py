@@ -181,7 +181,8 @@ def quote(
     image = None
     if picture:
         from palewright.export.models.product import Product
-        from palewright.export.pictures.picture import Viewpoint, write_picture
+        from palewright.export.pictures.camera import Viewpoint
+        from palewright.export.pictures.picture import write_picture
 
         try:
             image = write_picture(Product(offer.fence), Viewpoint(width=1600, height=800))

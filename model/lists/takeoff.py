@@ -131,7 +131,8 @@ def _cuts(kind: Kind, shape: Shape, text: Callable[[float], str]) -> str:
     if isinstance(shape, Plate):
         sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
         words = [
-            f"{name} side bevelled {math.degrees(math.atan(abs(slope))):.1f} degrees"
+            f"{name} side bevelled {math.degrees(math.atan(abs(slope))):.1f} degrees, "
+            f"wide at the {_wide_face(name, slope)}"
             for name, slope in sides
             if slope
         ]
@@ -151,6 +152,11 @@ def _cuts(kind: Kind, shape: Shape, text: Callable[[float], str]) -> str:
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
     return "; ".join(words)
+
+
+def _wide_face(side: str, slope: float) -> str:
+    """Return the face on which a bevel (dx/dy) leaves a plate its full width."""
+    return "front" if (slope > 0.0) == (side == "left") else "back"
 
 
 def side_heights(plate: Plate) -> tuple[float, float]:

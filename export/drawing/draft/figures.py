@@ -101,6 +101,19 @@ class Figures:
         """
         return f"{value / 1000.0:.3f}" if self.in_metres(origin) else self.text(value)
 
+    def fine_site(self, value: float, origin: Vector) -> str:
+        """Return a site coordinate that others are measured from: to a tenth of a millimetre where
+        it is no whole one.
+
+        >>> Figures(whole=True).fine_site(1060.66, (0.0, 0.0, 0.0))
+        '1060.7'
+        >>> Figures().fine_site(427661375.42, (427650000.0, 0.0, 0.0))
+        '427661.3754'
+        """
+        if not self.in_metres(origin):
+            return self.fine(value)
+        return f"{value / 1000.0:.{4 if abs(value - round(value)) >= 0.05 else 3}f}"
+
     def dug(self, hole: Hole) -> str:
         """Return the size of a hole with the sign of its shape.
 

@@ -72,6 +72,9 @@ SITE_EDGE = Layer("W-SITEEDE-", 70, 10, note="edge of the site of an application
 OTHER_LAND = Layer("W-OTHERLE-", 70, 170, note="edge of other land of the applicant", ink=BLUE)
 WALL = Layer("W-WALLS-E-", 50, 30, note="walls that the fence meets")
 WALL_HATCH = Layer("W-WALLS-H-", 13, 30, note="hatching of walls")
+SOLID_OUTER = Layer("W-ISOOU-E-", 35, 7, note="outlines of members in isometric views")
+SOLID_INNER = Layer("W-ISOIN-E-", 18, 7, note="edges within outlines in isometric views")
+SOLID_THERE = Layer("W-ISOTH-E-", 13, 8, note="what stands already in isometric views")
 TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
 
 LAYERS = (
@@ -80,7 +83,7 @@ LAYERS = (
     CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
     CHECK, SITE, SITE_DASHED, SERVICE, KEEP_CLEAR, PARCEL, WALL, WALL_HATCH, TEMPLATE,
     SIDE_GROUND, CONTOUR, INDEX_CONTOUR, TRIANGLES, BREAKS, SITE_EDGE,
-    OTHER_LAND,
+    OTHER_LAND, SOLID_OUTER, SOLID_INNER, SOLID_THERE,
 )  # fmt: skip
 
 

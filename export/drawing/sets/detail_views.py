@@ -13,6 +13,12 @@ from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail, post_top_detail, rail_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.sections import fence_section, section_post
+from palewright.export.drawing.views.stepped_bays import (
+    gravel_boards,
+    largest_step,
+    most_boards,
+    stepped_post,
+)
 from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
@@ -29,7 +35,7 @@ DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
 SLIGHT = 2.5
 """Corners that turn by less (degrees) have no plan section of their own."""
 
-KINDS = ("section", "bay", "head", "post-top", "rail", "gate", "corner")
+KINDS = ("section", "bay", "head", "post-top", "rail", "step", "gate", "corner")
 """The kinds of detail, as a spec leaves them out."""
 
 
@@ -65,6 +71,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
             if plate.kind == PostRole.WALL:
                 yield wall_plate(fence, run, plate, _draft(brief, DETAIL))
                 break  # of those of a run, one: they differ in length alone
+    if "step" in wanted:
+        yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
             yield typical_bay(fence, run, _draft(brief, BAY), back=back)
@@ -76,6 +84,17 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
             yield post_top_detail(post, cap, name, small)
     if "rail" in wanted and layout.stretches:
         yield _rail_detail(fence, run, small)
+
+
+def _stepped(brief: Brief, run: int) -> Iterator[View]:
+    """Yield the post with the largest step, and the bay with the most gravel boards."""
+    fence = brief.fence
+    place = largest_step(fence.layouts[run], run)
+    if place is not None:
+        yield stepped_post(fence, place, _draft(brief, DETAIL))
+    boards = most_boards(fence, run)
+    if boards is not None:
+        yield gravel_boards(fence, run, boards, _draft(brief, BAY))
 
 
 def _draft(brief: Brief, n: float) -> Draft:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import groupby
 
 from palewright.export.drawing.draft.view import View
@@ -20,9 +21,16 @@ MOST_ROWS = 800
 """So many rows of bays that differ are shown; the labels have them all."""
 
 
-def key_views(brief: Brief) -> list[View]:
-    """Return key elevations of all fronts, and the marks of bays that have no room for them."""
-    if "elevations" in brief.fence.job.sheets.leave_out:
+MOST_KEYS = 6
+"""So many key elevations a set for building has; of a fence with more the table has the rest."""
+
+
+def key_views(brief: Brief, most: float = math.inf) -> list[View]:
+    """Return key elevations of all fronts, and the marks of bays that have no room for them.
+
+    most : elevations that are drawn; the bays of more are in the table.
+    """
+    if {"elevations", "key"} & set(brief.fence.job.sheets.leave_out):
         return []
     legs = by_leg(bay_lines(brief.fence))
     views: list[View] = []
@@ -30,8 +38,11 @@ def key_views(brief: Brief) -> list[View]:
     draft, parts = elevation_parts(brief)
     for part in parts:
         key = Key(Elevation(brief.fence, part, draft, overall=True), legs)
-        views.append(key_elevation(key))
-        left_out += key.left_out
+        if len(views) < most:
+            views.append(key_elevation(key))
+            left_out += key.left_out
+        else:
+            left_out += [line for _, line in key.lines]
     if left_out:
         views += tables_within(brief, MARKS_LEFT, mark_rows(brief, left_out))
     return views

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bolt, Footing
+from palewright.model.geometry.frames import Frame
+from palewright.model.geometry.shapes import Bolt, Footing, Shape
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import (
@@ -19,9 +21,12 @@ from palewright.model.lists.takeoff import (
     stretch_lines,
 )
 from palewright.model.parts.hardware import bolt_name
-from palewright.model.parts.members import BOLT
+from palewright.model.parts.members import BOLT, CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
+
+MARKED = (POST, WALL_PLATE, KEPT_POST, FOOTING, CAP)
+"""What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"
 
@@ -38,14 +43,24 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
     level, origin = on_level_ground(fence), fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
     rows = [
-        ["post", "kind", "mark", "chainage", f"east{unit}", f"north{unit}", f"ground{unit}",
-         "hole", "hole depth", "top over ground", *([] if level else [_tops_head(lines)])]
+        ["post", "kind", "marks", "chainage", f"east{unit}", f"north{unit}", "faces",
+         f"ground{unit}", "hole", "hole depth", "top over ground",
+         *([] if level else [_tops_head(lines)])]
     ]  # fmt: skip
+    stood = {
+        post.label: (post.frame, ", ".join(m.mark for m in fence.of_post[run, post.label]
+                                           if m.kind in MARKED))
+        for run, layout in enumerate(fence.layouts)
+        for post in layout.posts
+    }  # fmt: skip
     for line in lines:
-        places = (line.east, line.north, line.ground)
+        frame, marks = stood[line.label]
         words = [
             text(line.chainage),
-            *(figures.site(place, origin) for place in places),
+            figures.site(line.east, origin),
+            figures.site(line.north, origin),
+            faces(frame),
+            figures.site(line.ground, origin),
             figures.dug(line.dug) if line.dug else "",
             text(line.hole_depth) if line.dug else "",
             text(line.top),
@@ -53,8 +68,18 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
         if not level:
             words.append(rail_tops_text(line, text))
         kind = "plate on wall" if line.kind == PostRole.WALL else line.kind
-        rows.append([line.label, kind, line.mark, *words])
+        rows.append([line.label, kind, marks, *words])
     return rows
+
+
+def faces(frame: Frame) -> str:
+    """Return the bearing that the front of a post faces, degrees from north, clockwise.
+
+    >>> faces(Frame((0.0, 0.0, 0.0)))
+    '180.0°'
+    """
+    east, north = -frame.y[0], -frame.y[1]
+    return f"{round(math.degrees(math.atan2(east, north)), 1) % 360.0:.1f}°"
 
 
 AT_STEPS = "left / right at a step"
@@ -106,14 +131,17 @@ def _steps(line: StretchLine, figures: Figures) -> str:
 
 def member_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return the members by mark with their sizes and cuts."""
-    rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square"]]
+    rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square, sides"]]
     drops = _drops(fence)
     for line in part_lines(fence):
         cuts = line.note.replace(" degrees", "°").replace(" off square", "")
-        sizes = (figures.fine(line.first), figures.fine(line.second), figures.text(line.length))
-        words = cuts.replace(" end cut", "")
+        # rails are cut to whole millimetres between places that are running ones
+        length = (figures.text if line.kind == RAIL else figures.fine)(line.length)
+        sizes = (figures.fine(line.first), figures.fine(line.second), length)
+        words = cuts.replace(" end cut", "") or _concrete_top(fence, line.mark, figures)
         if line.mark in drops:
-            words = f"ends {figures.text(drops[line.mark])} under the ground at the post"
+            drop = f"ends {figures.text(drops[line.mark])} under the ground at the post"
+            words = f"{words}; {drop}" if words else drop
         part = line.kind.name
         shape = fence.by_mark[line.mark][0].shape
         if isinstance(shape, Bolt) and line.kind == BOLT:
@@ -121,6 +149,14 @@ def member_rows(fence: FenceModel, figures: Figures) -> Rows:
             sizes = ("", "", "") if figures.units is Units.FEET else sizes
         rows.append([line.mark, part, str(line.count), *sizes, words])
     return rows
+
+
+def _concrete_top(fence: FenceModel, mark: str, figures: Figures) -> str:
+    """Say how far the top of a footing rises to its post."""
+    shape: Shape = fence.by_mark[mark][0].shape
+    if not isinstance(shape, Footing) or not shape.weathering:
+        return ""
+    return f"top rises {figures.fine(shape.weathering)} to the post"
 
 
 def _drops(fence: FenceModel) -> dict[str, float]:

@@ -95,12 +95,13 @@ def datum(fence: FenceModel, figures: Figures) -> str:
 
 
 def level_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return levels of the ground, the hole's bottom, the post's top and the rails' tops at each
-    post; posts in a row that are alike share theirs.
+    """Return levels of the ground, the hole's bottom, the edge of the concrete's top, the post's
+    top and the rails' tops at each post; posts in a row that are alike share theirs.
     """
     origin = fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
-    rows = [["posts", "ground", "hole bottom", "post top", "rail tops"]]
+    rows = [["posts", "ground", "hole bottom", "concrete", "post top", "rail tops"]]
+    drops = {post.label: post.drop for layout in fence.layouts for post in layout.posts}
     rows[0][1:] = [f"{words}{unit}" for words in rows[0][1:]]
     if any(len(line.rail_tops) > 1 for line in station_lines(fence)):
         rows[0][-1] += f", {AT_STEPS}"
@@ -112,7 +113,8 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
 
         rails = (" ".join(level(line.ground + top) for top in side) for side in line.rail_tops)
         bottom = level(line.hole_bottom) if line.dug else ""
-        said = [level(line.ground), bottom, level(line.top_level), " / ".join(rails)]
+        edge = level(line.ground - drops[line.label]) if line.dug else ""
+        said = [level(line.ground), bottom, edge, level(line.top_level), " / ".join(rails)]
         if groups and groups[-1][2] == said and groups[-1][0][0] == line.label[0]:
             groups[-1] = (groups[-1][0], line.label, said)
         else:

@@ -122,6 +122,8 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
         *side_lines(shown.front, shown.span, fence.job.origin, draft, _words_at_end(shown)),
     ]
     notes = [NOTE] if shown.in_outline else []
+    if not overall and any(post.footing is not None for _, post in shown.stations):
+        notes.append(f"holes {draft.figures.dug(shown.front.layout.run.footings.hole)}")
     notes += ground_notes(shown.front, items)
     if overall:
         items += _height_line(shown)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 from typing import TYPE_CHECKING
 
-from palewright.export.models.things import thing_meshes
+from palewright.export.models.things import PIER, thing_meshes
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Vector
@@ -131,7 +131,8 @@ def _bodies(fence: FenceModel) -> list[_Body]:
     return [
         _Body(feature, body_of(feature).intersection(window), high)
         for feature, (low, high) in tops.items()
-        if feature.height >= STANDS and not feature.goes and high - low >= STANDS
+        if feature.place != PIER and not feature.goes
+        if feature.height >= STANDS and high - low >= STANDS
     ]
 
 

@@ -105,9 +105,13 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str, prices: Path | Non
     image = None
     if purpose == "customer":
         from palewright.export.pictures.camera import Viewpoint
+        from palewright.export.pictures.clear_view import clear_view
         from palewright.export.pictures.picture import write_picture
 
-        image = write_picture(Product(fence), Viewpoint(width=2000, height=1000))
+        view = Viewpoint(width=2000, height=1000)
+        image = write_picture(Product(fence), view)
+        for sentence in clear_view(fence, view).said:
+            click.echo(sentence)
     drawn, style = sheet_set(fence, Purpose(purpose), Style(), image)
     write_named(out, sheet_files(fence, drawn, style, f"{spec.stem}-{purpose}", names))
     if purpose == "planning":

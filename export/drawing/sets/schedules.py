@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame
-from palewright.model.geometry.shapes import Footing, Shape
+from palewright.model.geometry.shapes import Bolt, Footing, Shape
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import (
@@ -20,7 +20,8 @@ from palewright.model.lists.takeoff import (
     station_lines,
     stretch_lines,
 )
-from palewright.model.parts.members import CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
+from palewright.model.parts.hardware import bolt_name
+from palewright.model.parts.members import BOLT, CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 from palewright.model.spec.infill_keys import TopLine
@@ -158,7 +159,12 @@ def member_rows(fence: FenceModel, figures: Figures) -> Rows:
         if line.mark in drops:
             drop = f"ends {figures.text(drops[line.mark])} under the ground at the post"
             words = f"{words}; {drop}" if words else drop
-        rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
+        part = line.kind.name
+        shape = fence.by_mark[line.mark][0].shape
+        if isinstance(shape, Bolt) and line.kind == BOLT:
+            part = bolt_name(shape)
+            sizes = ("", "", "") if figures.units is Units.FEET else sizes
+        rows.append([line.mark, part, str(line.count), *sizes, words])
     return rows
 
 

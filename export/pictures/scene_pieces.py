@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,7 +14,7 @@ from palewright.export.models.things import GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER
-from palewright.model.site.features import SERVICES
+from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
 from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, ShownMesh
@@ -30,11 +32,18 @@ AXES = {RAIL: (1, 2, 0), LEDGE: (1, 2, 0), BOARD: (1, 2, 0)}
 """Axes of a shape across its grain and along it; of all others it is the last."""
 
 
-def standing(built: Product, opened: float = 0.0) -> list[ShownMesh]:
+def standing(
+    built: Product, opened: float = 0.0, left_out: Collection[Feature] = ()
+) -> list[ShownMesh]:
     """Return the members above the ground and the things on the site.
 
-    opened : how far gate leaves stand open, degrees.
+    opened : how far gate leaves stand open, degrees; left_out : things that are not shown.
     """
+    return [*members_shown(built, opened), *things_shown(built.fence, left_out)]
+
+
+def members_shown(built: Product, opened: float = 0.0) -> list[ShownMesh]:
+    """Return the members above the ground. opened : how far gate leaves stand open, degrees."""
     hinges = [leaf_hinges(layout) for layout in built.fence.layouts] if opened else []
     shown = []
     for member in built.fence.members:
@@ -49,9 +58,15 @@ def standing(built: Product, opened: float = 0.0) -> list[ShownMesh]:
         kind = _surface(finish, timber=member.kind.material == TIMBER)
         placed = mesh.vertices @ turn.T + origin
         shown.append(ShownMesh(placed, mesh.triangles, mesh.faces, kind, finish.linear, back))
-    for thing in thing_meshes(built.fence):
-        if thing.feature.kind in SERVICES:
-            continue  # below ground
+    return shown
+
+
+def things_shown(fence: FenceModel, left_out: Collection[Feature]) -> list[ShownMesh]:
+    """Return the things on the site over the ground, but for those left out."""
+    shown = []
+    for thing in thing_meshes(fence):
+        if thing.feature.kind in SERVICES or thing.feature in left_out:
+            continue
         kind = LEAVES if thing.finish == GREEN else ROUGH
         shown.append(
             ShownMesh(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)

@@ -90,7 +90,7 @@ def bent(flat: Array, bend: float) -> Array:
 def unbent(seen: Array, bend: float) -> Array:
     """Undo `bent`, by iteration."""
     flat = seen.copy()
-    for _ in range(30):
+    for _ in range(12):
         flat = seen / (1.0 + bend * (flat**2).sum(axis=-1, keepdims=True))
     return flat
 
@@ -128,7 +128,9 @@ def solve_camera(known: Known) -> PhotoCamera:
         if found is not None and (best is None or _rms(found) < _rms(best)):
             best = found
     if best is None:
-        raise CameraError("no camera sees the points where they are said to be; are some exchanged?")
+        raise CameraError(
+            "no camera sees the points where they are said to be; are some exchanged?"
+        )
     return best
 
 

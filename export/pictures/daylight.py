@@ -75,6 +75,13 @@ def _turned(x: float, y: float, degrees: float) -> tuple[float, float]:
     return x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)
 
 
+def linear(colours: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return sRGB colours, 0 to 1, as linear light (IEC 61966-2-1)."""
+    low = colours / np.float32(12.92)
+    high = ((colours + np.float32(0.055)) / np.float32(1.055)) ** np.float32(2.4)
+    return np.where(colours <= 0.04045, low, high)
+
+
 def shown(light: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return linear light (n, 3) as it is shown, sRGB 0 to 1.
 

@@ -1,8 +1,9 @@
 """The renderer's own process: a scene on standard input, a PNG on standard output.
 
-Run by `picture`; the scene is an npz archive of pieces, the ground last, the eye, the sun and the
-size in pixels. The graphics library says which triangle is in each pixel, and what the sun and the
-sky see; the light is worked out from that, so that every machine makes the same picture.
+Run by `renderer`; the scene is an npz archive of pieces, the ground last, the eye, the sun and the
+size in pixels; with `laid` the layers for a photograph are written instead of a picture. The
+graphics library says which triangle is in each pixel, and what the sun and the sky see; the light
+is worked out from that, so that every machine makes the same picture.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 import io
 import os
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -18,8 +20,9 @@ from numpy.typing import NDArray
 
 from .buffers import Eye, depths, triangles_seen, window_of
 from .daylight import shown
-from .pieces import Pieces
-from .shading import Faces, Light, Map, Seen, light_of
+from .grain import Floats, single
+from .pieces import LAWN, Pieces
+from .shading import Faces, Light, Map, Seen, left_of_light, light_of
 
 FINE = 2
 """Pixels are worked out so many times as fine each way, and averaged."""
@@ -49,41 +52,78 @@ def main() -> None:
 
 
 def _draw(scene: Any) -> bytes:
-    eye_at, target, size = (scene[key] for key in ("eye", "target", "shown"))
-    # about the target, where single precision is finest
-    pieces = Pieces(*(scene[name] for name in Pieces.__annotations__))
-    pieces = replace(
-        pieces,
-        points=pieces.points - target,
-        places=np.concatenate(
-            [pieces.places[:, :, :3],
-             pieces.places[:, :, 3:] + pieces.places[:, :, :3] @ target[:, None]], axis=2
-        ),
-    )  # fmt: skip
+    target, size = scene["target"], float(scene["shown"])
     width, height = (int(v) for v in scene["size"])
-    tall = float(scene["tall"])
-    eye = Eye.looking(eye_at - target, scene["forward"], tall * width / height, tall)
-    ends = pieces.points @ eye.forward - eye.at @ eye.forward
-    near = NEAREST * float(np.linalg.norm(eye_at - target))
-    eye = replace(eye, near=near, far=float(ends.max()) + 1.0, lift=float(scene["lift"]))
+    # about the target, where single precision is finest
+    pieces = _about(Pieces(*(scene[name] for name in Pieces.__annotations__)), target)
     casting = int(scene["casting"])
+    eye = _eye(scene, pieces)
     window, renderer, ground = window_of(pieces.points, pieces.triangles, casting)
-    pixels = (FINE * width, FINE * height)
-    ids = triangles_seen(window, renderer, eye, pixels)
+    ids = triangles_seen(window, renderer, eye, (FINE * width, FINE * height))
     ground.SetVisibility(False)
     casters = pieces.points[np.unique(pieces.triangles[:casting])]
+    close = casters[np.linalg.norm(casters, axis=1) < NEAR_SIZE * size]
     sun = scene["sun"]
     maps = []
-    close = casters[np.linalg.norm(casters, axis=1) < NEAR_SIZE * float(size)]
-    for points in (close, casters) if 0 < len(close) < len(casters) else (casters,):
-        side, cells = fitted(points, casters, -sun)
-        maps.append(Map(side, depths(window, renderer, side, cells)))
+    if sun.any():
+        for points in (close, casters) if 0 < len(close) < len(casters) else (casters,):
+            side, cells = fitted(points, casters, -sun)
+            maps.append(Map(side, depths(window, renderer, side, cells)))
     side, cells = fitted(close if len(close) else casters, casters, np.array((0.0, 0.0, -1.0)))
     above = Map(side, _hidden(depths(window, renderer, side, cells), side))
     light = Light(sun, tuple(maps), above)
-    numbers, pieces = _only_seen(ids, pieces)
-    seen = Seen(eye, pieces, Faces.of(pieces), light, float(size), 2.0 * eye.wide / width)
-    return _png(_colours(numbers, seen, width, height))
+    numbers, fewer = _only_seen(ids, pieces)
+    seen = Seen(eye, fewer, Faces.of(fewer), light, size, 2.0 * eye.wide / width)
+    if "laid" in scene:
+        return _layers(numbers, seen, width, height)
+
+    def seen_as(ways: Floats, owners: NDArray[np.int64]) -> Floats:
+        return shown(light_of(ways, owners, seen))
+
+    return _png(averaged(numbers, eye, (width, height), seen_as))
+
+
+def _about(pieces: Pieces, target: NDArray[np.float64]) -> Pieces:
+    """Return pieces with their coordinates about a target."""
+    turn, moved = pieces.places[:, :, :3], pieces.places[:, :, 3:]
+    places = np.concatenate([turn, moved + turn @ target[:, None]], axis=2)
+    return replace(pieces, points=pieces.points - target, places=places)
+
+
+def _eye(scene: Any, pieces: Pieces) -> Eye:
+    """Return the camera of a scene: upright, or turned as its up and right say."""
+    target = scene["target"]
+    width, height = (int(v) for v in scene["size"])
+    at, tall = scene["eye"] - target, float(scene["tall"])
+    eye = Eye.looking(at, scene["forward"], tall * width / height, tall)
+    if "up" in scene:
+        eye = replace(eye, up=scene["up"], right=np.cross(eye.forward, scene["up"]))
+    ends = pieces.points @ eye.forward - eye.at @ eye.forward
+    near = NEAREST * float(np.linalg.norm(at))
+    return replace(eye, near=near, far=float(ends.max()) + 1.0, lift=float(scene["lift"]))
+
+
+def _layers(numbers: NDArray[np.int64], seen: Seen, width: int, height: int) -> bytes:
+    """Return what is laid over a photograph, as an npz archive of two arrays (h, w, 4) and (h, w,
+    3), from 0 to 255: the fence with how much it covers, and what is left of the ground's light.
+    """
+
+    def layers(ways: Floats, owners: NDArray[np.int64]) -> Floats:
+        kinds = np.full(len(owners), LAWN)
+        kinds[owners >= 0] = seen.pieces.kinds[seen.pieces.owner[owners[owners >= 0]]]
+        covers = (kinds != LAWN)[:, None]
+        colours = np.zeros((len(owners), 3), dtype=np.float32)
+        on = np.flatnonzero(covers[:, 0])
+        colours[on] = shown(light_of(ways[on], owners[on], seen))
+        left = np.ones((len(owners), 3), dtype=np.float32)
+        ground = np.flatnonzero(~covers[:, 0] & (owners >= 0))
+        left[ground] = left_of_light(ways[ground], owners[ground], seen)
+        return single(np.concatenate([colours, covers, left], axis=1))
+
+    bands = np.round(averaged(numbers, seen.eye, (width, height), layers, 7)[::-1] * 255.0)
+    out = io.BytesIO()
+    np.savez(out, fence=bands[..., :4].astype(np.uint8), left=bands[..., 4:].astype(np.uint8))
+    return out.getvalue()
 
 
 def _only_seen(ids: NDArray[np.uint32], pieces: Pieces) -> tuple[NDArray[np.int64], Pieces]:
@@ -100,41 +140,42 @@ def _only_seen(ids: NDArray[np.uint32], pieces: Pieces) -> tuple[NDArray[np.int6
     return number[ids], fewer
 
 
-def _colours(
-    numbers: NDArray[np.int64], seen: Seen, width: int, height: int
-) -> NDArray[np.float32]:
-    """Return the colour of each pixel (height, width, 3), 0 to 1, from the bottom up.
+def averaged(
+    numbers: NDArray[np.int64],
+    eye: Eye,
+    size: tuple[int, int],
+    bands_of: Callable[[Floats, NDArray[np.int64]], Floats],
+    bands: int = 3,
+) -> Floats:
+    """Return bands of each pixel (height, width, bands), from the bottom up.
 
-    numbers : of the triangle in each of a pixel's parts. A pixel that is all on one triangle is
-    worked out once, others in each of their parts.
+    numbers : of the triangle in each of a pixel's parts; bands_of : works them out (n, bands) from
+    ways (n, 3) and numbers (n,). A pixel that is all on one triangle is worked out once, others in
+    each of their parts; those are averaged as they are shown, or bright edges would grow.
     """
+    width, height = size
     parts = numbers.reshape(height, FINE, width, FINE).transpose(0, 2, 1, 3)
     numbers = parts.reshape(-1, FINE * FINE)
     mixed = (numbers != numbers[:, :1]).any(axis=1)
-    colours = np.empty((height * width, 3), dtype=np.float32)
-    one = np.flatnonzero(~mixed)
-    middle = np.array([[0.0, 0.0]])
-    colours[one] = shown(light_of(_ways(one, middle, seen, (width, height)), numbers[one, 0], seen))
-    several = np.flatnonzero(mixed)
+    result = np.empty((height * width, bands), dtype=np.float32)
+    one, several = np.flatnonzero(~mixed), np.flatnonzero(mixed)
+    result[one] = bands_of(_ways(one, np.zeros((1, 2)), eye, size), numbers[one, 0])
     step = (np.arange(FINE) + 0.5) / FINE - 0.5
     spots = np.array([[x, y] for y in step for x in step])
-    light = light_of(_ways(several, spots, seen, (width, height)), numbers[several].ravel(), seen)
-    # averaged as it is shown, or bright edges would grow
-    colours[several] = shown(light).reshape(-1, FINE * FINE, 3).mean(axis=1)
-    return colours.reshape(height, width, 3)
+    found = bands_of(_ways(several, spots, eye, size), numbers[several].ravel())
+    result[several] = found.reshape(-1, FINE * FINE, bands).mean(axis=1)
+    return result.reshape(height, width, bands)
 
 
 def _ways(
-    pixels: NDArray[np.int64], spots: NDArray[np.float64], seen: Seen, size: tuple[int, int]
-) -> NDArray[np.float32]:
+    pixels: NDArray[np.int64], spots: NDArray[np.float64], eye: Eye, size: tuple[int, int]
+) -> Floats:
     """Return the ways (n, 3) from the eye through spots of pixels, from their middles."""
     rows, columns = np.divmod(pixels, size[0])
-    u = ((columns[:, None] + 0.5 + spots[:, 0]) / size[0] * 2.0 - 1.0).ravel() * seen.eye.wide
-    v = ((rows[:, None] + 0.5 + spots[:, 1]) / size[1] * 2.0 - 1.0).ravel() * seen.eye.tall
-    v += seen.eye.lift
-    turn = np.stack([seen.eye.right, seen.eye.up]).astype(np.float32)
-    across = np.stack([u, v], axis=1).astype(np.float32)
-    return across @ turn + seen.eye.forward.astype(np.float32)
+    u = ((columns[:, None] + 0.5 + spots[:, 0]) / size[0] * 2.0 - 1.0).ravel() * eye.wide
+    v = ((rows[:, None] + 0.5 + spots[:, 1]) / size[1] * 2.0 - 1.0).ravel() * eye.tall + eye.lift
+    turn = single(np.stack([eye.right, eye.up]))
+    return single(single(np.stack([u, v], axis=1)) @ turn + single(eye.forward))
 
 
 def fitted(

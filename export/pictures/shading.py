@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .buffers import Eye
-from .daylight import BOUNCE, HORIZON, SKY, SUN, SUN_TINT, ZENITH, sky_tint
+from .daylight import BOUNCE, HORIZON, IN_SHADE, SKY, SUN, SUN_TINT, ZENITH, sky_tint
 from .grain import Floats, at, lawn, leaves, noise_tile, single, speckle, wood
 from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Pieces
 
@@ -52,13 +52,18 @@ class Map:
 
 @dataclass(frozen=True)
 class Light:
-    """Where light comes from. sun : (3,), unit; maps : depths from the sun, finest first;
-    above : how much of the sky is hidden from the ground, 0 to 1, seen from above.
+    """Where light comes from. sun : (3,), unit, or 0 under an overcast sky; maps : depths
+    from the sun, finest first; above : how much of the sky is hidden from the ground, 0 to 1, seen from above.
     """
 
     sun: NDArray[np.float64]
     maps: tuple[Map, ...]
     above: Map
+
+    @property
+    def powers(self) -> tuple[float, float]:
+        """The light of the sun and of the sky: without sun the sky alone lights a front with 1."""
+        return (SUN, 1.0) if self.sun.any() else (0.0, 1.0 / IN_SHADE)
 
     def sunlit(self, points: Floats, normals: Floats) -> Floats:
         """Return which part of the sun is seen from points, 0 to 1."""
@@ -182,6 +187,33 @@ def _sky(ways: Floats, eye: Eye) -> Floats:
     return sky_light(up.astype(np.float32), side.astype(np.float32))
 
 
+def _total(light: Light, lit: Floats, sky: Floats, bounce: Floats) -> Floats:
+    """Return the light (n, 3) on faces of which the sun lights parts, and the sky and ground."""
+    sun, clouds = light.powers
+    warm = single((SUN_TINT, sky_tint())) if sun else np.ones((2, 3), dtype=np.float32)
+    return single(
+        (sun * lit)[:, None] * warm[0] + (clouds * sky)[:, None] * warm[1]
+        + (clouds * bounce)[:, None]
+    )  # fmt: skip
+
+
+def left_of_light(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
+    """Return which part of its light the ground keeps with the fence there (n, 3)."""
+    light = seen.light
+    normals = seen.faces.normals[numbers]
+    normals = normals * np.sign(normals[:, 2:])
+    slant = np.einsum("ij,ij->i", normals, ways)
+    away = seen.faces.away[numbers] * np.sign(seen.faces.normals[numbers, 2])
+    far = (away - normals @ single(seen.eye.at)) / np.minimum(slant, -1e-9)
+    points = single(seen.eye.at) + far[:, None] * ways
+    lit = np.clip(normals @ single(light.sun), 0.0, None)
+    sky = single(SKY * (0.5 + 0.5 * normals[:, 2]))
+    nothing = np.zeros_like(lit)
+    before = _total(light, lit, sky, nothing)
+    shaded = lit * light.sunlit(points, normals)
+    return single(_total(light, shaded, sky * (1.0 - light.hidden(points)), nothing) / before)
+
+
 def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
     """Return the light of the pixels in which triangles are seen."""
     eye, pieces, faces, light = seen.eye, seen.pieces, seen.faces, seen.light
@@ -209,11 +241,7 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
     open_sky = np.float32(0.5) + 0.5 * normals[:, 2]
     sky = SKY * open_sky
     sky[ground] *= 1.0 - light.hidden(points[ground])
-    total = (
-        (SUN * lit)[:, None] * single(SUN_TINT)
-        + sky[:, None] * single(sky_tint())
-        + (BOUNCE * (1.0 - open_sky))[:, None]
-    )
+    total = _total(light, lit, sky, BOUNCE * (1.0 - open_sky))
     out = colour * total
     beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
     haze = 1.0 - np.exp(-beyond / np.float32(HAZE * seen.size))

@@ -17,6 +17,7 @@ from .help_pages import write_commands
 from .jobs import coloured
 from .judging_commands import check, compare, list_parts, price_file, quote, size, wind
 from .making_commands import build, page, picture, sheets, template, watch
+from .photo_commands import montage
 from .starting_commands import new, ready, schema, survey
 
 COLLECTION = (50_000, 20, 20)
@@ -26,7 +27,7 @@ look through all again and again; a build takes a quarter less with these.
 
 GROUPS = {
     "To begin": (new, survey, check, ready),
-    "To look at": (watch, page, picture),
+    "To look at": (watch, page, picture, montage),
     "To hand on": (build, sheets, template),
     "To order and to price": (list_parts, price_file, quote, compare),
     "To stand in the wind": (wind, size),

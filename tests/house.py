@@ -29,6 +29,7 @@ LAYERS = (
     "model/solids",
     "export/models",
     "export/pictures",
+    "export/montage",
     "export/tables",
     "export/drawing/draft",
     "export/drawing/views",

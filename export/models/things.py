@@ -151,7 +151,7 @@ def _solid(feature: Feature, area: Polygon, fence: FenceModel, standing: float) 
     ring = shapely.get_coordinates(area.exterior)
     spot = shapely.get_coordinates(area.representative_point())
     under, level, roof_high = np.split(
-        _grounds(fence, np.concatenate([spot, ring, roof])), [1, 1 + len(ring)]
+        ground_levels(fence, np.concatenate([spot, ring, roof])), [1, 1 + len(ring)]
     )
     if feature.kind == "house":
         low = np.full(len(ring), level.min())
@@ -176,7 +176,7 @@ def _solid(feature: Feature, area: Polygon, fence: FenceModel, standing: float) 
     )
 
 
-def _grounds(fence: FenceModel, places: NDArray[np.float64]) -> NDArray[np.float64]:
+def ground_levels(fence: FenceModel, places: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the level of the ground (n,) at places (n, 2), mm: of the surface of the site where
     it reaches so far, else of the nearest ground of the fence.
     """

@@ -18,7 +18,7 @@ from palewright.export.pictures.scene_pieces import ground_shown, members_shown
 from palewright.model.basis.errors import PalewrightError
 from palewright.model.fence.fence_model import FenceModel
 
-from .photo_camera import Known, PhotoCamera, film_focal, solve_camera, unbent
+from .photo_camera import FILM, Known, PhotoCamera, film_focal, solve_camera, unbent
 from .photo_points import Mask, PhotoPoints
 from .sun_place import sun_place, sun_vector
 
@@ -42,6 +42,29 @@ class Montage:
     png: bytes
     camera: PhotoCamera
     sun: tuple[float, float] | None
+
+
+def said_of(made: Montage, points: PhotoPoints) -> list[str]:
+    """Return what is said of a montage: its points' errors, the lens, the sun."""
+    camera = made.camera
+    film = camera.focal * FILM / float(np.hypot(*(2.0 * part for part in camera.middle)))
+    found = "found from the points" if camera.freed else "as the photograph or nobody says"
+    said = [
+        f"{(point.post and f'post {point.post}, {point.at}') or 'place'} at "
+        f"{point.pixel[0]:.0f}, {point.pixel[1]:.0f}: {error:.1f} pixels off"
+        for point, error in zip(points.point, camera.errors, strict=True)
+    ]
+    rms = float(np.sqrt((camera.errors**2).mean()))
+    said.append(f"all points: {rms:.1f} pixels off (root mean square)")
+    said.append(f"focal length {film:.0f} mm as on 35 mm film, {found}")
+    if made.sun is None:
+        said.append(
+            "no shadow of the sun: it was low or hidden, or nobody said when and where the "
+            "photograph was taken ([sky] taken, place)"
+        )
+    else:
+        said.append(f"sun {made.sun[0]:.0f} degrees from north, {made.sun[1]:.0f} over the horizon")
+    return said
 
 
 def known_of(fence: FenceModel, photo: Photograph, points: PhotoPoints) -> Known:

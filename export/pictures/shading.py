@@ -53,7 +53,8 @@ class Map:
 @dataclass(frozen=True)
 class Light:
     """Where light comes from. sun : (3,), unit, or 0 under an overcast sky; maps : depths
-    from the sun, finest first; above : how much of the sky is hidden from the ground, 0 to 1, seen from above.
+    from the sun, finest first; above : how much of the sky is hidden from the ground, 0 to 1, seen
+    from above.
     """
 
     sun: NDArray[np.float64]

@@ -53,7 +53,7 @@ def montage(
         return
     assert out is not None
     from palewright.export.models.product import Product
-    from palewright.export.montage.montage import make_montage, said_of
+    from palewright.export.montage.composing import make_montage, said_of
     from palewright.export.montage.photo_points import read_points
     from palewright.export.montage.photograph import read_photograph
 

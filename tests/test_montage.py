@@ -19,7 +19,7 @@ from PIL import Image
 from helpers import fence_of
 from palewright.cli.main import main
 from palewright.export.models.product import Product
-from palewright.export.montage.montage import laid_over, make_montage
+from palewright.export.montage.composing import laid_over, make_montage
 from palewright.export.montage.photo_camera import (
     CameraError,
     Known,

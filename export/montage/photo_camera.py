@@ -7,7 +7,6 @@ middle, is seen at (x, y) (1 + k r2), r2 = x2 + y2 (Brown, Decentering distortio
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -75,16 +74,21 @@ class PhotoCamera:
         """Return where places (n, 3) are seen, pixels (n, 2)."""
         seen = (places - self.at) @ self.turn.T
         flat = seen[:, :2] / seen[:, 2:]
-        return bent(flat, self.bend) * self.focal + np.array(self.middle)
+        return exact(bent(flat, self.bend) * self.focal + np.array(self.middle))
 
     def straight(self, pixels: Array) -> Array:
         """Return what pixels (n, 2) would be without distortion, in focal lengths (n, 2)."""
         return unbent((pixels - np.array(self.middle)) / self.focal, self.bend)
 
 
+def exact(values: object) -> Array:
+    """Return values in double precision."""
+    return np.asarray(values, dtype=np.float64)
+
+
 def bent(flat: Array, bend: float) -> Array:
     """Return places in the picture, in focal lengths, as a lens shows them."""
-    return flat * (1.0 + bend * (flat**2).sum(axis=-1, keepdims=True))
+    return exact(flat * (1.0 + bend * (flat**2).sum(axis=-1, keepdims=True)))
 
 
 def unbent(seen: Array, bend: float) -> Array:
@@ -175,7 +179,7 @@ def _turned(vector: Array) -> Array:
         return np.eye(3)
     x, y, z = vector / angle
     cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    return np.eye(3) + math.sin(angle) * cross + (1.0 - math.cos(angle)) * cross @ cross
+    return exact(np.eye(3) + math.sin(angle) * cross + (1.0 - math.cos(angle)) * cross @ cross)
 
 
 def _refined(start: PhotoCamera, known: Known, *, free: bool) -> PhotoCamera | None:
@@ -191,7 +195,7 @@ def _refined(start: PhotoCamera, known: Known, *, free: bool) -> PhotoCamera | N
         deep = np.where(seen[:, 2] > 1.0, seen[:, 2], 1.0)
         flat = np.clip(seen[:, :2] / deep[:, None], -50.0, 50.0)
         spots = bent(flat, camera.bend) * camera.focal + np.array(camera.middle)
-        apart = (spots - known.pixels).ravel()
+        apart = exact(spots - known.pixels).ravel()
         if not len(known.horizon):
             return apart
         return np.concatenate([apart, HORIZON_WEIGHT * _over_horizon(camera, known.horizon)])
@@ -221,9 +225,4 @@ def _over_horizon(camera: PhotoCamera, horizon: Array) -> Array:
     """Return how far pixels of the horizon are off the level of the eye, pixels."""
     flat = camera.straight(horizon)
     ways = np.column_stack([flat, np.ones(len(flat))]) @ camera.turn
-    return camera.focal * ways[:, 2] / np.linalg.norm(ways[:, :2], axis=1)
-
-
-def eye_over(camera: PhotoCamera, places: Sequence[Sequence[float]]) -> float:
-    """Return how high the camera is over the mean level of places, mm."""
-    return float(camera.at[2] - np.mean([place[2] for place in places]))
+    return exact(camera.focal * ways[:, 2] / np.linalg.norm(ways[:, :2], axis=1))

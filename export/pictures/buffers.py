@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 
 @dataclass(frozen=True)
-class Eye:
+class SceneEye:
     """A camera. at, forward, up, right : (3,), the last three unit vectors; wide, tall : half of
     what is seen, as tangents, or in mm where parallel; near, far : mm along forward; lift : how far
     the middle of the picture is above forward, as a tangent.
@@ -30,14 +30,14 @@ class Eye:
     @staticmethod
     def looking(
         at: NDArray[np.float64], forward: NDArray[np.float64], wide: float, tall: float
-    ) -> Eye:
+    ) -> SceneEye:
         """Return a camera that looks along forward, its picture upright."""
         forward = forward / np.linalg.norm(forward)
         side = np.cross(forward, (0.0, 0.0, 1.0))
         if np.linalg.norm(side) < 1e-6:
             side = np.array((1.0, 0.0, 0.0))
         right = side / np.linalg.norm(side)
-        return Eye(at, forward, right, np.cross(right, forward), wide, tall, 1.0, 2.0)
+        return SceneEye(at, forward, right, np.cross(right, forward), wide, tall, 1.0, 2.0)
 
 
 def window_of(
@@ -93,7 +93,7 @@ def _numbered(points: NDArray[np.float64], triangles: NDArray[np.int64], first: 
     return actor
 
 
-def triangles_seen(window: Any, renderer: Any, eye: Eye, size: tuple[int, int]) -> Any:
+def triangles_seen(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int]) -> Any:
     """Return the number of the triangle in each pixel (height, width), from 1; 0 is nothing.
 
     Rows are from the bottom up.
@@ -102,7 +102,7 @@ def triangles_seen(window: Any, renderer: Any, eye: Eye, size: tuple[int, int]) 
     return colours[..., 0] | colours[..., 1] << 8 | colours[..., 2] << 16
 
 
-def depths(window: Any, renderer: Any, eye: Eye, size: tuple[int, int]) -> NDArray[np.float32]:
+def depths(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int]) -> NDArray[np.float32]:
     """Return how far along forward the first triangle is (height, width), mm.
 
     Infinite where there is none. eye is parallel.
@@ -112,7 +112,7 @@ def depths(window: Any, renderer: Any, eye: Eye, size: tuple[int, int]) -> NDArr
     return np.where(part < 1.0, np.float32(eye.near) + part * far, np.float32(np.inf))
 
 
-def _drawn(window: Any, renderer: Any, eye: Eye, size: tuple[int, int], *, depth: bool) -> Any:
+def _drawn(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int], *, depth: bool) -> Any:
     from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
 

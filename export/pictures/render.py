@@ -18,11 +18,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .buffers import Eye, depths, triangles_seen, window_of
+from .buffers import SceneEye, depths, triangles_seen, window_of
 from .daylight import shown
 from .grain import Floats, single
 from .pieces import LAWN, Pieces
-from .shading import Faces, Light, Map, Seen, left_of_light, light_of
+from .shading import Faces, Light, Map, SceneSeen, left_of_light, light_of
 
 FINE = 2
 """Pixels are worked out so many times as fine each way, and averaged."""
@@ -73,7 +73,7 @@ def _draw(scene: Any) -> bytes:
     above = Map(side, _hidden(depths(window, renderer, side, cells), side))
     light = Light(sun, tuple(maps), above)
     numbers, fewer = _only_seen(ids, pieces)
-    seen = Seen(eye, fewer, Faces.of(fewer), light, size, 2.0 * eye.wide / width)
+    seen = SceneSeen(eye, fewer, Faces.of(fewer), light, size, 2.0 * eye.wide / width)
     if "laid" in scene:
         return _layers(numbers, seen, width, height)
 
@@ -90,12 +90,12 @@ def _about(pieces: Pieces, target: NDArray[np.float64]) -> Pieces:
     return replace(pieces, points=pieces.points - target, places=places)
 
 
-def _eye(scene: Any, pieces: Pieces) -> Eye:
+def _eye(scene: Any, pieces: Pieces) -> SceneEye:
     """Return the camera of a scene: upright, or turned as its up and right say."""
     target = scene["target"]
     width, height = (int(v) for v in scene["size"])
     at, tall = scene["eye"] - target, float(scene["tall"])
-    eye = Eye.looking(at, scene["forward"], tall * width / height, tall)
+    eye = SceneEye.looking(at, scene["forward"], tall * width / height, tall)
     if "up" in scene:
         eye = replace(eye, up=scene["up"], right=np.cross(eye.forward, scene["up"]))
     ends = pieces.points @ eye.forward - eye.at @ eye.forward
@@ -103,7 +103,7 @@ def _eye(scene: Any, pieces: Pieces) -> Eye:
     return replace(eye, near=near, far=float(ends.max()) + 1.0, lift=float(scene["lift"]))
 
 
-def _layers(numbers: NDArray[np.int64], seen: Seen, width: int, height: int) -> bytes:
+def _layers(numbers: NDArray[np.int64], seen: SceneSeen, width: int, height: int) -> bytes:
     """Return what is laid over a photograph, as an npz archive of two arrays (h, w, 4) and (h, w,
     3), from 0 to 255: the fence with how much it covers, and what is left of the ground's light.
     """
@@ -142,7 +142,7 @@ def _only_seen(ids: NDArray[np.uint32], pieces: Pieces) -> tuple[NDArray[np.int6
 
 def averaged(
     numbers: NDArray[np.int64],
-    eye: Eye,
+    eye: SceneEye,
     size: tuple[int, int],
     bands_of: Callable[[Floats, NDArray[np.int64]], Floats],
     bands: int = 3,
@@ -168,7 +168,7 @@ def averaged(
 
 
 def _ways(
-    pixels: NDArray[np.int64], spots: NDArray[np.float64], eye: Eye, size: tuple[int, int]
+    pixels: NDArray[np.int64], spots: NDArray[np.float64], eye: SceneEye, size: tuple[int, int]
 ) -> Floats:
     """Return the ways (n, 3) from the eye through spots of pixels, from their middles."""
     rows, columns = np.divmod(pixels, size[0])
@@ -180,9 +180,9 @@ def _ways(
 
 def fitted(
     points: NDArray[np.float64], casters: NDArray[np.float64], forward: NDArray[np.float64]
-) -> tuple[Eye, tuple[int, int]]:
+) -> tuple[SceneEye, tuple[int, int]]:
     """Return a parallel eye round points, as deep as all that casts shadows; its cells."""
-    eye = Eye.looking(np.zeros(3), forward, 1.0, 1.0)
+    eye = SceneEye.looking(np.zeros(3), forward, 1.0, 1.0)
     across, upward = points @ eye.right, points @ eye.up
     deep = casters @ eye.forward
     wide, tall = (float(np.ptp(part)) / 2.0 + 800.0 for part in (across, upward))
@@ -198,7 +198,7 @@ def fitted(
     return replace(eye, at=middle, wide=wide, tall=tall, far=far, parallel=True), cells
 
 
-def _hidden(depth: NDArray[np.float32], eye: Eye) -> NDArray[np.float32]:
+def _hidden(depth: NDArray[np.float32], eye: SceneEye) -> NDArray[np.float32]:
     """Return how much of the sky things hide from the ground beside them (h, w), 0 to 1."""
     from PIL import Image, ImageFilter
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .buffers import Eye
+from .buffers import SceneEye
 from .daylight import BOUNCE, HORIZON, IN_SHADE, SKY, SUN, SUN_TINT, ZENITH, sky_tint
 from .grain import Floats, at, lawn, leaves, noise_tile, single, speckle, wood
 from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Pieces
@@ -29,7 +29,7 @@ CHUNK = 400_000
 class Map:
     """Depths seen in parallel from one side. eye : how it is seen; depth : (s, s), mm."""
 
-    eye: Eye
+    eye: SceneEye
     depth: Floats
 
     def cells(self, points: Floats) -> tuple[Floats, Floats, Floats]:
@@ -154,12 +154,12 @@ def sky_light(up: Floats, side: Floats) -> Floats:
 
 
 @dataclass(frozen=True)
-class Seen:
+class SceneSeen:
     """What is seen. eye : from where; pieces, faces : of what; light : by which light; size : of
     what is shown, mm; pixel : angle that one takes, as a tangent.
     """
 
-    eye: Eye
+    eye: SceneEye
     pieces: Pieces
     faces: Faces
     light: Light
@@ -167,7 +167,7 @@ class Seen:
     pixel: float
 
 
-def light_of(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
+def light_of(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
     """Return the light (n, 3), linear, that comes along ways (n, 3).
 
     numbers : the triangle that each way ends on, -1 for the sky.
@@ -182,7 +182,7 @@ def light_of(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
     return result
 
 
-def _sky(ways: Floats, eye: Eye) -> Floats:
+def _sky(ways: Floats, eye: SceneEye) -> Floats:
     up = ways[:, 2] / np.linalg.norm(ways, axis=1)
     side = np.degrees(np.arctan2(ways @ single(eye.right), ways @ single(eye.forward)))
     return sky_light(up.astype(np.float32), side.astype(np.float32))
@@ -198,7 +198,7 @@ def _total(light: Light, lit: Floats, sky: Floats, bounce: Floats) -> Floats:
     )  # fmt: skip
 
 
-def left_of_light(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
+def left_of_light(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
     """Return which part of its light the ground keeps with the fence there (n, 3)."""
     light = seen.light
     normals = seen.faces.normals[numbers]
@@ -215,7 +215,7 @@ def left_of_light(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Float
     return single(_total(light, shaded, sky * (1.0 - light.hidden(points)), nothing) / before)
 
 
-def _lit(ways: Floats, numbers: NDArray[np.int64], seen: Seen) -> Floats:
+def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
     """Return the light of the pixels in which triangles are seen."""
     eye, pieces, faces, light = seen.eye, seen.pieces, seen.faces, seen.light
     normals = faces.normals[numbers]
@@ -267,7 +267,7 @@ def _factors(
     points: Floats,
     normals: Floats,
     pixels: tuple[Floats, Floats],
-    seen: Seen,
+    seen: SceneSeen,
 ) -> Floats:
     """Return what the colour of each pixel's piece is multiplied by (n, 3).
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 
 from palewright.export.models.product import Product
 from palewright.export.pictures.daylight import linear, shown
+from palewright.export.pictures.grain import single
 from palewright.export.pictures.pieces import pieces_of
 from palewright.export.pictures.renderer import rendered
 from palewright.export.pictures.scene_pieces import ground_shown, members_shown
@@ -47,7 +49,7 @@ class Montage:
 def said_of(made: Montage, points: PhotoPoints) -> list[str]:
     """Return what is said of a montage: its points' errors, the lens, the sun."""
     camera = made.camera
-    film = camera.focal * FILM / float(np.hypot(*(2.0 * part for part in camera.middle)))
+    film = camera.focal * FILM / (2.0 * math.hypot(*camera.middle))
     found = "found from the points" if camera.freed else "as the photograph or nobody says"
     said = [
         f"{(point.post and f'post {point.post}, {point.at}') or 'place'} at "
@@ -122,7 +124,7 @@ def make_montage(
     small = np.asarray(image.resize(size) if share < 1.0 else image, dtype=np.float32) / 255.0
     masked = _masks(points.mask, share, size)
     covers = fence[..., 3:] * masked
-    under = linear(small) * (1.0 - masked * (1.0 - left))
+    under = single(linear(small) * (1.0 - masked * (1.0 - left)))
     light = points.camera.light
     lit = fence[..., :3] if light == 1.0 else _brighter(fence, light)
     out = lit * masked + shown(under.reshape(-1, 3)).reshape(under.shape) * (1.0 - covers)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import groupby
 
 from palewright.export.drawing.draft.view import View
@@ -27,7 +28,7 @@ def key_views(brief: Brief) -> list[View]:
     draft, parts = elevation_parts(brief)
     for part in parts:
         key = Key(Elevation(brief.fence, part, draft, overall=True), legs)
-        views.append(key_elevation(key))
+        views.append(replace(key_elevation(key), row="marks"))
         left_out += key.left_out
     if left_out:
         views += tables_within(brief, "Marks by bay", mark_rows(brief, left_out))

@@ -109,6 +109,8 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str, prices: Path | Non
         image = write_picture(Product(fence), Viewpoint(width=2000, height=1000))
     drawn, style = sheet_set(fence, Purpose(purpose), Style(), image)
     write_named(out, sheet_files(fence, drawn, style, f"{spec.stem}-{purpose}", names))
+    if purpose == "planning":
+        click.echo("What planning authorities in England ask for; others may ask for other things:")
     for line in answer_lines(fence, drawn) if purpose == "planning" else ():
         click.echo(line)
 

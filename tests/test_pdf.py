@@ -55,13 +55,18 @@ def lines(page: pdfplumber.page.Page) -> list[tuple[float, float, float]]:
 def test_ten_metres_at_1_50_measure_200_mm(ten_metres: bytes) -> None:
     """The dimension line of the leg on the plan, and the fence line's own ends."""
     with pdfplumber.open(io.BytesIO(ten_metres)) as document:
-        page = document.pages[0]
+        sheets, drawn = sheet_set(fence_of(TEN_METRES), Purpose.BUILD, STYLE)
+        number, plan = next(
+            (number, placed)
+            for number, sheet in enumerate(sheets)
+            for placed in sheet.placed
+            if placed.view.title == "Setting-out plan"
+        )
+        page = document.pages[number]
         words = page.extract_words()
         assert any(word["text"] == "10000" for word in words)
         assert any(abs(length - 200.0) < 0.05 for _, _, length in lines(page))
-    sheets, drawn = sheet_set(fence_of(TEN_METRES), Purpose.BUILD, STYLE)
     figures = drawn.figures
-    plan = next(p for p in sheets[0].placed if p.view.title == "Setting-out plan")
     assert plan.view.scale == 50
     assert figures.note == "millimetres"
 

@@ -44,6 +44,13 @@ PALE_IN_GROUND = FindingKind(
     matters="End grain in the ground drinks water and decays there first.",
     helps="Raise pales.clearance, best to limits.ground or more.",
 )  # fmt: skip
+BOARD_SLIVER = FindingKind(
+    "BOARD-SLIVER", NOTE,
+    means="gravel boards run out thin at an end: such an end splits when it is nailed",
+    matters="A thin end of a board is hardly held, and is lost to the first stone.",
+    helps="Raise pales.clearance or set another slopes.board, so that ends are higher; or cut the "
+    "thin end off on site and let the next board or soil close the gap.",
+)  # fmt: skip
 PALE_NEAR_GROUND = FindingKind(
     "PALE-NEAR-GROUND", WARN,
     means="little air under the pales: their end grain stays wet; raise pales.clearance",
@@ -517,7 +524,7 @@ REGISTER = {
     "Pales": (
         PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, PALE_SHORT,
         PALE_LONG_TAIL, PALE_THIN, PALE_HIGH_HEAD, GAP_PLAY, GAP_GUARD, GUARD_NO_RULES,
-        FOOT_OPEN,
+        FOOT_OPEN, BOARD_SLIVER,
     ),
     "Rails and lengths of timber": (
         RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,

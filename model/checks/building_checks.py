@@ -14,6 +14,7 @@ from palewright.model.layout.run_layout import RunLayout
 from palewright.model.spec.spec_tables import Limits
 
 from .bay_checks import bay_findings, curve_findings
+from .board_checks import board_findings
 from .clash_checks import clash_findings
 from .clear_checks import clear_findings
 from .drop_checks import drop_findings
@@ -79,6 +80,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from timber_findings(fence)
     yield from site_findings(fence)
     yield from clear_findings(fence)
+    yield from board_findings(fence)
     yield from survey_findings(fence)
     yield from leg_findings(fence)
     yield from paper_findings(fence)

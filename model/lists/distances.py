@@ -43,8 +43,10 @@ TOUCHES = 0.5
 
 @dataclass(frozen=True)
 class Apart:
-    """A distance in plan from the line of a fence's posts to a thing. feature : it; part : of it
-    that is meant; start : on the fence, end : on the thing; post : label of the nearest post.
+    """A distance in plan from a fence's line, the middle of its line posts, to a thing.
+
+    feature : it; part : of it that is meant; start : on the fence, end : on the thing; post : label
+    of the nearest post.
     """
 
     feature: Feature
@@ -115,7 +117,7 @@ def distances(fence: FenceModel) -> tuple[Apart, ...]:
 
 
 def line_of(layout: RunLayout) -> Geometry:
-    """Return the line of a run's posts in plan."""
+    """Return the line of a run in plan: through the middles of its line posts."""
     import shapely
 
     points = [vertex[:2] for vertex in layout.run.line.vertices]

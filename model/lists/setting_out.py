@@ -95,19 +95,30 @@ class Diagonal:
 
 def diagonals(fence: FenceModel) -> tuple[Diagonal, ...]:
     """Return a triangle of posts for each corner of the fence that has a post in it."""
-    triangles = []
-    for layout in fence.layouts:
-        for number, post in enumerate(layout.posts):
-            if post.kind != PostRole.CORNER:
-                continue
-            before, after = _beside(layout, number)
-            if before is None or after is None:
-                continue
-            sides = (_away(post, before), _away(post, after))
-            triangles.append(
-                Diagonal(post.label, before.label, after.label, sides, _away(before, after))
-            )
-    return tuple(triangles)
+    return tuple(
+        Diagonal(
+            post.label,
+            before.label,
+            after.label,
+            (_away(post, before), _away(post, after)),
+            _away(before, after),
+        )
+        for layout in fence.layouts
+        for post, before, after in triangles(layout)
+    )
+
+
+Triangle = tuple[PlacedPost, PlacedPost, PlacedPost]
+
+
+def triangles(layout: RunLayout) -> tuple[Triangle, ...]:
+    """Return of each corner of a run that has a post in it this post, and one on either leg."""
+    found = []
+    for number, post in enumerate(layout.posts):
+        before, after = _beside(layout, number) if post.kind == PostRole.CORNER else (None, None)
+        if before is not None and after is not None:
+            found.append((post, before, after))
+    return tuple(found)
 
 
 def _beside(layout: RunLayout, number: int) -> tuple[PlacedPost | None, PlacedPost | None]:

@@ -129,11 +129,12 @@ def _cuts(kind: Kind, shape: Shape) -> str:
     if isinstance(shape, Plate):
         sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
         words = [
-            f"{name} side bevelled {math.degrees(math.atan(abs(slope))):.1f} degrees"
+            f"{name} side bevelled {math.degrees(math.atan(abs(slope))):.1f} degrees, "
+            f"wide at the {_wide_face(name, slope)}"
             for name, slope in sides
             if slope
         ]
-        low, high = _side_heights(shape)
+        low, high = side_heights(shape)
         if abs(low - high) > 0.05:
             words.insert(0, f"left side {mm(low)} high, right side {mm(high)}")
         return "; ".join(words)
@@ -151,7 +152,12 @@ def _cuts(kind: Kind, shape: Shape) -> str:
     return "; ".join(words)
 
 
-def _side_heights(plate: Plate) -> tuple[float, float]:
+def _wide_face(side: str, slope: float) -> str:
+    """Return the face on which a bevel (dx/dy) leaves a plate its full width."""
+    return "front" if (slope > 0.0) == (side == "left") else "back"
+
+
+def side_heights(plate: Plate) -> tuple[float, float]:
     """Return how high a plate's left and right sides are, mm."""
     left, _, right, _ = plate.outline.bounds
     heights = []

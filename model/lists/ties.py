@@ -121,6 +121,12 @@ def ties(fence: FenceModel) -> tuple[Tie, ...]:
     )
 
 
+def tied_points(fence: FenceModel) -> tuple[FixedPoint, ...]:
+    """Return the points on the site that posts are tied to, each once."""
+    used = (point for tie in ties(fence) for point in tie.points if point.stands)
+    return tuple(dict.fromkeys(used))
+
+
 def _tie(post: PlacedPost, standing: _Cloud, fixed: _Cloud, number: int) -> Tie:
     at = post.frame.origin[:2]
     near = standing.near(at)

@@ -140,7 +140,11 @@ def resolve(
 
 
 def _rule_sets(spec: SpecTables) -> tuple[list[RuleSet], list[Problem]]:
-    """Return the rule sets that are named, and those that there are none of."""
+    """Return the rule sets that are named, and those that there are none of; where none is and the
+    sheets are in feet, the usual ones are not those of the place.
+    """
+    if spec.sheets.units == "ft-in" and "sets" not in spec.rules.model_fields_set:
+        return [], []
     sets: list[RuleSet] = []
     problems: list[Problem] = []
     for number, name in enumerate(spec.rules.sets):

@@ -90,7 +90,9 @@ class Rules(Table):
     """Which rule sets are checked."""
 
     sets: tuple[Annotated[str, Field(max_length=60)], ...] = Field(
-        ("planning-england", "guarding-england"), max_length=20
+        ("planning-england", "guarding-england"),
+        max_length=20,
+        description="those of England when left out; none where sheets.units is ft-in",
     )
     files: tuple[Annotated[str, Field(max_length=1000)], ...] = Field(
         (), max_length=20, description="rule files of your own, beside the spec"

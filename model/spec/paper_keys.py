@@ -43,7 +43,7 @@ class Revision(Table):
 
 LEAVE_OUT = Literal[
     "plan", "elevations", "bay", "section", "corner", "gate", "head", "post-top", "rail",
-    "schedule", "notes",
+    "step", "schedule", "notes", "key", "isometric", "assembly",
 ]  # fmt: skip
 
 

@@ -64,12 +64,30 @@ class Figures:
         >>> Figures(Units.FEET).running([0.0, 100.0, 200.0])
         ['3 15/16"', '3 15/16"']
         """
-        step = {Units.METRES: 10.0, Units.FEET: INCH / 16.0, Units.MILLIMETRES: 1.0}[self.units]
-        if self.units is Units.MILLIMETRES and not self.whole:
-            step = 0.1
+        step = self.step
         # halves always go up, so that a length with a half before and after it stays what it is
         steps = [_half_up(abs(place - places[0]) / step) for place in places]
         return [self.text((b - a) * step) for a, b in pairwise(steps)]
+
+    @property
+    def step(self) -> float:
+        """What lengths are rounded to, mm."""
+        if self.units is Units.MILLIMETRES and not self.whole:
+            return 0.1
+        return {Units.METRES: 10.0, Units.FEET: INCH / 16.0, Units.MILLIMETRES: 1.0}[self.units]
+
+    def closing(self, lengths: Sequence[float]) -> list[str]:
+        r"""Return lengths as figures that add up as written: each by itself, the longest with what
+        is left of the whole.
+
+        >>> Figures(Units.FEET).closing([100.0, 100.0, 1000.0])
+        ['3 15/16"', '3 15/16"', '2\'-7 1/2"']
+        """
+        longest = max(range(len(lengths)), key=lambda number: round(lengths[number], 3))
+        steps = [_half_up(length / self.step) for length in lengths]
+        whole = _half_up(math.fsum(lengths) / self.step)
+        steps[longest] = whole - sum(steps[:longest]) - sum(steps[longest + 1 :])
+        return [self.text(count * self.step) for count in steps]
 
     def in_metres(self, origin: Vector) -> bool:
         """Tell whether site coordinates of a job with this origin are written in metres."""
@@ -82,6 +100,19 @@ class Figures:
         '427661.375'
         """
         return f"{value / 1000.0:.3f}" if self.in_metres(origin) else self.text(value)
+
+    def fine_site(self, value: float, origin: Vector) -> str:
+        """Return a site coordinate that others are measured from: to a tenth of a millimetre where
+        it is no whole one.
+
+        >>> Figures(whole=True).fine_site(1060.66, (0.0, 0.0, 0.0))
+        '1060.7'
+        >>> Figures().fine_site(427661375.42, (427650000.0, 0.0, 0.0))
+        '427661.3754'
+        """
+        if not self.in_metres(origin):
+            return self.fine(value)
+        return f"{value / 1000.0:.{4 if abs(value - round(value)) >= 0.05 else 3}f}"
 
     def dug(self, hole: Hole) -> str:
         """Return the size of a hole with the sign of its shape.

@@ -42,6 +42,7 @@ RAILS = Layer("W-RAILS-E-", 25, 34, note="rails, ledges and braces")
 METAL = Layer("W-METAL-E-", 18, 140, note="bolts, brackets and gate furniture")
 HIDDEN = Layer("W-UNDERGE-", 18, 8, "DASHED", "posts and concrete below ground")
 GROUND = Layer("W-GROUNDE-", 70, 36, note="ground line")
+UNKNOWN_GROUND = Layer("W-GRUNKNE-", 35, 36, "DASHED", "ground whose level nobody gave")
 GROUND_HATCH = Layer("W-GROUNDH-", 13, 36, note="ground hatching")
 SIDE_GROUND = Layer("W-GRSIDEE-", 35, 36, "DASHED", "ground beside the fence at another level")
 CONTOUR = Layer("W-CONTOUE-", 13, 36, note="contours of the ground")
@@ -71,14 +72,18 @@ SITE_EDGE = Layer("W-SITEEDE-", 70, 10, note="edge of the site of an application
 OTHER_LAND = Layer("W-OTHERLE-", 70, 170, note="edge of other land of the applicant", ink=BLUE)
 WALL = Layer("W-WALLS-E-", 50, 30, note="walls that the fence meets")
 WALL_HATCH = Layer("W-WALLS-H-", 13, 30, note="hatching of walls")
+SOLID_OUTER = Layer("W-ISOOU-E-", 35, 7, note="outlines of members in isometric views")
+SOLID_INNER = Layer("W-ISOIN-E-", 18, 7, note="edges within outlines in isometric views")
+SOLID_THERE = Layer("W-ISOTH-E-", 13, 8, note="what stands already in isometric views")
 TEMPLATE = Layer("W-PALECUT-", 18, 1, note="outline to cut")
 
 LAYERS = (
-    PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, GROUND_HATCH, AXIS, SYMBOLS, DIMENSIONS, TEXT,
+    PALES, POSTS, RAILS, METAL, HIDDEN, GROUND, UNKNOWN_GROUND, GROUND_HATCH, AXIS, SYMBOLS,
+    DIMENSIONS, TEXT,
     CONCRETE, CONCRETE_HATCH, TIMBER_HATCH, FRAME, RULE, SHEET_TEXT, VIEWPORT, BOUNDARY, MATCH,
     CHECK, SITE, SITE_DASHED, SERVICE, KEEP_CLEAR, PARCEL, WALL, WALL_HATCH, TEMPLATE,
     SIDE_GROUND, CONTOUR, INDEX_CONTOUR, TRIANGLES, BREAKS, SITE_EDGE,
-    OTHER_LAND,
+    OTHER_LAND, SOLID_OUTER, SOLID_INNER, SOLID_THERE,
 )  # fmt: skip
 
 

@@ -133,19 +133,20 @@ class View:
     """A titled view.
 
     scale : n of 1:n, for lettering and dimensions; titled_at : where the title starts;
-    scale_text : the scale in words, empty for what has none (a table); at : where the view's
-    origin stands in the drawing's model space, mm; in_model : whether it stands there at all, or
-    on paper alone; kind : what a view without a title is; group : what a sheet that holds it is
-    titled by; row : what it is read with, one view after the other, empty for what stands alone;
-    under : whether it stands under the view before it, their x in line; redrawing : how it is drawn
-    larger where there is room, None for what has its scale; recut : of a table and all its pieces,
-    how it is cut into pieces of at most so many rows and of a width (mm) where it can be.
+    scale_text : the scale in words, empty for what has none (a table); sited : whether its
+    coordinates are the site's, for the drawing's model space; in_model : whether it stands there
+    at all, or on paper alone; kind : what a view without a title is; group : what a sheet that
+    holds it is titled by; row : what it is read with, one view after the other, empty for what
+    stands alone; under : whether it stands under the view before it, their x in line; redrawing :
+    how it is drawn larger where there is room, None for what has its scale; recut : of a table and
+    all its pieces, how it is cut into pieces of at most so many rows and of a width (mm) where it
+    can be.
     """
 
     title: str
     scale: float
     items: tuple[Item, ...]
-    at: Point = (0.0, 0.0)
+    sited: bool = False
     titled_at: Point = field(default=(0.0, 0.0))
     scale_text: str = ""
     in_model: bool = True

@@ -1,6 +1,8 @@
-"""The construction drawings: plan and schedules, elevations, details, notes."""
+"""The construction drawings: key, plan and schedules, elevations, details, notes."""
 
 from __future__ import annotations
+
+import math
 
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
@@ -8,11 +10,41 @@ from palewright.model.basis.text import plain
 from palewright.model.checks.building_checks import CAUTIONS
 from palewright.model.lists.takeoff import concrete
 
-from .brief import Brief, Groups, elevations
+from .assembly_set import assembly_views
+from .brief import Brief, Groups, elevations, tables_within
 from .detail_views import KINDS, details
+from .fitting_places import anchor_rows, bolt_rows, bracket_rows, fitting_rows, leaf_place_rows
+from .isometrics import key_isometric
+from .key_set import MOST_KEYS, key_views
+from .member_places import (
+    before_rows,
+    board_place_rows,
+    line_rows,
+    pale_place_rows,
+    rail_place_rows,
+)
 from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
 from .setting_out_plans import setting_out_views
 from .setting_out_tables import setting_out_tables
+
+LINES = "Lines through the middles of line posts, left to right from the front"
+"""Title of the table that all places along lines are measured by."""
+
+PALES, BOLTS, BOARDS = "Pales along the lines", "Bolts along the lines", "Gravel boards"
+
+LONG, PLACES_WIDTH = (PALES, BOLTS, BOARDS), 192.0
+"""Tables with long rows, and their most width, mm on paper: two stand beside each other."""
+
+HOW = (
+    "Places are measured level along each line from its start, from left to right seen from the "
+    "front; under 0 they lie before it. Levels count from the datum of the table of levels.",
+    "Rails: from and to at their front, at their back where an end slants; undersides at these "
+    "ends, straight between them; ends cut upright.",
+    "Pales of a row stand at equal distances, upright, their feet in a straight line from the "
+    "first to the last.",
+    "Bolts: how far their middle is over the rail's underside, measured upright.",
+)
+"""What tables of places mean."""
 
 NOTES_WIDTH = 175.0
 """Width of notes, mm on paper."""
@@ -31,17 +63,41 @@ def build_views(brief: Brief) -> Groups:
         if len(things) > 1:
             plans += table_views(THINGS, things, style, brief.rows)
         plans += table_views("Bays and pales", bay_rows(fence, figures), style, brief.rows)
-    groups: Groups = [("Setting out", plans)]
+    key = [] if "isometric" in out else [key_isometric(brief)]
+    groups: Groups = [("Key", key + key_views(brief, MOST_KEYS)), ("setting out", plans)]
     if "elevations" not in out:
         groups.append(("elevations", elevations(brief, overall=False)))
     groups.append(("details", list(details(brief, KINDS))))
+    groups.append(("assembly", assembly_views(brief)))
     lists: list[View] = []
     if "schedule" not in out:
         lists += table_views("Members by mark", member_rows(fence, figures), style, brief.rows)
+        lists += places(brief)
     if "notes" not in out:
         lists += _notes(brief)
     groups.append(("schedule, notes", lists))
     return groups
+
+
+def places(brief: Brief) -> list[View]:
+    """Return the tables of where each member is."""
+    fence, figures = brief.fence, brief.figures
+    views: list[View] = []
+    for title, rows in (
+        (LINES, line_rows(fence, figures)),
+        ("In front of the lines", before_rows(fence, figures)),
+        ("Rails along the lines", rail_place_rows(fence, figures)),
+        (PALES, pale_place_rows(fence, figures)),
+        ("Gate leaves along the lines", leaf_place_rows(fence, figures)),
+        ("Gate fittings along the lines", fitting_rows(fence, figures)),
+        (BOLTS, bolt_rows(fence, figures)),
+        ("Rail brackets along the lines", bracket_rows(fence, figures)),
+        ("Wall anchors", anchor_rows(fence, figures)),
+        (BOARDS, board_place_rows(fence, figures)),
+    ):
+        views += tables_within(brief, title, rows, PLACES_WIDTH if title in LONG else math.inf)
+    views.append(notes_view("How places are given", HOW, NOTES_WIDTH, brief.style))
+    return views
 
 
 def _notes(brief: Brief) -> list[View]:
@@ -64,15 +120,16 @@ def _materials(brief: Brief) -> list[str]:
         "surfaces treated against decay; the uncut end of each post goes into the ground.",
         f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
         "its top sloped away from the post.",
-        f"Rails from lengths up to {_stock_lengths(brief)}, jointed on posts only.",
+        f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and sawn "
+        "from the boards that are ordered.",
         "Steel parts galvanised or stainless, as the timber's treatment asks.",
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]
 
 
-def _stock_lengths(brief: Brief) -> str:
-    """Return the longest rail to be had, of each run where they differ."""
+def _longest_rails(brief: Brief) -> str:
+    """Return how long a rail may be, of each run where they differ."""
     runs: dict[float, list[str]] = {}
     for run in brief.fence.job.runs:
         runs.setdefault(run.rails.stock_length, []).append(run.called)

@@ -10,7 +10,7 @@ from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.board_views import section_words
 from palewright.model.geometry.shapes import Bar, FlatTop, Plate, Post, Shape, WeatheredTop, tidy
-from palewright.model.lists.takeoff import PartLine, part_lines
+from palewright.model.lists.takeoff import PartLine, part_lines, side_heights
 from palewright.model.order.already_cut import cut_uses
 from palewright.model.order.order_lines import Order
 from palewright.model.parts.members import PALE, Kind
@@ -87,7 +87,7 @@ def short_points(kind: Kind, shape: Shape) -> float:
                     min(shape.end_x(right, length, p) for p in section))  # fmt: skip
             return max(0.0, ends[1] - ends[0])
         case Plate() if kind == PALE and _cut_aslant(shape):
-            return min(_side_heights(shape))
+            return min(side_heights(shape))
         case Post():
             return shape.shoulder if isinstance(shape.top, WeatheredTop) else shape.length
     return shape.size[2]
@@ -169,7 +169,7 @@ def _plate_words(kind: Kind, plate: Plate, figures: Figures) -> tuple[str, str, 
     aslant = _cut_aslant(plate)
     cells = []
     for height, slope, side in zip(
-        _side_heights(plate), (plate.bevel_left, plate.bevel_right), (1.0, -1.0), strict=True
+        side_heights(plate), (plate.bevel_left, plate.bevel_right), (1.0, -1.0), strict=True
     ):
         way = "high" if kind == PALE else "wide"
         words = [f"{figures.text(height)} {way}" if height > SEEN else "to a point"]
@@ -185,17 +185,8 @@ def _plate_words(kind: Kind, plate: Plate, figures: Figures) -> tuple[str, str, 
 
 def _cut_aslant(plate: Plate) -> bool:
     """Tell whether a plate's sides differ in height."""
-    left, right = _side_heights(plate)
+    left, right = side_heights(plate)
     return abs(left - right) > SEEN
-
-
-def _side_heights(plate: Plate) -> tuple[float, float]:
-    """Return how high a plate's left and right sides are, mm."""
-    x0, _, x1, _ = plate.outline.bounds
-    left, right = (
-        [z for x, z, _ in plate.outline.vertices if abs(x - side) < 1e-3] for side in (x0, x1)
-    )
-    return max(left) - min(left), max(right) - min(right)
 
 
 Ways = tuple[object, ...]

@@ -14,6 +14,12 @@ from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail, post_top_detail, rail_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.sections import fence_section, section_post
+from palewright.export.drawing.views.stepped_bays import (
+    gravel_boards,
+    largest_step,
+    most_boards,
+    stepped_post,
+)
 from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
@@ -29,14 +35,14 @@ DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
 
 LARGEST = {
     "section": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0, "rail": 2.0,
-    "corner": 5.0,
+    "corner": 5.0, "step": 5.0, "boards": 10.0,
 }  # fmt: skip
 """Scales 1:n up to which details are drawn where that takes no further sheet."""
 
 SLIGHT = 2.5
 """Corners that turn by less (degrees) have no plan section of their own."""
 
-KINDS = ("section", "bay", "head", "post-top", "rail", "gate", "corner")
+KINDS = ("section", "bay", "head", "post-top", "rail", "step", "gate", "corner")
 """The kinds of detail, as a spec leaves them out."""
 
 
@@ -73,6 +79,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
             if plate.kind == PostRole.WALL:
                 yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
                 break  # of those of a run, one: they differ in length alone
+    if "step" in wanted:
+        yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
             yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
@@ -83,6 +91,17 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, post, cap, name))
     if "rail" in wanted and layout.stretches:
         yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
+
+
+def _stepped(brief: Brief, run: int) -> Iterator[View]:
+    """Yield the post with the largest step, and the bay with the most gravel boards."""
+    fence = brief.fence
+    place = largest_step(fence.layouts[run], run)
+    if place is not None:
+        yield _drawn(brief, "step", DETAIL, partial(stepped_post, fence, place))
+    boards = most_boards(fence, run)
+    if boards is not None:
+        yield _drawn(brief, "boards", BAY, partial(gravel_boards, fence, run, boards))
 
 
 def _drawn(brief: Brief, kind: str, n: float, draw: Callable[[Draft], View]) -> View:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import groupby
 
@@ -14,13 +15,23 @@ from palewright.model.parts.members import BOARD, BRACE, LEDGE, PALE, RAIL
 from .brief import Brief, elevation_parts, tables_within
 from .schedules import Rows
 
+MARKS_LEFT = "Marks by bay; others are on elevations"
+"""What the table of marks holds: not the marks that stand on key elevations."""
+
 MOST_ROWS = 800
 """So many rows of bays that differ are shown; the labels have them all."""
 
 
-def key_views(brief: Brief) -> list[View]:
-    """Return key elevations of all fronts, and the marks of bays that have no room for them."""
-    if "elevations" in brief.fence.job.sheets.leave_out:
+MOST_KEYS = 6
+"""So many key elevations a set for building has; of a fence with more the table has the rest."""
+
+
+def key_views(brief: Brief, most: float = math.inf) -> list[View]:
+    """Return key elevations of all fronts, and the marks of bays that have no room for them.
+
+    most : elevations that are drawn; the bays of more are in the table.
+    """
+    if {"elevations", "key"} & set(brief.fence.job.sheets.leave_out):
         return []
     legs = by_leg(bay_lines(brief.fence))
     views: list[View] = []
@@ -28,10 +39,13 @@ def key_views(brief: Brief) -> list[View]:
     draft, parts = elevation_parts(brief)
     for part in parts:
         key = Key(Elevation(brief.fence, part, draft, overall=True), legs)
-        views.append(replace(key_elevation(key), row="marks"))
-        left_out += key.left_out
+        if len(views) < most:
+            views.append(replace(key_elevation(key), row="marks"))
+            left_out += key.left_out
+        else:
+            left_out += [line for _, line in key.lines]
     if left_out:
-        views += tables_within(brief, "Marks by bay", mark_rows(brief, left_out))
+        views += tables_within(brief, MARKS_LEFT, mark_rows(brief, left_out))
     return views
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from palewright.export.drawing.draft.figures import Figures, Units
+from palewright.export.drawing.draft.figures import Units
 from palewright.export.drawing.draft.scales import scale_for
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.elevation import elevation
@@ -19,7 +19,7 @@ from palewright.export.drawing.views.location_plan import (
 from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.site_section import section_span, site_section
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
-from palewright.model.basis.text import plain, titled_text
+from palewright.model.basis.text import plain
 from palewright.model.layout.heights import highest_place
 from palewright.model.layout.side_ground import Side, sides_apart
 from palewright.model.lists.cross_sections import cross_section
@@ -29,6 +29,7 @@ from palewright.model.parts.members import PALE
 from palewright.model.spec.paper_keys import Finishes
 
 from .brief import Brief, Groups, elevation_parts, fitted_plan
+from .materials_used import materials_used
 
 LARGEST_BLOCK_PLAN = 200.0
 """The block plan is not drawn larger than 1:n when not chosen."""
@@ -106,7 +107,7 @@ def location_views(brief: Brief) -> list[View]:
 
 def _distances(brief: Brief) -> list[View]:
     """Return the distances from the fence to what is near it."""
-    rows = [["from the middle of the posts at", "to", "distance"]]
+    rows = [["from the middle line of line posts at", "to", "distance"]]
     found = distances(brief.fence)
     nearest = {*sorted(found, key=lambda apart: apart.length)[:MOST_DISTANCES]}
     for apart in (one for one in found if one in nearest):
@@ -175,15 +176,8 @@ def _notes(brief: Brief) -> View:
     told = {"Site": project.address or project.site, "Applicant": project.applicant}
     notes = [f"{what}: {plain(words)}." for what, words in told.items() if plain(words)]
     notes.append(_worst(brief))
-    for layout in fence.layouts:
-        run = layout.run
-        gaps = [stretch.row.gap for stretch in layout.stretches]
-        widest = max(gaps, default=0.0)
-        notes.append(
-            f"{titled_text(run.called)}: timber pales {_small(run.pales.width, figures)} wide, "
-            f"gaps up to {_small(widest, figures)}, on {len(run.rails.tops)} rails between timber "
-            "posts."
-        )
+    for number, layout in enumerate(fence.layouts):
+        notes += materials_used(fence, number, layout, figures)
     finish = plain(fence.job.project.finish)
     drawn = finish_name(PALE, fence.job.finishes)
     if finish:
@@ -198,10 +192,3 @@ def _notes(brief: Brief) -> View:
     notes.append("Heights are over the ground next to the fence.")
     notes += _datum(brief)
     return notes_view("Notes", notes, NOTES_WIDTH, brief.style)
-
-
-def _small(value: float, figures: Figures) -> str:
-    """Return a small size in words: millimetres also where the drawing is in metres."""
-    if figures.units is Units.FEET:
-        return figures.text(value)
-    return f"{Figures().text(value)} mm"

@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from palewright.export.drawing.draft.figures import Figures
 from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Frame
+from palewright.model.geometry.shapes import Footing, Shape
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
-from palewright.model.lists.takeoff import StretchLine, part_lines, station_lines, stretch_lines
+from palewright.model.lists.takeoff import (
+    StationLine,
+    StretchLine,
+    part_lines,
+    station_lines,
+    stretch_lines,
+)
+from palewright.model.parts.members import CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
+
+MARKED = (POST, WALL_PLATE, KEPT_POST, FOOTING, CAP)
+"""What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"
 
@@ -29,14 +42,24 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
     level, origin = on_level_ground(fence), fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
     rows = [
-        ["post", "kind", "mark", "chainage", f"east{unit}", f"north{unit}", f"ground{unit}",
-         "hole", "hole depth", "top over ground", *([] if level else ["rail tops over ground"])]
+        ["post", "kind", "marks", "chainage", f"east{unit}", f"north{unit}", "faces",
+         f"ground{unit}", "hole", "hole depth", "top over ground",
+         *([] if level else [_tops_head(lines)])]
     ]  # fmt: skip
+    stood = {
+        post.label: (post.frame, ", ".join(m.mark for m in fence.of_post[run, post.label]
+                                           if m.kind in MARKED))
+        for run, layout in enumerate(fence.layouts)
+        for post in layout.posts
+    }  # fmt: skip
     for line in lines:
-        places = (line.east, line.north, line.ground)
+        frame, marks = stood[line.label]
         words = [
             text(line.chainage),
-            *(figures.site(place, origin) for place in places),
+            figures.site(line.east, origin),
+            figures.site(line.north, origin),
+            faces(frame),
+            figures.site(line.ground, origin),
             figures.dug(line.dug) if line.dug else "",
             text(line.hole_depth) if line.dug else "",
             text(line.top),
@@ -44,8 +67,27 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
         if not level:
             words.append(rail_tops_text(line, text))
         kind = "plate on wall" if line.kind == PostRole.WALL else line.kind
-        rows.append([line.label, kind, line.mark, *words])
+        rows.append([line.label, kind, marks, *words])
     return rows
+
+
+def faces(frame: Frame) -> str:
+    """Return the bearing that the front of a post faces, degrees from north, clockwise.
+
+    >>> faces(Frame((0.0, 0.0, 0.0)))
+    '180.0°'
+    """
+    east, north = -frame.y[0], -frame.y[1]
+    return f"{round(math.degrees(math.atan2(east, north)), 1) % 360.0:.1f}°"
+
+
+AT_STEPS = "left / right at a step"
+"""How rails' tops on both sides of a post stand, seen from the front."""
+
+
+def _tops_head(lines: Sequence[StationLine]) -> str:
+    stepped = any(len(line.rail_tops) > 1 for line in lines)
+    return "rail tops over ground" + (f", {AT_STEPS}" if stepped else "")
 
 
 def on_level_ground(fence: FenceModel) -> bool:
@@ -88,13 +130,38 @@ def _steps(line: StretchLine, figures: Figures) -> str:
 
 def member_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return the members by mark with their sizes and cuts."""
-    rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square"]]
+    rows = [["mark", "part", "no.", "width", "thickness", "length", "end cuts off square, sides"]]
+    drops = _drops(fence)
     for line in part_lines(fence):
         cuts = line.note.replace(" degrees", "°").replace(" off square", "")
-        sizes = (figures.fine(line.first), figures.fine(line.second), figures.text(line.length))
-        words = cuts.replace(" end cut", "")
+        # rails are cut to whole millimetres between places that are running ones
+        length = (figures.text if line.kind == RAIL else figures.fine)(line.length)
+        sizes = (figures.fine(line.first), figures.fine(line.second), length)
+        words = cuts.replace(" end cut", "") or _concrete_top(fence, line.mark, figures)
+        if line.mark in drops:
+            drop = f"ends {figures.text(drops[line.mark])} under the ground at the post"
+            words = f"{words}; {drop}" if words else drop
         rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
     return rows
+
+
+def _concrete_top(fence: FenceModel, mark: str, figures: Figures) -> str:
+    """Say how far the top of a footing rises to its post."""
+    shape: Shape = fence.by_mark[mark][0].shape
+    if not isinstance(shape, Footing) or not shape.weathering:
+        return ""
+    return f"top rises {figures.fine(shape.weathering)} to the post"
+
+
+def _drops(fence: FenceModel) -> dict[str, float]:
+    """Return how far footings end under the ground at their posts, where it falls, by mark, mm."""
+    posts = (post for layout in fence.layouts for post in layout.posts)
+    drops = {post.footing: post.drop for post in posts if post.footing is not None and post.drop}
+    return {
+        mark: drops[shape]
+        for mark, group in fence.by_mark.items()
+        if isinstance(shape := group[0].shape, Footing) and shape in drops
+    }
 
 
 def stop_rows(fence: FenceModel, figures: Figures) -> Rows:
@@ -149,7 +216,7 @@ def thing_rows(fence: FenceModel, figures: Figures) -> Rows:
     for thing in near_things(fence):
         feature = thing.feature
         kept = text(feature.clear) if feature.clear is not None else _unsaid(feature)
-        near = thing.post and feature.keeps_clear
+        near = thing.post and not feature.goes and (feature.keeps_clear or not thing.crossings)
         nearest = [thing.post, text(thing.apart)] if near else ["", ""]
         places = [(text(one.chainage), f"{one.first} {one.last}") for one in thing.crossings]
         for where in places or [("", "")]:
@@ -158,4 +225,6 @@ def thing_rows(fence: FenceModel, figures: Figures) -> Rows:
 
 
 def _unsaid(feature: Feature) -> str:
-    return "ask its owner" if feature.kind in SERVICES and not feature.goes else ""
+    if feature.goes:
+        return "taken down"
+    return "ask its owner" if feature.kind in SERVICES else ""

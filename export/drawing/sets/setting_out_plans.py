@@ -38,8 +38,13 @@ than the other on one plan it need not be drawn to know that most have none."""
 
 def setting_out_views(brief: Brief) -> list[View]:
     """Return the plan to set posts out from, as large as fits; a key and parts where a single
-    one has no room for the chainages.
+    one has no room for the chainages. The first of them keeps the site's coordinates.
     """
+    first, *others = _setting_out_views(brief)
+    return [replace(first, sited=True), *others]
+
+
+def _setting_out_views(brief: Brief) -> list[View]:
     fence, whole = brief.fence, None
     if _pitch(fence) / fitting_by_extents(brief, LARGEST_PLAN).n >= CROWDED:
         whole = fitted_plan(setting_out_plan, brief, LARGEST_PLAN)

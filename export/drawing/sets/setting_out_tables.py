@@ -7,13 +7,16 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.table_views import notes_view, table_views
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.run_layout import Opening
 from palewright.model.lists.curve_lines import curve_lines
+from palewright.model.lists.given_legs import given_legs
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.lists.ties import LEAST_ANGLE, run_gaps, ties
 from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.spec.leg_keys import LegSpec
 
 from .brief import Brief
-from .schedules import Rows
+from .schedules import AT_STEPS, Rows
 
 NAMED = 12
 """So many posts without ties are named, of more the first and the last."""
@@ -30,6 +33,7 @@ def setting_out_tables(brief: Brief) -> list[View]:
     fence, figures, style = brief.fence, brief.figures, brief.style
     views: list[View] = []
     for title, rows in (
+        ("Legs as given, and along the posts", leg_rows(fence, figures)),
         (f"Levels, {datum(fence, figures)}", level_rows(fence, figures)),
         ("Rails over the base of a bay", rail_rows(fence, figures)),
         ("Ties to the middle of posts, level", tie_rows(fence, figures)),
@@ -43,6 +47,36 @@ def setting_out_tables(brief: Brief) -> list[View]:
     if untied:
         views.append(notes_view("Posts without ties", [_without(untied)], NOTE_WIDTH, style))
     return views
+
+
+def leg_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the legs as they were given or measured, and where the string is beside them."""
+    text = figures.text
+    rows = [["run", "leg", "as given", "measured", "along the posts", "string"]]
+    for leg in given_legs(fence):
+        length = "not measured" if leg.length is None else text(leg.length)
+        said = _measured(leg.walked, figures) if leg.walked is not None else ""
+        string = ""
+        if leg.string is not None:
+            side = "behind it" if leg.string > 0.0 else "in front of it"
+            string = f"{text(abs(leg.string))} {side}" if leg.string else "on it"
+        rows.append([leg.run, str(leg.number), length, said, text(leg.stands), string])
+    return rows
+
+
+def _measured(leg: LegSpec, figures: Figures) -> str:
+    """Return how a leg's direction was measured: an angle, or a length across the corner."""
+    said = []
+    if leg.bearing is not None:
+        said.append(f"bearing {leg.bearing:.6g}°")
+    if leg.turn is not None:
+        side = {1: "right", -1: "left"}.get(leg.turn.side, "straight")
+        degrees = "" if leg.turn.degrees is None else f" {leg.turn.degrees:.6g}°"
+        said.append(side + degrees)
+    if leg.across is not None:
+        arms = "" if leg.arms is None else " of " + " and ".join(figures.text(a) for a in leg.arms)
+        said.append(f"across {figures.text(leg.across)}{arms}")
+    return ", ".join(said)
 
 
 def datum(fence: FenceModel, figures: Figures) -> str:
@@ -61,13 +95,16 @@ def datum(fence: FenceModel, figures: Figures) -> str:
 
 
 def level_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return levels of the ground, the hole's bottom, the post's top and the rails' tops at each
-    post; posts in a row that are alike share theirs.
+    """Return levels of the ground, the hole's bottom, the edge of the concrete's top, the post's
+    top and the rails' tops at each post; posts in a row that are alike share theirs.
     """
     origin = fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
-    rows = [["posts", "ground", "hole bottom", "post top", "rail tops"]]
+    rows = [["posts", "ground", "hole bottom", "concrete", "post top", "rail tops"]]
+    drops = {post.label: post.drop for layout in fence.layouts for post in layout.posts}
     rows[0][1:] = [f"{words}{unit}" for words in rows[0][1:]]
+    if any(len(line.rail_tops) > 1 for line in station_lines(fence)):
+        rows[0][-1] += f", {AT_STEPS}"
     groups: list[tuple[str, str, list[str]]] = []
     for line in station_lines(fence):
 
@@ -76,7 +113,8 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
 
         rails = (" ".join(level(line.ground + top) for top in side) for side in line.rail_tops)
         bottom = level(line.hole_bottom) if line.dug else ""
-        said = [level(line.ground), bottom, level(line.top_level), " / ".join(rails)]
+        edge = level(line.ground - drops[line.label]) if line.dug else ""
+        said = [level(line.ground), bottom, edge, level(line.top_level), " / ".join(rails)]
         if groups and groups[-1][2] == said and groups[-1][0][0] == line.label[0]:
             groups[-1] = (groups[-1][0], line.label, said)
         else:
@@ -129,14 +167,28 @@ def gap_rows(fence: FenceModel, figures: Figures) -> Rows:
 
 def opening_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return the openings of gates: their posts, clear width and middle, and how leaves go."""
-    rows = [["gate", "from", "to", "clear", "middle at", "leaves", "opens"]]
+    rows = [["gate", "from", "to", "clear", "middle at", "leaves", "hinges", "opens"]]
     for layout in fence.layouts:
         for opening in sorted(layout.openings, key=lambda one: one.spec.at):
             first, last = sorted(opening.posts, key=lambda post: post.chainage)
             row = [opening.called, first.label, last.label, figures.text(opening.spec.opening)]
-            row += [figures.text(opening.spec.at), str(len(opening.leaves)), opening.spec.swing]
+            row += [figures.text(opening.spec.at), str(len(opening.leaves))]
+            row += [_hinges(opening), SWINGS[opening.spec.swing]]
             rows.append(row)
     return rows
+
+
+SWINGS = {"in": "in, to the back", "out": "out, to the front"}
+"""Which way leaves open, in words of a table."""
+
+
+def _hinges(opening: Opening) -> str:
+    """Return where leaves hang, seen from the front, by their posts from left to right."""
+    sides = ["left" if leaf.hinge_left else "right" for leaf in opening.leaves]
+    if len(sides) > 1:
+        return "both sides"
+    post = opening.posts[0 if sides[0] == "left" else 1]
+    return f"{sides[0]}, on {post.label}"
 
 
 def curve_rows(fence: FenceModel, figures: Figures) -> Rows:

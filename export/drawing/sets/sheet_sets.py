@@ -169,7 +169,7 @@ def _fields(brief: Brief, purpose: Purpose) -> Callable[[str, int, int, str], Fi
             sheets=count,
             creator=plain(project.author),
             approver=plain(project.approver),
-            document_type=kind.document,
+            document_type=kind.document + (", as built" if job.planned else ""),
             scale=scale,
             units=brief.figures.note,
             address=plain(project.address or project.site) if kind.place else "",

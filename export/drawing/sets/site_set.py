@@ -16,7 +16,7 @@ from palewright.model.resolved.words import PostRole
 from .brief import Brief, Groups
 from .build_set import NOTES_WIDTH
 from .detail_views import details
-from .schedules import FIRST_PALE, THINGS, Rows, as_text, stop_rows, thing_rows
+from .schedules import AT_STEPS, FIRST_PALE, THINGS, Rows, as_text, stop_rows, thing_rows
 from .setting_out_plans import setting_out_views
 from .setting_out_tables import setting_out_tables
 
@@ -74,6 +74,8 @@ def _posts(fence: FenceModel, figures: Figures) -> Rows:
         ["post", "mark", "chainage", "middle behind string", f"east{unit}", f"north{unit}", "hole",
          "hole depth", "rail tops over ground"]
     ]  # fmt: skip
+    if any(len(line.rail_tops) > 1 for line in station_lines(fence)):
+        rows[0][-1] += f", {AT_STEPS}"
     behind: dict[str, float] = {}
     for layout in fence.layouts:
         behind |= offsets(layout)

@@ -29,15 +29,18 @@ class Callout:
     at: Point
 
 
-def callouts(asked: Sequence[Callout], items: Sequence[Item], draft: Draft) -> Iterator[Item]:
+def callouts(
+    asked: Sequence[Callout], items: Sequence[Item], draft: Draft, *, lift: float = 4.0
+) -> Iterator[Item]:
     """Yield words in a column at the right of a view, each with a leader to its thing.
 
     Words keep the order of their things from the top down, so that leaders do not cross; a leader
-    crosses no text.
+    crosses no text. lift : how much higher than its thing the first may stand, in callouts.
     """
     n, placer = draft.n, Placer(draft)
     for item in items:
-        placer.take(item)
+        if not isinstance(item, Line):
+            placer.take(item)
     right = bounds(on_paper(View("", n, tuple(items)), draft.style))[2] + BESIDE
     step = ROW * draft.text * n
     ceiling = float("inf")
@@ -45,7 +48,7 @@ def callouts(asked: Sequence[Callout], items: Sequence[Item], draft: Draft) -> I
         start = min(one.at[1], ceiling - step)
         choices = [start - number * step / 4.0 for number in range(TRIES)]
         if ceiling == float("inf"):  # the first may stand higher than its thing
-            choices = [one.at[1] + step * 4.0 - number * step / 4.0 for number in range(TRIES)]
+            choices = [one.at[1] + step * lift - number * step / 4.0 for number in range(TRIES)]
         y = next((y for y in choices if not _crossed(one.at, (right * n, y), placer)), choices[-1])
         ceiling = y
         end = (right * n, y)

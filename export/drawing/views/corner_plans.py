@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
@@ -13,12 +14,18 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.shapes import Bar, Bolt, Plate, Post
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
+from palewright.model.order.fixings import SCREWED
+from palewright.model.parts.hardware import BRACKET_LEG, BRACKET_METAL
 from palewright.model.parts.members import BOLT, BRACKET, PALE, POST, RAIL, Member
 from palewright.model.resolved.words import PostRole
 
+from .callouts import Callout, callouts
 from .plan import bar_plan
 from .projection import view_frame
 from .titles import titled
+
+if TYPE_CHECKING:
+    from shapely import Geometry
 
 REACH = 330.0
 """How far a corner's plan reaches along its legs beyond the pales' fronts, mm."""
@@ -40,13 +47,18 @@ def corner_plan(fence: FenceModel, run: int, leg_number: int, draft: Draft) -> V
     close = fence.around(leg.start[:2], math.hypot(NEAR, NEAR))
     near = [member for member in close if member.run == run and _is_near(member, corner)]
     items: list[Item] = []
+    cuts: list[tuple[Member, Geometry]] = []
     for member in near:
         if member.kind in (RAIL, BOLT, BRACKET) and member.leg not in levels:
             continue
-        items += _cut_member(member, corner, levels.get(member.leg, 0.0), reach)
+        lines, area = _cut_member(member, corner, levels.get(member.leg, 0.0), reach)
+        items += lines
+        if area is not None:
+            cuts.append((member, area))
     turn = view_frame(leg.frame, corner).x
     ends = ((-reach, 0.0), (0.0, 0.0), (turn[0] * reach, turn[1] * reach))
     items.append(Line.through(ends, layers.AXIS))
+    items += callouts(list(_words(cuts, fence, draft)), items, draft, lift=0.5)
     first = stations_of_leg(layout, leg_number)[0][1].label
     other = stations_of_leg(layout, leg_number - 1 if leg_number else len(layout.legs) - 1)[-1][1]
     paired = other.label != first
@@ -67,25 +79,78 @@ def _is_near(member: Member, corner: Frame) -> bool:
     return abs(x) <= NEAR and abs(y) <= NEAR
 
 
-def _cut_member(member: Member, corner: Frame, level: float, reach: float) -> Iterator[Item]:
-    """Yield what a level plane shows of a member within `reach` of the corner."""
+def _cut_member(
+    member: Member, corner: Frame, level: float, reach: float
+) -> tuple[list[Item], Geometry | None]:
+    """Return what a level plane shows of a member within `reach` of the corner, and its area."""
     import shapely
 
     loop, layer, is_cut = _cut(member, corner, level)
     if not loop:
-        return
+        return [], None
     shown = shapely.Point(0.0, 0.0).buffer(reach, 64)
     area = shapely.Polygon(loop).intersection(shown)
     if area.is_empty or area.area < 1.0:
-        return
+        return [], None
     edge = shapely.LinearRing(loop).intersection(shown)
+    items: list[Item] = []
     for part in shapely.get_parts(shapely.line_merge(edge)):
         points = tuple((float(a), float(b)) for a, b in part.coords)
         if len(points) > 1:  # an outline may lie outside what is shown, all around it
-            yield Line.through(points, layer)
+            items.append(Line.through(points, layer))
     if is_cut and area.geom_type == "Polygon":
         ring = tuple((float(a), float(b)) for a, b in area.exterior.coords[:-1])
-        yield Hatch(ring, CUT_TIMBER)
+        items.append(Hatch(ring, CUT_TIMBER))
+    return items, area
+
+
+NAMED = (POST, RAIL, BOLT, BRACKET, PALE)
+"""Kinds that have a callout, if they are there."""
+
+
+def _words(
+    cuts: Sequence[tuple[Member, Geometry]], fence: FenceModel, draft: Draft
+) -> Iterator[Callout]:
+    """Yield what stands at a corner: of each kind the piece of which most is shown."""
+    import shapely
+
+    told = fence.job.fixings
+    bolts = shapely.union_all([area for member, area in cuts if member.kind == BOLT])
+    for kind in NAMED:
+        own = [(member, area) for member, area in cuts if member.kind == kind]
+        if not own:
+            continue
+        member, area = max(own, key=lambda one: (round(one[1].area, 1), one[0].name))
+        sizes = [draft.figure(size) for size in member.shape.size]
+        words = f"{kind.name} {sizes[0]} x {sizes[1]}"
+        if isinstance(member.shape, Bolt):
+            length = draft.usual(member.shape.length)
+            words = f"bolt M{member.shape.diameter:g} x {length}, washer and nut"
+        elif kind == POST:
+            words = f"{member.role} {sizes[0]} x {sizes[1]}"
+        elif kind == PALE:
+            words += f", {told.crossing} {told.pales} at each rail"
+        elif kind == BRACKET:
+            words = _bracket_words(member, draft)
+        clear = area.difference(bolts) if kind != BOLT else area
+        spot = clear.representative_point()
+        yield Callout(words, (float(spot.x), float(spot.y)))
+
+
+def _bracket_words(member: Member, draft: Draft) -> str:
+    """Return what a bracket is: an angle of flat metal, or a sleeve round an arris rail."""
+    plate = member.shape
+    assert isinstance(plate, Plate)
+    if _stands(member):
+        metal, leg = draft.figure(BRACKET_METAL), draft.figure(BRACKET_LEG)
+        high = draft.figure(plate.thickness)
+        return f"bracket {high} x {metal}, legs up to {leg}, {SCREWED[BRACKET]} screws"
+    return f"sleeve {draft.figure(plate.thickness)} long, nailed to post and rail"
+
+
+def _stands(member: Member) -> bool:
+    """Tell whether a bracket is an angle that stands upright, its outline its plan."""
+    return abs(member.frame.y[2]) > 0.9
 
 
 def _shows(member: Member, corner: Frame, reach: float) -> bool:
@@ -148,16 +213,26 @@ def _cut(member: Member, corner: Frame, level: float) -> tuple[list[Point], laye
             loop, layer, cut = list(plate.plan()), layers.PALES, True
         case Bar() as bar if member.kind == RAIL and _holds(member, corner, level):
             loop = bar_plan(bar)
-        case Plate(outline) if member.role == "rail to rail" and abs(low - level) < 80.0:
+        case Plate(outline, thickness) if member.kind == BRACKET and abs(low - level) < 80.0:
+            rows = (0.0,) if _stands(member) else (0.0, thickness)
             points = [
-                corner.local(member.frame.point((x, 0.0, z)))[:2] for x, z in outline.flatten()
+                corner.local(member.frame.point((x, y, z)))[:2]
+                for x, z in outline.flatten()
+                for y in rows
             ]
-            return points, layers.METAL, False
+            return points if _stands(member) else _hull(points), layers.METAL, False
         case Bolt() as bolt if abs(low - level) < 60.0:
             half, end = bolt.diameter / 2.0, bolt.head_height + bolt.length
             loop, layer = [(-half, 0.0), (half, 0.0), (half, end), (-half, end)], layers.METAL
     points = [corner.local(member.frame.point((x, y, 0.0)))[:2] for x, y in loop]
     return points, layer, cut
+
+
+def _hull(points: list[Point]) -> list[Point]:
+    import shapely
+
+    around = shapely.MultiPoint(points).convex_hull
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(around)[:-1]]
 
 
 def _holds(member: Member, corner: Frame, level: float) -> bool:

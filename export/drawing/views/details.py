@@ -19,10 +19,12 @@ from palewright.model.geometry.shapes import (
     PyramidTop,
     WeatheredTop,
 )
+from palewright.model.order.fixings import HOLES
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
+from .callouts import Callout, callouts
 from .dimensions import chain, level_chain, upright_chain
 from .members_shown import break_line
 from .titles import titled
@@ -61,7 +63,7 @@ def head_detail(run: RunJob, draft: Draft) -> View:
 
 def _head_notes(run: RunJob, centres: str, draft: Draft) -> list[str]:
     radii = sorted({round(e.radius, 1) for e in run.pales.outline.edges if e.bulge})
-    notes = []
+    notes = [run.pales.head_shape] if run.head_rise > 0.0 else []
     if radii:
         words = " and ".join(draft.figure(radius) for radius in radii)
         notes.append(f"arcs of radius {words}, {centres}")
@@ -109,7 +111,20 @@ def post_top_detail(post: Post, cap: Cap | None, name: str, draft: Draft) -> Vie
     y = -(style.first_tier + style.tier + style.subtitle) * n
     items.append(Text("front", (0.0, y + 4.0 * n), style.text, "centre"))
     items.append(Text("side", (apart, y + 4.0 * n), style.text, "centre"))
-    return titled(f"Top of {name}", items, draft, left=-w)
+    return titled(f"Top of {name}", items, draft, left=-w, notes=[_top_words(post, cap)])
+
+
+def _top_words(post: Post, cap: Cap | None) -> str:
+    """Say how the top of a post is made."""
+    if cap is not None:
+        return "cap with a four-way top" if cap.rise else "flat cap"
+    match post.top:
+        case WeatheredTop():
+            return "falls to the back"
+        case PyramidTop():
+            return "four-way, its point in the middle"
+        case FlatTop():
+            return "cut square"
 
 
 def _top_outlines(post: Post, tall: float) -> tuple[list[Point], list[Point], float]:
@@ -176,7 +191,10 @@ def rail_detail(run: RunJob, rail: Bar, post: Post, bolt: Bolt | None, draft: Dr
         *_joint_front(height, post, bolt, reach, draft),
         *_joint_plan(thickness, post, bolt, reach, base, draft),
     ]
-    notes = _joint_notes(run, bolt, draft)
+    items += callouts(
+        list(_joint_words(run, post, bolt, (thickness, base), draft)), items, draft, lift=0.5
+    )
+    notes = ["upper and lower joints on different posts"]
     return titled("Rail joint on a post, front and plan", items, draft, left=-reach, notes=notes)
 
 
@@ -241,7 +259,10 @@ def _arris_detail(rail: Bar, post: Post, draft: Draft) -> View:
         *chain(across, (0.0, -first_tier), 0.0, draft),
         *_arris_plan(depth, post, draft),
     ]
-    notes = ["sheet-metal sleeve round the back of the rail, nailed to post and rail"]
+    metal = (
+        f"sleeve of {draft.figure(ARRIS_BRACKET_METAL)} metal, its edges square to the back faces"
+    )
+    notes = ["sheet-metal sleeve round the back of the rail, nailed to post and rail;", metal]
     return titled("Arris rail, section, and plan at a post", items, draft, notes=notes)
 
 
@@ -264,13 +285,21 @@ def _arris_plan(depth: float, post: Post, draft: Draft) -> Iterator[Item]:
             yield Line(loop.vertices, layer, closed=True)
 
 
-def _joint_notes(run: RunJob, bolt: Bolt | None, draft: Draft) -> list[str]:
-    if bolt is None:
-        return ["sheet-metal sleeve round the back of the rail, nailed to post and rail"]
-    return [
-        f"{run.rails.bolt} x {draft.figure(bolt.length)} cup-head bolt, washer and nut;",
-        "heads let in flush, upper and lower joints on different posts",
-    ]
+def _joint_words(
+    run: RunJob, post: Post, bolt: Bolt | None, plan: tuple[float, float], draft: Draft
+) -> Iterator[Callout]:
+    """Yield what a joint in plan is made of. plan : thickness of the rails, y of their backs."""
+    thickness, base = plan
+    w = post.width / 2.0
+    size = f"{draft.figure(post.width)} x {draft.figure(post.depth)}"
+    yield Callout(f"post {size}", (0.8 * w, base + 0.7 * post.depth))
+    yield Callout("rails butt on the middle of the post", (w + 25.0, base - thickness / 2.0))
+    if bolt is not None:
+        length, hole = draft.usual(bolt.length), draft.figure(HOLES[run.rails.bolt])
+        words = (
+            f"cup-head bolt {run.rails.bolt} x {length}, washer and nut, head let in; hole {hole}"
+        )
+        yield Callout(words, (w / 2.0, base + 0.3 * post.depth))
 
 
 def _circle(x: float, y: float, radius: float) -> Line:

@@ -18,7 +18,7 @@ from palewright.model.resolved.words import PostRole
 
 from .dimensions import beyond, level_chain
 from .front import Front, FrontPart, Stations, members_near
-from .ground_levels import LevelRow, level_note, level_row
+from .ground_levels import LevelRow, ground_notes, level_note, level_row
 from .members_shown import FAR, Facing, Window, ground_line, show, wall
 from .post_labels import post_labels
 from .side_lines import side_lines, sides_shown
@@ -125,7 +125,7 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
     widths = list(_widths(shown))
     items: list[Item] = [
         *members_seen(shown),
-        *ground_line(shown.front.ground, shown.ground_span, draft),
+        *ground_line(shown.front.ground, shown.ground_span, draft, shown.front.known),
         *match_lines(shown),
         *end_walls(shown),
         *widths,
@@ -135,6 +135,9 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
         *side_lines(shown.front, shown.span, fence.job.origin, draft, _words_at_end(shown)),
     ]
     notes = [NOTE] if shown.in_outline else []
+    if not overall and any(post.footing is not None for _, post in shown.stations):
+        notes.append(f"holes {draft.figures.dug(shown.front.layout.run.footings.hole)}")
+    notes += ground_notes(shown.front, items)
     if overall:
         items += _height_line(shown)
         notes += _height_note(shown)

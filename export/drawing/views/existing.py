@@ -15,7 +15,7 @@ from palewright.model.site.site_line import Leg, profile_between
 
 from .elevation import Elevation, elevation_name, end_walls, match_lines
 from .front import Front, FrontPart
-from .ground_levels import LevelRow, level_row
+from .ground_levels import LevelRow, ground_notes, level_row
 from .members_shown import ground_line
 from .placing import Placer
 from .titles import titled
@@ -120,8 +120,10 @@ def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View
     right = front.length if part.at_end else part.stations[-1][0]
     placer = Placer(draft)
     items: list[Item] = [
-        *ground_line(front.ground, shown.ground_span, draft), *match_lines(shown), *end_walls(shown)
-    ]  # fmt: skip
+        *ground_line(front.ground, shown.ground_span, draft, front.known),
+        *match_lines(shown),
+        *end_walls(shown),
+    ]
     height = run.existing_height
     if height > 0.0:
         outline = Line.through(_outline(front.ground, (left, right), height), layers.HIDDEN)
@@ -144,4 +146,5 @@ def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View
         items += level_row(LevelRow(front, fence.job.origin, (left, right), inner, low), draft)
     first, last = part.stations[0][1].label, part.stations[-1][1].label
     title = f"Existing elevation {elevation_name(front)} from the front, where {first} to {last}"
-    return titled(f"{title} will stand", items, draft, left=shown.span[0])
+    notes = ground_notes(front, items)
+    return titled(f"{title} will stand", items, draft, left=shown.span[0], notes=notes)

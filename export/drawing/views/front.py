@@ -76,6 +76,30 @@ class Front:
             points += profile[1:] if points else profile
         return tuple(points)
 
+    @cached_property
+    def told(self) -> tuple[float, ...] | None:
+        """Where along the front levels were given, mm; None where a surface has one everywhere."""
+        run = self.layout.run
+        if run.ground.by == "surface":
+            return None
+        before = self.layout.legs[self.legs[0]].before
+        return tuple(x - before for x, _ in run.line.knots)
+
+    def is_told(self, x: float) -> bool:
+        """Tell whether the level at a place was given, or is that of a surface."""
+        return self.told is None or any(abs(x - place) < 1.0 for place in self.told)
+
+    @cached_property
+    def known(self) -> Point:
+        """From where to where along the front the ground is known, mm: at most to the ends of what
+        stands on it; from one to a lower one where none of it is.
+        """
+        low, high = self.extent()
+        if not self.told:
+            return low, high
+        first, last = self.told[0], self.told[-1]
+        return low if first < 1.0 else first, high if last > self.length - 1.0 else last
+
     def ground_at(self, x: float) -> float:
         """Return the ground at x; level beyond the front's ends."""
         return level_at(self.ground, x)

@@ -15,13 +15,15 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.leaves import Leaf, brace_of
 from palewright.model.layout.run_layout import Opening
-from palewright.model.parts.members import FOOTING, METAL, Member
+from palewright.model.parts.members import BRACE, FOOTING, LEDGE, METAL, Member
 from palewright.model.resolved.job import RunJob
 
 from .bays import OVER_POSTS, facing_of
+from .callouts import Callout, callouts
 from .dimensions import level_chain, one_dimension, upright_chain
 from .front import members_near
 from .members_shown import Facing, ground_line, show
+from .projection import project
 from .titles import titled
 
 PAST = 120.0
@@ -96,7 +98,10 @@ def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, ba
     title = f"{titled_text(shown.opening.called)}, {shown.run.called}, {side}"
     if not back:
         title += f", opens {opening.spec.swing}"
-    notes = _ironmongery(shown) if back else []
+    notes = [] if back else _holes(shown)
+    if back:
+        asked, notes = _ironmongery(shown)
+        items += callouts(asked, items, draft, lift=0.5)
     return titled(title, items, draft, left=window.left, notes=notes)
 
 
@@ -130,19 +135,40 @@ def _post_labels(shown: GateShown) -> Iterator[Text]:
         yield Text(post.label, spot, draft.text, "centre")
 
 
-def _ironmongery(shown: GateShown) -> list[str]:
-    """Return what metal parts a gate has, by mark."""
+def _holes(shown: GateShown) -> list[str]:
+    """Say what holes the gate's posts stand in."""
+    if all(post.footing is None for post in shown.opening.posts):
+        return []
+    return [f"holes {shown.draft.figures.dug(shown.run.footings.hole)}"]
+
+
+def _ironmongery(shown: GateShown) -> tuple[list[Callout], list[str]]:
+    """Return what a leaf is held by and hangs on, each mark with a leader to one of its parts; and
+    in words what is on the other side of the pales.
+    """
     group = f"{shown.run.letter} gate {shown.opening.number + 1}"
-    counts: dict[str, tuple[int, Member]] = {}
-    for member in shown.fence.members:
-        if member.group == group and member.kind.material == METAL:
-            count, _ = counts.get(member.mark, (0, member))
-            counts[member.mark] = (count + 1, member)
-    lines = []
-    for mark, (count, member) in counts.items():
-        sizes = " x ".join(shown.draft.figure(size) for size in member.shape.size)
-        lines.append(f"{count} {member.kind.name} {mark}, {sizes}")
-    return lines
+    own: dict[str, list[Member]] = {}
+    for member in shown.fence.by_group.get((shown.run_number, group), ()):
+        if member.kind.material == METAL or member.kind in (LEDGE, BRACE):
+            own.setdefault(member.mark, []).append(member)
+    asked, hidden = [], []
+    frame = shown.opening.leg.frame
+    for mark, members in own.items():
+        *section, length = members[0].shape.size
+        sizes = [*map(shown.draft.figure, section), shown.draft.usual(length)]
+        words = f"{len(members)} {members[0].kind.name} {mark}, {' x '.join(sizes)}"
+        if frame.local(members[0].frame.origin)[1] < -shown.run.pale_back - 1.0:
+            hidden.append(f"on the front: {words}")
+        else:
+            asked.append(Callout(words, max(_middle(shown, member) for member in members)))
+    return asked, hidden
+
+
+def _middle(shown: GateShown, member: Member) -> Point:
+    """Return the middle of what a view shows of a member, mm."""
+    loops = project(member, shown.facing.frame).loops
+    xs, ys = zip(*(point for loop in loops for point in loop), strict=True)
+    return (min(xs) + max(xs)) / 2.0, (min(ys) + max(ys)) / 2.0
 
 
 def _widths(shown: GateShown) -> Iterator[Dimension]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from palewright.export.drawing.draft import style as layers
@@ -37,8 +37,10 @@ def level_row(row: LevelRow, draft: Draft) -> Iterator[Item]:
     datum = front.datum + origin[2]
     wanted = (*row.firsts, *row.others)
     words = {x: draft.figures.site(front.ground_at(x) + datum, origin) for x in wanted}
+    words = {x: text if front.is_told(x) else f"({text})" for x, text in words.items()}
     chosen: list[float] = []
-    for x in (row.firsts[0], row.firsts[-1], *wanted):
+    told = [x for x in row.others if front.is_told(x)]
+    for x in (row.firsts[0], row.firsts[-1], *told, *wanted):
         if all(abs(x - other) >= LEVEL_APART * n for other in chosen):
             chosen.append(x)
     y = row.below - max(draft.width(words[x]) for x in chosen)
@@ -49,6 +51,19 @@ def level_row(row: LevelRow, draft: Draft) -> Iterator[Item]:
     left = min(chosen) - 3.0 * n
     unit = " (m)" if draft.figures.in_metres(origin) else ""
     yield Text(f"ground level{unit}", (left, y), text, "right")
+
+
+WORKED_OUT = "ground levels in brackets: not given; on straights between those that are, or level"
+UNKNOWN = "ground dashed: its level was not given; drawn level"
+"""What is said of ground that nobody measured."""
+
+
+def ground_notes(front: Front, items: Sequence[Item]) -> list[str]:
+    """Return what to know of the ground that is drawn on a front: which of it nobody gave."""
+    bracketed = any(isinstance(item, Text) and item.text.startswith("(") for item in items)
+    notes = [WORKED_OUT] if bracketed else []
+    dashed = any(isinstance(item, Line) and item.layer == layers.UNKNOWN_GROUND for item in items)
+    return [*notes, UNKNOWN] if dashed and not front.level else notes
 
 
 def level_note(front: Front, origin: Vector, draft: Draft) -> str:

@@ -172,7 +172,7 @@ def key_elevation(key: Key) -> View:
     left, right = shown.span
     items: list[Item] = [
         *members_seen(shown),
-        *ground_line(shown.front.ground, shown.ground_span, draft),
+        *ground_line(shown.front.ground, shown.ground_span, draft, shown.front.known),
         *end_walls(shown),
         *post_labels(shown.front, shown.stations, draft, heights=False),
     ]

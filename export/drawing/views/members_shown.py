@@ -25,7 +25,7 @@ from palewright.model.parts.members import (
     WALL_PLATE,
     Member,
 )
-from palewright.model.site.site_line import level_at
+from palewright.model.site.site_line import level_at, profile_between
 
 from .projection import polylines, project, view_frame, visible
 
@@ -158,10 +158,24 @@ def layer_of(member: Member) -> Layer:
 
 
 def ground_line(
-    ground: tuple[Point, ...], ends: tuple[float, float], draft: Draft
+    ground: tuple[Point, ...],
+    ends: tuple[float, float],
+    draft: Draft,
+    known: tuple[float, float] | None = None,
 ) -> Iterator[Line]:
-    """Yield the ground line between two places, with strokes below it."""
+    """Yield the ground line between two places, with strokes below it. known : from where to where
+    it is; dashed and without strokes elsewhere, everywhere where the first is not the lower.
+    """
     left, right = ends
+    if known is not None:
+        left, right = (min(max(x, ends[0]), ends[1]) for x in known)
+        if left >= right:
+            left = right = ends[1]
+        for a, b in ((ends[0], left), (right, ends[1])):
+            if b > a:
+                yield Line.through(profile_between(ground, a, b), layers.UNKNOWN_GROUND)
+        if left >= right:
+            return
     inside = [point for point in ground if left < point[0] < right]
     points = ((left, level_at(ground, left)), *inside, (right, level_at(ground, right)))
     yield Line.through(points, layers.GROUND)

@@ -22,7 +22,7 @@ from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, W
 
 from .contour_lines import fence_contours
 from .placing import Placer
-from .plan_distances import distance_lines
+from .plan_distances import distance_lines, short_distances
 from .plan_labels import diagonals_shown, gap_names, gate_name, opening_name, post_names, turns_of
 from .plan_lengths import lengths, too_short
 from .plan_symbols import below, fence_line, north, swings
@@ -105,8 +105,8 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
             things.append(Line.through((ends[0], ends[1]), layers.BOUNDARY))
         items += swings(layout, placer)
         items += lengths(layout, placer, gates=False)
-    if apart:
-        items += distance_lines(fence, placer)
+    near = list(distance_lines(fence, things, placer)) if apart else []
+    items += near
     for item in things:  # after the dimensions, which may cross them
         placer.take(item)
         items.append(item)
@@ -116,6 +116,7 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
         items += gap_names(layout, placer)
     if window is not None:
         items += names_in(window, fence.job.features, fence, placer, led=apart)
+    items += short_distances(fence, near, placer) if apart else ()
     section = cross_section(fence) if apart else None
     if section is not None:
         items += section_mark(section, placer)
@@ -161,6 +162,7 @@ def _notes(fence: FenceModel, draft: Draft) -> Iterator[str]:
         yield "as built: the posts are where they were measured; see the as-built lists"
     yield from _about_origin(fence, draft)
     yield from lines_given(fence, draft)
+    yield from levels_given(fence, draft)
     if any(too_short(leg, draft) for layout in fence.layouts for leg in layout.legs):
         yield "lengths of the shortest legs are in the table alone"
 
@@ -172,6 +174,25 @@ def lines_given(fence: FenceModel, draft: Draft) -> Iterator[str]:
         if run.given:
             free = f", {draft.figure(run.inset)} kept free" if run.inset else ""
             yield f"{run.called}: given is the {run.line_is}{free}; chainage is along the posts"
+
+
+MOST_LEVELS = 8
+"""The places of more levels than this are not named."""
+
+
+def levels_given(fence: FenceModel, draft: Draft) -> Iterator[str]:
+    """Yield at what chainage levels of the ground were given, of runs that are not on a surface."""
+    for layout in fence.layouts:
+        line, ground = layout.run.line, layout.run.ground
+        if ground.by == "surface" or len(line.knots) < 2:
+            continue
+        places = sorted(line.chainage(x) for x, _ in line.knots)
+        named = ", ".join(draft.figure(x) for x in places)
+        if len(places) > MOST_LEVELS:
+            named = f"{len(places)} places"
+        ends = () if line.closed else (places[0], line.length - places[-1])
+        beyond = ", level beyond" if any(end > 1.0 for end in ends) else ""
+        yield f"{layout.run.called}: ground levels given at {named}; straight between{beyond}"
 
 
 def _about_origin(fence: FenceModel, draft: Draft) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import product
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
@@ -12,6 +13,7 @@ from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point, cos_sin
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
+from palewright.model.lists.setting_out import triangles
 from palewright.model.resolved.words import PostRole
 from palewright.model.resolved.zones import Break, leg_at
 
@@ -175,7 +177,13 @@ def led_name(words: str, spot: Point, placer: Placer) -> Iterator[Item]:
         for away in (8.0, 12.0, 17.0, 23.0, 30.0, 40.0)
         for way in ways
     ]
-    text = placer.place(choices)
+    half = placer.draft.text / 2.0 * placer.draft.n
+    clear = [
+        text
+        for text in choices
+        if not placer.words_on(Line.through((spot, (text.at[0], text.at[1] + half)), layers.METAL))
+    ]
+    text = placer.place(clear)
     if text is not None:
         yield from _led(text, spot, placer)
 
@@ -205,15 +213,21 @@ def _turned(way: Point, degrees: float) -> Point:
     return way[0] * cos - way[1] * sin, way[0] * sin + way[1] * cos
 
 
+SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.15, 0.85)
+"""Places along a diagonal for its figure, the best first."""
+
+
 def diagonals_shown(
     layout: RunLayout, placer: Placer
 ) -> Iterator[tuple[Text, tuple[Point, Point]]]:
     """Yield a figure for each corner, and the line that it stands on.
 
-    Measured from the fixed post before it to the one after, post middle to post middle, it proves
-    the corner's angle on site.
+    It proves the corner's angle on site: the length across the triangle that the site's table has,
+    or, at a corner without a post in it, from the fixed post before it to the one after; post
+    middle to post middle.
     """
     draft = placer.draft
+    tabled = {corner.label: (one, other) for corner, one, other in triangles(layout)}
     posts = [stations_of_leg(layout, number) for number in range(len(layout.legs))]
     for number, leg in enumerate(layout.legs):
         at_end = number == 0 and not layout.run.line.closed
@@ -221,6 +235,8 @@ def diagonals_shown(
             continue
         before = posts[number - 1][0][1]
         after = posts[number][-1][1]
+        corner = posts[number][0][1].label
+        before, after = tabled.get(corner, (before, after))
         a, b = before.frame.origin[:2], after.frame.origin[:2]
         if before is after or math.dist(a, b) / draft.n < NEAREST:
             continue
@@ -229,9 +245,9 @@ def diagonals_shown(
         text = draft.figure(math.dist(a, b))
         up = draft.style.gap * draft.n
         choices = []
-        for share in (0.5, 0.35, 0.65, 0.25, 0.75):
+        for off, share in product((up, -up - draft.full(draft.text)), SHARES):
             x, y = a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share
-            spot = (x - up * sin, y + up * cos)
+            spot = (x - off * sin, y + off * cos)
             choices.append(Text(text, spot, draft.text, "centre", degrees))
         placed = placer.place(choices)
         if placed is not None:

@@ -123,6 +123,8 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     items += callouts(list(_said(cut, reach)), items, draft)
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
+    if any(post.drop for post in layout.posts if post.footing is not None):
+        notes.append("holes count from the ground at the post; concrete ends where it is lowest")
     notes += _side_notes(cut)
     return titled(title, items, draft, left=-cut.run.pale_front - reach, notes=notes)
 

@@ -186,6 +186,8 @@ def _names(section: CrossSection, span: Point, placer: Placer) -> Iterator[Text]
         feature = thing.feature
         a, b = _edges(thing)
         words = plain(feature.called)
+        if feature.kind in STANDING and feature.height:
+            words += f", {draft.figure(feature.height)} high"
         if feature.goes:
             words += " (taken down)"
         if feature.kind in STANDING and not feature.height:

@@ -15,6 +15,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.crossings import body_of, round_fence
+from palewright.model.lists.ties import tied_points
 from palewright.model.site.features import SERVICES, Feature, shape_of
 
 from .placing import Placer, around
@@ -40,10 +41,27 @@ LAND: dict[str, Layer] = {"site": layers.SITE_EDGE, "other": layers.OTHER_LAND}
 
 
 def site_things(fence: FenceModel, draft: Draft, window: Geometry | None = None) -> Iterator[Item]:
-    """Yield the things on the site in a window, mm, or round the fence."""
-    window = window or round_fence(fence)
+    """Yield the things on the site in a window, mm, or about the fence."""
+    window = window or about_fence(fence)
     if window is not None:
         yield from things_in(window, fence.job.features, draft)
+
+
+TIED_EDGE = 500.0
+"""How far past the corners that posts are tied to a plan shows what they are of, mm."""
+
+
+def about_fence(fence: FenceModel) -> Geometry | None:
+    """Return the part of the site that a setting-out plan shows: round the fence, as far as to the
+    corners that posts are tied to; None where there is nothing on the site.
+    """
+    window = round_fence(fence)
+    if window is None:
+        return None
+    import shapely
+
+    tied = shapely.MultiPoint([point.at for point in tied_points(fence)]).buffer(TIED_EDGE)
+    return shapely.box(*shapely.union(window, tied).bounds)
 
 
 def things_in(window: Geometry, features: Sequence[Feature], draft: Draft) -> Iterator[Item]:
@@ -78,8 +96,8 @@ def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
 
 
 def thing_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
-    """Yield the names of what is shown round the fence, each once, where there is room."""
-    window = round_fence(fence)
+    """Yield the names of what is shown about the fence, each once, where there is room."""
+    window = about_fence(fence)
     if window is not None:
         yield from names_in(window, fence.job.features, fence, placer)
 

@@ -33,10 +33,11 @@ def table_view(title: str, rows: Sequence[Cells], style: Style) -> View:
         items.append(Line.through(((0.0, y), (edges[-1], y)), layers.RULE))
     for x in edges:
         items.append(Line.through(((x, 0.0), (x, -ROW * len(rows))), layers.RULE))
+    figures = [_are_figures([row[column] for row in rows[1:]]) for column in range(columns)]
     for number, row in enumerate(rows):
         y = -ROW * number - (ROW + style.text) / 2.0
         for column, cell in enumerate(row):
-            figure = number > 0 and _is_figure(cell)
+            figure = number > 0 and figures[column]
             x = edges[column + 1] - PAD if figure else edges[column] + PAD
             align = "right" if figure else "left"
             items.append(Text(cell, (x, y), style.text, align, layer=layers.SHEET_TEXT))
@@ -141,5 +142,6 @@ def fitted(text: str, width: float, heights: Sequence[float]) -> tuple[str, floa
     return text.rstrip() + "…", height
 
 
-def _is_figure(cell: str) -> bool:
-    return bool(cell) and all(letter in "0123456789.-/'\" " for letter in cell)
+def _are_figures(cells: Sequence[str]) -> bool:
+    """Tell whether a column has figures alone, which stand under each other by their ends."""
+    return all(letter in "0123456789.-/'\" " for cell in cells for letter in cell)

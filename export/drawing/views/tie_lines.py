@@ -9,7 +9,7 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, Text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point, cos_sin
-from palewright.model.lists.ties import FixedPoint, Tie, run_gaps, ties
+from palewright.model.lists.ties import Tie, run_gaps, tied_points, ties
 
 from .placing import Placer, around
 from .plan_labels import NEAREST
@@ -37,10 +37,7 @@ def tie_lines(fence: FenceModel, placer: Placer) -> Iterator[tuple[Text, tuple[P
 
 def point_names(fence: FenceModel, placer: Placer) -> Iterator[Item]:
     """Yield the numbers of the corners that ties are measured from, where there is room."""
-    used: dict[FixedPoint, None] = {}
-    for tie in _shown(fence):
-        used |= dict.fromkeys(point for point in tie.points if point.stands)
-    for point in used:
+    for point in tied_points(fence):
         choices = [
             around(point.name, point.at, way, away, placer.draft)
             for away in (1.0, 2.5, 5.0)

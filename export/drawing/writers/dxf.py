@@ -236,23 +236,26 @@ def _dimension_values(scale: float, style: Style) -> dict[str, Any]:
 def model_origins(sheets: tuple[Sheet, ...]) -> dict[tuple[int, int], Point]:
     """Return where each view's origin stands in model space, by number of sheet and place on it.
 
-    The first plan keeps the site's own coordinates; the others stand in a row below it.
+    The plan keeps the site's own coordinates; the others stand in a row below it.
     """
     origins: dict[tuple[int, int], Point] = {}
     west, y = 0.0, 0.0
-    for number, sheet in enumerate(sheets):
-        for place, placed in enumerate(sheet.placed):
-            view = placed.view
-            if not view.in_model:
-                continue
-            left, low, _, high = (side * view.scale for side in bounds(placed.recorded))
-            gap = APART * view.scale
-            if not origins:
-                origins[number, place] = (0.0, 0.0)
-                west, y = left, low - gap
-                continue
-            origins[number, place] = (west - left, y - high)
-            y -= high - low + gap
+    views = [
+        ((number, place), placed)
+        for number, sheet in enumerate(sheets)
+        for place, placed in enumerate(sheet.placed)
+        if placed.view.in_model
+    ]
+    for key, placed in sorted(views, key=lambda one: not one[1].view.sited):
+        view = placed.view
+        left, low, _, high = (side * view.scale for side in bounds(placed.recorded))
+        gap = APART * view.scale
+        if not origins:
+            origins[key] = (0.0, 0.0)
+            west, y = left, low - gap
+            continue
+        origins[key] = (west - left, y - high)
+        y -= high - low + gap
     return origins
 
 

@@ -1,0 +1,218 @@
+"""The assembly drawing: for each way of building in a fence its steps, and a bay pulled apart.
+
+What to do is common practice, no source; local codes and licensed practice come first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.scales import scales
+from palewright.export.drawing.draft.view import View
+from palewright.export.drawing.views.assembly_steps import (
+    GATE,
+    STANDS,
+    AssemblyStep,
+    Naming,
+    exploded_view,
+    step_view,
+)
+from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
+from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
+from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, HOLES, SCREWED
+from palewright.model.parts.members import (
+    ANCHOR,
+    BOARD,
+    BOLT,
+    BRACKET,
+    CAP,
+    FOOTING,
+    PALE,
+    POST,
+    RAIL,
+    Kind,
+)
+from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import RailForm
+
+from .brief import Brief
+
+STEPS_AT, APART_AT = 50.0, 20.0
+"""Scales 1:n of the steps, and of the bay pulled apart."""
+
+DIGGING = (
+    "CAUTION: before digging ask for the plans of buried pipes and cables, trace them on the "
+    "ground, treat every one as live. Wet cement burns skin and eyes: gloves, long sleeves, "
+    "goggles; rinse at once. Local rules and makers' instructions come first."
+)
+CUTTING = (
+    "CAUTION: treated timber: gloves, dust mask; preservative on every cut, notch and hole; burn "
+    "no offcuts. Goggles where it is sawn, drilled or nailed."
+)
+HANGING = (
+    "CAUTION: two people lift the leaf; fingers out of the hinge side. It must not open over a "
+    "public road or footway; children's gates as local rules ask."
+)
+
+
+def assembly_views(brief: Brief) -> list[View]:
+    """Return the steps and a bay pulled apart for each different way of building."""
+    fence = brief.fence
+    if "assembly" in fence.job.sheets.leave_out:
+        return []
+    ways: dict[object, list[int]] = {}
+    for run, layout in enumerate(fence.layouts):
+        job = layout.run
+        if layout.stretches:
+            alike = (job.posts, job.rails, job.pales, job.footings)
+            ways.setdefault(alike, []).append(run)
+    views: list[View] = []
+    for number, runs in enumerate(ways.values()):
+        # the run of a way that has a gate tells more
+        run = next((run for run in runs if fence.layouts[run].openings), runs[0])
+        called = f" of {fence.layouts[run].run.called}" if len(ways) > 1 else ""
+        views += _of_way(brief, run, called, f"assembly {number}")
+    return views
+
+
+def _of_way(brief: Brief, run: int, called: str, row: str) -> Iterator[View]:
+    fence = brief.fence
+    layout = fence.layouts[run]
+    portion = replace(_portion(layout, run), past=0.0)
+    told = fence.job.fixings
+    on_leaf = f"{told.crossing} {told.pales} at each ledge and brace"
+    naming = Naming(fence, _fixed(brief, layout.run), on_leaf)
+    steps = list(steps_of_run(brief, run, called, portion))
+    at = _nearest(brief, STEPS_AT)
+    for number in range(len(steps)):
+        yield replace(step_view(portion, steps, number, naming, at), row=row)
+    bay = _bay(layout, run)
+    first, last = labels_of_portion(fence, bay)
+    title = f"Bay {first} to {last}{called}, pulled apart"
+    yield exploded_view(bay, title, [], naming, _nearest(brief, APART_AT))
+
+
+def _nearest(brief: Brief, n: float) -> Draft:
+    found = min(scales(brief.figures.units), key=lambda scale: (abs(scale.n - n), -scale.n))
+    return brief.fine_draft(found)
+
+
+def _portion(layout: RunLayout, run: int) -> Portion:
+    """Return the bays that the steps show: the first gate with the bay beside it, else two."""
+    if layout.openings:
+        opening = layout.openings[0]
+        labels = [post.label for _, post in stations_of_leg(layout, opening.leg_number)]
+        at_start = labels.index(opening.posts[0].label) == 0
+        return gate_portion(layout, run, opening, (0, 1) if at_start else (1, 0))
+    stretch = max(layout.stretches, key=lambda s: min(len(s.xs), 3))
+    return _from(layout, run, stretch, 0, min(2, len(stretch.xs) - 1))
+
+
+def _from(layout: RunLayout, run: int, stretch: Stretch, bay: int, bays: int) -> Portion:
+    labels = [post.label for _, post in stations_of_leg(layout, stretch.leg_number)]
+    first = labels.index(stretch.posts[bay].label)
+    return Portion(run, stretch.leg_number, first, first + bays)
+
+
+def _bay(layout: RunLayout, run: int) -> Portion:
+    """Return the bay to pull apart: the first of the longest stretch."""
+    stretch = max(layout.stretches, key=lambda s: len(s.xs))
+    return replace(_from(layout, run, stretch, (len(stretch.xs) - 1) // 2, 1), past=0.0)
+
+
+def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
+    """Return what holds members of a run, in words of a callout."""
+    told = brief.fence.job.fixings
+    held: dict[Kind, str] = {
+        PALE: f"{told.crossing} {told.pales} at each rail",
+        BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
+        CAP: f"{CAP_FIXINGS} {told.pales}",
+        FOOTING: f"{brief.figures.dug(run.footings.hole)}",
+        BOLT: "washer, nut",
+        BRACKET: f"{SCREWED[BRACKET]} screws",
+        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
+    }
+    return held
+
+
+def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Iterator[AssemblyStep]:
+    """Yield the steps of a run as far as a portion of it shows them."""
+    layout = brief.fence.layouts[run]
+    job = layout.run
+    made = {m.kind for m in brief.fence.members if m.run == run}
+    number = 1
+
+    def title(words: str) -> str:
+        return f"Step {number}{called}: {words}"
+
+    plated = " and plates on walls" if ANCHOR in made else ""
+    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, FOOTING), tuple(_post_words(job, made)))
+    number += 1
+    boards = " and gravel boards" if BOARD in made else ""
+    kinds = (RAIL, BOARD, BOLT, BRACKET)
+    yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
+    number += 1
+    caps = " and caps" if CAP in made else ""
+    yield AssemblyStep(title(f"pales{caps}"), (PALE, CAP), tuple(_pale_words(brief, layout, made)))
+    number += 1
+    if layout.openings:
+        words = tuple(_gate_words(brief, job))
+        yield AssemblyStep(title("gate, from the back"), (*GATE, PALE), words, leaf=True)
+
+
+def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
+    if POST in made:
+        yield (
+            "Set end, corner and gate posts first, then the line posts to the string along their "
+            "front faces, the uncut end down. Plumb both ways and brace; fill with concrete and "
+            "slope its top away from the post. Keep the braces until it is hard."
+        )
+    if ANCHOR in made:
+        yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
+    yield DIGGING
+
+
+def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
+    figure = brief.figures.fine
+    tops = " and ".join(figure(top) for top in job.rails.tops)
+    if job.rails.form == RailForm.FACE:
+        hole = figure(HOLES[job.rails.bolt])
+        yield (
+            f"Rails lie on the front of the posts, tops {tops} over the base of the bay; joints on "
+            f"posts only, upper and lower ones on different posts. Drill {hole} through, let the "
+            "heads in flush."
+        )
+    else:
+        yield (
+            f"Rails stand between the posts, flat face to the front, tops {tops} over the base of "
+            "the bay, each end in a sleeve nailed to post and rail."
+        )
+    if BOARD in made:
+        yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
+    yield CUTTING
+
+
+def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[str]:
+    figure = brief.figures.fine
+    gaps = list(dict.fromkeys(figure(stretch.row.gap) for stretch in layout.stretches))
+    gap = ", ".join(gaps) if len(gaps) <= 4 else "by the table of bays and pales"
+    yield (
+        f"Set the first pale of each stretch to its stop, the others by a spacer. Gaps {gap}; "
+        f"feet {figure(layout.run.pales.clearance)} over the base of the bay. Check plumb every "
+        "few pales."
+    )
+    if CAP in made:
+        yield "Caps last, their middle on the post's."
+
+
+def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:
+    figure, gates = brief.figures.fine, job.gates
+    yield (
+        f"Pack the leaf up to its clearances: {figure(gates.hinge_clearance)} on the hinge side, "
+        f"{figure(gates.latch_clearance)} on the latch side, {figure(gates.ground_clearance)} over "
+        "the ground. Screw the straps to the ledges and the pins to the post; try the full swing; "
+        "then latch and keep."
+    )
+    yield HANGING

@@ -1,0 +1,170 @@
+"""Tables of where gate leaves, their fittings and bolts are, along the lines; rows of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.views.leaf_shown import LeafShown
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.shapes import Plate
+from palewright.model.parts.members import (
+    ANCHOR,
+    BOLT,
+    BRACE,
+    BRACKET,
+    DROP_BOLT,
+    KEEP,
+    LATCH,
+    LEDGE,
+    PALE,
+    PIN,
+    RAIL,
+    STRAP,
+)
+
+from .member_places import (
+    EVEN,
+    PlacedLine,
+    course_of,
+    in_order,
+    level_text,
+    level_unit,
+    placed_lines,
+    rail_ends,
+)
+from .schedules import Rows
+
+FITTINGS = (STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+"""What gates hang and close by."""
+
+
+def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return each leaf: its edges, its pales in an even row, its ledges and its brace."""
+    text, level = figures.text, level_text(fence, figures)
+    unit = level_unit(fence, figures)
+    rows = [["gate", "line", "hung", "from", "to", f"feet{unit}", "pales", "left edge",
+             "right edge", "marks", "ledges", f"undersides{unit}", "braces",
+             "foot from", "foot to", "head from", "head to"]]  # fmt: skip
+    for name, leaf in _leaves(fence):
+        pales = sorted((leaf.box(m), m.mark) for m in leaf.of(PALE))
+        ledges = sorted((leaf.box(m)[0][2], m.mark) for m in leaf.of(LEDGE))
+        over = leaf.frame.origin[2]
+        braces = [m.mark for m in leaf.of(BRACE)]
+        ends = [text(x) for end in leaf.brace_ends or () for x in end]
+        rows.append(
+            [leaf.called, name, "left" if leaf.leaf.hinge_left else "right", text(leaf.leaf.x0),
+             text(leaf.leaf.x1), level(leaf.leaf.foot + over), str(len(pales)),
+             text(pales[0][0][0][0]), text(pales[-1][0][1][0]), in_order([m for _, m in pales]),
+             in_order([m for _, m in ledges]), ", ".join(level(z + over) for z, _ in ledges),
+             in_order(braces), *(ends or [""] * 4)]
+        )  # fmt: skip
+    return rows
+
+
+def fitting_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return each fitting of a gate: from where to where it reaches along the line, in front of
+    it, and in height.
+    """
+    text, level = figures.text, level_text(fence, figures)
+    unit = level_unit(fence, figures)
+    rows = [["gate", "line", "mark", "part", "from", "to", "before the line", "and", f"low{unit}",
+             f"high{unit}"]]  # fmt: skip
+    for name, leaf in _leaves(fence):
+        over = leaf.frame.origin[2]
+        for member in leaf.of(*FITTINGS):
+            (x0, y0, z0), (x1, y1, z1) = leaf.box(member)
+            rows.append(
+                [leaf.called, name, member.mark, member.kind.name, text(x0), text(x1),
+                 figures.fine(-y1), figures.fine(-y0), level(z0 + over), level(z1 + over)]
+            )  # fmt: skip
+    return rows
+
+
+def _leaves(fence: FenceModel) -> Iterator[tuple[str, LeafShown]]:
+    """Yield every leaf with the name of its line."""
+    names = {(line.run, line.leg): line.name for line in placed_lines(fence)}
+    for run, layout in enumerate(fence.layouts):
+        for opening in layout.openings:
+            for number in range(len(opening.leaves)):
+                shown = LeafShown(fence, run, opening, number)
+                yield names[run, opening.leg_number], shown
+
+
+def bolt_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return bolts by the rail that they are in: how far over its underside, and where; rails of a
+    line that have theirs at the same places share a row.
+    """
+    rows = [["line", "rails", "mark", "over its underside", "at"]]
+    for line in placed_lines(fence):
+        found = sorted(_bolts(line, figures))
+        shared: dict[tuple[str, str, str], list[str]] = {}
+        for (course, mark, over), same in groupby(found, key=lambda bolt: bolt[:3]):
+            places = ", ".join(figures.text(x) for *_, x in same)
+            shared.setdefault((mark, over, places), []).append(str(course))
+        for (mark, over, places), rails in shared.items():
+            rows.append([line.name, ", ".join(rails), mark, over, places])
+    return rows
+
+
+def _bolts(line: PlacedLine, figures: Figures) -> Iterator[tuple[int, str, str, float]]:
+    """Yield each bolt of a line: its rail, its mark, its height over that as written, its x."""
+    rails = [(course_of(rail), *rail_ends(line, rail)) for rail in line.of(RAIL)]
+    for bolt in line.of(BOLT):
+        x, _, z = line.at(bolt, (0.0, 0.0, 0.0))
+        course, left, right = min(
+            ((n, left, right) for n, left, right, _ in rails),
+            key=lambda rail: _off(rail[1], rail[2], x, z),
+        )
+        yield course, bolt.mark, figures.fine(z - _under(left, right, x)), x
+
+
+def _under(left: Vector, right: Vector, x: float) -> float:
+    """Return the level of a rail's underside at x, mm."""
+    return left[2] + (right[2] - left[2]) * (x - left[0]) / (right[0] - left[0])
+
+
+def _off(left: Vector, right: Vector, x: float, z: float) -> float:
+    """Return how far a place is from being just over a rail's underside, mm."""
+    past = max(left[0] - x, x - right[0], 0.0)
+    over = z - _under(left, right, x)
+    return past * 10.0 + (over if over >= 0.0 else 1e6 - over)
+
+
+def bracket_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return what holds rails where no bolt does: a sleeve by where it begins and ends along the
+    rail's underside, an angle by where its corner is; and the level of its middle.
+    """
+    text, level = figures.text, level_text(fence, figures)
+    rows = [["line", "mark", "from", "to", f"level of its middle{level_unit(fence, figures)}"]]
+    for line in placed_lines(fence):
+        for bracket in line.of(BRACKET):
+            plate = bracket.shape
+            assert isinstance(plate, Plate)
+            _, low, _, high = plate.outline.bounds
+            ends = sorted(line.at(bracket, (0.0, y, 0.0))[0] for y in (0.0, plate.thickness))
+            middle = line.at(bracket, (0.0, plate.thickness / 2.0, (low + high) / 2.0))[2]
+            sleeve = ends[1] - ends[0] > EVEN
+            rows.append(
+                [line.name, bracket.mark, text(ends[0]), text(ends[1]) if sleeve else "",
+                 level(middle)]
+            )  # fmt: skip
+    return rows
+
+
+def anchor_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the anchors of each plate on a wall: how deep they go into it, and their levels."""
+    level = level_text(fence, figures)
+    rows = [["plate", "mark", "wall", "into it", f"levels{level_unit(fence, figures)}"]]
+    for run, layout in enumerate(fence.layouts):
+        for post in layout.posts:
+            of_post = fence.of_post.get((run, post.label), ())
+            anchors = sorted((m.mark, m.frame.origin[2]) for m in of_post if m.kind == ANCHOR)
+            for mark, same in groupby(anchors, key=lambda anchor: anchor[0]):
+                side = "left" if post.fence_on > 0 else "right"
+                levels = ", ".join(level(z) for _, z in same)
+                hold = figures.fine(layout.run.walls.hold)
+                rows.append([post.label, mark, side, hold, levels])
+    return rows

@@ -1,0 +1,48 @@
+"""What a fence is made of, in sentences for those who judge it: sizes of all that is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from palewright.export.drawing.draft.figures import Figures, Units
+from palewright.model.basis.text import titled_text
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.run_layout import RunLayout, footed_posts
+from palewright.model.parts.members import BOARD
+
+
+def materials_used(
+    fence: FenceModel, number: int, layout: RunLayout, figures: Figures
+) -> Iterator[str]:
+    """Yield what a run is made of, and the gaps of its gates. number : of the run, from 0."""
+    run = layout.run
+    widest = max((stretch.row.gap for stretch in layout.stretches), default=0.0)
+    pale = _size((run.pales.width, run.pales.thickness), figures)
+    boards = any(member.kind == BOARD and member.run == number for member in fence.members)
+    yield (
+        f"{titled_text(run.called)}: timber pales {pale}, gaps up to {_size((widest,), figures)}, "
+        f"on {len(run.rails.tops)} timber rails {_size(run.rails.section, figures)}"
+        f"{', gravel boards under them' if boards else ''}, on timber {_posts(layout, figures)}."
+    )
+    for opening in layout.openings:
+        gap = max(leaf.spacing.gap for leaf in opening.leaves)
+        yield f"{titled_text(opening.called)}: such pales, gaps up to {_size((gap,), figures)}."
+
+
+def _posts(layout: RunLayout, figures: Figures) -> str:
+    """Return the posts by section: "posts 100 x 100 mm (end, line), 125 x 125 mm (gate)"."""
+    sections: dict[str, list[str]] = {}
+    for kind, _ in footed_posts(layout):
+        plan = layout.run.post_plan(kind)
+        section = _size((plan.width, plan.depth), figures)
+        sections.setdefault(section, []).append(kind.value)
+    if len(sections) < 2:
+        return f"posts {next(iter(sections), '')}".strip()
+    return "posts " + ", ".join(f"{size} ({', '.join(kinds)})" for size, kinds in sections.items())
+
+
+def _size(sides: Sequence[float], figures: Figures) -> str:
+    """Return small sizes in words: in millimetres also where the drawing is in metres."""
+    if figures.units is Units.FEET:
+        return " x ".join(figures.text(side) for side in sides)
+    return f"{' x '.join(Figures().text(side) for side in sides)} mm"

@@ -1,0 +1,228 @@
+"""Tables of where each member is: lines, rails, pales and boards along them; rows of text.
+
+Places are running: each from the start of its line, each level from one datum, so that what is
+rounded on paper does not add up from one to the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.views.front import fronts_of
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Frame, Vector
+from palewright.model.geometry.shapes import Bar, Plate
+from palewright.model.layout.run_layout import stations_of_leg
+from palewright.model.lists.bay_marks import marks_words
+from palewright.model.parts.members import BOARD, PALE, RAIL, Kind, Member
+from palewright.model.resolved.words import RailForm
+
+from .schedules import Rows
+
+EVEN = 0.05
+"""What stands no farther than this from an even row is in it, mm."""
+
+
+@dataclass(frozen=True)
+class PlacedLine:
+    """A leg of a run under the name of the elevation that shows it. name : "A1", of the third leg
+    of a bend "A1.3"; run, leg : numbers; posts : labels at its ends; frame : at its start, x along
+    it; length : mm; members : that are counted with it, in order along it.
+    """
+
+    name: str
+    run: int
+    leg: int
+    posts: tuple[str, str]
+    frame: Frame
+    length: float
+    members: tuple[Member, ...]
+
+    def of(self, kind: Kind) -> list[Member]:
+        """Return its members of a kind that hang on no gate, in order along it."""
+        return [m for m in self.members if m.kind == kind and m.leaf is None]
+
+    def at(self, member: Member, point: Vector) -> Vector:
+        """Return a member's own point as along the line, behind it, and up in the model, mm."""
+        there = member.frame.point(point)
+        x, y, _ = self.frame.local(there)
+        return x, y, there[2]
+
+
+def placed_lines(fence: FenceModel) -> list[PlacedLine]:
+    """Return the legs of all runs, each from left to right seen from the front."""
+    lines = []
+    for run, layout in enumerate(fence.layouts):
+        for front in fronts_of(layout):
+            for place, leg in enumerate(front.legs, 1):
+                name = f"{layout.run.letter}{front.number}"
+                stations = stations_of_leg(layout, leg)
+                ends = (stations[0][1].label, stations[-1][1].label) if stations else ("", "")
+                lines.append(
+                    PlacedLine(
+                        f"{name}.{place}" if len(front.legs) > 1 else name,
+                        run,
+                        leg,
+                        ends,
+                        layout.legs[leg].frame,
+                        layout.legs[leg].length,
+                        tuple(member for _, member in fence.along[run, leg]),
+                    )
+                )
+    return lines
+
+
+def line_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the lines with the site coordinates of both ends, through the line posts' middles."""
+    origin, unit = fence.job.origin, level_unit(fence, figures)
+    rows = [["line", "posts", f"from east{unit}", f"from north{unit}", f"to east{unit}",
+             f"to north{unit}", "length"]]  # fmt: skip
+    for line in placed_lines(fence):
+        ends = (line.frame.origin, line.frame.point((line.length, 0.0, 0.0)))
+        places = [at[axis] + origin[axis] for at in ends for axis in (0, 1)]
+        rows.append(
+            [line.name, _to(line.posts), *(figures.fine_site(place, origin) for place in places),
+             figures.text(line.length)]
+        )  # fmt: skip
+    return rows
+
+
+def before_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return how far faces are in front of the line through the middles of the line posts."""
+    rows = [["lines", "run", "posts' fronts", "rails' backs", "rails' fronts", "pales' backs",
+             "pales' fronts"]]  # fmt: skip
+    for layout in fence.layouts:
+        run = layout.run
+        rails = (run.face, run.face + run.rails.section[1])
+        if run.rails.form == RailForm.ARRIS:
+            rails = (run.face - run.rails.section[1], run.face)
+        places = (run.face, *rails, run.pale_back, run.pale_front)
+        rows.append([run.letter, run.called, *(figures.fine(place) for place in places)])
+    return rows
+
+
+def rail_place_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return each rail: from where to where along its line, and the levels of its underside."""
+    text, level = figures.text, level_text(fence, figures)
+    unit = level_unit(fence, figures)
+    rows = [["line", "rail", "mark", "from", "to", "back from", "back to",
+             f"underside left{unit}", f"underside right{unit}"]]  # fmt: skip
+    for line in placed_lines(fence):
+        for rail in sorted(line.of(RAIL), key=lambda m: (course_of(m), line.at(m, (0, 0, 0))[0])):
+            left, right, back = rail_ends(line, rail)
+            behind = ["", ""]
+            if max(abs(back[0] - left[0]), abs(back[1] - right[0])) >= EVEN:
+                behind = [text(x) for x in back]
+            rows.append(
+                [line.name, str(course_of(rail)), rail.mark, text(left[0]), text(right[0]),
+                 *behind, level(left[2]), level(right[2])]
+            )  # fmt: skip
+    return rows
+
+
+def course_of(rail: Member) -> int:
+    """Return the number of a rail in its bay, the lowest first."""
+    return int(rail.role.split()[1])
+
+
+def rail_ends(line: PlacedLine, rail: Member) -> tuple[Vector, Vector, tuple[float, float]]:
+    """Return the lower front corners of a rail's ends, and x of its ends at its back, mm."""
+    bar = rail.shape
+    assert isinstance(bar, Bar)
+    back = max(bar.section)
+
+    def end(place: int, point: tuple[float, float]) -> Vector:
+        cut, at = ((bar.left, 0.0), (bar.right, bar.length))[place]
+        return line.at(rail, (bar.end_x(cut, at, point), *point))
+
+    left, right = (end(place, bar.section[0]) for place in (0, 1))
+    return left, right, (end(0, back)[0], end(1, back)[0])
+
+
+def pale_place_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return pales in even rows: edges of the first and the last, levels of their feet, marks."""
+    level = level_text(fence, figures)
+    unit = level_unit(fence, figures)
+    rows = [["line", "posts", "pales", "left edge", "right edge", f"first foot{unit}",
+             f"last foot{unit}",
+             "marks, left to right"]]  # fmt: skip
+    for line in placed_lines(fence):
+        posts = stations_of_leg(fence.layouts[line.run], line.leg)
+        for row in even_rows([(m, *line.at(m, (0.0, 0.0, 0.0))) for m in line.of(PALE)]):
+            (first, x0, _, foot), (last, x1, _, end) = row[0], row[-1]
+            before = [post.label for x, post in posts if x <= x0 + EVEN]
+            after = [post.label for x, post in posts if x >= x1 - EVEN]
+            between = (before or [posts[0][1].label])[-1], (after or [posts[-1][1].label])[0]
+            rows.append(
+                [line.name, _to(between), str(len(row)), figures.text(x0 - half_width(first)),
+                 figures.text(x1 + half_width(last)), level(foot), level(end),
+                 in_order([m.mark for m, *_ in row])]
+            )  # fmt: skip
+    return rows
+
+
+Stood = tuple[Member, float, float, float]
+"""A member with where it is along its line, behind it, and its level, mm."""
+
+
+def even_rows(stood: Sequence[Stood]) -> Iterator[list[Stood]]:
+    """Yield members that follow each other at equal distances, their feet in a straight line."""
+    row: list[Stood] = []
+    for one in stood:
+        if len(row) >= 2:
+            (_, xa, _, za), (_, xb, _, zb) = row[0], row[-1]
+            share = len(row) / (len(row) - 1)
+            expected = xa + (xb - xa) * share, za + (zb - za) * share
+            if abs(one[1] - expected[0]) > EVEN or abs(one[3] - expected[1]) > EVEN:
+                yield row
+                row = []
+        row.append(one)
+    if row:
+        yield row
+
+
+def half_width(pale: Member) -> float:
+    """Return half of a pale's width, mm: its own place is its middle."""
+    assert isinstance(pale.shape, Plate)
+    return pale.shape.outline.bounds[2]
+
+
+def in_order(marks: Sequence[str]) -> str:
+    """Return marks in their order, those that repeat with how often.
+
+    >>> in_order(["PA1", "PA1", "PA2", "PA1"])
+    'PA1 x 2, PA2, PA1'
+    """
+    return marks_words((mark, len(list(same))) for mark, same in groupby(marks))
+
+
+def board_place_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return gravel boards by their corners: along the line, and the level."""
+    level = level_text(fence, figures)
+    unit = level_unit(fence, figures)
+    rows = [["mark", "line", f"corners from the lower left on, along the line / level{unit}"]]
+    for line in placed_lines(fence):
+        for board in sorted(line.of(BOARD), key=lambda m: line.at(m, (0.0, 0.0, 0.0))):
+            assert isinstance(board.shape, Plate)
+            corners = [line.at(board, (x, 0.0, z)) for x, z, _ in board.shape.outline.vertices]
+            words = ", ".join(f"{figures.text(x)} / {level(z)}" for x, _, z in corners)
+            rows.append([board.mark, line.name, words])
+    return rows
+
+
+def level_unit(fence: FenceModel, figures: Figures) -> str:
+    """Return what follows the head of a column of levels: their unit where it is the metre."""
+    return " (m)" if figures.in_metres(fence.job.origin) else ""
+
+
+def level_text(fence: FenceModel, figures: Figures) -> Callable[[float], str]:
+    """Return how a level in the model is written on the sheets."""
+    origin = fence.job.origin
+    return lambda z: figures.site(z + origin[2], origin)
+
+
+def _to(posts: tuple[str, str]) -> str:
+    return f"{posts[0]} to {posts[1]}"

@@ -1,0 +1,521 @@
+"""A fence built again from what its sheets have printed on them, as a stranger would build it.
+
+Nothing of the project is used: figures and words come from `printed`, solids are made here. Each
+is told by its mark and by the triangles of its surface, mm, site coordinates.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from printed import PrintedSet
+from scipy.spatial import ConvexHull
+
+Array = NDArray[np.float64]
+Row = dict[str, str]
+Loop = list[tuple[float, float]]
+
+FLAT = 0.1
+"""Arcs become chords no farther from them than this, mm."""
+
+UP = np.array([0.0, 0.0, 1.0])
+
+
+@dataclass(frozen=True)
+class Rebuilt:
+    """A member built again. triangles : (n, 3, 3), mm."""
+
+    mark: str
+    triangles: Array
+
+
+@dataclass(frozen=True)
+class Ground:
+    """A line of the fence. start : (x, y), mm; along, behind : unit vectors in plan; faces : how
+    far what is named is in front of it.
+    """
+
+    start: Array
+    along: Array
+    behind: Array
+    faces: dict[str, float]
+
+    def at(self, x: float, before: float, level: float) -> Array:
+        """Return the point at x along the line, so far in front of it, at a level."""
+        return self.start + x * self.along - before * self.behind + level * UP
+
+
+@dataclass(frozen=True)
+class Builder:
+    """Builds a fence from what is printed."""
+
+    sheets: PrintedSet
+
+    def members(self) -> Iterator[Rebuilt]:
+        """Yield every member."""
+        yield from self.posts()
+        yield from self.rails()
+        yield from self.pales()
+        yield from self.leaves()
+        yield from self.fittings()
+        yield from self.bolts()
+        yield from self.boards()
+        yield from self.anchors()
+        yield from self.sleeves()
+
+    @cached_property
+    def marks(self) -> dict[str, Row]:
+        """The schedule of members by mark."""
+        return {row["mark"]: row for row in self.sheets.table("Members by mark")}
+
+    def size(self, mark: str) -> tuple[float, float, float]:
+        """Return width, thickness and length of a mark, mm."""
+        row = self.marks[mark]
+        return float(row["width"]), float(row["thickness"]), float(row["length"])
+
+    def notes(self, mark: str) -> str:
+        """Return what the schedule says of cuts of a mark."""
+        return self.marks[mark]["end cuts off square, sides"]
+
+    @cached_property
+    def lines(self) -> dict[str, Ground]:
+        """The lines by name."""
+        before = {row["lines"]: row for row in self.sheets.table("In front of the lines")}
+        found = {}
+        for row in self.sheets.table("Lines through the middles of line posts"):
+            ends = [np.array([site(row, f"{end} east"), site(row, f"{end} north"), 0.0])
+                    for end in ("from", "to")]  # fmt: skip
+            along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
+            faces = before[re.match("[A-Z]+", row["line"]).group()]  # type: ignore[union-attr]
+            names = [name for name in faces if name not in ("lines", "run")]
+            found[row["line"]] = Ground(
+                ends[0], along, np.array([-along[1], along[0], 0.0]),
+                {name: float(faces[name]) for name in names},
+            )  # fmt: skip
+        return found
+
+    @cached_property
+    def levels(self) -> dict[str, Row]:
+        """The levels at each post."""
+        posts = [row["post"] for row in self.sheets.table("Setting out")]
+        found = {}
+        for row in self.sheets.table("Levels, of which"):
+            ends = row["posts"].replace(" plate", "").split(" to ")
+            for post in posts[posts.index(ends[0]) : posts.index(ends[-1]) + 1]:
+                found[post] = row
+        return found
+
+    def posts(self) -> Iterator[Rebuilt]:
+        """Yield posts and plates on walls, with their footings and caps."""
+        for row in self.sheets.table("Setting out"):
+            levels = self.levels[row["post"]]
+            bearing = math.radians(float(row["faces"].rstrip("°")))
+            front = np.array([math.sin(bearing), math.cos(bearing), 0.0])
+            side = np.array([-front[1], front[0], 0.0])
+            spot = np.array([site(row, "east"), site(row, "north"), 0.0])
+            stand = (spot, side, -front)
+            top = site(levels, "post top")
+            post = row["marks"].split(", ")[0]
+            width, depth, length = self.size(post)
+            rise, shape = self.top_of(row["kind"])
+            yield Rebuilt(post, hull(in_place(post_points(width, depth, top - length, top, rise
+                                                          if "CA" not in row["marks"] else 0.0,
+                                                          shape), stand)))  # fmt: skip
+            for mark in row["marks"].split(", ")[1:]:
+                if mark.startswith("FO"):
+                    made = self.concrete(mark, row, levels, (width, depth, top - length))
+                    yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
+                else:
+                    yield Rebuilt(mark, hull(in_place(self.cap(mark, row["kind"], top), stand)))
+
+    def top_of(self, kind: str) -> tuple[float, str]:
+        """Return how high the cut of a post's top is, and how it is made, in words."""
+        if kind == "plate on wall":
+            return 0.0, "cut square"
+        view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
+        words = next(w for w in view.words if w.startswith(("falls", "four", "cut", "cap", "flat")))
+        return (float(view.upright[0]) if view.upright else 0.0), words
+
+    def cap(self, mark: str, kind: str, under: float) -> Array:
+        """Return the corners of a cap over a post's middle."""
+        width, depth, height = self.size(mark)
+        view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
+        thick = float(view.upright[0])
+        assert math.isclose(thick + sum(map(float, view.upright[1:])), height)
+        return post_points(width, depth, under, under + height, height - thick, "four-way")
+
+    def concrete(self, mark: str, row: Row, levels: Row, post: tuple[float, float, float]) -> Array:
+        """Return the surface of the concrete round a post's foot, about the post's middle."""
+        width, depth, foot = post
+        low, edge = site(levels, "hole bottom"), site(levels, "concrete")
+        assert abs(self.size(mark)[2] - (edge - low)) < 1.01
+        told = re.search(r"top rises ([\d.]+)", self.notes(mark))
+        rises = float(told.group(1)) if told else 0.0
+        sign, size = row["hole"][0], row["hole"].lstrip("Ø□")
+        inner = [(width / 2.0 * x, depth / 2.0 * y) for x, y in SQUARE]
+        if sign == "Ø":
+            radius = float(size) / 2.0
+            angles = sorted({*np.linspace(-math.pi, math.pi, 97)[:-1],
+                             *(math.atan2(y, x) for x, y in inner)})  # fmt: skip
+            outer = [(radius * math.cos(a), radius * math.sin(a)) for a in angles]
+            reach = [min(width / 2.0 / max(abs(math.cos(a)), 1e-9),
+                         depth / 2.0 / max(abs(math.sin(a)), 1e-9)) for a in angles]  # fmt: skip
+            inner = [(r * math.cos(a), r * math.sin(a)) for r, a in zip(reach, angles, strict=True)]
+            corner = math.hypot(width, depth) / 2.0
+            # a cone from the hole's rim over the post's corners
+            heights = [edge + rises * (radius - r) / (radius - corner) for r in reach]
+        else:
+            sides = [float(part) for part in size.split(" x ")]
+            outer = [(sides[0] / 2.0 * x, sides[-1] / 2.0 * y) for x, y in SQUARE]
+            heights = [edge + rises] * 4
+        rings = [
+            [(x, y, low) for x, y in outer],
+            [(x, y, edge) for x, y in outer],
+            [(x, y, z) for (x, y), z in zip(inner, heights, strict=True)],
+            [(x, y, foot) for x, y in inner],
+        ]
+        walls = [quads(np.array(a), np.array(b)) for a, b in zip(rings, rings[1:], strict=False)]
+        return np.concatenate([*walls, fan(np.array(rings[0])), fan(np.array(rings[-1]))])
+
+    @cached_property
+    def arris(self) -> bool:
+        """Whether rails are arris rails."""
+        return "arris rail" in self.sheets.words
+
+    def rails(self) -> Iterator[Rebuilt]:
+        """Yield the rails: upright cuts at both ends."""
+        for row in self.sheets.table("Rails along the lines"):
+            line, high = self.lines[row["line"]], self.size(row["mark"])[0]
+            front = (float(row["from"]), float(row["to"]))
+            behind = tuple(float(row[f"back {end}"] or row[end]) for end in ("from", "to"))
+            levels = (site(row, "underside left"), site(row, "underside right"))
+            slope = (levels[1] - levels[0]) / (front[1] - front[0])
+            high *= math.hypot(1.0, slope)
+            points = []
+            for xs, face in ((front, "rails' fronts"), (behind, "rails' backs")):
+                ups = (0.0, high)
+                if self.arris and face == "rails' backs":
+                    ups = (high / 2.0, high / 2.0)
+                for x in xs:
+                    low = levels[0] + slope * (x - front[0])
+                    points += [line.at(x, line.faces[face], low + up) for up in ups]
+            yield Rebuilt(row["mark"], hull(np.array(points)))
+
+    def pales(self) -> Iterator[Rebuilt]:
+        """Yield the pales of the fence, row by row."""
+        for row in self.sheets.table("Pales along the lines"):
+            feet = (site(row, "first foot"), site(row, "last foot"))
+            yield from self.pale_row(row, listed(row["marks, left to right"]), feet)
+
+    def pale_row(self, row: Row, marks: list[str], feet: tuple[float, float]) -> Iterator[Rebuilt]:
+        """Yield pales at equal distances, their feet in a straight line."""
+        line = self.lines[row["line"]]
+        assert len(marks) == int(row["pales"])
+        width = self.size(marks[0])[0]
+        first, last = float(row["left edge"]), float(row["right edge"]) - width
+        for mark, share in zip(marks, np.linspace(0.0, 1.0, len(marks)), strict=True):
+            x, foot = first + share * (last - first), feet[0] + share * (feet[1] - feet[0])
+            width, thick, length = self.size(mark)
+            loop = self.pale(width, length)
+            yield Rebuilt(mark, self.plate(mark, line, [(x + u, foot + v) for u, v in loop],
+                                           (line.faces["pales' fronts"], thick)))  # fmt: skip
+
+    def plate(self, mark: str, line: Ground, loop: Loop, face: tuple[float, float]) -> Array:
+        """Return a plate by its outline along a line; its sides bevelled as the schedule says.
+
+        A bevel is a plane from the edge of the wide face to the other face.
+        face : how far its front is before the line, and its thickness, mm.
+        """
+        low, high = min(x for x, _ in loop), max(x for x, _ in loop)
+        bevels = []
+        for side, degrees, wide in re.findall(
+            r"(left|right) side bevelled ([\d.]+)°, wide at the (\w+)", self.notes(mark)
+        ):
+            taken = face[1] * math.tan(math.radians(float(degrees)))
+            edge, way = (low, 1.0) if side == "left" else (high, -1.0)
+            bevels.append((wide, edge, edge + way * taken))
+
+        def lifted(points: Array, wide: str) -> Array:
+            """Return points of the outline on the face that bevels on a side take from."""
+            x, z = points[..., 0], points[..., 1]
+            taken = np.zeros_like(x) + sum(
+                np.clip((end - x) / (end - edge), 0.0, 1.0) for of, edge, end in bevels
+                if of == wide
+            )  # fmt: skip
+            share = taken if wide == "back" else 1.0 - taken
+            before = (face[0] - face[1] * share)[..., None] * -line.behind
+            return line.start + x[..., None] * line.along + before + z[..., None] * UP
+
+        ends = sorted(end for *_, end in bevels)
+        parts = [strip(loop, *of) for of in zip([low, *ends], [*ends, high], strict=True)]
+        faces = np.concatenate([triangulated(part) for part in parts])
+        ring = np.array(crossed_at(loop, ends))
+        sides = [lifted(ring, wide) for wide in ("back", "front")]
+        return np.concatenate(
+            [quads(sides[0], sides[1]), *(lifted(faces, wide) for wide in ("back", "front"))]
+        )
+
+    def pale(self, width: float, length: float) -> Loop:
+        """Return the outline of a pale from its left lower corner, as its head is figured."""
+        view = self.sheets.view("Pale head")
+        words = " ".join(view.words)
+        rise = math.fsum(map(float, view.upright))
+        spring, half = length - rise, width / 2.0
+        told = re.search(r"arcs of radius ([\d.]+)", words)
+        radius = float(told.group(1)) if told else 0.0
+        if "clipped" in view.words:
+            across = float(min(view.level, key=float))
+            top = [(width, spring), (width - across, length), (across, length), (0.0, spring)]
+        elif "pointed" in view.words:
+            top = [(width, spring), (half, length), (0.0, spring)]
+        elif "round" in view.words:
+            assert radius == half
+            top = arc((half, spring), radius, 0.0, math.pi)
+        elif "pointed arch" in view.words:
+            # centres on the springing line, the arcs leaving the sides without a kink
+            over = math.atan2(rise, radius - half)
+            right = arc((width - radius, spring), radius, 0.0, over)
+            left = arc((radius, spring), radius, math.pi - over, math.pi)
+            top = [*right, *left]
+        else:
+            raise AssertionError(f"an unknown head: {view.words}")
+        return [(0.0, 0.0), (width, 0.0), *top]
+
+    def leaves(self) -> Iterator[Rebuilt]:
+        """Yield the pales, ledges and braces of gate leaves."""
+        for row in self.sheets.table("Gate leaves along the lines"):
+            line, feet = self.lines[row["line"]], site(row, "feet")
+            yield from self.pale_row(row, listed(row["marks"]), (feet, feet))
+            ledges = listed(row["ledges"])
+            lows = [
+                scaled("undersides", row, low) for low in row[key_of(row, "undersides")].split(", ")
+            ]
+            face = line.faces["pales' backs"]
+            x0, x1 = float(row["from"]), float(row["to"])
+            for mark, low in zip(ledges, lows, strict=True):
+                high, thick, _ = self.size(mark)
+                yield Rebuilt(mark, box(line, (x0, x1), (face - thick, face), (low, low + high)))
+            high = self.size(ledges[0])[0]
+            gaps = zip(lows, lows[1:], strict=False)
+            for mark, (low, top) in zip(listed(row["braces"]), gaps, strict=True):
+                thick = self.size(mark)[1]
+                points = [
+                    line.at(float(row[f"{end} {way}"]), before, z)
+                    for end, z in (("foot", low + high), ("head", top))
+                    for way in ("from", "to")
+                    for before in (face, face - thick)
+                ]
+                yield Rebuilt(mark, hull(np.array(points)))
+
+    def fittings(self) -> Iterator[Rebuilt]:
+        """Yield straps, pins, latches, keeps and drop bolts of gates."""
+        for row in self.sheets.table("Gate fittings along the lines"):
+            line = self.lines[row["line"]]
+            xs = (float(row["from"]), float(row["to"]))
+            ys = (float(row["before the line"]), float(row["and"]))
+            zs = (site(row, "low"), site(row, "high"))
+            if row["part"] in ("hinge pin", "drop bolt"):
+                middle = line.at(sum(xs) / 2.0, sum(ys) / 2.0, 0.0)
+                radius = self.size(row["mark"])[0] / 2.0
+                made = rod(middle + zs[0] * UP, middle + zs[1] * UP, radius)
+            else:
+                made = box(line, xs, ys, zs)
+            yield Rebuilt(row["mark"], made)
+
+    def bolts(self) -> Iterator[Rebuilt]:
+        """Yield bolts as rods of their nominal sizes, their heads flush with the rails' fronts."""
+        rails = self.sheets.table("Rails along the lines")
+        for row in self.sheets.table("Bolts along the lines"):
+            line = self.lines[row["line"]]
+            diameter, _, length = self.size(row["mark"])
+            courses = row["rails"].split(", ")
+            places = map(float, row["at"].split(", "))
+            for x, course in itertools.product(places, courses):
+                own = (r for r in rails if (r["line"], r["rail"]) == (row["line"], course))
+                rail = min(own, key=lambda r: max(float(r["from"]) - x, x - float(r["to"])))
+                ends = float(rail["from"]), float(rail["to"])
+                lows = site(rail, "underside left"), site(rail, "underside right")
+                low = lows[0] + (lows[1] - lows[0]) * (x - ends[0]) / (ends[1] - ends[0])
+                spot = line.at(x, line.faces["rails' fronts"],
+                               low + float(row["over its underside"]))  # fmt: skip
+                yield Rebuilt(row["mark"], rod(spot, spot + length * line.behind, diameter / 2.0))
+
+    def boards(self) -> Iterator[Rebuilt]:
+        """Yield gravel boards."""
+        for row in self.sheets.table("Gravel boards"):
+            line = self.lines[row["line"]]
+            head = next(name for name in row if name.startswith("corners"))
+            pairs = (corner.split(" / ") for corner in row[head].split(", "))
+            loop = [(float(x), scaled(head, row, z)) for x, z in pairs]
+            thick = self.size(row["mark"])[1]
+            face = line.faces["posts' fronts"] + (0.0 if self.arris else thick)
+            yield Rebuilt(row["mark"], self.plate(row["mark"], line, loop, (face, thick)))
+
+    def anchors(self) -> Iterator[Rebuilt]:
+        """Yield the anchors of plates, level through the plate's middle into the wall."""
+        plates = {row["post"]: row for row in self.sheets.table("Setting out")}
+        for row in self.sheets.table("Wall anchors"):
+            plate = plates[row["plate"]]
+            bearing = math.radians(float(plate["faces"].rstrip("°")))
+            right = np.array([-math.cos(bearing), math.sin(bearing), 0.0])
+            into = right if row["wall"] == "right" else -right
+            spot = np.array([site(plate, "east"), site(plate, "north"), 0.0])
+            diameter, _, length = self.size(row["mark"])
+            deep = self.size(plate["marks"])[0] / 2.0 + float(row["into it"])
+            for level in row[key_of(row, "levels")].split(", "):
+                end = spot + deep * into + scaled("levels", row, level) * UP
+                yield Rebuilt(row["mark"], rod(end - length * into, end, diameter / 2.0))
+
+    def sleeves(self) -> Iterator[Rebuilt]:
+        """Yield the sleeves of arris rails: sheet metal on both back faces, square to them."""
+        told = re.search(r"sleeve of ([\d.]+) metal", self.sheets.words)
+        for row in self.sheets.table("Rail brackets along the lines"):
+            assert told, "angles are not built again yet"
+            metal, line = float(told.group(1)), self.lines[row["line"]]
+            face, back = line.faces["rails' fronts"], line.faces["rails' backs"]
+            rails = self.sheets.table("Rails along the lines")
+            xs, middle = (float(row["from"]), float(row["to"])), site(row, "level of its middle")
+            rail = min(
+                (r for r in rails if r["line"] == row["line"]),
+                key=lambda r: (
+                    abs(site(r, "underside left") + self.size(r["mark"])[0] / 2.0 - middle)
+                    + max(0.0, float(r["from"]) - xs[0], xs[1] - float(r["to"]))
+                ),
+            )
+            assert rail["underside left"] == rail["underside right"], "a sloping one"
+            half = self.size(rail["mark"])[0] / 2.0
+            low, deep = site(rail, "underside left"), face - back
+            slant = math.hypot(half, deep)
+            out = (half / slant * metal, deep / slant * metal)
+            loop = [(0.0, 0.0), (out[0], -out[1]), (deep + metal * slant / half, half),
+                    (out[0], 2.0 * half + out[1]), (0.0, 2.0 * half), (deep, half)]  # fmt: skip
+            ends = [np.array([line.at(x, face - y, low + z) for y, z in loop]) for x in xs]
+            flat = triangulated(loop)
+            caps = [
+                line.start + x * line.along - (face - flat[..., :1]) * line.behind
+                + (low + flat[..., 1:]) * UP
+                for x in xs
+            ]  # fmt: skip
+            yield Rebuilt(row["mark"], np.concatenate([quads(*ends), *caps]))
+
+
+SQUARE = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
+
+
+def key_of(row: Row, name: str) -> str:
+    """Return the head of a column, with or without the unit that follows its name."""
+    return name if name in row else f"{name} (m)"
+
+
+def scaled(name: str, row: Row, text: str) -> float:
+    """Return a figure of a column in mm: of one headed (m) it is in metres."""
+    return float(text) * (1000.0 if key_of(row, name).endswith("(m)") else 1.0)
+
+
+def site(row: Row, name: str) -> float:
+    """Return a coordinate or a level of a row, mm."""
+    key = key_of(row, name)
+    return float(row[key]) * (1000.0 if key.endswith("(m)") else 1.0)
+
+
+def listed(words: str) -> list[str]:
+    """Return marks one by one: of "PA1 x 2, PA3" three."""
+    marks = []
+    for part in filter(None, words.split(", ")):
+        mark, _, count = part.partition(" x ")
+        marks += [mark] * int(count or 1)
+    return marks
+
+
+def post_points(
+    width: float, depth: float, foot: float, top: float, rise: float, shape: str
+) -> Array:
+    """Return the corners of a post about its middle, its front at negative y."""
+    shoulder = top - rise
+    points = [(x * width / 2.0, y * depth / 2.0, foot) for x, y in SQUARE]
+    for x, y in SQUARE:
+        high = top if shape.startswith("falls") and y < 0.0 else shoulder
+        points.append((x * width / 2.0, y * depth / 2.0, high))
+    if shape.startswith("four-way"):
+        points.append((0.0, 0.0, top))
+    return np.array(points)
+
+
+def in_place(points: Array, stand: tuple[Array, Array, Array]) -> Array:
+    """Return points about a post's middle where it stands: its middle, its side and its back."""
+    spot, side, back = stand
+    return spot + points[:, :1] * side + points[:, 1:2] * back + points[:, 2:] * UP
+
+
+def hull(points: Array) -> Array:
+    """Return the surface of a convex solid."""
+    middle = points.mean(axis=0)
+    return np.asarray(points[ConvexHull(points - middle).simplices])
+
+
+def box(line: Ground, xs: Sequence[float], ys: Sequence[float], zs: Sequence[float]) -> Array:
+    """Return a block along a line. xs : along it, ys : before it, zs : levels, mm."""
+    return hull(np.array([line.at(x, y, z) for x in xs for y in ys for z in zs]))
+
+
+def rod(start: Array, end: Array, radius: float) -> Array:
+    """Return a round rod from point to point."""
+    axis = (end - start) / np.linalg.norm(end - start)
+    across = np.cross(axis, UP if abs(axis[2]) < 0.5 else np.array([1.0, 0.0, 0.0]))
+    across /= np.linalg.norm(across)
+    turns = np.linspace(0.0, math.tau, 25)[:-1, None]
+    ring = radius * (np.cos(turns) * across + np.sin(turns) * np.cross(axis, across))
+    return np.concatenate([quads(start + ring, end + ring), fan(start + ring), fan(end + ring)])
+
+
+def arc(centre: tuple[float, float], radius: float, start: float, end: float) -> Loop:
+    """Return points along an arc, anticlockwise, radians."""
+    step = 2.0 * math.acos(1.0 - FLAT / radius)
+    turns = np.linspace(start, end, 2 + int((end - start) / step))
+    return [(centre[0] + radius * math.cos(t), centre[1] + radius * math.sin(t)) for t in turns]
+
+
+def quads(one: Array, other: Array) -> Array:
+    """Return the triangles between two rings of points."""
+    after, beyond = np.roll(one, -1, axis=0), np.roll(other, -1, axis=0)
+    return np.concatenate(
+        [np.stack([one, after, beyond], axis=1), np.stack([one, beyond, other], axis=1)]
+    )
+
+
+def fan(ring: Array) -> Array:
+    """Return the triangles of a flat convex ring."""
+    count = len(ring)
+    return np.stack([np.repeat(ring[:1], count - 2, axis=0), ring[1:-1], ring[2:]], axis=1)
+
+
+def strip(loop: Loop, low: float, high: float) -> Loop:
+    """Return the part of an area between two upright lines."""
+    area = shapely.Polygon(loop)
+    part = area.intersection(shapely.box(low, area.bounds[1] - 1.0, high, area.bounds[3] + 1.0))
+    return [(x, z) for x, z in part.exterior.coords[:-1]]
+
+
+def crossed_at(loop: Loop, xs: Sequence[float]) -> Loop:
+    """Return a loop with more corners where it crosses upright lines."""
+    found = []
+    for (xa, za), (xb, zb) in zip(loop, [*loop[1:], loop[0]], strict=True):
+        found.append((xa, za))
+        between = [x for x in xs if min(xa, xb) < x < max(xa, xb)]
+        for x in sorted(between, reverse=bool(xb < xa)):
+            found.append((x, za + (zb - za) * (x - xa) / (xb - xa)))
+    return found
+
+
+def triangulated(loop: Loop) -> Array:
+    """Return the triangles of an area, (n, 3, 2)."""
+    parts = shapely.get_parts(shapely.constrained_delaunay_triangles(shapely.Polygon(loop)))
+    return shapely.get_coordinates(parts).reshape(-1, 4, 2)[:, :3]

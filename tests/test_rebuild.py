@@ -1,0 +1,185 @@
+"""A stranger's rebuild: each member of the examples built again from the sheets alone.
+
+The build set is written as DXF and PDF; what is printed in them is read back, and every member is
+built from it by a second calculation (`rebuilt`), which has nothing of the project. Each has to
+lie within 1 mm of a member of the model of the same mark, and none may be missing.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from functools import cache
+
+import numpy as np
+import pypdfium2
+import pytest
+from numpy.typing import NDArray
+from printed import PrintedSet, read_printed
+from rebuilt import Builder, Rebuilt, rod
+from scipy.optimize import linear_sum_assignment
+from scipy.spatial import cKDTree
+
+from helpers import EXAMPLES, example_fence
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
+from palewright.export.drawing.writers.dxf import write_dxf
+from palewright.export.drawing.writers.pdf import write_pdf
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Bolt, Shape
+from palewright.model.geometry.skin_meshes import mesh_of_skin
+from palewright.model.geometry.skin_shapes import skin_of
+from palewright.model.parts.members import Member
+
+Array = NDArray[np.float64]
+
+NEAR = 1.0
+"""A member built again is nowhere farther from the model's than this, mm."""
+
+
+@cache
+def surface_of(shape: Shape) -> Array:
+    """Return the triangles of a shape in its own coordinates; of a bolt those of its shank's
+    nominal size, as what is sold under it has the head and nut that it has.
+    """
+    if isinstance(shape, Bolt):
+        return rod(np.zeros(3), np.array([0.0, shape.length, 0.0]), shape.diameter / 2.0)
+    skin = skin_of(shape)
+    assert skin is not None
+    mesh = mesh_of_skin(skin)
+    assert mesh is not None
+    vertices, triangles, _ = mesh
+    return np.asarray(vertices[triangles])
+
+
+def in_model(member: Member, origin: tuple[float, float, float]) -> Array:
+    """Return the triangles of a member where it stands on the site."""
+    frame = member.frame
+    axes = np.array([frame.x, frame.y, frame.z])
+    return surface_of(member.shape) @ axes + np.array(frame.origin) + np.array(origin)
+
+
+def farthest(one: Array, other: Array) -> float:
+    """Return how far any corner of either surface is from the other surface, mm."""
+    return max(corners_off(one, other), corners_off(other, one))
+
+
+def corners_off(one: Array, other: Array) -> float:
+    """Return how far the corners of a surface are at most from another surface, mm.
+
+    Only of corners that are not near a corner of the other the distance is worked out; it is from
+    the nearest corner where no triangle is near.
+    """
+    points, corners = (np.unique(part.reshape(-1, 3).round(3), axis=0) for part in (one, other))
+    away, _ = cKDTree(corners).query(points)
+    far = np.flatnonzero(away > NEAR / 2.0)
+    low, high = other.min(axis=1) - 2.0 * NEAR, other.max(axis=1) + 2.0 * NEAR
+    asked = points[far, None]
+    which, near = np.nonzero(((asked >= low) & (asked <= high)).all(axis=-1))
+    np.minimum.at(away, far[which], distances(points[far[which]], other[near]))
+    return float(away.max())
+
+
+def distances(points: Array, triangles: Array) -> Array:
+    """Return the distance of each point from the triangle beside it, mm (Ericson, Real-Time
+    Collision Detection, 5.1.5: the nearest point lies in the triangle or on one of its edges).
+    """
+    corners = [triangles[:, number] for number in range(3)]
+    edges = list(zip(corners, [*corners[1:], corners[0]], strict=True))
+    square = np.full(len(points), np.inf)
+    for start, end in edges:
+        along = end - start
+        share = ((points - start) * along).sum(-1) / np.maximum((along**2).sum(-1), 1e-12)
+        off = points - start - np.clip(share, 0.0, 1.0)[:, None] * along
+        square = np.minimum(square, (off**2).sum(-1))
+    normal = np.cross(corners[1] - corners[0], corners[2] - corners[0])
+    size = np.maximum((normal**2).sum(-1), 1e-12)
+    over = ((points - corners[0]) * normal).sum(-1)
+    foot = points - (over / size)[:, None] * normal
+    inside = np.ones(len(points), dtype=bool)
+    for start, end in edges:
+        inside &= (np.cross(end - start, foot - start) * normal).sum(-1) >= 0.0
+    return np.sqrt(np.where(inside, np.minimum(square, over**2 / size), square))
+
+
+@pytest.fixture(scope="module", params=EXAMPLES, ids=lambda path: path.stem)
+def drawn(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[FenceModel, PrintedSet, bytes]:
+    """An example's fence, what is printed on its build set, and its PDF."""
+    fence = example_fence(request.param)
+    sheets, style = sheet_set(fence, Purpose.BUILD, Style())
+    path = tmp_path_factory.mktemp("drawn") / "build.dxf"
+    path.write_bytes(write_dxf(sheets, "build", style))
+    return fence, read_printed(path), write_pdf(sheets, "build", "")
+
+
+def test_every_member_is_built_again_from_the_sheets(
+    drawn: tuple[FenceModel, PrintedSet, bytes],
+) -> None:
+    fence, printed, _ = drawn
+    made: dict[str, list[Rebuilt]] = defaultdict(list)
+    for member in Builder(printed).members():
+        made[member.mark].append(member)
+    assert {mark: len(group) for mark, group in made.items()} == {
+        mark: len(group) for mark, group in fence.by_mark.items()
+    }
+    off = {
+        mark: worst
+        for mark, group in fence.by_mark.items()
+        if (worst := farthest_of(group, made[mark], fence.job.origin)) > NEAR
+    }
+    assert off == {}
+
+
+def farthest_of(
+    group: Sequence[Member], made: Sequence[Rebuilt], origin: tuple[float, float, float]
+) -> float:
+    """Return how far members are at most from those built again, each with the one that is
+    nearest to it.
+    """
+    solids = [in_model(member, origin) for member in group]
+    places = [np.array([middle(solid) for solid in part])
+              for part in (solids, [member.triangles for member in made])]  # fmt: skip
+    apart = np.linalg.norm(places[0][:, None] - places[1][None], axis=-1)
+    ours, theirs = linear_sum_assignment(apart)
+    return max(
+        farthest(solids[one], made[other].triangles)
+        for one, other in zip(ours, theirs, strict=True)
+    )
+
+
+def middle(triangles: Array) -> Array:
+    """Return the middle of what triangles take up."""
+    points = triangles.reshape(-1, 3)
+    return np.asarray((points.min(axis=0) + points.max(axis=0)) / 2.0)
+
+
+def test_the_pdf_has_all_that_the_rebuild_reads(
+    drawn: tuple[FenceModel, PrintedSet, bytes],
+) -> None:
+    _, printed, pdf = drawn
+    document = pypdfium2.PdfDocument(pdf)
+    pages = [set(page.get_textpage().get_text_range().split()) for page in document]
+    missing = [
+        (table.title, cell)
+        for table in printed.tables
+        for row in (table.head, *table.rows)
+        for cell in row
+        if not set(cell.split()) <= pages[table.sheet]
+    ]
+    missing += [
+        (view.title, word)
+        for view in printed.views
+        for word in (*view.level, *view.upright)
+        if not set(word.split()) <= pages[view.sheet]
+    ]
+    assert missing == []
+
+
+def test_a_rebuild_notices_what_is_off() -> None:
+    one = rod(np.zeros(3), np.array([0.0, 0.0, 100.0]), 6.0)
+    other = rod(np.array([0.0, 0.0, 1.2]), np.array([0.0, 0.0, 100.0]), 6.0)
+    assert farthest(one, one) < 0.001
+    assert farthest(one, other) == pytest.approx(1.2, abs=0.001)
+    assert farthest(one, one + np.array([0.8, 0.8, 0.0])) == pytest.approx(0.8 * 2**0.5, abs=0.1)

@@ -19,7 +19,7 @@ from .sheet_frame import (
     title_box,
 )
 
-BAR_STEP = 9.0
+BAR_STEP = 8.0
 """Between scale bars, mm."""
 
 

@@ -145,6 +145,6 @@ def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View
         inner = tuple(x for x, _ in front.ground if left < x < right)
         items += level_row(LevelRow(front, fence.job.origin, (left, right), inner, low), draft)
     first, last = part.stations[0][1].label, part.stations[-1][1].label
-    title = f"Existing elevation {elevation_name(front)} from the front, where {first} to {last}"
+    title = f"Existing elevation {elevation_name(front)}, where {first} to {last}"
     notes = ground_notes(front, items)
     return titled(f"{title} will stand", items, draft, left=shown.span[0], notes=notes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import groupby
 
 from palewright.export.drawing.draft.view import View
@@ -39,7 +40,7 @@ def key_views(brief: Brief, most: float = math.inf) -> list[View]:
     for part in parts:
         key = Key(Elevation(brief.fence, part, draft, overall=True), legs)
         if len(views) < most:
-            views.append(key_elevation(key))
+            views.append(replace(key_elevation(key), row="marks"))
             left_out += key.left_out
         else:
             left_out += [line for _, line in key.lines]

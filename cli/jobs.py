@@ -78,6 +78,7 @@ def show_findings(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> N
 
 def fence_summary(fence: FenceModel) -> str:
     """Return what a fence is, on one line."""
+    from palewright.model.basis.imperial import imperial
     from palewright.model.lists.takeoff import (
         concrete,
         fence_length,
@@ -90,11 +91,12 @@ def fence_summary(fence: FenceModel) -> str:
     posts = post_count(fence)
     gates = gate_count(fence)
     volume = concrete(fence).volume / 1e9
-    return (
-        f"{fence.job.project.name}: {length:.2f} m of fence, {posts} posts, "
+    said = (
+        f"{length:.2f} m of fence, {posts} posts, "
         f"{pale_count(fence)} pales, {gates} gate{'' if gates == 1 else 's'}, "
         f"{volume:.2f} m3 of concrete, {len(fence.by_mark)} marks"
     )
+    return f"{fence.job.project.name}: {imperial(said) if fence.job.feet else said}"
 
 
 def offers_of(specs: tuple[Path, ...], prices: Path | None) -> list[Alternative]:

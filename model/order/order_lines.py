@@ -12,6 +12,7 @@ from typing import Annotated
 from pydantic import Field
 
 from palewright.model.basis.errors import Problem, SpecError
+from palewright.model.basis.imperial import imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.parts.members import FOOTING, PALE, POST, RAIL
@@ -65,7 +66,9 @@ class OrderLine:
 
 @dataclass(frozen=True)
 class Order:
-    """Everything that is bought, and the plans and counts behind it."""
+    """Everything that is bought, and the plans and counts behind it. feet : whether its lines are
+    in feet, pounds and yards.
+    """
 
     lines: tuple[OrderLine, ...]
     timber: tuple[TimberLine, ...]
@@ -73,6 +76,7 @@ class Order:
     fixings: tuple[FixingLine, ...]
     ends: CutEnds
     weights: Weights
+    feet: bool = False
 
     @property
     def waste(self) -> float:
@@ -95,7 +99,30 @@ def order(fence: FenceModel) -> Order:
         *_work(fence, concrete),
         *_extras(fence),
     ]
-    return Order(tuple(lines), timber, concrete, fixings, ends, weights(fence))
+    feet = fence.job.feet
+    if feet:
+        lines = [_imperial(line) for line in lines]
+    return Order(tuple(lines), timber, concrete, fixings, ends, weights(fence), feet)
+
+
+def _imperial(line: OrderLine) -> OrderLine:
+    """Return a line as it is bought in feet, pounds, yards and gallons; no less of anything. What a
+    user calls a line of their own stays, with its unit.
+    """
+    if line.group == Group.EXTRAS:
+        return line
+    amount, unit = imperial_amount(float(line.quantity), line.unit)
+    quantity = line.quantity
+    if unit != line.unit:
+        quantity = _places(math.ceil(amount * 100.0 - 1e-9) / 100.0, 2)
+    item = imperial(line.item)
+    hours = line.hours
+    if hours is not None and unit != line.unit:
+        hours = Decimal(f"{float(hours) * imperial_one(line.unit):.6g}")
+    return replace(
+        line, item=item, unit=unit, quantity=quantity, note=imperial(line.note), hours=hours,
+        also=(*line.also, line.item) if item != line.item else line.also,
+    )  # fmt: skip
 
 
 def _timber(lines: tuple[TimberLine, ...]) -> list[OrderLine]:

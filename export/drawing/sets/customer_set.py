@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.export.drawing.draft.scales import scales
-from palewright.export.drawing.draft.view import Picture, View
+from palewright.export.drawing.draft.style import SYMBOLS
+from palewright.export.drawing.draft.view import Line, Picture, View
 from palewright.export.drawing.sheets.sheet import pack
 from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import table_view
@@ -26,12 +27,17 @@ LARGEST_PLAN = 100.0
 
 def customer_views(brief: Brief) -> Groups:
     """Return the views of a set for the customer."""
-    longest = max(elevations(brief, overall=True), key=lambda view: len(view.items))
+    shown = max(elevations(brief, overall=True), key=lambda view: (_leaves(view), len(view.items)))
     first = [*_pictures(brief), _facts(brief)]
     return [
         ("proposal", first),
-        ("plan and elevation", [_plan_beside(brief, longest), longest]),
+        ("plan and elevation", [_plan_beside(brief, shown), shown]),
     ]
+
+
+def _leaves(view: View) -> int:
+    """Return how many gate leaves an elevation shows, by the signs of their hanging sides."""
+    return sum(isinstance(item, Line) and item.layer == SYMBOLS for item in view.items)
 
 
 def _pictures(brief: Brief) -> Iterator[View]:

@@ -20,7 +20,7 @@ from palewright.model.geometry.shapes import (
     WeatheredTop,
 )
 from palewright.model.order.fixings import HOLES
-from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL
+from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
@@ -295,8 +295,8 @@ def _joint_words(
     yield Callout(f"post {size}", (0.8 * w, base + 0.7 * post.depth))
     yield Callout("rails butt on the middle of the post", (w + 25.0, base - thickness / 2.0))
     if bolt is not None:
-        length, hole = draft.usual(bolt.length), draft.figure(HOLES[run.rails.bolt])
-        words = f"bolt {run.rails.bolt} x {length}, washer, nut; head let in; hole {hole}"
+        hole = draft.figure(HOLES[run.rails.bolt])
+        words = f"{bolt_name(bolt)}, washer, nut; head let in; hole {hole}"
         yield Callout(words, (w / 2.0, base + 0.3 * post.depth))
 
 

@@ -296,7 +296,7 @@ def _joint_words(
     yield Callout("rails butt on the middle of the post", (w + 25.0, base - thickness / 2.0))
     if bolt is not None:
         hole = draft.figure(HOLES[run.rails.bolt])
-        words = f"{bolt_name(bolt)}, cup head let in, washer and nut; hole {hole}"
+        words = f"{bolt_name(bolt)}, washer, nut; head let in; hole {hole}"
         yield Callout(words, (w / 2.0, base + 0.3 * post.depth))
 
 

@@ -51,7 +51,8 @@ def wall_plate(fence: FenceModel, run: int, post: PlacedPost, draft: Draft) -> V
     items += callouts(list(_words(fence, run, plate.shape, rods, (foot, top), draft)), items, draft)
     title = f"Wall plate {post.label}, from its side"
     note = "heights over the ground at the plate; plates of other lengths by the list of members"
-    return titled(title, items, draft, notes=[note])
+    gap = draft.figure(fence.layouts[run].run.walls.gap)
+    return titled(title, items, draft, notes=[note, f"rails and pales end {gap} from the wall"])
 
 
 def _wall(hold: float, width: float, top: float, draft: Draft) -> Iterator[Item]:

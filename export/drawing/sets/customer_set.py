@@ -40,8 +40,8 @@ def customer_views(brief: Brief) -> Groups:
 
 
 def _drawn(brief: Brief) -> list[View]:
-    """Return the plan, the elevation with a gate or the longest, and what else there is room for on their sheet: other
-    elevations, and a bay from nearby.
+    """Return the plan, the elevation with a gate or the longest, and what else there is room for on
+    their sheet: other elevations, and a bay from nearby.
     """
     recorded = Recorded(brief.style)
     fronts = elevations(brief, overall=True)

@@ -80,7 +80,7 @@ def test_every_size_of_a_spec_is_figured(name: str) -> None:
 
 
 JOBS = [name for name in HARD if name != "allotments"]
-"""The examples, and a plan as long as that of the allotments, are among the tests of setting out."""
+"""Those of the examples, and of a plan as long as the allotments, are tests of setting out."""
 
 
 @cache

@@ -6,6 +6,7 @@ import math
 
 import pytest
 from back_lot import BACK_LOT, BUILT, back_lot, back_lot_sheets, words_on
+from legible import crossed, overlapping
 
 from helpers import fence_of
 from palewright.export.drawing.draft.figures import Figures, Units
@@ -202,3 +203,10 @@ def test_plates_at_a_pier_are_labelled_at_the_pier() -> None:
     texts = [item for item in view.items if isinstance(item, Text)]
     labels = [text for text in texts if text.text.split("  ")[0].endswith("plate")]
     assert [label.at[0] for label in labels] == pytest.approx([4000, 4450], abs=60)
+
+
+@pytest.mark.parametrize("purpose", list(Purpose))
+def test_its_sheets_are_legible(purpose: Purpose) -> None:
+    for sheet in back_lot_sheets(purpose):
+        assert overlapping(sheet) == []
+        assert crossed(sheet) == []

@@ -42,6 +42,7 @@ NOT_SCANNED = {
 
 def metric_in(text: str) -> list[str]:
     """Return what is metric in a text, with what stands round it."""
+    assert not re.search(r'M\d+ x [\d /]*"', text)  # half metric is no name
     for exception in EXCEPTIONS:
         text = re.sub(exception, "", text)
     return [text[max(f.start() - 30, 0) : f.end() + 10] for f in METRIC.finditer(text)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from itertools import groupby
 
 from palewright.export.drawing.draft.view import View
@@ -48,7 +49,7 @@ def key_views(brief: Brief, most: int = sys.maxsize) -> list[View]:
     draft, parts = elevation_parts(brief)
     for part in parts[: min(len(parts), most)]:
         key = Key(Elevation(brief.fence, part, draft, overall=True), legs)
-        views.append(key_elevation(key))
+        views.append(replace(key_elevation(key), row="marks"))
         left_out += key.left_out
     if len(parts) > len(views):
         last = parts[len(views) - 1].stations

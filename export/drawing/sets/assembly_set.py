@@ -202,7 +202,7 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     else:
         yield (
             f"Rails stand between the posts, flat face to the front, tops {tops} over the base of "
-            "the bay, each end in a sleeve nailed to post and rail."
+            "the bay, each end in a sleeve screwed to post and rail."
         )
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."

@@ -144,7 +144,7 @@ def _bracket_words(member: Member, draft: Draft) -> str:
         metal, leg = draft.figure(BRACKET_METAL), draft.figure(BRACKET_LEG)
         high = draft.figure(plate.thickness)
         return f"bracket {high} x {metal}, legs up to {leg}, {SCREWED[BRACKET]} screws"
-    return f"sleeve {draft.figure(plate.thickness)} long, nailed to post and rail"
+    return f"sleeve {draft.figure(plate.thickness)} long, {SCREWED[BRACKET]} screws"
 
 
 def _stands(member: Member) -> bool:

@@ -85,16 +85,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "title": fence.job.project.name,
         "feet": fence.job.feet,
         "facts": _facts(built),
-        "finishes": [
-            {
-                "name": finish.name,
-                "colour": [round(part, 4) for part in finish.rgb],
-                "roughness": finish.roughness,
-                "metallic": finish.metallic,
-                "wood": (0.12 if "paint" in finish.name else 1.0) if finish in timber else 0.0,
-            }
-            for finish in finishes
-        ],
+        "finishes": [_finish(finish, wood=finish in timber) for finish in finishes],
         "marks": marks,
         "leaves": [
             leaf
@@ -104,6 +95,16 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "ground": _ground(built),
         "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
+    }
+
+
+def _finish(finish: Finish, *, wood: bool) -> dict[str, Any]:
+    return {
+        "name": finish.name,
+        "colour": [round(part, 4) for part in finish.rgb],
+        "roughness": finish.roughness,
+        "metallic": finish.metallic,
+        "wood": (0.12 if "paint" in finish.name else 1.0) if wood else 0.0,
     }
 
 

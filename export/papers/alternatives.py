@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from palewright.export.tables.list_tables import Row
-from palewright.model.basis.imperial import imperial
+from palewright.model.basis.imperial import imperial_amount
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import (
@@ -39,17 +39,16 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
         line.plan.length * line.section.large * line.section.small for line in order.timber
     )
     feet = fence.job.feet
-    told = imperial if feet else str
     rows = [
         ("length of fence", _length(fence_length(fence), feet=feet)),
         ("highest point over ground", _length(fence_height(fence), feet=feet)),
         ("posts", str(post_count(fence))),
         ("pales", str(pale_count(fence))),
         ("gates", str(gate_count(fence))),
-        ("timber bought", told(f"{bought / 1e9:.3f} m3")),
+        ("timber bought", _amount(bought / 1e9, "m3", 3, feet=feet)),
         ("waste of timber", f"{100.0 * order.waste:.1f} %"),
-        ("concrete", told(f"{order.concrete.volume:.2f} m3")),
-        ("weight without concrete", told(f"{order.weights.load:.0f} kg")),
+        ("concrete", _amount(order.concrete.volume, "m3", 2, feet=feet)),
+        ("weight without concrete", _amount(order.weights.load, "kg", 0, feet=feet)),
     ]
     if quote is not None:
         unit = quote.prices.currency
@@ -60,6 +59,11 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
         if quote.unpriced:
             rows.append(("lines without a price", str(len(quote.unpriced))))
     return rows
+
+
+def _amount(value: float, unit: str, places: int, *, feet: bool) -> str:
+    value, unit = imperial_amount(value, unit) if feet else (value, unit)
+    return f"{value:.{places}f} {unit}"
 
 
 def _length(value: float, *, feet: bool) -> str:

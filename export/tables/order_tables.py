@@ -87,8 +87,8 @@ def plans_table(order: Order) -> list[Row]:
             (
                 line.section.name,
                 sum(count for _, count in plan.bought),
-                f"{plan.length / 1000.0:.2f}",
-                f"{plan.pieces / 1000.0:.2f}",
+                f"{plan.length / 1000.0:.{4 if order.feet else 2}f}",
+                f"{plan.pieces / 1000.0:.{4 if order.feet else 2}f}",
                 f"{100.0 * plan.waste:.1f}",
                 f"{line.weight:.0f}",
                 plan_text(line),

@@ -6,6 +6,7 @@ its name and keeps it.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Sequence
 
@@ -53,6 +54,15 @@ def imperial_amount(value: float, unit: str) -> tuple[float, str]:
     return value / one, name
 
 
+def bought(value: float, unit: str) -> str:
+    """Return an amount that is bought, in its imperial unit, to a hundredth and no less.
+
+    >>> bought(1.5, "kg"), bought(2.0, "each")
+    ('3.31', '2.00')
+    """
+    return f"{math.ceil(imperial_amount(value, unit)[0] * 100.0 - 1e-6) / 100.0:.2f}"
+
+
 def imperial_one(unit: str) -> float:
     """Return what one of the imperial unit is in a metric one, 1 where there is none."""
     return AMOUNTS.get(unit, (1.0, unit))[0]
@@ -93,7 +103,7 @@ def imperial_rows(rows: Sequence[Sequence[str | int]]) -> list[list[str | int]]:
     in their row, and measures in words.
 
     >>> imperial_rows([("mark", "length mm", "weight kg"), ("RA1", "1828.8", "2.0")])
-    [['mark', 'length', 'weight lb'], ['RA1', '6\\'-0"', '4.4']]
+    [['mark', 'length', 'weight lb'], ['RA1', '6\'-0"', '4.4']]
     """
     heads = [str(head) for head in rows[0]]
     ways = [_column(head) for head in heads]
@@ -104,8 +114,10 @@ def imperial_rows(rows: Sequence[Sequence[str | int]]) -> list[list[str | int]]:
         if unit is not None:
             old = str(row[unit])
             for number, head in enumerate(heads):
-                if head in ("each", "all", "quantity"):
+                if head in ("each", "all"):
                     cells[number] = _counted(cells[number], old)
+                elif head == "quantity" and old in AMOUNTS:
+                    cells[number] = bought(float(row[number]), old)
             cells[unit] = AMOUNTS.get(old, (1.0, old))[1]
         result.append(cells)
     return result
@@ -119,7 +131,7 @@ def _head(head: str) -> str:
     stem, _, unit = head.rpartition(" ")
     if unit == "mm":
         return stem
-    return f"{stem} {(SMALL | AMOUNTS)[unit][1]}" if stem and unit in AMOUNTS else head
+    return f"{stem} {(AMOUNTS | SMALL)[unit][1]}" if stem and unit in AMOUNTS else head
 
 
 def _column(head: str) -> Callable[[str | int], str | int]:
@@ -128,7 +140,7 @@ def _column(head: str) -> Callable[[str | int], str | int]:
     if unit == "mm" or head == "bays":
         return lambda cell: _ALONE.sub(lambda found: feet_and_inches(float(found[0])), str(cell))
     if unit in AMOUNTS and unit != head:
-        one = (SMALL | AMOUNTS)[unit][0]
+        one = (AMOUNTS | SMALL)[unit][0]
         return lambda cell: _divided(cell, one)
     return lambda cell: imperial(cell) if isinstance(cell, str) else cell
 

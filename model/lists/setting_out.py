@@ -142,7 +142,7 @@ STEPS = (
     "Agree the line, the height and the finish with the owner and the neighbours; have permissions "
     "in hand.",
     "Ask for the plans of buried pipes and cables, trace them on the ground and mark them. Dig the "
-    "first 500 mm by hand near any mark; treat every service as live.",
+    "first half metre by hand near any mark; treat every service as live.",
     "Set out: string along the front faces of the posts, pegs at each chainage, measured on from "
     "the first post and never from peg to peg. Prove corners by the diagonals.",
     "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "

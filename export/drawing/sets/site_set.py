@@ -50,7 +50,8 @@ def _lists(brief: Brief, bought: Order) -> list[View]:
     if bought.concrete.footings:
         views += table_views("Concrete", as_text(concrete_table(bought)), style, rows)
     views += table_views("Fixings", as_text(fixings_table(bought)), style, rows)
-    steps = [imperial(step) for step in STEPS] if brief.feet else STEPS
+    deep = "foot and a half" if brief.feet else "half metre"
+    steps = [step.replace("half metre", deep) for step in STEPS]
     views.append(notes_view("Order of work", steps, NOTES_WIDTH, style))
     heavy = bought.weights.heavy
     if heavy:

@@ -25,8 +25,8 @@ OVER_POSTS = 1.6
 """From the highest that is shown to the labels of posts, in heights of lettering."""
 
 
-def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool) -> View:
-    """Return a bay of the longest stretch from the front, with the gap, or from the back."""
+def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool, gap: bool = True) -> View:
+    """Return a bay of the longest stretch from the front, with its gap if wanted, or the back."""
     layout = fence.layouts[run]
     stretch = max(layout.stretches, key=lambda s: s.xs[-1] - s.xs[0])
     bay = (len(stretch.xs) - 1) // 2
@@ -41,7 +41,7 @@ def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool) -> Vie
         *ground_line(facing.ground, (window.left, window.right), draft),
     ]
     top = max(y for item in items for y in _ups(item))
-    if not back and stretch.row.count > 1:
+    if gap and not back and stretch.row.count > 1:
         items += _gap(layout.run, stretch, (x0, x1), zero, top, draft)
     first, last = (stretch.posts[bay + end].label for end in (0, 1))
     if back:

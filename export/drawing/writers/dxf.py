@@ -43,7 +43,8 @@ from palewright.export.drawing.draft.view import (
     Text,
     View,
 )
-from palewright.export.drawing.sheets.sheet import Placed, Sheet
+from palewright.export.drawing.sheets.recorded import Placed
+from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import in_dxf
 from palewright.model.geometry.frames import Point, cos_sin

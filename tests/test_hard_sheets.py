@@ -1,4 +1,4 @@
-"""Sheets of hard jobs: no text on text, none crossed by a dimension."""
+"""Sheets of hard jobs: no text on text, none crossed by a line."""
 
 from __future__ import annotations
 

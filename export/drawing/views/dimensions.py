@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 from palewright.export.drawing.draft.drafting import Draft
@@ -14,7 +15,13 @@ ROW = 1.4
 
 
 def chain(
-    points: Sequence[Point], base: Point, degrees: float, draft: Draft, *, aside: bool = True
+    points: Sequence[Point],
+    base: Point,
+    degrees: float,
+    draft: Draft,
+    *,
+    aside: bool = True,
+    figures: Sequence[str] = (),
 ) -> list[Dimension]:
     """Return a chain of dimensions that closes: each begins where the one before ends.
 
@@ -34,6 +41,8 @@ def chain(
         Scale, sizes on paper and figures.
     aside : bool
         Whether the first figure may stand before the chain.
+    figures : sequence of str
+        What is written, where that is not the lengths in running order.
     """
     style, scale = draft.style, draft.n
     cos, sin = cos_sin(degrees)
@@ -44,11 +53,13 @@ def chain(
     rows: list[float] = []  # how far the figures of each row beyond the line reach
     dimensions = []
     last = len(points) - 2
-    figures = draft.figures.running(along_line)
+    figures = figures or draft.figures.running(along_line)
+    widths = [draft.width(figure) for figure in figures]
+    on_line = _on_line(along_line, widths, draft)
     for number, (start, end) in enumerate(itertools.pairwise(points)):
         a, b = along_line[number], along_line[number + 1]
         figure = figures[number] if figures[number] != draft.usual(abs(b - a)) else ""
-        width = draft.width(figures[number])
+        width = widths[number]
         if width + style.tick * scale <= abs(b - a):  # the strokes take half of theirs each
             dimensions.append(Dimension(start, end, base, degrees, figure=figure))
             continue
@@ -59,12 +70,28 @@ def chain(
         elif number == last:
             along = b + past
         else:
-            row = _row(rows, along - width / 2.0, along + width / 2.0, scale)
+            reach = along - width / 2.0, along + width / 2.0
+            least = int(away > 0.0 and any(a < reach[1] and b > reach[0] for a, b in on_line))
+            row = _row(rows, reach, least, scale)
             beyond = style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text
             up = away * beyond * scale
         spot = along * cos - (across + up) * sin, along * sin + (across + up) * cos
         dimensions.append(Dimension(start, end, base, degrees, spot, figure))
     return dimensions
+
+
+def _on_line(
+    along_line: Sequence[float], widths: Sequence[float], draft: Draft
+) -> list[tuple[float, float]]:
+    """Return from where to where figures stand over the line, where those that have no room on it
+    may stand beyond them.
+    """
+    scale = draft.n
+    return [
+        ((a + b - width) / 2.0 - scale, (a + b + width) / 2.0 + scale)
+        for (a, b), width in zip(itertools.pairwise(along_line), widths, strict=True)
+        if width + draft.style.tick * scale <= abs(b - a)
+    ]
 
 
 def one_dimension(
@@ -78,9 +105,11 @@ def one_dimension(
     return Dimension(*ends, base, degrees, figure="" if figure == draft.usual(length) else figure)
 
 
-def level_chain(points: Sequence[Point], y: float, draft: Draft) -> list[Dimension]:
+def level_chain(
+    points: Sequence[Point], y: float, draft: Draft, figures: Sequence[str] = ()
+) -> list[Dimension]:
     """Return a chain that measures along x, its dimension line at y."""
-    return chain(points, (0.0, y), 0.0, draft)
+    return chain(points, (0.0, y), 0.0, draft, figures=figures)
 
 
 def upright_chain(
@@ -90,10 +119,14 @@ def upright_chain(
     return chain(points, (x, 0.0), 90.0, draft, aside=aside)
 
 
-def _row(rows: list[float], start: float, end: float, scale: float) -> int:
-    """Return the first row beyond the line in which a figure has room, and take it."""
+def _row(rows: list[float], reach: Point, least: int, scale: float) -> int:
+    """Return the first row beyond the line, from the least on, in which a figure has room, and
+    take it.
+    """
+    start, end = reach
+    rows += [-math.inf] * (least - len(rows))
     for number, taken in enumerate(rows):
-        if start > taken + scale:
+        if number >= least and start > taken + scale:
             rows[number] = end
             return number
     rows.append(end)

@@ -231,7 +231,7 @@ def _brace(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:
     away = half + (room + draft.style.tick) * draft.n
     spot = (middle[0] + way * away * across[0], middle[1] + way * away * across[1])
     plain = one_dimension((ends[0], ends[1]), ends[0], degrees, draft)
-    yield replace(plain, text_at=spot)
+    yield replace(plain, text_at=spot, masks=True)  # pales are all about it
 
 
 def _ledge(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:

@@ -181,10 +181,15 @@ def quote(
     image = None
     if picture:
         from palewright.export.models.product import Product
-        from palewright.export.pictures.picture import Viewpoint, write_picture
+        from palewright.export.pictures.camera import Viewpoint
+        from palewright.export.pictures.clear_view import clear_view
+        from palewright.export.pictures.picture import write_picture
 
         try:
-            image = write_picture(Product(offer.fence), Viewpoint(width=1600, height=800))
+            view = Viewpoint(width=1600, height=800)
+            image = write_picture(Product(offer.fence), view)
+            for sentence in clear_view(offer.fence, view).said:
+                click.echo(sentence)
         except OutputError as error:
             click.echo(f"{error}; the quotation has none", err=True)
     stem = specs[0].stem

@@ -155,14 +155,14 @@ def _set(purpose: str) -> Callable[[Product, str], Files]:
 PLACED = ("project", "runs", "origin", "crs")
 LISTED = (
     *PLACED, "timber", "concrete", "fixings", "finishes", "painting", "work", "extras", "prices",
-    "cut", "planned", "features",
+    "cut", "planned", "features", "sheets",
 )  # fmt: skip
 SHOWN = (*PLACED, "finishes", "features")
 GROUND = ("ground", "contours")
 SITE = (*GROUND, "features", "notes", "surveyed", "measured", "planned")
 
 DRAWN = (*PLACED, *SITE, "sheets", "revisions", "concrete", "fixings")
-LISTED_AND_DRAWN = (*LISTED, *SITE, "sheets", "revisions")
+LISTED_AND_DRAWN = (*LISTED, *SITE, "revisions")
 
 OUTPUTS = (
     Output(

@@ -387,6 +387,11 @@ class Job:
     ground: Surface | None = None
     contours: float | None = None
 
+    @property
+    def feet(self) -> bool:
+        """Whether its papers are in feet and inches."""
+        return self.sheets.units == "ft-in"
+
 
 def origin_text(job: Job) -> str:
     """Return where a model's own origin is on the site, in words; empty where it is the site's."""

@@ -66,9 +66,25 @@ class Dimension:
 
 
 @dataclass(frozen=True)
+class MarkData:
+    """What a mark stands for, for a data extraction in CAD. mark : of the members; kind : the
+    trade's word; size : section as a figure; length : as a figure; count : how many; place : the
+    bay, gate or post.
+    """
+
+    mark: str
+    kind: str
+    size: str
+    length: str
+    count: int
+    place: str
+
+
+@dataclass(frozen=True)
 class Text:
     """A line of text. height : mm on paper; align : "left", "centre" or "right"; at : baseline;
-    layer : None for that of the drawing's text.
+    layer : None for that of the drawing's text; data : of the members that it names; where they
+    have no room to be named the text is empty.
     """
 
     text: str
@@ -77,6 +93,7 @@ class Text:
     align: str = "left"
     degrees: float = 0.0
     layer: Layer | None = None
+    data: tuple[MarkData, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,8 @@ from dataclasses import replace
 from functools import partial
 
 from palewright.export.drawing.draft.scales import scales
-from palewright.export.drawing.draft.view import Picture, View
+from palewright.export.drawing.draft.style import SYMBOLS
+from palewright.export.drawing.draft.view import Line, Picture, View
 from palewright.export.drawing.sheets.packing import pack
 from palewright.export.drawing.sheets.recorded import Recorded
 from palewright.export.drawing.views.bays import typical_bay
@@ -39,12 +40,12 @@ def customer_views(brief: Brief) -> Groups:
 
 
 def _drawn(brief: Brief) -> list[View]:
-    """Return the plan, the longest elevation, and what else there is room for on their sheet: other
-    elevations, and a bay from nearby.
+    """Return the plan, the elevation with a gate or the longest, and what else there is room for on
+    their sheet: other elevations, and a bay from nearby.
     """
     recorded = Recorded(brief.style)
     fronts = elevations(brief, overall=True)
-    shown = {max(range(len(fronts)), key=lambda n: len(fronts[n].items))}
+    shown = {max(range(len(fronts)), key=lambda n: (_leaves(fronts[n]), len(fronts[n].items)))}
     plan = _plan_beside(brief, fronts[min(shown)], recorded)
     bays = list(_bay(brief))
 
@@ -67,6 +68,11 @@ def _bay(brief: Brief) -> Iterator[View]:
             draw = partial(typical_bay, brief.fence, run, back=False, gap=False)
             yield brief.enlargeable("bay", LARGEST["bay"], draw, nearest(brief, BAY).n)
             return
+
+
+def _leaves(view: View) -> int:
+    """Return how many gate leaves an elevation shows, by the signs of their hanging sides."""
+    return sum(isinstance(item, Line) and item.layer == SYMBOLS for item in view.items)
 
 
 def _pictures(brief: Brief) -> Iterator[View]:

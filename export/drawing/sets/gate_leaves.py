@@ -210,9 +210,9 @@ def _driven(shown: LeafShown, brief: Brief, *, each: bool = True) -> str:
         thick, behind = behind, math.inf
     length, diameter = driven_size(thick, behind, sold)
     count = f"{told.crossing} " if each else ""
-    return f"{count}{told.pales} {diameter:g} x {length:g} mm"
+    return f"{count}{told.pales} {diameter:g} x {length:g}"
 
 
 def _screw() -> str:
     length, diameter = SCREWS[0]
-    return f"{diameter:g} x {length:g} mm"
+    return f"{diameter:g} x {length:g}"

@@ -10,6 +10,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import WedgeFill
 from palewright.model.site.site_line import Leg
 
 from .dimensions import level_chain
@@ -50,7 +51,16 @@ def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool, gap: b
         spot = (x, top + OVER_POSTS * draft.text * draft.n)
         items.append(Text(label, spot, draft.text, "centre"))
     side = "back" if back else "front"
-    return titled(f"Typical bay {first} to {last}, {side}", items, draft)
+    boarded = not back and stretch.settings[bay].fill == WedgeFill.BOARD
+    notes = [_board_words(layout.run, draft)] if boarded else []
+    return titled(f"Typical bay {first} to {last}, {side}", items, draft, notes=notes)
+
+
+def _board_words(run: RunJob, draft: Draft) -> str:
+    """Say what gravel boards are sawn from and how far they stay over the ground."""
+    height, thickness = (draft.figure(size) for size in run.slopes.board)
+    over = draft.figure(run.slopes.board_clearance)
+    return f"gravel boards {height} x {thickness}, cut off {over} over the ground"
 
 
 def _ups(item: Item) -> list[float]:

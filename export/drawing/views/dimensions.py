@@ -42,7 +42,7 @@ def chain(
     aside : bool
         Whether the first figure may stand before the chain.
     figures : sequence of str
-        What is written, where that is not the lengths in running order.
+        What is written instead of lengths that are rounded from the first on.
     """
     style, scale = draft.style, draft.n
     cos, sin = cos_sin(degrees)
@@ -52,7 +52,6 @@ def chain(
     away = -1.0 if object_at > across else 1.0
     rows: list[float] = []  # how far the figures of each row beyond the line reach
     dimensions = []
-    last = len(points) - 2
     figures = figures or draft.figures.running(along_line)
     widths = [draft.width(figure) for figure in figures]
     on_line = _on_line(along_line, widths, draft)
@@ -67,14 +66,11 @@ def chain(
         along, up = (a + b) / 2.0, (style.gap + style.text / 2.0) * scale
         if number == 0 and aside:
             along = a - past
-        elif number == last:
+        elif number == len(points) - 2:
             along = b + past
         else:
             reach = along - width / 2.0, along + width / 2.0
-            least = int(away > 0.0 and any(a < reach[1] and b > reach[0] for a, b in on_line))
-            row = _row(rows, reach, least, scale)
-            beyond = style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text
-            up = away * beyond * scale
+            up = away * _lift(rows, reach, on_line if away > 0.0 else (), draft)
         spot = along * cos - (across + up) * sin, along * sin + (across + up) * cos
         dimensions.append(Dimension(start, end, base, degrees, spot, figure))
     return dimensions
@@ -119,18 +115,17 @@ def upright_chain(
     return chain(points, (x, 0.0), 90.0, draft, aside=aside)
 
 
-def _row(rows: list[float], reach: Point, least: int, scale: float) -> int:
-    """Return the first row beyond the line, from the least on, in which a figure has room, and
-    take it.
+def _lift(rows: list[float], reach: Point, on_line: Sequence[Point], draft: Draft) -> float:
+    """Return how far beyond the line the middle of a figure stands, mm, in the first row in which
+    it has room, and take it: not the first one where figures stand over the line on that side.
     """
-    start, end = reach
+    (start, end), style = reach, draft.style
+    least = int(any(a < end and b > start for a, b in on_line))
     rows += [-math.inf] * (least - len(rows))
-    for number, taken in enumerate(rows):
-        if number >= least and start > taken + scale:
-            rows[number] = end
-            return number
-    rows.append(end)
-    return len(rows) - 1
+    free = (n for n, taken in enumerate(rows) if n >= least and start > taken + draft.n)
+    row = next(free, len(rows))
+    rows[row:] = [end, *rows[row + 1 :]]
+    return draft.full(style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text)
 
 
 def beyond(dimensions: Sequence[Dimension], base: float, draft: Draft) -> float:

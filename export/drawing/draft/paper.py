@@ -137,7 +137,8 @@ def _cut_round(marks: Sequence[Mark], masked: Sequence[Mark]) -> Iterator[Mark]:
         if not line.intersects(area):
             yield mark
             continue
-        for part in shapely.get_parts(line.difference(area)):
+        left = line.difference(area)
+        for part in () if left.is_empty else shapely.get_parts(left):
             points = tuple((float(x), float(y)) for x, y in part.coords)
             yield replace(mark, points=points, closed=False)
 

@@ -87,17 +87,13 @@ def without(free: Sequence[Rect], taken: Rect) -> list[Rect]:
             cut.append((x0, y0, x1, low))
         if y1 - high > LEAST_HIGH:
             cut.append((x0, high, x1, y1))
-    kept = apart
+    pool = [*apart, *cut]
     for one in dict.fromkeys(cut):
-        if not any(_inside(one, other) for other in (*apart, *cut) if other != one):
-            kept.append(one)
-    return kept
-
-
-def _inside(inner: Rect, outer: Rect) -> bool:
-    return (
-        inner[0] >= outer[0]
-        and inner[1] >= outer[1]
-        and inner[2] <= outer[2]
-        and inner[3] <= outer[3]
-    )
+        x0, y0, x1, y1 = one
+        # written out: this is done a million times for a set of sheets
+        for a, b, c, d in pool:
+            if x0 >= a and y0 >= b and x1 <= c and y1 <= d and (a, b, c, d) != one:
+                break
+        else:
+            apart.append(one)
+    return apart

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from palewright.export.tables.list_tables import Row
+from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import (
     fence_height,
@@ -18,6 +19,11 @@ from palewright.model.lists.takeoff import (
 )
 from palewright.model.order.order_lines import Order
 from palewright.model.order.prices import Quote
+
+from .offer_words import in_imperial, length_words
+
+CUBIC_YARD, POUND = 0.764554857984, 0.45359237
+"""m3, and kg (NIST Handbook 44, appendix C; from memory)."""
 
 
 @dataclass(frozen=True)
@@ -30,23 +36,31 @@ class Alternative:
     quote: Quote | None = None
 
 
+def option_name(alternative: Alternative) -> str:
+    """Return what an alternative is called: as its spec says, or by its file's name."""
+    return plain(alternative.fence.job.project.option) or plain(alternative.name)
+
+
 def facts(alternative: Alternative) -> list[tuple[str, str]]:
     """Return what alternatives are compared by, name and value with its unit."""
     fence, order, quote = alternative.fence, alternative.order, alternative.quote
     bought = math.fsum(
         line.plan.length * line.section.large * line.section.small for line in order.timber
     )
+    feet = in_imperial(fence)
     rows = [
-        ("length of fence", f"{fence_length(fence) / 1000.0:.2f} m"),
-        ("highest point over ground", f"{fence_height(fence) / 1000.0:.2f} m"),
+        ("length of fence", length_words(fence_length(fence), feet=feet)),
+        ("highest point over ground", length_words(fence_height(fence), feet=feet)),
         ("posts", str(post_count(fence))),
         ("pales", str(pale_count(fence))),
         ("gates", str(gate_count(fence))),
         ("timber bought", f"{bought / 1e9:.3f} m3"),
         ("waste of timber", f"{100.0 * order.waste:.1f} %"),
-        ("concrete", f"{order.concrete.volume:.2f} m3"),
-        ("weight without concrete", f"{order.weights.load:.0f} kg"),
-    ]
+        ("concrete", f"{order.concrete.volume / CUBIC_YARD:.2f} yd3" if feet
+         else f"{order.concrete.volume:.2f} m3"),
+        ("weight without concrete", f"{order.weights.load / POUND:.0f} lb" if feet
+         else f"{order.weights.load:.0f} kg"),
+    ]  # fmt: skip
     if quote is not None:
         unit = quote.prices.currency
         rows += [
@@ -65,7 +79,7 @@ def money_text(amount: Decimal, unit: str) -> str:
 
 def compare_table(alternatives: Sequence[Alternative]) -> list[Row]:
     """Return the alternatives as columns."""
-    rows: list[Row] = [("", *(one.name for one in alternatives))]
+    rows: list[Row] = [("", *(option_name(one) for one in alternatives))]
     columns = [dict(facts(one)) for one in alternatives]
     names = dict.fromkeys(name for column in columns for name in column)
     rows += [(name, *(column.get(name, "") for column in columns)) for name in names]

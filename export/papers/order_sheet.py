@@ -71,7 +71,8 @@ def _story(fence: FenceModel, order: Order, look: Look) -> list[Any]:
         ("On site", plain(to.contact)),
         ("Note", plain(to.note)),
     ]
-    story.append(rows_table(look, [(label, words) for label, words in rows if words]))
+    given = [(label, words) for label, words in rows if words]
+    story += [rows_table(look, given)] if given else []
     for group, lines in groupby(merchant_table(order)[1:], key=lambda row: row[0]):
         story += heading(look, titled_text(str(group)), 10.0)
         story.append(_lines([[str(cell) for cell in row[1:]] for row in lines], look))

@@ -190,7 +190,8 @@ def ours_inserts(pales: int) -> tuple[float, int, int]:
     """The same block references by our writer, with its layers, its audit and a sheet."""
     from palewright.export.drawing.draft.style import PALES, Style
     from palewright.export.drawing.draft.view import Block, Insert, Line, View
-    from palewright.export.drawing.sheets.sheet import Placed, Sheet
+    from palewright.export.drawing.sheets.recorded import Placed
+    from palewright.export.drawing.sheets.sheet import Sheet
     from palewright.export.drawing.sheets.sheet_frame import SIZES
     from palewright.export.drawing.writers.dxf import write_dxf
 

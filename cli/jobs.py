@@ -78,6 +78,8 @@ def show_findings(findings: tuple[Finding, ...], *, err: bool, quiet: bool) -> N
 
 def fence_summary(fence: FenceModel) -> str:
     """Return what a fence is, on one line."""
+    from palewright.model.basis.imperial import imperial_amount
+    from palewright.model.basis.units import feet_and_inches
     from palewright.model.lists.takeoff import (
         concrete,
         fence_length,
@@ -86,14 +88,18 @@ def fence_summary(fence: FenceModel) -> str:
         post_count,
     )
 
-    length = fence_length(fence) / 1000.0
+    feet = fence.job.feet
+    length = fence_length(fence)
+    along = feet_and_inches(length) if feet else f"{length / 1000.0:.2f} m"
     posts = post_count(fence)
     gates = gate_count(fence)
-    volume = concrete(fence).volume / 1e9
+    volume, unit = concrete(fence).volume / 1e9, "m3"
+    if feet:
+        volume, unit = imperial_amount(volume, unit)
     return (
-        f"{fence.job.project.name}: {length:.2f} m of fence, {posts} posts, "
+        f"{fence.job.project.name}: {along} of fence, {posts} posts, "
         f"{pale_count(fence)} pales, {gates} gate{'' if gates == 1 else 's'}, "
-        f"{volume:.2f} m3 of concrete, {len(fence.by_mark)} marks"
+        f"{volume:.2f} {unit} of concrete, {len(fence.by_mark)} marks"
     )
 
 

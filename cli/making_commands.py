@@ -104,9 +104,14 @@ def sheets(spec: Path, out: Path, purpose: str, formats: str, prices: Path | Non
     fence = sound_fence(spec, prices)
     image = None
     if purpose == "customer":
-        from palewright.export.pictures.picture import Viewpoint, write_picture
+        from palewright.export.pictures.camera import Viewpoint
+        from palewright.export.pictures.clear_view import clear_view
+        from palewright.export.pictures.picture import write_picture
 
-        image = write_picture(Product(fence), Viewpoint(width=2000, height=1000))
+        view = Viewpoint(width=2000, height=1000)
+        image = write_picture(Product(fence), view)
+        for sentence in clear_view(fence, view).said:
+            click.echo(sentence)
     drawn, style = sheet_set(fence, Purpose(purpose), Style(), image)
     write_named(out, sheet_files(fence, drawn, style, f"{spec.stem}-{purpose}", names))
     if purpose == "planning":
@@ -147,10 +152,15 @@ def picture(spec: Path, out: Path, of: str, width: int, height: int) -> None:
     """Render a picture of SPEC as PNG."""
     from palewright.export.models.product import Product
     from palewright.export.outputs.files import write_files
-    from palewright.export.pictures.picture import Viewpoint, write_picture
+    from palewright.export.pictures.camera import Viewpoint
+    from palewright.export.pictures.clear_view import clear_view
+    from palewright.export.pictures.picture import write_picture
 
     view = Viewpoint(of, width=width, height=height)
-    write_files(out.parent, {out.name: write_picture(Product(sound_fence(spec)), view)})
+    built = Product(sound_fence(spec))
+    write_files(out.parent, {out.name: write_picture(built, view)})
+    for sentence in clear_view(built.fence, view).said:
+        click.echo(sentence)
 
 
 @click.command(cls=Told, examples=("palewright page garden.toml -o garden.html",))
@@ -170,7 +180,8 @@ def page(specs: tuple[Path, ...], out: Path, pictures: bool) -> None:
     fences = [(spec.stem, Product(sound_fence(spec))) for spec in specs]
     drawn: list[bytes] = []
     if pictures:
-        from palewright.export.pictures.picture import Viewpoint, write_picture
+        from palewright.export.pictures.camera import Viewpoint
+        from palewright.export.pictures.picture import write_picture
 
         try:
             drawn = [write_picture(built, Viewpoint(width=1200, height=600)) for _, built in fences]

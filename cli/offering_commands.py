@@ -16,7 +16,7 @@ from .jobs import PRICES, SPEC, offers_of, say_unpriced, write_named
 
 if TYPE_CHECKING:
     from palewright.export.papers.alternatives import Alternative
-    from palewright.export.pictures.picture import Viewpoint
+    from palewright.export.pictures.camera import Viewpoint
     from palewright.model.fence.fence_model import FenceModel
 
 OUT = click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
@@ -44,15 +44,23 @@ def priced_offers(
 
 
 def pictures_of(fences: Sequence[FenceModel], paper: str, view: Viewpoint) -> list[bytes]:
-    """Return a picture of each fence; none where the machine can draw none, which is said."""
+    """Return a picture of each fence; none where the machine can draw none, which is said, as
+    is what a picture leaves out.
+    """
     from palewright.export.models.product import Product
+    from palewright.export.pictures.clear_view import clear_view
     from palewright.export.pictures.picture import write_picture
 
     try:
-        return [write_picture(Product(fence), view) for fence in fences]
+        drawn = [write_picture(Product(fence), view) for fence in fences]
     except OutputError as error:
         click.echo(f"{error}; the {paper} has none", err=True)
         return []
+    for sentence in dict.fromkeys(
+        said for fence in fences for said in clear_view(fence, view).said
+    ):
+        click.echo(sentence)
+    return drawn
 
 
 @click.command(
@@ -80,7 +88,7 @@ def quote(
     from palewright.export.papers.offer_terms import issue_of
     from palewright.export.papers.quote_pdf import write_quote
     from palewright.export.papers.workbook import write_workbook
-    from palewright.export.pictures.picture import Viewpoint
+    from palewright.export.pictures.camera import Viewpoint
     from palewright.export.tables.list_tables import text_table
     from palewright.export.tables.order_tables import quote_table
 
@@ -124,7 +132,7 @@ def proposal(
     """
     from palewright.export.papers.offer_terms import issue_of
     from palewright.export.papers.proposal_pdf import write_proposal
-    from palewright.export.pictures.picture import Viewpoint
+    from palewright.export.pictures.camera import Viewpoint
     from palewright.model.checks.paper_checks import offer_gaps
     from palewright.model.lists.takeoff import gate_count
 

@@ -74,7 +74,8 @@ def _kernel() -> str:
 
 
 def _picture() -> str:
-    from palewright.export.pictures.picture import Viewpoint, write_picture
+    from palewright.export.pictures.camera import Viewpoint
+    from palewright.export.pictures.picture import write_picture
 
     size = len(write_picture(_small_fence(), Viewpoint(width=128, height=64)))
     return f"one of {size} bytes was made"

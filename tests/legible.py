@@ -1,12 +1,14 @@
-"""What makes a sheet illegible: text on text, and text that a dimension crosses."""
+"""What makes a sheet illegible: text on text, and text that a dimension crosses; how full it is."""
 
 from __future__ import annotations
 
 import shapely
 
-from palewright.export.drawing.draft.paper import Label, Stroke, shifted
+from palewright.export.drawing.draft.paper import Label, Stroke, bounds, shifted
 from palewright.export.drawing.draft.style import DIMENSIONS
+from palewright.export.drawing.sheets.free_paper import BETWEEN, free_area
 from palewright.export.drawing.sheets.sheet import Sheet
+from palewright.export.drawing.sheets.sheet_frame import frame_box, title_box
 
 
 def labels_of(sheet: Sheet) -> list[tuple[Label, shapely.Polygon, int]]:
@@ -48,3 +50,19 @@ def crossed(sheet: Sheet) -> list[str]:
             tree.query(shapely.Polygon(label.box(descent=0.0)).buffer(-0.1), predicate="intersects")
         )
     ]
+
+
+def used_share(sheet: Sheet) -> float:
+    """Return the share of a sheet's free paper that its views' boxes cover, with half of what is
+    kept free between views; frame and title block are not free.
+    """
+    frame, title = frame_box(sheet.size), title_box(sheet.size)
+    outside = shapely.box(title.left, title.low, title.right, title.high)
+    free = shapely.box(frame.left, frame.low, frame.right, frame.high).difference(outside)
+    boxes = [
+        shapely.box(*bounds(shifted(placed.recorded, *placed.at))).buffer(BETWEEN / 2.0)
+        for placed in sheet.placed
+        if placed.view.kind != "frame"
+    ]
+    assert abs(free.area - free_area(sheet.size)) < 1.0
+    return float(shapely.union_all(boxes).intersection(free).area / free.area)

@@ -191,23 +191,26 @@ class Builder:
         return "arris rail" in self.sheets.words
 
     def rails(self) -> Iterator[Rebuilt]:
-        """Yield the rails: upright cuts at both ends."""
+        """Yield the rails: upright cuts at both ends, those of a row equally long."""
         for row in self.sheets.table("Rails along the lines"):
-            line, high = self.lines[row["line"]], self.size(row["mark"])[0]
-            front = (float(row["from"]), float(row["to"]))
-            behind = tuple(float(row[f"back {end}"] or row[end]) for end in ("from", "to"))
-            levels = (site(row, "underside left"), site(row, "underside right"))
-            slope = (levels[1] - levels[0]) / (front[1] - front[0])
-            high *= math.hypot(1.0, slope)
-            points = []
-            for xs, face in ((front, "rails' fronts"), (behind, "rails' backs")):
-                ups = (0.0, high)
-                if self.arris and face == "rails' backs":
-                    ups = (high / 2.0, high / 2.0)
-                for x in xs:
-                    low = levels[0] + slope * (x - front[0])
-                    points += [line.at(x, line.faces[face], low + up) for up in ups]
-            yield Rebuilt(row["mark"], hull(np.array(points)))
+            line, count = self.lines[row["line"]], int(row["no."])
+            ends = float(row["from"]), float(row["to"])
+            levels = site(row, "underside left"), site(row, "underside right")
+            slope = (levels[1] - levels[0]) / (ends[1] - ends[0])
+            high = self.size(row["mark"])[0] * math.hypot(1.0, slope)
+            for front in itertools.pairwise(np.linspace(*ends, count + 1)):
+                behind = front
+                if row["back from"]:
+                    behind = float(row["back from"]), float(row["back to"])
+                points = []
+                for xs, face in ((front, "rails' fronts"), (behind, "rails' backs")):
+                    ups = (0.0, high)
+                    if self.arris and face == "rails' backs":
+                        ups = (high / 2.0, high / 2.0)
+                    for x in xs:
+                        low = levels[0] + slope * (x - ends[0])
+                        points += [line.at(x, line.faces[face], low + up) for up in ups]
+                yield Rebuilt(row["mark"], hull(np.array(points)))
 
     def pales(self) -> Iterator[Rebuilt]:
         """Yield the pales of the fence, row by row."""

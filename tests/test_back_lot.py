@@ -6,12 +6,13 @@ import math
 
 import pytest
 from back_lot import BACK_LOT, BUILT, back_lot, back_lot_sheets, words_on
+from legible import crossed, overlapping
 
 from helpers import fence_of
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.paper import Label
 from palewright.export.drawing.draft.style import GROUND, PARCEL, SITE, Style
-from palewright.export.drawing.draft.view import Line
+from palewright.export.drawing.draft.view import Line, Text
 from palewright.export.drawing.sets.schedules import AT_STEPS, thing_rows
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.sheets.sheet import Sheet
@@ -186,3 +187,26 @@ def test_sheets_of_posts_as_they_were_measured_say_so_in_the_title_block() -> No
 
 def texts_of(sheet: Sheet) -> set[str]:
     return {mark.text for mark in sheet.marks if isinstance(mark, Label)}
+
+
+def test_the_customer_sees_the_elevation_with_the_gate() -> None:
+    words = drawn(Purpose.CUSTOMER, "Proposed elevation")
+    assert {"A12", "A13"} <= set(words)
+
+
+def test_plates_at_a_pier_are_labelled_at_the_pier() -> None:
+    gap = {"start": 4000, "end": 4450, "between": "walls"}
+    fence = fence_of({"run": [{"points": [[0, 0], [9000, 0]], "gap": [gap]}]})
+    sheets, _ = sheet_set(fence, Purpose.BUILD, Style())
+    views = (placed.view for sheet in sheets for placed in sheet.placed)
+    (view,) = [view for view in views if view.title.startswith("Elevation")]
+    texts = [item for item in view.items if isinstance(item, Text)]
+    labels = [text for text in texts if text.text.split("  ")[0].endswith("plate")]
+    assert [label.at[0] for label in labels] == pytest.approx([4000, 4450], abs=60)
+
+
+@pytest.mark.parametrize("purpose", list(Purpose))
+def test_its_sheets_are_legible(purpose: Purpose) -> None:
+    for sheet in back_lot_sheets(purpose):
+        assert overlapping(sheet) == []
+        assert crossed(sheet) == []

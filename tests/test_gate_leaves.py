@@ -225,17 +225,17 @@ def test_leaves_alike_are_drawn_once_and_all_are_named() -> None:
 
 
 @pytest.mark.parametrize("size", ["A4", "A3", "A1", "ARCH B"])
-def test_leaves_are_drawn_as_large_as_fits_up_to_a_tenth(size: str) -> None:
+def test_leaves_have_sheets_of_their_own_and_are_drawn_as_large_as_these_hold(size: str) -> None:
     fence = fence_of({**STREET, "sheets": {"size": size}})
     sheets, style = sheet_set(fence, Purpose.WORKSHOP, Style())
     leaves = [p for s in sheets for p in s.placed if p.view.group.startswith("gate leaf")]
-    for sheet in sheets:  # a leaf is made from sheets that show nothing else
+    for sheet in sheets:  # leaves are made from sheets that show nothing else
         groups = {p.view.group for p in sheet.placed if p.view.kind != "frame"}
-        assert len(groups) == 1 or not any(g.startswith("gate leaf") for g in groups)
+        assert len({g.startswith("gate leaf") for g in groups}) == 1
     drawn = [p for p in leaves if p.view.scale_text]
-    assert {p.view.scale for p in drawn} <= {10.0, 20.0}
+    assert {p.view.scale for p in drawn} <= {5.0, 10.0, 20.0}
     for placed in (p for s in sheets for p in s.placed if p.view.kind != "frame"):
         left, _, right, _ = bounds(on_paper(placed.view, style))
         assert right - left <= brief(fence).room[0] + 0.01, placed.view.kind
-    assert size == "A4" or {p.view.scale for p in drawn} == {10.0}
+    assert size == "A4" or {p.view.scale for p in drawn} <= {5.0, 10.0}
     assert all(bounds(on_paper(p.view, style)) for p in drawn)

@@ -14,6 +14,7 @@ from palewright.export.drawing.sets.assembly_set import assembly_views
 from palewright.export.drawing.sets.brief import Brief, brief_of
 from palewright.export.drawing.sets.build_set import build_views
 from palewright.export.drawing.sets.isometrics import key_isometric, telling_portions
+from palewright.export.drawing.sets.key_set import key_views
 from palewright.export.drawing.views.isometric import standing
 from palewright.export.drawing.views.portions import Portion, members_of_portion
 from palewright.model.fence.fence_model import FenceModel
@@ -122,3 +123,11 @@ def test_views_can_be_left_out() -> None:
     assert not any(
         word in title for title in titles for word in ("isometric", "Marks on", "Step", "apart")
     )
+
+
+def test_a_long_fence_says_which_key_elevations_are_not_drawn() -> None:
+    views = key_views(brief(fence_of({"run": [{"points": [[0, 0], [300000, 0]]}]})), 2)
+    first, second, note = views[:3]
+    assert first.title.startswith("Marks on elevation")
+    last = second.title.split("posts ")[1]
+    assert last in " ".join(words(note))

@@ -16,7 +16,7 @@ from palewright.export.drawing.draft.style import BLUE, RED, SITE_EDGE, Style
 from palewright.export.drawing.draft.style import SITE as SITE_THINGS
 from palewright.export.drawing.draft.view import Line
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
-from palewright.export.drawing.sheets.sheet import Placed
+from palewright.export.drawing.sheets.recorded import Placed
 from palewright.export.drawing.writers.pdf import write_pdf
 from palewright.export.drawing.writers.svg import write_svg
 from palewright.model.basis.errors import PalewrightError

@@ -5,11 +5,14 @@ from __future__ import annotations
 import io
 from xml.etree import ElementTree
 
+import numpy as np
 import pdfplumber
 import pypdfium2
 import pytest
+from pdfminer.pdftypes import resolve1, resolve_all
 
 from helpers import ROOT, example_fence, fence_of
+from palewright.export.drawing.draft.paper import Label, Stroke
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sets.drawing_files import set_files, template_files
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
@@ -143,3 +146,43 @@ def test_svg_is_well_formed_and_in_millimetres() -> None:
     texts = {text.text for text in root.iter("{http://www.w3.org/2000/svg}text")}
     assert "10000" in texts
     assert "<b>&\"'</b> é 🌳" in texts
+
+
+def test_layers_can_be_switched(ten_metres: bytes) -> None:
+    """Optional content by another reader: every layer that is used, listed once, all shown; every
+    line of a page within the layer that its sheet has it on.
+    """
+    sheets, _ = sheet_set(fence_of(TEN_METRES), Purpose.BUILD, STYLE)
+    used = {m.layer.name for s in sheets for m in s.marks if isinstance(m, (Stroke, Label))}
+    with pdfplumber.open(io.BytesIO(ten_metres)) as document:
+        catalog = document.doc.catalog
+        listed = resolve_all(catalog["OCProperties"])
+        names = [group["Name"].decode().split()[0] for group in listed["OCGs"]]
+        assert sorted(names) == sorted(used)
+        assert listed["D"]["Order"] == listed["D"]["ON"] == listed["OCGs"]
+        for page, sheet in zip(document.pages, sheets, strict=True):
+            properties = resolve_all(page.page_obj.resources["Properties"])
+            code = b"".join(s.get_data() for s in page.page_obj.contents).decode("latin-1")
+            assert code.count(" BDC") == code.count("EMC") > 3
+            begun = {name for name in properties if f"/OC /{name} BDC" in code}
+            on_sheet = {m.layer.name for m in sheet.marks if isinstance(m, (Stroke, Label))}
+            assert {properties[n]["Name"].decode().split()[0] for n in begun} == on_sheet
+
+
+def test_hidden_layers_are_not_drawn(ten_metres: bytes) -> None:
+    """With its layers off in the file's own list a page keeps what is on none."""
+    off = ten_metres.replace(b"/ON [", b"/OFF [")
+    pages = [pypdfium2.PdfDocument(data)[0].render().to_pil() for data in (ten_metres, off)]
+    dark = [(np.asarray(page.convert("L")) < 128).sum() for page in pages]
+    assert dark[1] < dark[0] * 0.05
+
+
+def test_title_and_author_are_in_plain_metadata(ten_metres: bytes) -> None:
+    with pdfplumber.open(io.BytesIO(ten_metres)) as document:
+        stream = resolve1(document.doc.catalog["Metadata"])
+        text = stream.get_data().decode("utf-8")
+        assert stream.get_data() in ten_metres  # not packed
+    root = ElementTree.fromstring(text)
+    dc = "{http://purl.org/dc/elements/1.1/}"
+    said = " ".join(root.find(f".//{dc}title").itertext())  # type: ignore[union-attr]
+    assert said.strip() == "Ten metres"

@@ -18,7 +18,7 @@ from palewright.export.drawing.draft.view import Line
 from palewright.export.drawing.sets.planning_answers import ANSWERS, answers
 from palewright.export.drawing.sets.planning_guidance import GUIDANCE
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
-from palewright.export.drawing.sheets.sheet import Placed
+from palewright.export.drawing.sheets.recorded import Placed
 from palewright.export.drawing.views.site_section import site_section
 from palewright.model.lists.cross_sections import cross_section
 from palewright.model.order.joints import make_fence

@@ -14,7 +14,8 @@ from palewright.export.drawing.draft.paper import Label, shifted
 from palewright.export.drawing.draft.style import MATCH, Style
 from palewright.export.drawing.draft.view import Line
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
-from palewright.export.drawing.sheets.sheet import Placed, Sheet
+from palewright.export.drawing.sheets.recorded import Placed
+from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.heights import heights

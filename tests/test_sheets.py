@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import statistics
+from functools import cache
 from typing import Any
 
 import pytest
 import shapely
-from legible import crossed, labels_of, overlapping
+from legible import crossed, labels_of, overlapping, used_share
 
 from helpers import EXAMPLES, example_fence, fence_of
 from palewright.export.drawing.draft.figures import Figures, Units
@@ -21,7 +23,15 @@ from palewright.model.resolved.resolve import resolve
 from palewright.model.spec.spec_tables import SpecTables
 from palewright.model.survey.survey_files import parse_survey
 
+pytestmark = pytest.mark.xdist_group("sheets")  # each set is drawn once, for all tests
+
 STYLE = Style()
+
+PICTURE = bytes.fromhex(
+    "89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b55"
+    "0000000a49444154789c636000000002000148afa4710000000049454e44ae426082"
+)
+"""The smallest picture, in place of that of the fence."""
 
 LONG: dict[str, Any] = {
     "project": {"name": "Longacre", "reference": "LA-9"},
@@ -74,20 +84,30 @@ def on_a_surface() -> FenceModel:
     return make_fence(resolve(SpecTables.model_validate(spec), survey))
 
 
-def fences() -> list[tuple[str, FenceModel]]:
+@cache
+def fences() -> dict[str, FenceModel]:
+    """Return the fences that sheets are measured of, each built once."""
     made = [(path.stem, example_fence(path)) for path in EXAMPLES]
     own = [("long", fence_of(LONG)), ("feet", fence_of(FEET)), ("sides", fence_of(SIDES))]
-    return [*made, *own, ("surface", on_a_surface())]
+    return dict([*made, *own, ("surface", on_a_surface())])
+
+
+NAMES = [*(path.stem for path in EXAMPLES), "long", "feet", "sides", "surface"]
 
 
 @pytest.fixture(
     scope="module",
-    params=[(name, purpose) for name, _ in fences() for purpose in Purpose],
+    params=[(name, purpose) for name in NAMES for purpose in Purpose],
     ids=lambda param: f"{param[0]}-{param[1].value}",
 )
 def sheets(request: pytest.FixtureRequest) -> tuple[tuple[Sheet, ...], Style]:
-    name, purpose = request.param
-    return sheet_set(dict(fences())[name], purpose, STYLE)
+    return sheets_of(*request.param)
+
+
+@cache
+def sheets_of(name: str, purpose: Purpose) -> tuple[tuple[Sheet, ...], Style]:
+    """Return a set of sheets, drawn once."""
+    return sheet_set(fences()[name], purpose, STYLE, PICTURE)
 
 
 def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
@@ -138,10 +158,26 @@ def test_every_sheet_has_number_size_scale_and_frame(
     assert len(set(numbers)) == len(found)
 
 
+def test_no_sheet_is_nearly_empty_but_the_last(
+    sheets: tuple[tuple[Sheet, ...], Style],
+) -> None:
+    found, _ = sheets
+    assert [sheet.title for sheet in found[:-1] if used_share(sheet) < 0.4] == []
+
+
+def test_sheets_are_well_used() -> None:
+    used = [
+        used_share(sheet)
+        for path in EXAMPLES
+        for purpose in Purpose
+        for sheet in sheets_of(path.stem, purpose)[0]
+    ]
+    assert statistics.median(used) >= 0.6
+
+
 def test_the_customers_set_has_two_pages() -> None:
-    for _, fence in fences():
-        found, _ = sheet_set(fence, Purpose.CUSTOMER, STYLE)
-        assert len(found) == 2
+    for name in NAMES:
+        assert len(sheets_of(name, Purpose.CUSTOMER)[0]) == 2
 
 
 def test_the_planning_set_shows_what_is_asked_for() -> None:
@@ -167,7 +203,7 @@ def test_a_long_boundary_is_readable_without_settings() -> None:
     fence = fence_of(LONG)
     found, drawn = sheet_set(fence, Purpose.BUILD, STYLE)
     figures = drawn.figures
-    assert len(found) <= 15
+    assert len(found) <= 17
     texts = [label.text for sheet in found for label, _, _ in labels_of(sheet)]
     for post in fence.layouts[0].posts:
         assert post.label in texts

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.crossings import body_of, round_fence
+from palewright.model.resolved.zones import leg_at
 from palewright.model.site.features import SERVICES, Feature
 
 from .finishes import Finish
@@ -53,11 +55,13 @@ class ThingMesh:
 
 
 def thing_meshes(fence: FenceModel) -> list[ThingMesh]:
-    """Return the things round the fence that stand or are marked on the ground."""
+    """Return the things round the fence that stand or are marked on the ground, and the piers that
+    runs stop at.
+    """
     import shapely  # only sites with features ask
 
     window = round_fence(fence)
-    meshes = []
+    meshes = [_solid(*pier, fence) for pier in _piers(fence)]
     for feature in fence.job.features if window is not None else ():
         body = body_of(feature)
         if body.area == 0.0:
@@ -69,6 +73,31 @@ def thing_meshes(fence: FenceModel) -> list[ThingMesh]:
             if part.geom_type == "Polygon" and part.area > 1.0:
                 meshes.append(_solid(feature, part, fence))
     return meshes
+
+
+PIER = -1
+"""The place in the spec of a pier, which is no feature there."""
+
+
+def _piers(fence: FenceModel) -> Iterator[tuple[Feature, Polygon]]:
+    """Yield the masonry between faces that runs stop at: square in plan and as high as the fence,
+    as only its faces are known.
+    """
+    import shapely
+
+    for layout in fence.layouts:
+        run = layout.run
+        for gap in run.breaks:
+            if not gap.walls:
+                continue
+            number, start = leg_at(layout.legs, gap.start)
+            frame, wide = layout.legs[number].frame, gap.end - gap.start
+            half = max(run.walls.plate.depth, wide) / 2.0
+            ring = [(start, -half), (start + wide, -half), (start + wide, half), (start, half)]
+            points = tuple(frame.point((x, y, 0.0))[:2] for x, y in ring)
+            named = gap.name or "pier"
+            pier = Feature("wall", named, points, True, 0.0, None, run.height, None, False, PIER)
+            yield pier, shapely.Polygon(points)
 
 
 def _solid(feature: Feature, area: Polygon, fence: FenceModel) -> ThingMesh:

@@ -149,7 +149,8 @@ def _order_sheet(built: Product, stem: str) -> Files:
 def _proposal(built: Product, stem: str) -> Files:
     from palewright.export.papers.alternatives import Alternative
     from palewright.export.papers.proposal_pdf import write_proposal
-    from palewright.export.pictures.picture import Viewpoint, write_picture
+    from palewright.export.pictures.camera import Viewpoint
+    from palewright.export.pictures.picture import write_picture
     from palewright.model.order.prices import quote
 
     prices = built.fence.job.prices
@@ -175,7 +176,7 @@ def _set(purpose: str) -> Callable[[Product, str], Files]:
 PLACED = ("project", "runs", "origin", "crs")
 LISTED = (
     *PLACED, "timber", "concrete", "fixings", "finishes", "painting", "work", "extras", "prices",
-    "cut", "planned", "features",
+    "cut", "planned", "features", "sheets",
 )  # fmt: skip
 SHOWN = (*PLACED, "finishes", "features")
 GROUND = ("ground", "contours")
@@ -184,7 +185,7 @@ SITE = (*GROUND, "features", "notes", "surveyed", "measured", "planned")
 OFFERED = (*LISTED, *GROUND, "firm", "offer")
 
 DRAWN = (*PLACED, *SITE, "sheets", "revisions", "concrete", "fixings")
-LISTED_AND_DRAWN = (*LISTED, *SITE, "sheets", "revisions")
+LISTED_AND_DRAWN = (*LISTED, *SITE, "revisions")
 
 OUTPUTS = (
     Output(
@@ -326,7 +327,7 @@ OUTPUTS = (
         "what the merchant delivers, without work and prices: PDF",
         _order_sheet,
         False,
-        (*LISTED, "sheets", "firm", "delivery"),
+        (*LISTED, "firm", "delivery"),
         asked=True,
     ),
     Output(
@@ -334,7 +335,7 @@ OUTPUTS = (
         "a proposal for the customer to sign: PDF; needs prices",
         _proposal,
         True,
-        (*OFFERED, *SITE, "sheets"),
+        (*OFFERED, *SITE),
         asked=True,
     ),
     *(

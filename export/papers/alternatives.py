@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from palewright.export.tables.list_tables import Row
+from palewright.model.basis.imperial import imperial_amount
 from palewright.model.basis.text import plain
+from palewright.model.basis.units import feet_and_inches
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import (
     fence_height,
@@ -19,11 +21,6 @@ from palewright.model.lists.takeoff import (
 )
 from palewright.model.order.order_lines import Order
 from palewright.model.order.prices import Quote
-
-from .offer_words import in_imperial, length_words
-
-CUBIC_YARD, POUND = 0.764554857984, 0.45359237
-"""m3, and kg (NIST Handbook 44, appendix C; from memory)."""
 
 
 @dataclass(frozen=True)
@@ -47,20 +44,18 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
     bought = math.fsum(
         line.plan.length * line.section.large * line.section.small for line in order.timber
     )
-    feet = in_imperial(fence)
+    feet = fence.job.feet
     rows = [
-        ("length of fence", length_words(fence_length(fence), feet=feet)),
-        ("highest point over ground", length_words(fence_height(fence), feet=feet)),
+        ("length of fence", _length(fence_length(fence), feet=feet)),
+        ("highest point over ground", _length(fence_height(fence), feet=feet)),
         ("posts", str(post_count(fence))),
         ("pales", str(pale_count(fence))),
         ("gates", str(gate_count(fence))),
-        ("timber bought", f"{bought / 1e9:.3f} m3"),
+        ("timber bought", _amount(bought / 1e9, "m3", 3, feet=feet)),
         ("waste of timber", f"{100.0 * order.waste:.1f} %"),
-        ("concrete", f"{order.concrete.volume / CUBIC_YARD:.2f} yd3" if feet
-         else f"{order.concrete.volume:.2f} m3"),
-        ("weight without concrete", f"{order.weights.load / POUND:.0f} lb" if feet
-         else f"{order.weights.load:.0f} kg"),
-    ]  # fmt: skip
+        ("concrete", _amount(order.concrete.volume, "m3", 2, feet=feet)),
+        ("weight without concrete", _amount(order.weights.load, "kg", 0, feet=feet)),
+    ]
     if quote is not None:
         unit = quote.prices.currency
         rows += [
@@ -70,6 +65,15 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
         if quote.unpriced:
             rows.append(("lines without a price", str(len(quote.unpriced))))
     return rows
+
+
+def _amount(value: float, unit: str, places: int, *, feet: bool) -> str:
+    value, unit = imperial_amount(value, unit) if feet else (value, unit)
+    return f"{value:.{places}f} {unit}"
+
+
+def _length(value: float, *, feet: bool) -> str:
+    return feet_and_inches(value) if feet else f"{value / 1000.0:.2f} m"
 
 
 def money_text(amount: Decimal, unit: str) -> str:

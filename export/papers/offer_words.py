@@ -61,7 +61,7 @@ def length_words(length: float, *, feet: bool) -> str:
 
 def in_imperial(fence: FenceModel) -> bool:
     """Tell whether a job's papers are in feet and inches."""
-    return fence.job.sheets.units == "ft-in"
+    return fence.job.feet
 
 
 def summary(fence: FenceModel) -> str:

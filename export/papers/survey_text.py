@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from itertools import pairwise
 
+from palewright.model.basis.imperial import imperial
+from palewright.model.basis.units import feet_and_inches
 from palewright.model.geometry.curves import Arc
 from palewright.model.resolved.ground import SiteGround, carried_by, site_ground
 from palewright.model.resolved.sites import Site
@@ -37,14 +39,16 @@ def survey_text(
     """
     words = [f"{survey.file}: {survey.format}, {_count(len(survey.points), 'point')}, "
              f"{_count(len(survey.lines), 'line')}"]  # fmt: skip
+    say = _figure(survey)
     ends = extent(survey)
     if ends is not None:
         names = ("east", "north", "level")
         spans = [
-            f"{name} {low / 1000.0:.3f} to {high / 1000.0:.3f}"
+            f"{name} {say(low)} to {say(high)}"
             for name, low, high in zip(names, *ends, strict=False)
         ]
-        words.append("  " + ", ".join(spans) + " m" + ("" if len(spans) == 3 else ", no levels"))
+        unit = "" if say is feet_and_inches else " m"
+        words.append("  " + ", ".join(spans) + unit + ("" if len(spans) == 3 else ", no levels"))
     if survey.crs:
         words.append(f"  grid {survey.crs}")
     words += [f"  note: {note}" for note in survey.notes]
@@ -53,11 +57,11 @@ def survey_text(
         words += _listed([f"{code or '(none)'}  {count}" for code, count in survey.codes.items()])
     if survey.lines:
         words.append("lines:")
-        words += _listed([_line(line) for line in survey.lines])
+        words += _listed([_line(line, say) for line in survey.lines])
     if survey.sketch is not None:
         words += book_text(survey.sketch.book)
     if survey.format == "legs":
-        words += ["corners:", *_listed([_corner(point) for point in survey.points])]
+        words += ["corners:", *_listed([_corner(point, say) for point in survey.points])]
         return "\n".join(words)
     if taken is None:
         words.append(f"nothing would be taken: {why}")
@@ -75,9 +79,23 @@ def survey_text(
     return "\n".join(words)
 
 
-def _corner(point: SurveyPoint) -> str:
-    level = "" if point.level is None else f", level {point.level / 1000.0:.3f}"
-    return f"{point.number}  east {point.x / 1000.0:.3f}, north {point.y / 1000.0:.3f}{level}"
+Say = Callable[[float], str]
+
+
+def _figure(survey: Survey) -> Say:
+    """Return how lengths are written: in metres, or in feet where a job in feet was taped."""
+    if survey.sketch is not None and survey.sketch.feet:
+        return feet_and_inches
+    return _metres
+
+
+def _metres(value: float) -> str:
+    return f"{value / 1000.0:.3f}"
+
+
+def _corner(point: SurveyPoint, say: Say) -> str:
+    level = "" if point.level is None else f", level {say(point.level)}"
+    return f"{point.number}  east {say(point.x)}, north {say(point.y)}{level}"
 
 
 def _followed(line: SurveyLine, straight: float) -> list[str]:
@@ -144,17 +162,19 @@ def _listed(rows: list[str]) -> list[str]:
     return shown
 
 
-def _line(line: SurveyLine) -> str:
+def _line(line: SurveyLine, say: Say) -> str:
     place = f" on {line.group}" if line.group and line.group != line.name else ""
     curves = sum(node.curve is not None for node in line.nodes)
     levels = [node.level for node in line.nodes if node.level is not None]
-    parts = [line.kind, f"{length(line) / 1000.0:.3f} m"]
+    feet = say is feet_and_inches
+    parts = [line.kind, say(length(line)) + ("" if feet else " m")]
     if line.closed:
-        parts.append(f"closed, {area(line) / 1e6:.2f} m2")
+        covers = f"{area(line) / 1e6:.2f} m2"
+        parts.append(f"closed, {imperial(covers) if feet else covers}")
     if curves:
         parts.append(_count(curves, "curve"))
     if levels:
-        parts.append(f"levels {min(levels) / 1000.0:.3f} to {max(levels) / 1000.0:.3f}")
+        parts.append(f"levels {say(min(levels))} to {say(max(levels))}")
     return f"{line.name}{place}: {', '.join(parts)}"
 
 

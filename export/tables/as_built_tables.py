@@ -10,7 +10,7 @@ from palewright.model.fence.fence_model import FenceModel, build_fence
 from palewright.model.lists.as_built_lists import bay_changes, post_changes
 from palewright.model.order.already_cut import cut_uses
 
-from .list_tables import Row
+from .list_tables import Row, in_units
 
 
 def as_built_tables(fence: FenceModel) -> dict[str, list[Row]]:
@@ -39,7 +39,7 @@ def _posts(fence: FenceModel) -> list[Row]:
     for one in post_changes(fence):
         figures = (one.along, one.across, one.height, one.packing)
         rows.append((one.run, one.label, *(_signed(figure) for figure in figures)))
-    return rows
+    return in_units(rows, feet=fence.job.feet)
 
 
 def _limits(fence: FenceModel) -> list[Row]:
@@ -54,7 +54,7 @@ def _limits(fence: FenceModel) -> list[Row]:
         if known[finding.code] < 0:
             place = (finding.where, finding.measured, finding.allowed)
             rows.append((finding.code, *place, finding.text))
-    return rows
+    return in_units(rows, feet=fence.job.feet)
 
 
 def _signed(value: float) -> str:
@@ -69,7 +69,7 @@ def _bays(fence: FenceModel) -> list[Row]:
     for one in bay_changes(fence):
         lengths = (mm(one.planned), mm(one.built), _signed(one.built - one.planned), mm(one.clear))
         rows.append((one.run, one.first, one.last, *lengths))
-    return rows
+    return in_units(rows, feet=fence.job.feet)
 
 
 def _cut(fence: FenceModel) -> list[Row]:
@@ -78,4 +78,4 @@ def _cut(fence: FenceModel) -> list[Row]:
     for one in uses:
         shorter = ", ".join(f"{count} x {mm(length)}" for length, count in one.cut_down)
         rows.append((one.part, mm(one.length), one.count, one.as_is, shorter, one.left))
-    return rows
+    return in_units(rows, feet=fence.job.feet)

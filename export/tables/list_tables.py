@@ -7,6 +7,7 @@ import io
 import re
 from collections.abc import Callable, Iterable, Sequence
 
+from palewright.model.basis.imperial import imperial_rows
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import StationLine, part_lines, station_lines, stretch_lines
@@ -15,6 +16,11 @@ Row = Sequence[str | int]
 
 CUBIC = 1e9
 """Cubic millimetres in a cubic metre."""
+
+
+def in_units(rows: list[Row], *, feet: bool) -> list[Row]:
+    """Return a table in the units of a job's papers."""
+    return list(imperial_rows(rows)) if feet else rows
 
 
 def members_table(fence: FenceModel) -> list[Row]:
@@ -38,7 +44,7 @@ def members_table(fence: FenceModel) -> list[Row]:
                 line.uses,
             )
         )
-    return rows
+    return in_units(rows, feet=fence.job.feet)
 
 
 def posts_table(fence: FenceModel) -> list[Row]:
@@ -68,7 +74,7 @@ def posts_table(fence: FenceModel) -> list[Row]:
                 mm(line.top_level),
             )
         )
-    return rows
+    return in_units(rows, feet=fence.job.feet)
 
 
 def rail_tops_text(line: StationLine, text: Callable[[float], str]) -> str:
@@ -99,7 +105,7 @@ def bays_table(fence: FenceModel) -> list[Row]:
                 mm(line.offset),
             )
         )
-    return rows
+    return in_units(rows, feet=fence.job.feet)
 
 
 def slope_text(slopes: tuple[float, float]) -> str:

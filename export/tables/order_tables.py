@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from palewright.model.basis.imperial import imperial
+from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import part_lines
@@ -12,7 +14,7 @@ from palewright.model.order.prices import Quote
 from palewright.model.order.sawing import TimberLine
 
 from .as_built_tables import as_built_tables
-from .list_tables import TABLES, Row, csv_bytes
+from .list_tables import TABLES, Row, csv_bytes, in_units
 
 
 def cutting_table(fence: FenceModel, order: Order) -> list[Row]:
@@ -41,7 +43,7 @@ def cutting_table(fence: FenceModel, order: Order) -> list[Row]:
                     part.uses,
                 )
             )
-    return rows
+    return in_units(rows, feet=fence.job.feet)
 
 
 def boards_table(order: Order) -> list[Row]:
@@ -66,7 +68,7 @@ def boards_table(order: Order) -> list[Row]:
                 )
             )
             first = last + 1
-    return rows
+    return in_units(rows, feet=order.feet)
 
 
 def marks_text(line: TimberLine, pieces: tuple[float, ...]) -> str:
@@ -85,14 +87,14 @@ def plans_table(order: Order) -> list[Row]:
             (
                 line.section.name,
                 sum(count for _, count in plan.bought),
-                f"{plan.length / 1000.0:.2f}",
-                f"{plan.pieces / 1000.0:.2f}",
+                f"{plan.length / 1000.0:.{4 if order.feet else 2}f}",
+                f"{plan.pieces / 1000.0:.{4 if order.feet else 2}f}",
                 f"{100.0 * plan.waste:.1f}",
                 f"{line.weight:.0f}",
                 plan_text(line),
             )
         )
-    return rows
+    return in_units(rows, feet=order.feet)
 
 
 def plan_text(line: TimberLine) -> str:
@@ -138,7 +140,7 @@ def concrete_table(order: Order) -> list[Row]:
         ("dug out, in the ground", "", "", f"{mix.excavation:.3f}", "m3"),
         ("spoil to clear, loose", "", "", f"{mix.spoil:.3f}", "m3"),
     ]
-    return rows
+    return in_units(rows, feet=order.feet)
 
 
 def fixings_table(order: Order) -> list[Row]:
@@ -146,7 +148,7 @@ def fixings_table(order: Order) -> list[Row]:
     rows: list[Row] = [("item", "count", "quantity", "unit", "note")]
     for line in order.fixings:
         rows.append((line.item, line.count, f"{line.quantity:g}", line.unit, line.note))
-    return rows
+    return in_units(rows, feet=order.feet)
 
 
 def order_table(order: Order) -> list[Row]:
@@ -219,18 +221,21 @@ def board_lines(order: Order, width: int = 78) -> list[str]:
     Boards of a section are drawn to one scale; what is left over has dots.
     """
     lines = []
+    figure = feet_and_inches if order.feet else mm
     for line in order.timber:
         boards = line.plan.boards
         if not boards:
             continue
         longest = max(board.stock.length for board in boards)
-        lines.append(f"{line.section.name}: {plan_text(line)}")
+        name = imperial(line.section.name) if order.feet else line.section.name
+        lines.append(f"{name}: {plan_text(line)}")
         for board in boards:
             room = width - 12
             scale = room / longest
-            text = f"{board.count:4d} x {mm(board.stock.length):>5} "
+            text = f"{board.count:4d} x {figure(board.stock.length):>{5 + 2 * order.feet}} "
             for piece in board.pieces:
-                text += "|" + mm(piece).center(max(int(piece * scale) - 1, len(mm(piece))), "-")
+                said = figure(piece)
+                text += "|" + said.center(max(int(piece * scale) - 1, len(said)), "-")
             text += "|" + "." * int(board.offcut * scale)
             lines.append(text)
         lines.append("")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
+
+from .imperial import imperial
 
 PRACTICE = "common practice, no source"
 
@@ -70,3 +72,14 @@ class Finding:
         figures = f" ({self.measured}, allowed {self.allowed})" if self.allowed else ""
         said = f"{self.severity.value}: {self.where}: {self.text}{figures}"
         return f"{said} [{self.code}; {self.source}]"
+
+
+def in_imperial(finding: Finding) -> Finding:
+    """Return a finding with its measures in feet and inches."""
+    return replace(
+        finding,
+        where=imperial(finding.where),
+        text=imperial(finding.text),
+        measured=imperial(finding.measured),
+        allowed=imperial(finding.allowed),
+    )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.model.basis.findings import Finding, Severity
+from palewright.model.basis.findings import Finding, Severity, in_imperial
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.spec.spec_tables import Limits
@@ -66,6 +66,8 @@ def check(fence: FenceModel) -> tuple[Finding, ...]:
     if not any(finding.severity is Severity.STOP for finding in found):
         # what stops already would only be said again
         found |= dict.fromkeys(clash_findings(fence))
+    if fence.job.feet:
+        found = dict.fromkeys(in_imperial(finding) for finding in found)
     return tuple(sorted(found, key=lambda finding: rank.index(finding.severity)))
 
 

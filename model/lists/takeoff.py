@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, Shape
@@ -116,14 +118,14 @@ def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
                 second,
                 length,
                 group[0].shape.volume,
-                _cuts(group[0].kind, group[0].shape),
+                _cuts(group[0].kind, group[0].shape, feet_and_inches if fence.job.feet else mm),
                 ", ".join(uses),
             )
         )
     return tuple(sorted(lines, key=lambda line: KINDS.index(line.kind)))
 
 
-def _cuts(kind: Kind, shape: Shape) -> str:
+def _cuts(kind: Kind, shape: Shape, text: Callable[[float], str]) -> str:
     if kind.material != TIMBER:
         return ""
     if isinstance(shape, Plate):
@@ -136,7 +138,7 @@ def _cuts(kind: Kind, shape: Shape) -> str:
         ]
         low, high = side_heights(shape)
         if abs(low - high) > 0.05:
-            words.insert(0, f"left side {mm(low)} high, right side {mm(high)}")
+            words.insert(0, f"left side {text(low)} high, right side {text(high)}")
         return "; ".join(words)
     if not isinstance(shape, Bar):
         return ""

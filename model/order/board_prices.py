@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from palewright.model.basis.imperial import FOOT, imperial
 from palewright.model.spec.price_list import PriceList
 
 from .sawing import CostOf, Section, by_length
@@ -23,13 +24,18 @@ def timber_item(section: Section, length: float | None = None) -> str:
 def board_price(prices: PriceList, section: Section, length: float) -> Decimal | None:
     """Return the price of a board, None when it has none; length : mm.
 
-    A length without a price of its own has that of its section by the metre.
+    A length without a price of its own has that of its section by the metre or by the foot.
     """
-    own = prices.price(timber_item(section, length), "each")
+    item = timber_item(section, length)
+    own = prices.price(item, "each")
+    own = prices.price(imperial(item), "each") if own is None else own
     metre = prices.price(timber_item(section), "m")
-    if own is not None or metre is None:
-        return own
-    return prices.money(metre * Decimal(f"{length / 1000.0:g}"))
+    foot = prices.price(imperial(timber_item(section)), "ft")
+    if own is None and metre is not None:
+        return prices.money(metre * Decimal(f"{length / 1000.0:g}"))
+    if own is None and foot is not None:
+        return prices.money(foot * Decimal(f"{length / 1000.0 / FOOT:.6g}"))
+    return own
 
 
 def board_costs(prices: PriceList | None) -> CostOf:

@@ -12,6 +12,7 @@ from typing import Annotated
 from pydantic import Field
 
 from palewright.model.basis.errors import Problem, SpecError
+from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.parts.members import FOOTING, PALE, POST, RAIL
@@ -67,7 +68,9 @@ class OrderLine:
 
 @dataclass(frozen=True)
 class Order:
-    """Everything that is bought, and the plans and counts behind it."""
+    """Everything that is bought, and the plans and counts behind it. feet : whether its lines are
+    in feet, pounds and yards.
+    """
 
     lines: tuple[OrderLine, ...]
     timber: tuple[TimberLine, ...]
@@ -75,6 +78,7 @@ class Order:
     fixings: tuple[FixingLine, ...]
     ends: CutEnds
     weights: Weights
+    feet: bool = False
 
     @property
     def waste(self) -> float:
@@ -97,7 +101,30 @@ def order(fence: FenceModel) -> Order:
         *_work(fence, concrete),
         *_extras(fence),
     ]
-    return Order(tuple(lines), timber, concrete, fixings, ends, weights(fence))
+    feet = fence.job.feet
+    if feet:
+        lines = [_imperial(line) for line in lines]
+    return Order(tuple(lines), timber, concrete, fixings, ends, weights(fence), feet)
+
+
+def _imperial(line: OrderLine) -> OrderLine:
+    """Return a line as it is bought in feet, pounds, yards and gallons; no less of anything. What a
+    user calls a line of their own stays, with its unit.
+    """
+    if line.group == Group.EXTRAS:
+        return line
+    _, unit = imperial_amount(1.0, line.unit)
+    quantity = line.quantity
+    if unit != line.unit:
+        quantity = Decimal(bought(float(quantity), line.unit))
+    item = imperial(line.item)
+    hours = line.hours
+    if hours is not None and unit != line.unit:
+        hours = Decimal(f"{float(hours) * imperial_one(line.unit):.6g}")
+    return replace(
+        line, item=item, unit=unit, quantity=quantity, note=imperial(line.note), hours=hours,
+        also=(*line.also, line.item) if item != line.item else line.also,
+    )  # fmt: skip
 
 
 def _timber(lines: tuple[TimberLine, ...]) -> list[OrderLine]:
@@ -139,7 +166,14 @@ def _concrete(fence: FenceModel, told: Mix) -> list[OrderLine]:
     if not told.footings:
         return []
     if spec.supply == "delivered":
-        return [OrderLine(Group.CONCRETE, "concrete, delivered", "m3", _places(told.volume, 2))]
+        return [
+            OrderLine(
+                Group.CONCRETE,
+                "concrete, delivered",
+                "m3",
+                _places(told.volume, 2, feet=fence.job.feet),
+            )
+        ]
     if spec.supply == "bags":
         item = f"ready-mixed concrete, {spec.ready_bag:g} kg bag"
         count = told.ready_bags
@@ -163,8 +197,9 @@ def _concrete(fence: FenceModel, told: Mix) -> list[OrderLine]:
     ]
 
 
-def _places(value: float, places: int) -> Decimal:
-    return Decimal(f"{value:.{places}f}")
+def _places(value: float, places: int, *, feet: bool = False) -> Decimal:
+    """Return an amount with so many places; with more where it is turned into another unit."""
+    return Decimal(f"{value:.{places + 6 * feet}f}")
 
 
 def _fixings(lines: tuple[FixingLine, ...], ends: CutEnds) -> list[OrderLine]:
@@ -217,12 +252,13 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         if member.kind == PALE and run.head_rise > 0.0 and not bought_shaped(fence, member):
             heads[run.pales.head_shape] += 1
     painted = math.fsum(area for name, area in painted_areas(fence).items() if name not in BARE)
-    hours = fence.job.work
+    hours, feet = fence.job.work, fence.job.feet
+    coated = painted * fence.job.painting.coats
     tasks = [
         ("dig hole", "each", Decimal(kinds[FOOTING.name]), hours.dig_hole, ()),
         ("set post", "each", Decimal(kinds[POST.name]), hours.set_post, ()),
-        ("place concrete", "m3", _places(told.volume, 2), hours.place_concrete, ()),
-        ("clear spoil", "m3", _places(told.spoil, 2), hours.clear_spoil, ()),
+        ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
+        ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
         ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
@@ -230,8 +266,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ),
         ("fix pale", "each", Decimal(kinds[PALE.name]), hours.fix_pale, ()),
         ("make and hang gate leaf", "each", Decimal(leaf_count(fence)), hours.make_leaf, ()),
-        ("apply finish", "m2", _places(painted * fence.job.painting.coats, 1), hours.apply_finish,
-         ()),
+        ("apply finish", "m2", _places(coated, 1, feet=feet), hours.apply_finish, ()),
     ]  # fmt: skip
     return [
         OrderLine(Group.WORK, item, unit, count, hours=_hours(each), also=also, merchant=False)

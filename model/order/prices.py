@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from palewright.model.basis.imperial import imperial
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.spec.price_list import LABOUR, PriceItem, PriceList, price_key
 
@@ -107,11 +108,18 @@ def _unused(order: Order, prices: PriceList, unpriced: list[OrderLine]) -> Itera
     """Yield a sentence on each price that no line of the order takes, with the nearest name."""
     units = {price_key(name): x.unit for x in order.lines for name in (x.item, *x.also)}
     units[LABOUR] = "h"
-    boards = tuple(price_key(timber_item(line.section)) for line in order.timber)
-    units |= dict.fromkeys(boards, "m")
+    names = [timber_item(line.section) for line in order.timber]
+    feet = tuple(price_key(imperial(name)) for name in names)
+    units |= dict.fromkeys(feet, "ft")
+    metres = tuple(price_key(name) for name in names)
+    units |= dict.fromkeys(metres, "m")
+    boards = (*metres, *feet)
     wanted = {price_key(name): x.item for x in unpriced for name in (x.item, *x.also)}
-    wanted |= {price_key(timber_item(x.section)): timber_item(x.section)
-               for x in unpriced if x.section is not None}  # fmt: skip
+    for x in unpriced:
+        if x.section is not None:
+            name = timber_item(x.section)
+            name = imperial(name) if order.feet else name
+            wanted[price_key(name)] = name
     for item in prices.items:
         key = price_key(item.name)
         if any(key.startswith(f"{board}, ") for board in boards):
@@ -133,11 +141,14 @@ def _near(item: PriceItem, wanted: dict[str, str]) -> str:
 def blank_prices(order: Order) -> list[tuple[str, str, str]]:
     """Return the rows of a price file for an order, its prices to be filled in.
 
-    Timber stands by the metre; a length can be given a price of its own.
+    Timber stands by the metre, or by the foot; a length can be given a price of its own.
     """
-    rows = [("item", "unit", "price"), ("currency", "", "GBP"), ("places", "", "2"),
+    currency = "USD" if order.feet else "GBP"
+    rows = [("item", "unit", "price"), ("currency", "", currency), ("places", "", "2"),
             ("mark-up", "%", "0"), ("tax", "%", "0")]  # fmt: skip
-    rows += [(timber_item(line.section), "m", "") for line in order.timber]
+    for line in order.timber:
+        name = timber_item(line.section)
+        rows.append((imperial(name), "ft", "") if order.feet else (name, "m", ""))
     rows += [(line.item, line.unit, "") for line in order.lines if line.section is None]
     if any(line.hours is not None for line in order.lines):
         rows.append((LABOUR, "h", ""))

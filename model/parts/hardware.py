@@ -9,6 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from palewright.model.basis.units import format_length
+from palewright.model.geometry.shapes import Bolt
+
 
 @dataclass(frozen=True)
 class BoltSize:
@@ -51,6 +54,11 @@ LATCH_LENGTH, LATCH_HEIGHT, LATCH_DEPTH = 120.0, 40.0, 18.0
 KEEP_HEIGHT, KEEP_DEPTH, KEEP_METAL = 60.0, 40.0, 3.0
 DROP_BOLT_DIAMETER, DROP_BOLT_LENGTH, DROP_BOLT_LIFT = 16.0, 450.0, 10.0
 """Latch on the leaf, keep on the shutting post, drop bolt on the standing leaf, mm."""
+
+
+def bolt_name(bolt: Bolt) -> str:
+    """Return what a bolt is called everywhere, by its metric size: "bolt M10 x 150"."""
+    return f"bolt M{bolt.diameter:.0f} x {format_length(bolt.length)}"
 
 
 def bolt_length(needed: float) -> float:

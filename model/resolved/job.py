@@ -393,6 +393,11 @@ class Job:
     offer: Offer = field(default_factory=Offer)
     delivery: Delivery = field(default_factory=Delivery)
 
+    @property
+    def feet(self) -> bool:
+        """Whether its papers are in feet and inches."""
+        return self.sheets.units == "ft-in"
+
 
 def origin_text(job: Job) -> str:
     """Return where a model's own origin is on the site, in words; empty where it is the site's."""

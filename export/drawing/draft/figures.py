@@ -81,7 +81,7 @@ class Figures:
         is left of the whole.
 
         >>> Figures(Units.FEET).closing([100.0, 100.0, 1000.0])
-        ['3 15/16"', '3 15/16"', '2\'-7 1/2"']
+        ['3 15/16"', '3 15/16"', '3\'-3 3/8"']
         """
         longest = max(range(len(lengths)), key=lambda number: round(lengths[number], 3))
         steps = [_half_up(length / self.step) for length in lengths]

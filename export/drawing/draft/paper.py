@@ -169,6 +169,8 @@ def _marks(item: Item, scale: float, style: Style) -> Iterator[Mark]:
                 (x + radius * math.cos(b), y + radius * math.sin(b), 0.0),
             )
             yield _stroke(ends, layer, False, scale)
+        case Text(text="", data=data) if data:
+            return  # it is for CAD alone
         case Text(text, (x, y), height, align, degrees, layer):
             width = text_width(text, height)
             back = {"left": 0.0, "centre": width / 2.0, "right": width}[align]

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
 
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
 
+from .scales import Scale
 from .style import Layer, Pattern
 
 
@@ -62,9 +64,25 @@ class Dimension:
 
 
 @dataclass(frozen=True)
+class MarkData:
+    """What a mark stands for, for a data extraction in CAD. mark : of the members; kind : the
+    trade's word; size : section as a figure; length : as a figure; count : how many; place : the
+    bay, gate or post.
+    """
+
+    mark: str
+    kind: str
+    size: str
+    length: str
+    count: int
+    place: str
+
+
+@dataclass(frozen=True)
 class Text:
     """A line of text. height : mm on paper; align : "left", "centre" or "right"; at : baseline;
-    layer : None for that of the drawing's text.
+    layer : None for that of the drawing's text; data : of the members that it names; where they
+    have no room to be named the text is empty.
     """
 
     text: str
@@ -73,6 +91,7 @@ class Text:
     align: str = "left"
     degrees: float = 0.0
     layer: Layer | None = None
+    data: tuple[MarkData, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -116,6 +135,17 @@ Item = Line | Insert | Dimension | Text | ArcLine | Hatch | Fill | Picture
 
 
 @dataclass(frozen=True)
+class Redrawing:
+    """How a view is drawn at another scale. kin : views of one kin share a scale; largest : n of
+    the largest scale 1:n that is of use; draw : from a scale to the view.
+    """
+
+    kin: str
+    largest: float
+    draw: Callable[[Scale], View]
+
+
+@dataclass(frozen=True)
 class View:
     """A titled view.
 
@@ -124,7 +154,10 @@ class View:
     coordinates are the site's, for the drawing's model space; in_model : whether it stands there
     at all, or on paper alone; kind : what a view without a title is; group : what a sheet that
     holds it is titled by; row : what it is read with, one view after the other, empty for what
-    stands alone; under : whether it stands under the view before it, their x in line.
+    stands alone; under : whether it stands under the view before it, their x in line; redrawing :
+    how it is drawn larger where there is room, None for what has its scale; recut : of a table and
+    all its pieces, how it is cut into pieces of at most so many rows and of a width (mm) where it
+    can be.
     """
 
     title: str
@@ -138,6 +171,18 @@ class View:
     group: str = ""
     row: str = ""
     under: bool = False
+    redrawing: Redrawing | None = field(default=None, compare=False, repr=False)
+    recut: Callable[[int, float], list[View]] | None = field(
+        default=None, compare=False, repr=False
+    )
+
+    def at_scale(self, scale: Scale) -> View:
+        """Return the view drawn at another scale, in the same place of its set."""
+        assert self.redrawing is not None
+        return replace(
+            self.redrawing.draw(scale), group=self.group, row=self.row, under=self.under,
+            redrawing=self.redrawing,
+        )  # fmt: skip
 
     @property
     def blocks(self) -> tuple[Block, ...]:

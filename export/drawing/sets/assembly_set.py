@@ -86,12 +86,14 @@ def _of_way(brief: Brief, run: int, called: str, row: str) -> Iterator[View]:
     naming = Naming(fence, _fixed(brief, layout.run), on_leaf)
     steps = list(steps_of_run(brief, run, called, portion))
     at = _nearest(brief, STEPS_AT)
-    for number in range(len(steps)):
-        yield replace(step_view(portion, steps, number, naming, at), row=row)
-    bay = _bay(layout, run)
-    first, last = labels_of_portion(fence, bay)
+    bay = _beside_gate(layout, portion)
+    for number, step in enumerate(steps):
+        shown = portion if FOOTING in step.kinds or step.leaf else bay
+        yield replace(step_view(shown, steps, number, naming, at), row=row)
+    apart = _bay(layout, run)
+    first, last = labels_of_portion(fence, apart)
     title = f"Bay {first} to {last}{called}, pulled apart"
-    yield exploded_view(bay, title, [], naming, _nearest(brief, APART_AT))
+    yield exploded_view(apart, title, [], naming, _nearest(brief, APART_AT))
 
 
 def _nearest(brief: Brief, n: float) -> Draft:
@@ -108,6 +110,19 @@ def _portion(layout: RunLayout, run: int) -> Portion:
         return gate_portion(layout, run, opening, (0, 1) if at_start else (1, 0))
     stretch = max(layout.stretches, key=lambda s: min(len(s.xs), 3))
     return _from(layout, run, stretch, 0, min(2, len(stretch.xs) - 1))
+
+
+def _beside_gate(layout: RunLayout, portion: Portion) -> Portion:
+    """Return a portion without its gate, which has no rails or pales but those of its leaf."""
+    labels = [post.label for _, post in stations_of_leg(layout, portion.leg)]
+    for opening in layout.openings_of[portion.leg]:
+        if portion.last - portion.first < 2:
+            break
+        if opening.posts[0].label == labels[portion.first]:
+            return replace(portion, first=portion.first + 1)
+        if opening.posts[1].label == labels[portion.last]:
+            return replace(portion, last=portion.last - 1)
+    return portion
 
 
 def _from(layout: RunLayout, run: int, stretch: Stretch, bay: int, bays: int) -> Portion:
@@ -187,7 +202,7 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     else:
         yield (
             f"Rails stand between the posts, flat face to the front, tops {tops} over the base of "
-            "the bay, each end in a sleeve nailed to post and rail."
+            "the bay, each end in a sleeve screwed to post and rail."
         )
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."

@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.paper import bounds, on_paper
 from palewright.export.drawing.draft.scales import Scale, scale_for, scale_named, scales
 from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.draft.view import View
-from palewright.export.drawing.sheets.sheet import BAR_STEP, free_boxes
+from palewright.export.drawing.draft.view import Redrawing, View
+from palewright.export.drawing.sheets.free_paper import free_boxes
+from palewright.export.drawing.sheets.sheet import BAR_STEP
 from palewright.export.drawing.sheets.sheet_frame import SIZES, Box, Size
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.front import FrontPart, fronts_of, parts_of_front
@@ -23,7 +25,10 @@ from palewright.model.lists.takeoff import fence_length
 LARGEST_ELEVATION = 50.0
 """Elevations are not drawn larger than 1:n when not chosen."""
 
-ELEVATION_SIDES = 62.0
+LARGEST_IN_FULL = 20.0
+"""Nor larger than this where there is room for it."""
+
+ELEVATION_SIDES = 54.0
 """Paper beside an elevation for its heights and the ground line, mm."""
 
 MOST_PARTS = 8
@@ -39,13 +44,15 @@ Groups = list[tuple[str, list[View]]]
 @dataclass(frozen=True)
 class Brief:
     """What a set is made from. size : of its sheets; style : with how its figures are written;
-    picture : PNG of the fence, where there is one.
+    picture : PNG of the fence, where there is one; largest_elevation : elevations are not drawn
+    larger than 1:n when not chosen.
     """
 
     fence: FenceModel
     size: Size
     style: Style
     picture: bytes | None = None
+    largest_elevation: float = LARGEST_ELEVATION
 
     @property
     def figures(self) -> Figures:
@@ -79,6 +86,20 @@ class Brief:
     def fine_draft_at(self, n: float) -> Draft:
         """Return how views at 1:n of what is made are drawn."""
         return self.fine_draft(scale_named(n, self.figures.units))
+
+    def enlargeable(
+        self, kin: str, largest: float, draw: Callable[[Draft], View], n: float
+    ) -> View:
+        """Return a view of what is made at 1:n, that is drawn larger where there is room.
+
+        kin : views of one kin share a scale; largest : the largest 1:n that is of use.
+        """
+        redrawing = Redrawing(kin, largest, lambda scale: draw(self.fine_draft(scale)))
+        return replace(draw(self.fine_draft_at(n)), redrawing=redrawing)
+
+    def redrawing(self, kin: str, largest: float, draw: Callable[[Draft], View]) -> Redrawing:
+        """Return how a view of what is set out, or shown as a whole, is drawn larger."""
+        return Redrawing(kin, largest, lambda scale: draw(self.draft(scale)))
 
     def draft_at(self, n: float) -> Draft:
         """Return how views at 1:n are drawn."""
@@ -161,8 +182,14 @@ def elevations(brief: Brief, *, overall: bool) -> list[View]:
     overall : with the greatest height and the length alone, for a planning drawing.
     """
     draft, parts = elevation_parts(brief)
-    views = [elevation(brief.fence, part, draft, overall=overall) for part in parts]
-    return [replace(view, row="elevations") for view in views]
+    views: list[View] = []
+    for part in parts:
+        draw = partial(elevation, brief.fence, part, overall=overall)
+        redrawing = None
+        if brief.fence.job.sheets.elevation_scale is None:
+            redrawing = brief.redrawing("elevations", LARGEST_IN_FULL, draw)
+        views.append(replace(draw(draft), row="elevations", redrawing=redrawing))
+    return views
 
 
 def elevation_parts(brief: Brief) -> tuple[Draft, list[FrontPart]]:
@@ -186,9 +213,10 @@ def _elevation_scale(brief: Brief, width: float) -> Scale:
     if chosen is not None:
         return scale_named(chosen, units)
     longest = max(front.length for layout in fence.layouts for front in fronts_of(layout))
-    scale = scale_for(longest, width, units, largest=LARGEST_ELEVATION * 0.96)
+    scale = scale_for(longest, width, units, largest=brief.largest_elevation * 0.96)
     total = fence_length(fence)
     for candidate in scales(units):
-        if candidate.n >= LARGEST_ELEVATION * 0.96 and total / candidate.n / width < MOST_PARTS:
+        large = candidate.n >= brief.largest_elevation * 0.96
+        if large and total / candidate.n / width < MOST_PARTS:
             return candidate if candidate.n < scale.n else scale
     return scale

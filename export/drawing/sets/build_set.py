@@ -6,6 +6,7 @@ import math
 
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
+from palewright.model.basis.imperial import imperial_amount
 from palewright.model.basis.text import plain
 from palewright.model.checks.building_checks import CAUTIONS
 from palewright.model.lists.takeoff import concrete
@@ -115,14 +116,19 @@ def _notes(brief: Brief) -> list[View]:
 def _materials(brief: Brief) -> list[str]:
     fence, figures = brief.fence, brief.figures
     total = concrete(fence)
+    volume, unit = total.volume / 1e9, "m3"
+    steel = "Steel parts galvanised or stainless, as the timber's treatment asks."
+    if brief.feet:
+        volume, unit = imperial_amount(volume, unit)
+        steel += " Bolts, nails and screws are called by the metric sizes they are sold in."
     return [
         f"Finished sizes in {figures.note}. Timber in the ground and all cut, notched and bored "
         "surfaces treated against decay; the uncut end of each post goes into the ground.",
-        f"Concrete {total.volume / 1e9:.2f} m3 net in {total.footings} footings, "
+        f"Concrete {volume:.2f} {unit} net in {total.footings} footings, "
         "its top sloped away from the post.",
         f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and sawn "
         "from the boards that are ordered.",
-        "Steel parts galvanised or stainless, as the timber's treatment asks.",
+        steel,
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]

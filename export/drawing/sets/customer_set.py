@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import partial
 
 from palewright.export.drawing.draft.scales import scales
-from palewright.export.drawing.draft.view import Picture, View
-from palewright.export.drawing.sheets.sheet import pack
+from palewright.export.drawing.draft.style import SYMBOLS
+from palewright.export.drawing.draft.view import Line, Picture, View
+from palewright.export.drawing.sheets.packing import pack
+from palewright.export.drawing.sheets.recorded import Recorded
+from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.plan import block_plan
 from palewright.export.drawing.views.table_views import table_view
 from palewright.model.basis.text import plain
@@ -19,19 +24,55 @@ from palewright.model.lists.takeoff import (
 )
 
 from .brief import Brief, Groups, elevations, fitted_plan
+from .detail_views import BAY, LARGEST, nearest
 
-LARGEST_PLAN = 100.0
-"""The plan is not drawn larger than 1:n when not chosen."""
+LARGEST_PLAN, LARGEST_IN_FULL = 100.0, 50.0
+"""The plan is not drawn larger than 1:n when not chosen, and where there is room for it."""
+
+MOST_FRONTS = 8
+"""So many elevations are shown at most."""
 
 
 def customer_views(brief: Brief) -> Groups:
     """Return the views of a set for the customer."""
-    longest = max(elevations(brief, overall=True), key=lambda view: len(view.items))
     first = [*_pictures(brief), _facts(brief)]
-    return [
-        ("proposal", first),
-        ("plan and elevation", [_plan_beside(brief, longest), longest]),
-    ]
+    return [("proposal", first), ("plan and elevation", _drawn(brief))]
+
+
+def _drawn(brief: Brief) -> list[View]:
+    """Return the plan, the elevation with a gate or the longest, and what else there is room for on
+    their sheet: other elevations, and a bay from nearby.
+    """
+    recorded = Recorded(brief.style)
+    fronts = elevations(brief, overall=True)
+    shown = {max(range(len(fronts)), key=lambda n: (_leaves(fronts[n]), len(fronts[n].items)))}
+    plan = _plan_beside(brief, fronts[min(shown)], recorded)
+    bays = list(_bay(brief))
+
+    def views(numbers: set[int], more: Sequence[View] = ()) -> list[View]:
+        return [plan, *(fronts[number] for number in sorted(numbers)), *more]
+
+    def on_one(chosen: Sequence[View]) -> bool:
+        return len(pack(chosen, brief.size, recorded).sheets) == 1
+
+    for number in range(len(fronts)):
+        if len(shown) < MOST_FRONTS and on_one(views(shown | {number})):
+            shown.add(number)
+    return views(shown, bays) if on_one(views(shown, bays)) else views(shown)
+
+
+def _bay(brief: Brief) -> Iterator[View]:
+    """Yield a bay as it looks from nearby, of the first run that has pales."""
+    for run, layout in enumerate(brief.fence.layouts):
+        if layout.stretches:
+            draw = partial(typical_bay, brief.fence, run, back=False, gap=False)
+            yield brief.enlargeable("bay", LARGEST["bay"], draw, nearest(brief, BAY).n)
+            return
+
+
+def _leaves(view: View) -> int:
+    """Return how many gate leaves an elevation shows, by the signs of their hanging sides."""
+    return sum(isinstance(item, Line) and item.layer == SYMBOLS for item in view.items)
 
 
 def _pictures(brief: Brief) -> Iterator[View]:
@@ -61,14 +102,15 @@ def _facts(brief: Brief) -> View:
     return table_view("Your fence", facts, brief.style)
 
 
-def _plan_beside(brief: Brief, other: View) -> View:
+def _plan_beside(brief: Brief, other: View, recorded: Recorded) -> View:
     """Return the block plan, as large as leaves room on its sheet for another view."""
     plan = fitted_plan(block_plan, brief, LARGEST_PLAN)
     if brief.fence.job.sheets.plan_scale is not None:
         return plan
     for scale in scales(brief.figures.units):
-        if len(pack([plan, other], brief.size, brief.style)) == 1:
+        if len(pack([plan, other], brief.size, recorded).sheets) == 1:
             break
         if scale.n > plan.scale:
             plan = block_plan(brief.fence, brief.draft(scale))
-    return plan
+    redrawing = brief.redrawing("plan", LARGEST_IN_FULL, partial(block_plan, brief.fence))
+    return replace(plan, redrawing=redrawing)

@@ -9,6 +9,7 @@ from itertools import groupby
 from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.board_views import section_words
+from palewright.model.basis.imperial import POUND
 from palewright.model.geometry.shapes import Bar, FlatTop, Plate, Post, Shape, WeatheredTop, tidy
 from palewright.model.lists.takeoff import PartLine, part_lines, side_heights
 from palewright.model.order.already_cut import cut_uses
@@ -17,9 +18,6 @@ from palewright.model.parts.members import PALE, Kind
 
 from .brief import Brief, tables_within
 from .schedules import Rows
-
-POUND = 0.45359237
-"""Kilograms in a pound, exact by definition (international yard and pound agreement, 1959)."""
 
 SEEN = 0.05
 """Angles (degrees) and differences of length (mm) up to this are none."""

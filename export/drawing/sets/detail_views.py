@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 from palewright.export.drawing.draft.drafting import Draft
-from palewright.export.drawing.draft.scales import scales
+from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
@@ -32,6 +33,12 @@ from .brief import Brief
 DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
 """Scales 1:n of sections and gates, of bays, and of small details, when not chosen."""
 
+LARGEST = {
+    "section": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0, "rail": 2.0,
+    "corner": 5.0, "step": 5.0, "boards": 10.0,
+}  # fmt: skip
+"""Scales 1:n up to which details are drawn where that takes no further sheet."""
+
 SLIGHT = 2.5
 """Corners that turn by less (degrees) have no plan section of their own."""
 
@@ -53,10 +60,11 @@ def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
         if "gate" in wanted:
             for opening in layout.openings:
                 for back in (False, True):
-                    yield gate_view(fence, run, opening, _draft(brief, BAY), back=back)
+                    draw = partial(gate_view, fence, run, opening, back=back)
+                    yield _drawn(brief, "gate", BAY, draw)
         if "corner" in wanted:
             for number in _corners(layout):
-                yield corner_plan(fence, run, number, _draft(brief, DETAIL))
+                yield _drawn(brief, "corner", DETAIL, partial(corner_plan, fence, run, number))
 
 
 def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
@@ -65,25 +73,24 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     job = layout.run
     footed = any(post.footing is not None for post in layout.posts)
     if "section" in wanted and layout.stretches and footed:
-        yield fence_section(fence, run, _draft(brief, DETAIL))
+        yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
     if "section" in wanted:
         for plate in layout.posts:
             if plate.kind == PostRole.WALL:
-                yield wall_plate(fence, run, plate, _draft(brief, DETAIL))
+                yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
                 break  # of those of a run, one: they differ in length alone
     if "step" in wanted:
         yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
-            yield typical_bay(fence, run, _draft(brief, BAY), back=back)
-    small = _draft(brief, HEAD)
+            yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
     if "head" in wanted and job.top_line.heads == "pale":
-        yield head_detail(job, small)
+        yield _drawn(brief, "head", HEAD, partial(head_detail, job))
     if "post-top" in wanted:
         for name, post, cap in _post_kinds(fence, run):
-            yield post_top_detail(post, cap, name, small)
+            yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, post, cap, name))
     if "rail" in wanted and layout.stretches:
-        yield _rail_detail(fence, run, small)
+        yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
 
 
 def _stepped(brief: Brief, run: int) -> Iterator[View]:
@@ -91,20 +98,23 @@ def _stepped(brief: Brief, run: int) -> Iterator[View]:
     fence = brief.fence
     place = largest_step(fence.layouts[run], run)
     if place is not None:
-        yield stepped_post(fence, place, _draft(brief, DETAIL))
+        yield _drawn(brief, "step", DETAIL, partial(stepped_post, fence, place))
     boards = most_boards(fence, run)
     if boards is not None:
-        yield gravel_boards(fence, run, boards, _draft(brief, BAY))
+        yield _drawn(brief, "boards", BAY, partial(gravel_boards, fence, run, boards))
 
 
-def _draft(brief: Brief, n: float) -> Draft:
-    """Return how details are drawn: at the chosen scale, else at the one nearest to 1:n."""
+def _drawn(brief: Brief, kind: str, n: float, draw: Callable[[Draft], View]) -> View:
+    """Return a detail at the chosen scale, else at the one nearest to 1:n or larger."""
     chosen = brief.fence.job.sheets.detail_scale
     if chosen is not None:
-        return brief.fine_draft_at(chosen)
-    return brief.fine_draft(
-        min(scales(brief.figures.units), key=lambda scale: (abs(scale.n - n), -scale.n))
-    )
+        return draw(brief.fine_draft_at(chosen))
+    return brief.enlargeable(kind, LARGEST[kind], draw, nearest(brief, n).n)
+
+
+def nearest(brief: Brief, n: float) -> Scale:
+    """Return the usual scale that is nearest to 1:n."""
+    return min(scales(brief.figures.units), key=lambda scale: (abs(scale.n - n), -scale.n))
 
 
 def _corners(layout: RunLayout) -> Iterator[int]:

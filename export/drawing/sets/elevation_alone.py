@@ -9,7 +9,8 @@ from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.paper import bounds
 from palewright.export.drawing.draft.scales import scale_for
 from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.sheets.sheet import Placed, Sheet
+from palewright.export.drawing.sheets.recorded import Placed
+from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import Size
 from palewright.export.drawing.views.elevation import elevation
 from palewright.export.drawing.views.front import fronts_of, parts_of_front

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 from itertools import groupby
 
@@ -111,13 +112,17 @@ def bolt_rows(fence: FenceModel, figures: Figures) -> Rows:
 
 def _bolts(line: PlacedLine, figures: Figures) -> Iterator[tuple[int, str, str, float]]:
     """Yield each bolt of a line: its rail, its mark, its height over that as written, its x."""
-    rails = [(course_of(rail), *rail_ends(line, rail)) for rail in line.of(RAIL)]
+    rails = sorted((course_of(rail), *rail_ends(line, rail)[:2]) for rail in line.of(RAIL))
+    courses = [list(same) for _, same in groupby(rails, key=lambda rail: rail[0])]
     for bolt in line.of(BOLT):
         x, _, z = line.at(bolt, (0.0, 0.0, 0.0))
-        course, left, right = min(
-            ((n, left, right) for n, left, right, _ in rails),
-            key=lambda rail: _off(rail[1], rail[2], x, z),
+        near = (
+            rail
+            for own in courses
+            for after in [bisect_right(own, x, key=lambda rail: rail[1][0])]
+            for rail in own[max(0, after - 1) : after + 1]
         )
+        course, left, right = min(near, key=lambda rail: _off(rail[1], rail[2], x, z))
         yield course, bolt.mark, figures.fine(z - _under(left, right, x)), x
 
 

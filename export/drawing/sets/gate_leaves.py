@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from palewright.export.drawing.draft.paper import bounds, on_paper
 from palewright.export.drawing.draft.scales import scales
@@ -38,7 +39,10 @@ from palewright.model.parts.members import (
 from .brief import Brief, Groups, tables_within
 
 LEAF = 10.0
-"""Leaves are not drawn larger than 1:n."""
+"""Leaves are drawn at 1:n, or smaller where they do not fit a sheet."""
+
+LARGEST = 5.0
+"""Leaves, and sections of them, are drawn so large where that takes no further sheet."""
 
 LEAF_TITLE = "gate leaf"
 """How the titles of sheets of leaves begin: each leaf is made from a sheet of its own."""
@@ -79,9 +83,13 @@ def _fitted(shown: LeafShown, brief: Brief) -> list[View]:
     for scale in scales(brief.figures.units):
         if scale.n < 0.96 * LEAF:
             continue
-        draft = brief.fine_draft(scale)
-        views = [leaf_view(shown, draft, back=back) for back in (False, True)]
-        views.append(leaf_section(shown, draft))
+        draw = (*(partial(leaf_view, shown, back=back) for back in (False, True)),
+                partial(leaf_section, shown))  # fmt: skip
+        kins = ("leaf", "leaf", "leaf section")
+        views = [
+            brief.enlargeable(kin, LARGEST, one, scale.n)
+            for kin, one in zip(kins, draw, strict=True)
+        ]
         boxes = [bounds(on_paper(view, brief.style)) for view in views]
         if all(x1 - x0 <= width and y1 - y0 <= height for x0, y0, x1, y1 in boxes):
             break
@@ -202,9 +210,9 @@ def _driven(shown: LeafShown, brief: Brief, *, each: bool = True) -> str:
         thick, behind = behind, math.inf
     length, diameter = driven_size(thick, behind, sold)
     count = f"{told.crossing} " if each else ""
-    return f"{count}{told.pales} {diameter:g} x {length:g} mm"
+    return f"{count}{told.pales} {diameter:g} x {length:g}"
 
 
 def _screw() -> str:
     length, diameter = SCREWS[0]
-    return f"{diameter:g} x {length:g} mm"
+    return f"{diameter:g} x {length:g}"

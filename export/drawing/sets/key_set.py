@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-import math
+import sys
+from dataclasses import replace
 from itertools import groupby
 
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.elevation import Elevation
 from palewright.export.drawing.views.key_elevation import UPRIGHT, Key, key_elevation
+from palewright.export.drawing.views.table_views import notes_view
 from palewright.model.lists.bay_marks import BayLine, bay_lines, by_leg
 from palewright.model.parts.members import BOARD, BRACE, LEDGE, PALE, RAIL
 
@@ -22,13 +24,22 @@ MOST_ROWS = 800
 
 
 MOST_KEYS = 6
-"""So many key elevations a set for building has; of a fence with more the table has the rest."""
+"""So many key elevations a set for building has, whose tables along the lines have every mark."""
+
+NOTE_WIDTH = 110.0
+"""Width of that note, mm on paper."""
+
+OTHER_KEYS = "Other key elevations"
+NOT_DRAWN = (
+    "Key elevations after posts {last} are not drawn in this set: the tables along the lines have "
+    "the mark of every member, and the workshop's sheets all key elevations."
+)
 
 
-def key_views(brief: Brief, most: float = math.inf) -> list[View]:
+def key_views(brief: Brief, most: int = sys.maxsize) -> list[View]:
     """Return key elevations of all fronts, and the marks of bays that have no room for them.
 
-    most : elevations that are drawn; the bays of more are in the table.
+    most : elevations that are drawn; where there are more a note says so.
     """
     if {"elevations", "key"} & set(brief.fence.job.sheets.leave_out):
         return []
@@ -36,13 +47,14 @@ def key_views(brief: Brief, most: float = math.inf) -> list[View]:
     views: list[View] = []
     left_out: list[BayLine] = []
     draft, parts = elevation_parts(brief)
-    for part in parts:
+    for part in parts[: min(len(parts), most)]:
         key = Key(Elevation(brief.fence, part, draft, overall=True), legs)
-        if len(views) < most:
-            views.append(key_elevation(key))
-            left_out += key.left_out
-        else:
-            left_out += [line for _, line in key.lines]
+        views.append(replace(key_elevation(key), row="marks"))
+        left_out += key.left_out
+    if len(parts) > len(views):
+        last = parts[len(views) - 1].stations
+        said = NOT_DRAWN.format(last=f"{last[0][1].label} to {last[-1][1].label}")
+        views.append(notes_view(OTHER_KEYS, [said], NOTE_WIDTH, brief.style))
     if left_out:
         views += tables_within(brief, MARKS_LEFT, mark_rows(brief, left_out))
     return views

@@ -105,22 +105,54 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
 
 
 def rail_place_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return each rail: from where to where along its line, and the levels of its underside."""
+    """Return rails: from where to where along their line, and the levels of their undersides;
+    those alike that go on in a straight line share a row.
+    """
     text, level = figures.text, level_text(fence, figures)
     unit = level_unit(fence, figures)
-    rows = [["line", "rail", "mark", "from", "to", "back from", "back to",
+    rows = [["line", "rail", "no.", "mark", "from", "to", "back from", "back to",
              f"underside left{unit}", f"underside right{unit}"]]  # fmt: skip
     for line in placed_lines(fence):
-        for rail in sorted(line.of(RAIL), key=lambda m: (course_of(m), line.at(m, (0, 0, 0))[0])):
-            left, right, back = rail_ends(line, rail)
-            behind = ["", ""]
-            if max(abs(back[0] - left[0]), abs(back[1] - right[0])) >= EVEN:
-                behind = [text(x) for x in back]
+        rails = [(rail, *rail_ends(line, rail)) for rail in line.of(RAIL)]
+        rails.sort(key=lambda rail: (course_of(rail[0]), rail[1][0]))
+        for row in _going_on(rails):
+            (first, left, _, (back, _)), (_, _, right, (_, behind)) = row[0], row[-1]
+            backs = ["", ""]
+            if max(abs(back - left[0]), abs(behind - right[0])) >= EVEN:
+                backs = [text(back), text(behind)]
             rows.append(
-                [line.name, str(course_of(rail)), rail.mark, text(left[0]), text(right[0]),
-                 *behind, level(left[2]), level(right[2])]
+                [line.name, str(course_of(first)), str(len(row)), first.mark, text(left[0]),
+                 text(right[0]), *backs, level(left[2]), level(right[2])]
             )  # fmt: skip
     return rows
+
+
+PlacedRail = tuple[Member, Vector, Vector, tuple[float, float]]
+"""A rail with the lower front corners of its ends, and x of its ends at its back, mm."""
+
+
+def _going_on(rails: Sequence[PlacedRail]) -> Iterator[list[PlacedRail]]:
+    """Yield rails that are alike and go on in a straight line, each beginning where one ends."""
+    row: list[PlacedRail] = []
+    for rail in rails:
+        if row and not _goes_on(row, rail):
+            yield row
+            row = []
+        row.append(rail)
+    if row:
+        yield row
+
+
+def _goes_on(row: Sequence[PlacedRail], rail: PlacedRail) -> bool:
+    (_, start, one, (back, _)), (last, _, end, (_, behind)) = row[0], row[-1]
+    member, left, right, (after, beyond) = rail
+    if (member.mark, course_of(member)) != (last.mark, course_of(last)):
+        return False
+    share = (right[0] - start[0]) / (one[0] - start[0])
+    expected = start[2] + (one[2] - start[2]) * share
+    offs = (left[0] - end[0], left[2] - end[2], expected - right[2], back - start[0],
+            behind - end[0], after - left[0], beyond - right[0])  # fmt: skip
+    return all(abs(off) < EVEN for off in offs)
 
 
 def course_of(rail: Member) -> int:

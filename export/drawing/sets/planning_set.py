@@ -83,7 +83,8 @@ def _elevations(brief: Brief) -> list[View]:
     draft, parts = elevation_parts(brief)
     views = []
     for part in parts:
-        views.append(elevation(brief.fence, part, draft, overall=True))
+        proposed = elevation(brief.fence, part, draft, overall=True)
+        views.append(replace(proposed, row="elevations"))
         views.append(replace(existing_elevation(brief.fence, part, draft), under=True))
     return views
 

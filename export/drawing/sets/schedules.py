@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from palewright.export.drawing.draft.figures import Figures
+from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.tables.list_tables import rail_tops_text, slope_text, span_text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame
-from palewright.model.geometry.shapes import Footing, Shape
+from palewright.model.geometry.shapes import Bolt, Footing, Shape
 from palewright.model.lists.crossings import near_things
 from palewright.model.lists.setting_out import stop_lines
 from palewright.model.lists.takeoff import (
@@ -20,9 +20,11 @@ from palewright.model.lists.takeoff import (
     station_lines,
     stretch_lines,
 )
-from palewright.model.parts.members import CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
+from palewright.model.parts.hardware import bolt_name
+from palewright.model.parts.members import BOLT, CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
+from palewright.model.spec.infill_keys import TopLine
 
 MARKED = (POST, WALL_PLATE, KEPT_POST, FOOTING, CAP)
 """What stands at a post and is marked beside it."""
@@ -107,7 +109,10 @@ def bay_rows(fence: FenceModel, figures: Figures) -> Rows:
     rows = [["run", "from", "to", "bays", "pales", "gap"]]
     rows[0] += [] if level else ["follows", "slope", "steps at posts", "under pales"]
     rows[0] += ["off the curve"] if curved else []
-    for line in lines:
+    tops = [_top_line(layout.run.top_line, figures) for layout in fence.layouts
+            for _ in layout.stretches]  # fmt: skip
+    rows[0] += ["tops"] if any(tops) else []
+    for line, top in zip(lines, tops, strict=True):
         bays = " + ".join(f"{count} x {figures.text(length)}" for count, length in line.bays)
         row = [line.run, line.first, line.last, bays, str(line.pales), figures.fine(line.gap)]
         if not level:
@@ -116,8 +121,21 @@ def bay_rows(fence: FenceModel, figures: Figures) -> Rows:
             row += [words, slope_text(line.slopes), _steps(line, figures), under]
         if curved:
             row.append(figures.text(line.offset) if line.offset else "")
-        rows.append(row)
+        rows.append([*row, top] if any(tops) else row)
     return rows
+
+
+def _top_line(line: TopLine, figures: Figures) -> str:
+    """Say how the tops of pales go up and down between posts; nothing where they do not."""
+    rise = figures.text(line.rise)
+    match line.shape:
+        case "straight":
+            return ""
+        case "wave":
+            return f"waves, {rise} from crest to trough"
+        case _:
+            curve = "an arc" if line.curve == "circle" else "a catenary"
+            return f"{line.shape} of {rise} over each {line.over}, {curve}"
 
 
 def _steps(line: StretchLine, figures: Figures) -> str:
@@ -141,7 +159,12 @@ def member_rows(fence: FenceModel, figures: Figures) -> Rows:
         if line.mark in drops:
             drop = f"ends {figures.text(drops[line.mark])} under the ground at the post"
             words = f"{words}; {drop}" if words else drop
-        rows.append([line.mark, line.kind.name, str(line.count), *sizes, words])
+        part = line.kind.name
+        shape = fence.by_mark[line.mark][0].shape
+        if isinstance(shape, Bolt) and line.kind == BOLT:
+            part = bolt_name(shape)
+            sizes = ("", "", "") if figures.units is Units.FEET else sizes
+        rows.append([line.mark, part, str(line.count), *sizes, words])
     return rows
 
 

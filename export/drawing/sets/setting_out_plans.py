@@ -9,7 +9,7 @@ from palewright.export.drawing.draft.lettering import text_width
 from palewright.export.drawing.draft.paper import bounds, on_paper
 from palewright.export.drawing.draft.scales import Scale, scale_named, scales
 from palewright.export.drawing.draft.view import View
-from palewright.export.drawing.sheets.sheet import free_boxes
+from palewright.export.drawing.sheets.free_paper import free_boxes
 from palewright.export.drawing.views.part_plans import (
     PlanPart,
     halves,

@@ -7,6 +7,7 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
 from palewright.export.tables.list_tables import rail_tops_text
 from palewright.export.tables.order_tables import concrete_table, fixings_table
+from palewright.model.basis.imperial import imperial
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.setting_out import STEPS, diagonals, offsets
 from palewright.model.lists.takeoff import station_lines
@@ -49,10 +50,13 @@ def _lists(brief: Brief, bought: Order) -> list[View]:
     if bought.concrete.footings:
         views += table_views("Concrete", as_text(concrete_table(bought)), style, rows)
     views += table_views("Fixings", as_text(fixings_table(bought)), style, rows)
-    views.append(notes_view("Order of work", STEPS, NOTES_WIDTH, style))
+    deep = "foot and a half" if brief.feet else "half metre"
+    steps = [step.replace("half metre", deep) for step in STEPS]
+    views.append(notes_view("Order of work", steps, NOTES_WIDTH, style))
     heavy = bought.weights.heavy
     if heavy:
-        note = f"Over 25 kg each, for two people or a machine: {', '.join(heavy)}."
+        over = imperial("Over 25 kg") if brief.feet else "Over 25 kg"
+        note = f"{over} each, for two people or a machine: {', '.join(heavy)}."
         views.append(notes_view("Lifting", [note], NOTES_WIDTH, style))
     return views
 

@@ -13,7 +13,8 @@ from palewright.export.drawing.draft.paper import bounds, on_paper
 from palewright.export.drawing.draft.scales import METRIC, RULERS, Scale
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Line, Text, View
-from palewright.export.drawing.sheets.sheet import Placed, Sheet, finished
+from palewright.export.drawing.sheets.recorded import Placed
+from palewright.export.drawing.sheets.sheet import Sheet, finished
 from palewright.export.drawing.sheets.sheet_frame import (
     SIZES,
     Box,

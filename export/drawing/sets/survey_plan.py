@@ -10,7 +10,8 @@ from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.export.drawing.draft.scales import Scale, scale_for
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Line, Text, View
-from palewright.export.drawing.sheets.sheet import Placed, Sheet
+from palewright.export.drawing.sheets.recorded import Placed
+from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import Size
 from palewright.export.drawing.views.contour_lines import contour_items
 from palewright.export.drawing.views.placing import Placer, around

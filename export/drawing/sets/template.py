@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.draft.view import Item, Line, Text, View
-from palewright.export.drawing.sheets.sheet import Placed, Sheet
+from palewright.export.drawing.sheets.recorded import Placed
+from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import Box, Size
 from palewright.model.basis.errors import OutputError
 from palewright.model.geometry.frames import Point

@@ -13,6 +13,8 @@ from palewright.export.drawing.draft.style import Layer
 from palewright.export.drawing.draft.view import Item, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.shapes import Bolt
+from palewright.model.parts.hardware import bolt_name
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
@@ -206,8 +208,8 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     sizes = [*(draft.figure(size) for size in section), draft.usual(length)]
     name = marks_in_short(marks)
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)
-    if kind == BOLT:
-        size = f"M{section[0]:g} x {sizes[-1]}"
+    if isinstance(member.shape, Bolt):
+        size = bolt_name(member.shape).removeprefix(f"{kind.name} ")
     if kind == FOOTING:
         size = naming.fixed.get(kind, "")
     fixed = naming.fixed.get(kind, "") if kind != FOOTING else ""

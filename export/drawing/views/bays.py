@@ -10,6 +10,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import WedgeFill
 from palewright.model.site.site_line import Leg
 
 from .dimensions import level_chain
@@ -24,8 +25,8 @@ OVER_POSTS = 1.6
 """From the highest that is shown to the labels of posts, in heights of lettering."""
 
 
-def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool) -> View:
-    """Return a bay of the longest stretch from the front, with the gap, or from the back."""
+def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool, gap: bool = True) -> View:
+    """Return a bay of the longest stretch from the front, with its gap if wanted, or the back."""
     layout = fence.layouts[run]
     stretch = max(layout.stretches, key=lambda s: s.xs[-1] - s.xs[0])
     bay = (len(stretch.xs) - 1) // 2
@@ -40,7 +41,7 @@ def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool) -> Vie
         *ground_line(facing.ground, (window.left, window.right), draft),
     ]
     top = max(y for item in items for y in _ups(item))
-    if not back and stretch.row.count > 1:
+    if gap and not back and stretch.row.count > 1:
         items += _gap(layout.run, stretch, (x0, x1), zero, top, draft)
     first, last = (stretch.posts[bay + end].label for end in (0, 1))
     if back:
@@ -50,7 +51,16 @@ def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool) -> Vie
         spot = (x, top + OVER_POSTS * draft.text * draft.n)
         items.append(Text(label, spot, draft.text, "centre"))
     side = "back" if back else "front"
-    return titled(f"Typical bay {first} to {last}, {side}", items, draft)
+    boarded = not back and stretch.settings[bay].fill == WedgeFill.BOARD
+    notes = [_board_words(layout.run, draft)] if boarded else []
+    return titled(f"Typical bay {first} to {last}, {side}", items, draft, notes=notes)
+
+
+def _board_words(run: RunJob, draft: Draft) -> str:
+    """Say what gravel boards are sawn from and how far they stay over the ground."""
+    height, thickness = (draft.figure(size) for size in run.slopes.board)
+    over = draft.figure(run.slopes.board_clearance)
+    return f"gravel boards {height} x {thickness}, cut off {over} over the ground"
 
 
 def _ups(item: Item) -> list[float]:

@@ -15,7 +15,7 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.shapes import Bar, Bolt, Plate, Post
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.order.fixings import SCREWED
-from palewright.model.parts.hardware import BRACKET_LEG, BRACKET_METAL
+from palewright.model.parts.hardware import BRACKET_LEG, BRACKET_METAL, bolt_name
 from palewright.model.parts.members import BOLT, BRACKET, PALE, POST, RAIL, Member
 from palewright.model.resolved.words import PostRole
 
@@ -124,8 +124,7 @@ def _words(
         sizes = [draft.figure(size) for size in member.shape.size]
         words = f"{kind.name} {sizes[0]} x {sizes[1]}"
         if isinstance(member.shape, Bolt):
-            length = draft.usual(member.shape.length)
-            words = f"bolt M{member.shape.diameter:g} x {length}, washer and nut"
+            words = f"{bolt_name(member.shape)}, washer and nut"
         elif kind == POST:
             words = f"{member.role} {sizes[0]} x {sizes[1]}"
         elif kind == PALE:
@@ -145,7 +144,7 @@ def _bracket_words(member: Member, draft: Draft) -> str:
         metal, leg = draft.figure(BRACKET_METAL), draft.figure(BRACKET_LEG)
         high = draft.figure(plate.thickness)
         return f"bracket {high} x {metal}, legs up to {leg}, {SCREWED[BRACKET]} screws"
-    return f"sleeve {draft.figure(plate.thickness)} long, nailed to post and rail"
+    return f"sleeve {draft.figure(plate.thickness)} long, {SCREWED[BRACKET]} screws"
 
 
 def _stands(member: Member) -> bool:

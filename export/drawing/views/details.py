@@ -19,8 +19,9 @@ from palewright.model.geometry.shapes import (
     PyramidTop,
     WeatheredTop,
 )
-from palewright.model.order.fixings import HOLES
-from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL
+from palewright.model.order.fixings import HOLES, SCREWED
+from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name
+from palewright.model.parts.members import BRACKET
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
@@ -262,7 +263,8 @@ def _arris_detail(rail: Bar, post: Post, draft: Draft) -> View:
     metal = (
         f"sleeve of {draft.figure(ARRIS_BRACKET_METAL)} metal, its edges square to the back faces"
     )
-    notes = ["sheet-metal sleeve round the back of the rail, nailed to post and rail;", metal]
+    screws = f"{SCREWED[BRACKET]} screws to post and rail"
+    notes = [f"sheet-metal sleeve round the back of the rail, {screws};", metal]
     return titled("Arris rail, section, and plan at a post", items, draft, notes=notes)
 
 
@@ -295,10 +297,8 @@ def _joint_words(
     yield Callout(f"post {size}", (0.8 * w, base + 0.7 * post.depth))
     yield Callout("rails butt on the middle of the post", (w + 25.0, base - thickness / 2.0))
     if bolt is not None:
-        length, hole = draft.usual(bolt.length), draft.figure(HOLES[run.rails.bolt])
-        words = (
-            f"cup-head bolt {run.rails.bolt} x {length}, washer and nut, head let in; hole {hole}"
-        )
+        hole = draft.figure(HOLES[run.rails.bolt])
+        words = f"{bolt_name(bolt)}, washer, nut; head let in; hole {hole}"
         yield Callout(words, (w / 2.0, base + 0.3 * post.depth))
 
 

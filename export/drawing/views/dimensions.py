@@ -14,7 +14,13 @@ ROW = 1.4
 
 
 def chain(
-    points: Sequence[Point], base: Point, degrees: float, draft: Draft, *, aside: bool = True
+    points: Sequence[Point],
+    base: Point,
+    degrees: float,
+    draft: Draft,
+    *,
+    aside: bool = True,
+    figures: Sequence[str] = (),
 ) -> list[Dimension]:
     """Return a chain of dimensions that closes: each begins where the one before ends.
 
@@ -34,6 +40,8 @@ def chain(
         Scale, sizes on paper and figures.
     aside : bool
         Whether the first figure may stand before the chain.
+    figures : sequence of str
+        What is written instead of lengths that are rounded from the first on.
     """
     style, scale = draft.style, draft.n
     cos, sin = cos_sin(degrees)
@@ -44,7 +52,7 @@ def chain(
     rows: list[float] = []  # how far the figures of each row beyond the line reach
     dimensions = []
     last = len(points) - 2
-    figures = draft.figures.running(along_line)
+    figures = figures or draft.figures.running(along_line)
     for number, (start, end) in enumerate(itertools.pairwise(points)):
         a, b = along_line[number], along_line[number + 1]
         figure = figures[number] if figures[number] != draft.usual(abs(b - a)) else ""
@@ -78,9 +86,11 @@ def one_dimension(
     return Dimension(*ends, base, degrees, figure="" if figure == draft.usual(length) else figure)
 
 
-def level_chain(points: Sequence[Point], y: float, draft: Draft) -> list[Dimension]:
+def level_chain(
+    points: Sequence[Point], y: float, draft: Draft, figures: Sequence[str] = ()
+) -> list[Dimension]:
     """Return a chain that measures along x, its dimension line at y."""
-    return chain(points, (0.0, y), 0.0, draft)
+    return chain(points, (0.0, y), 0.0, draft, figures=figures)
 
 
 def upright_chain(

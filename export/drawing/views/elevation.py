@@ -25,8 +25,8 @@ from .side_lines import side_lines, sides_shown
 from .small_scale import NOTE, outlines, too_small
 from .titles import titled
 
-GROUND_PAST = 18.0
-"""How far the ground line runs past the fence, mm on paper."""
+GROUND_PAST, PAST_WORDS = 7.0, 3.0
+"""How far the ground line runs past the fence, and past the words on it, mm on paper."""
 
 
 @dataclass(frozen=True)
@@ -70,9 +70,22 @@ class Elevation:
         )
 
     @cached_property
+    def level_words(self) -> str:
+        """What stands at both ends of a level front: the level of its ground, where it is said."""
+        if not self.front.level or (self.overall and not level_said(self)):
+            return ""
+        return level_note(self.front, self.fence.job.origin, self.draft)
+
+    @cached_property
+    def past(self) -> float:
+        """How far the ground line runs past the fence, mm."""
+        words = self.draft.width(self.level_words) + self.draft.full(PAST_WORDS)
+        return max(self.draft.full(GROUND_PAST), words if self.level_words else 0.0)
+
+    @cached_property
     def ground_span(self) -> Point:
         """From where to where the ground is shown: past the fence, but not into a wall, mm."""
-        past = self.draft.full(GROUND_PAST)
+        past = self.past
         open_start = self.part.at_start and not is_wall(self.stations[0])
         open_end = self.part.at_end and not is_wall(self.stations[-1])
         left, right = self.span
@@ -253,9 +266,9 @@ def _levels(shown: Elevation, lowest: float) -> Iterator[Item]:
     """
     front, n, origin = shown.front, shown.draft.n, shown.fence.job.origin
     if front.level:
-        if shown.overall and not level_said(shown):
+        text = shown.level_words
+        if not text:
             return
-        text = level_note(front, origin, shown.draft)
         left, right = shown.span
         for x, align, station in (
             (left - 1.5 * n, "right", shown.stations[0]),
@@ -296,7 +309,7 @@ def _height_line(shown: Elevation) -> Iterator[Dimension]:
     """Dimension the greatest height over level ground."""
     if shown.front.level and shown.part.at_start:
         left, (highest, _) = shown.span[0], max(_heights(shown, "line"))
-        x = left - (GROUND_PAST + 4.0) * shown.draft.n
+        x = left - shown.past - 4.0 * shown.draft.n
         yield Dimension((left, 0.0), (left, highest), (x, 0.0), 90.0)
 
 

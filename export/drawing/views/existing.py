@@ -13,7 +13,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.site.features import Feature, bounds_near, bounds_of, leg_box
 from palewright.model.site.site_line import Leg, profile_between
 
-from .elevation import GROUND_PAST, Elevation, elevation_name, end_walls, match_lines
+from .elevation import Elevation, elevation_name, end_walls, match_lines
 from .front import Front, FrontPart
 from .ground_levels import LevelRow, ground_notes, level_row
 from .members_shown import ground_line
@@ -130,7 +130,7 @@ def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View
         placer.take(outline)
         items.append(outline)
     if height > 0.0 and part.at_start and not run.walls.at_start:
-        x, z = left - draft.full(GROUND_PAST + 4.0), front.ground[0][1]
+        x, z = left - shown.past - draft.full(4.0), front.ground[0][1]
         items.append(Dimension((left, z), (left, z + height), (x, 0.0), 90.0))
     things = list(_things(fence, part, (left, right), placer))
     items += things
@@ -145,6 +145,6 @@ def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View
         inner = tuple(x for x, _ in front.ground if left < x < right)
         items += level_row(LevelRow(front, fence.job.origin, (left, right), inner, low), draft)
     first, last = part.stations[0][1].label, part.stations[-1][1].label
-    title = f"Existing elevation {elevation_name(front)} from the front, where {first} to {last}"
+    title = f"Existing elevation {elevation_name(front)}, where {first} to {last}"
     notes = ground_notes(front, items)
     return titled(f"{title} will stand", items, draft, left=shown.span[0], notes=notes)

@@ -9,7 +9,8 @@ from functools import cached_property
 
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.lettering import text_width
-from palewright.export.drawing.draft.view import Dimension, Item, Text, View
+from palewright.export.drawing.draft.style import DIMENSIONS
+from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, View
 from palewright.model.basis.text import titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
@@ -25,6 +26,10 @@ from .front import members_near
 from .members_shown import Facing, ground_line, show
 from .projection import project
 from .titles import titled
+
+UP_BRACE, OVER_PALES = 0.32, 1.5
+"""Where a brace is measured, from its middle upwards as a share of its rise; and from the highest
+that is shown to the figure, mm on paper."""
 
 PAST = 120.0
 """How much is shown beyond the posts of a gate, mm."""
@@ -117,9 +122,9 @@ def _from_front(shown: GateShown) -> Iterator[Dimension]:
     yield from _heights(shown)
 
 
-def _from_back(shown: GateShown) -> Iterator[Dimension]:
+def _from_back(shown: GateShown) -> Iterator[Item]:
     for leaf in shown.opening.leaves:
-        yield from _brace(shown.run, leaf, shown.draft)
+        yield from _brace(shown, leaf)
     yield from _ledge(shown.run, shown.opening.leaves[0], shown.draft)
 
 
@@ -207,31 +212,39 @@ def _heights(shown: GateShown) -> Iterator[Dimension]:
         yield from upright_chain(above, window.right + draft.full(draft.style.first_tier), draft)
 
 
-def _brace(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:
-    """Yield the brace's width, square across it, seen from the back."""
+def _brace(shown: GateShown, leaf: Leaf) -> Iterator[Item]:
+    """Yield the brace's width, square across it, seen from the back: its figure over the pales,
+    which would run through it.
+    """
+    run, draft = shown.run, shown.draft
     foot = leaf.ledges[0] + run.gates.ledge[0]
     brace = brace_of(leaf.width, leaf.ledges[1] - foot, run.gates.brace)
     if brace is None or leaf.stands:
         return
     # seen from the back the brace leans the other way
-    lean = 180.0 - brace.degrees if leaf.hinge_left else brace.degrees
-    direction = (math.cos(math.radians(lean)), math.sin(math.radians(lean)))
-    across = (-direction[1], direction[0])
-    middle = (-(leaf.x0 + leaf.x1) / 2.0, foot + brace.rise / 2.0)
+    lean = math.radians(180.0 - brace.degrees if leaf.hinge_left else brace.degrees)
+    along = (math.cos(lean), math.sin(lean))
+    across = (-along[1], along[0]) if along[0] > 0.0 else (along[1], -along[0])
+    reach = UP_BRACE * brace.rise / along[1]
+    middle = (
+        -(leaf.x0 + leaf.x1) / 2.0 + reach * along[0], foot + brace.rise / 2.0 + reach * along[1]
+    )  # fmt: skip
     half = run.gates.brace / 2.0
     ends = [
         (middle[0] + sign * half * across[0], middle[1] + sign * half * across[1])
         for sign in (-1, 1)
     ]
-    degrees = (lean + 90.0) % 180.0
+    degrees = math.degrees(math.atan2(across[1], across[0]))
     degrees = degrees - 180.0 if degrees > 90.0 else degrees
-    # the figure stands above the brace, clear of it
-    way = 1.0 if across[1] > 0 else -1.0
-    room = text_width(draft.figure(run.gates.brace), draft.text) / 2.0
-    away = half + (room + draft.style.tick) * draft.n
-    spot = (middle[0] + way * away * across[0], middle[1] + way * away * across[1])
+    room = text_width(draft.figure(run.gates.brace), draft.text) / 2.0 * draft.n
+    over = shown.top + draft.full(OVER_PALES + draft.text / 2.0) - middle[1]
+    away = over / max(across[1], 0.35) + room  # a steep one is measured nearly level
+    spot = (middle[0] + away * across[0], middle[1] + away * across[1])
     plain = one_dimension((ends[0], ends[1]), ends[0], degrees, draft)
     yield replace(plain, text_at=spot)
+    far = away - room - draft.full(draft.style.gap)
+    tip = (middle[0] + far * across[0], middle[1] + far * across[1])
+    yield Line.through((ends[1], tip), DIMENSIONS)
 
 
 def _ledge(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:

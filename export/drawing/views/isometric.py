@@ -33,6 +33,9 @@ TO_SCALE = "lengths along the first leg, square to it and upright are to scale"
 LABEL_STEPS = (1.0, 3.5, 6.0, 9.0)
 """From the top of a post to its label, tried in turn, mm on paper."""
 
+LABEL_REACH = 22.0
+"""How far from the top of a post its label may reach, mm on paper."""
+
 Weights = Callable[[Member, bool], Layer]
 """The layer of a member's lines; whether they are its outline."""
 
@@ -184,19 +187,28 @@ def _ground_lines(shown: Standing) -> Iterator[tuple[Vector, Vector]]:
 
 def _labels(shown: Standing, items: Sequence[Item], draft: Draft) -> Iterator[Item]:
     """Yield the labels of posts that a reader looks for, as far as there is room over them."""
+    tops = {
+        post.label: shown.eye.spot(post.frame.point((0.0, 0.0, post.full_height)))
+        for _, post in shown.posts
+        if post.kind != PostRole.LINE
+    }
     placer = Placer(draft)
     for item in items:
-        placer.take(item)
-    for _, post in shown.posts:
-        if post.kind == PostRole.LINE:
-            continue
-        top = shown.eye.spot(post.frame.point((0.0, 0.0, post.full_height)))
+        if isinstance(item, Line) and _is_near(item, tops.values(), LABEL_REACH * draft.n):
+            placer.take(item)
+    for label, top in tops.items():
         choices = [
-            Text(post.label, (top[0] + way * step * draft.n, top[1] + step * draft.n), draft.text,
-                 align)
+            Text(label, (top[0] + way * step * draft.n, top[1] + step * draft.n), draft.text, align)
             for step in LABEL_STEPS
             for way, align in ((0.0, "centre"), (-0.5, "right"), (0.5, "left"))
-        ]  # fmt: skip
+        ]
         text = placer.place(choices)
         if text is not None:
             yield text
+
+
+def _is_near(line: Line, places: Iterable[Point], reach: float) -> bool:
+    """Tell whether a line may come within reach of any place, by the box around it."""
+    xs, ys = [x for x, _, _ in line.vertices], [y for _, y, _ in line.vertices]
+    left, right, low, high = min(xs) - reach, max(xs) + reach, min(ys) - reach, max(ys) + reach
+    return any(left < x < right and low < y < high for x, y in places)

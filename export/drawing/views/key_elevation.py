@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from palewright.export.drawing.draft import style as layers
-from palewright.export.drawing.draft.view import Item, Line, Text, View
+from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.view import Item, Line, MarkData, Text, View
 from palewright.model.geometry.frames import dot
 from palewright.model.geometry.shapes import Bar
 from palewright.model.lists.bay_marks import BayLine, marks_words
@@ -42,6 +43,8 @@ HEAD = 2.0
 NOTED = (FOOTING, CAP, BOLT, BRACKET, ANCHOR)
 """Kinds whose marks are told in notes."""
 
+INFILL = (PALE, BOARD)
+
 UPRIGHT = (POST, WALL_PLATE, KEPT_POST)
 
 LegLines = dict[tuple[int, int], list[BayLine]]
@@ -50,7 +53,8 @@ LegLines = dict[tuple[int, int], list[BayLine]]
 @dataclass(frozen=True)
 class MarkSpot:
     """Marks with the room for them in a row. x0, x1 : along the front, mm; lines : the bays that
-    they are of; spanned : whether a line shows how far their member reaches.
+    they are of; spanned : whether a line shows how far their member reaches; members : that the
+    marks are of, for CAD; place : where these are.
     """
 
     text: str
@@ -58,6 +62,16 @@ class MarkSpot:
     x1: float
     lines: tuple[BayLine, ...]
     spanned: bool = False
+    members: tuple[Member, ...] = ()
+    place: str = ""
+
+    def data(self, draft: Draft) -> tuple[MarkData, ...]:
+        """Return what its marks stand for."""
+        counts = Counter(member.mark for member in self.members)
+        firsts = {member.mark: member for member in reversed(self.members)}
+        return tuple(
+            _mark_data(firsts[mark], count, self.place, draft) for mark, count in counts.items()
+        )
 
 
 @dataclass(frozen=True)
@@ -94,7 +108,7 @@ class Key:
         ]
         rows = [
             ("posts", tuple(self._posts())),
-            ("bays", tuple(MarkSpot(x.number, *self._reach(s, x), (x,)) for s, x in self.lines)),
+            ("bays", tuple(self._bay(s, x) for s, x in self.lines)),
             *rails,
             ("pales", self._infill(PALE)),
             ("boards", self._infill(BOARD)),
@@ -118,6 +132,16 @@ class Key:
         }
         return [line for _, line in self.lines if (line.run, line.name) in names]
 
+    def _bay(self, start: float, line: BayLine) -> MarkSpot:
+        """Return a bay's number, with those of its members that no other row is for."""
+        own = tuple(
+            m
+            for m in line.members
+            if not m.station and m.kind != RAIL and (m.leaf is not None or m.kind not in INFILL)
+        )
+        reach = self._reach(start, line)
+        return MarkSpot(line.number, *reach, (line,), members=own, place=line.name)
+
     def _reach(self, start: float, line: BayLine) -> tuple[float, float]:
         return start + line.x0, start + line.x1
 
@@ -129,7 +153,10 @@ class Key:
             if members:
                 counts = Counter(m.mark for m in members)
                 text = marks_words(iter(counts.items()))
-                found.append(MarkSpot(text, *self._reach(start, line), (line,)))
+                reach = self._reach(start, line)
+                found.append(
+                    MarkSpot(text, *reach, (line,), members=tuple(members), place=line.name)
+                )
         return tuple(found)
 
     def _rail(self, start: float, line: BayLine, member: Member) -> MarkSpot:
@@ -141,12 +168,15 @@ class Key:
         along = dot(member.frame.x, leg.x)
         window = self.shown.window
         ends = max(x + low * along, window.left), min(x + high * along, window.right)
-        return MarkSpot(member.mark, *ends, (line,), spanned=True)
+        return MarkSpot(
+            member.mark, *ends, (line,), spanned=True, members=(member,), place=line.name
+        )
 
     def _posts(self) -> Iterator[MarkSpot]:
         """Yield the mark of each post, its room half-way to its neighbours."""
         shown = self.shown
         at: dict[str, list[BayLine]] = {}
+        counted = {m.name for _, line in self.lines for m in line.members}  # once in the fence
         for _, line in self.lines:
             for label in (line.first, line.last):
                 at.setdefault(label, []).append(line)
@@ -157,7 +187,16 @@ class Key:
             made = shown.fence.of_post.get((shown.part.run, post.label), ())
             mark = next((m.mark for m in made if m.kind in UPRIGHT), "")
             if mark:
-                yield MarkSpot(mark, x - half, x + half, tuple(at.get(post.label, ())))
+                lines = tuple(at.get(post.label, ()))
+                own = tuple(m for m in made if m.name in counted)
+                yield MarkSpot(mark, x - half, x + half, lines, members=own, place=post.label)
+
+
+def _mark_data(member: Member, count: int, place: str, draft: Draft) -> MarkData:
+    """Return what a mark stands for, in the figures of the drawing."""
+    *section, length = member.shape.size
+    size = " x ".join(draft.figures.fine(one) for one in section)
+    return MarkData(member.mark, member.kind.name, size, draft.usual(length), count, place)
 
 
 def course(rail: Member) -> int:
@@ -181,8 +220,9 @@ def key_elevation(key: Key) -> View:
     for head, spots in key.rows:
         items.append(Text(head, (edge - HEAD * n, y), draft.text, "right"))
         for spot in spots:
-            if key.fits(spot):
-                items.append(Text(spot.text, ((spot.x0 + spot.x1) / 2.0, y), draft.text, "centre"))
+            text = spot.text if key.fits(spot) else ""
+            middle = ((spot.x0 + spot.x1) / 2.0, y)
+            items.append(Text(text, middle, draft.text, "centre", data=spot.data(draft)))
             if spot.spanned:
                 items += _span(spot, y, n)
         y -= draft.full(ROW)

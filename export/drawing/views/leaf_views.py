@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import pairwise
 
 from palewright.export.drawing.draft import style as layers
@@ -107,10 +106,8 @@ def _back(shown: LeafShown, draft: Draft) -> Iterator[Item]:
         for (a, b), z, y in ((ends[0], leaf.foot, low - tier), (ends[1], top, top + tier)):
             xs = sorted(-x for x in (leaf.x0, a, b, leaf.x1))
             figures = draft.figures.closing([right - left for left, right in pairwise(xs)])
-            for line, figure in zip(
-                level_chain([(x, z) for x in xs], y, draft), figures, strict=True
-            ):  # as the table of parts has them
-                yield replace(line, figure=figure)
+            # as the table of parts has them
+            yield from level_chain([(x, z) for x in xs], y, draft, figures)
     height = shown.run.gates.ledge[0]
     heights = [leaf.foot, *(z for low in leaf.ledges for z in (low, low + height))]
     heights.append(leaf.foot + leaf.height)

@@ -17,9 +17,6 @@ from .front import members_near
 PAST = 150.0
 """How far rails and pales are shown beyond the last post where the fence goes on, mm."""
 
-AT_FACE = 1.0
-"""Beyond a gate's clear opening, so that it is within, mm."""
-
 
 @dataclass(frozen=True)
 class Portion:
@@ -72,9 +69,9 @@ def span_of(fence: FenceModel, portion: Portion) -> Point:
         high = math.inf
     for opening in layout.openings_of[portion.leg]:
         if opening.posts[0].label == first.label:
-            low = opening.start - AT_FACE
+            low = opening.start
         if opening.posts[1].label == last.label:
-            high = opening.end + AT_FACE
+            high = opening.end
     return low, high
 
 
@@ -83,16 +80,15 @@ def members_of_portion(fence: FenceModel, portion: Portion) -> list[Member]:
     layout = fence.layouts[portion.run]
     frame = layout.legs[portion.leg].frame
     stations = stations_of_leg(layout, portion.leg)[portion.first : portion.last + 1]
-    low, high = span_of(fence, portion)
     near = members_near(fence, portion.run, portion.leg, stations[0][0], stations[-1][0])
     labels = {post.label for _, post in stations}
     letter = layout.run.letter
     gates = {
         f"{letter} gate {opening.number + 1}"
         for opening in layout.openings_of[portion.leg]
-        if low < opening.start and opening.end < high
+        if {post.label for post in opening.posts} <= labels
     }
-    return list(_kept(near, frame, (low, high), labels, gates))
+    return list(_kept(near, frame, span_of(fence, portion), labels, gates))
 
 
 def _kept(
@@ -117,7 +113,7 @@ def _kept(
             middle = x if member.kind == PALE else x + max(first, second) / 2.0
             if low < middle < high:
                 yield member
-        elif low < x < high:
+        elif low - 1.0 < x < high + 1.0:  # a bolt in the middle of the last post
             yield member
 
 

@@ -131,7 +131,9 @@ def _place(front: Front, station: tuple[float, PlacedPost], text: str, draft: Dr
     n, width = draft.n, draft.width(text)
     if post.kind != PostRole.WALL:
         return LabelPlace(x - width / 2.0, x + width / 2.0, x, "centre")
-    if x < front.length / 2.0:
-        return LabelPlace(n, n + width, n, "left")
-    edge = front.length - n
+    half = post.plan.width / 2.0
+    if post.fence_on > 0:
+        edge = x - half + n
+        return LabelPlace(edge, edge + width, edge, "left")
+    edge = x + half - n
     return LabelPlace(edge - width, edge, edge, "right")

@@ -27,6 +27,7 @@ from palewright.model.layout.footings import footing_of
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
+from palewright.model.parts.hardware import bolt_name
 from palewright.model.parts.members import RAIL
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
@@ -146,7 +147,7 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     bolt = _bolt_at(cut.fence, cut.run_number, cut.post)
     if bolt is not None:
         at = (_rail_front(run) + bolt.length - bolt.diameter, run.rails.tops[0] - height / 2.0)
-        words = f"bolt {run.rails.bolt} x {figure(bolt.length)}, washer and nut, at each rail"
+        words = f"{bolt_name(bolt)}, washer and nut, at each rail"
         yield Callout(words, at)
     top = run.rails.tops
     above = (top[0] + top[-1] - height) / 2.0 if len(top) > 1 else top[0] / 2.0

@@ -10,8 +10,10 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Dimension, Item, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import Bolt
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.order.fixings import BOARD_ENDS
+from palewright.model.parts.hardware import bolt_name
 from palewright.model.parts.members import BOARD, BOLT, POST, RAIL, Kind, Member
 from palewright.model.resolved.words import RailForm
 
@@ -136,8 +138,8 @@ def _said(front: BareFront, member: Member, draft: Draft) -> str:
     """Return size and fixing of a member."""
     run, told = front.fence.layouts[front.run].run, front.fence.job.fixings
     sizes = [draft.figure(size) for size in member.shape.size]
-    if member.kind == BOLT:
-        return f"bolt {run.rails.bolt} x {draft.usual(member.shape.size[2])}, washer and nut"
+    if isinstance(member.shape, Bolt):
+        return f"{bolt_name(member.shape)}, washer and nut"
     if member.kind == BOARD:
         high, thick = (draft.figure(size) for size in run.slopes.board)
         return f"gravel board {high} x {thick}, {BOARD_ENDS // 2} {told.pales} at each end"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.lettering import text_width
@@ -45,20 +46,34 @@ def table_view(title: str, rows: Sequence[Cells], style: Style) -> View:
 
 def table_views(title: str, rows: Sequence[Cells], style: Style, most: int) -> list[View]:
     """Return a table in pieces of at most `most` rows under the head; none of a head alone."""
+
+    def recut(most: int, width: float) -> list[View]:
+        return _pieces(title, rows_within(rows, width, style), style, most)
+
+    return [replace(view, recut=recut) for view in _pieces(title, rows, style, most)]
+
+
+def _pieces(title: str, rows: Sequence[Cells], style: Style, most: int) -> list[View]:
+    """Return the pieces of a table; rows that go on with the one before stay with it."""
     head, body = rows[0], rows[1:]
     if not body:
         return []
-    count = -(-len(body) // most)
-    share = -(-len(body) // count)
-    pieces = [body[start : start + share] for start in range(0, len(body), share)]
-    return [
-        table_view(
-            title if len(pieces) == 1 else f"{title} ({number} of {len(pieces)})",
-            [head, *piece],
-            style,
-        )
+    share = -(-len(body) // -(-len(body) // most))
+    pieces: list[Sequence[Cells]] = []
+    while body:
+        end = share
+        while 1 < end < len(body) and not body[end][0]:
+            end -= 1
+        end = end if end > 1 else share
+        pieces.append(body[:end])
+        body = body[end:]
+    if len(pieces) == 1:
+        return [table_view(title, rows, style)]
+    views = [
+        table_view(f"{title} ({number} of {len(pieces)})", [head, *piece], style)
         for number, piece in enumerate(pieces, 1)
     ]
+    return [replace(view, row=title) for view in views]
 
 
 def rows_within(rows: Sequence[Cells], width: float, style: Style) -> list[list[str]]:

@@ -8,6 +8,7 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.style import CUT_WALL
 from palewright.export.drawing.draft.view import Hatch, Item, Line, View
+from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Post, Rod
@@ -50,7 +51,8 @@ def wall_plate(fence: FenceModel, run: int, post: PlacedPost, draft: Draft) -> V
     items += callouts(list(_words(fence, run, plate.shape, rods, (foot, top), draft)), items, draft)
     title = f"Wall plate {post.label}, from its side"
     note = "heights over the ground at the plate; plates of other lengths by the list of members"
-    return titled(title, items, draft, notes=[note])
+    gap = draft.figure(fence.layouts[run].run.walls.gap)
+    return titled(title, items, draft, notes=[note, f"rails and pales end {gap} from the wall"])
 
 
 def _wall(hold: float, width: float, top: float, draft: Draft) -> Iterator[Item]:
@@ -88,5 +90,5 @@ def _words(
     yield Callout(f"wall plate {size}", (plate.width / 2.0, foot + 0.7 * (top - foot)))
     if rods:
         z, rod = rods[-1]
-        words = f"anchor {walls.anchor} x {figure(rod.length)}, {figure(walls.hold)} into the wall"
+        words = f"anchor {walls.anchor} x {mm(rod.length)}, {figure(walls.hold)} into the wall"
         yield Callout(words, (rod.length - walls.hold - rod.diameter / 2.0, z))

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import io
 import logging
+import re
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from palewright.export.drawing.draft.figures import Figures, Units
@@ -37,11 +38,13 @@ from palewright.export.drawing.draft.view import (
     Insert,
     Item,
     Line,
+    MarkData,
     Picture,
     Text,
     View,
 )
-from palewright.export.drawing.sheets.sheet import Placed, Sheet
+from palewright.export.drawing.sheets.recorded import Placed
+from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import in_dxf
 from palewright.model.geometry.frames import Point, cos_sin
@@ -91,6 +94,7 @@ def write_dxf(
             for place, placed in enumerate(sheet.placed):
                 for block in placed.view.blocks:
                     _block(doc, block)
+                _mark_blocks(doc, placed.view)
                 if placed.view.in_model:
                     _view(model, placed.view, origins[number, place], style)
         if version != "R12":
@@ -291,6 +295,53 @@ def _viewport(layout: Any, placed: Placed, spot: Point) -> None:
     )
 
 
+MARK_TAGS = ("MARK", "KIND", "SIZE", "LENGTH", "COUNT", "PLACE")
+"""Attributes of marks, as a data extraction lists them."""
+
+NO_LABEL = "MARKS"
+"""The block of marks that have no room to be shown where they are."""
+
+
+def mark_block(item: Text) -> str:
+    """Return the name of the block that shows marks: a block's name has no commas (DXF reference).
+
+    >>> mark_block(Text("PA1 x 9, PA3", (0.0, 0.0), 2.5))
+    'MARKS-PA1-x-9-PA3'
+    """
+    words = re.sub(r"[^A-Za-z0-9]+", "-", item.text).strip("-")
+    return f"{NO_LABEL}-{words}" if words else NO_LABEL
+
+
+def mark_values(data: MarkData) -> tuple[str, ...]:
+    """Return the values of the attributes of a mark."""
+    text = (data.mark, data.kind, data.size, data.length, str(data.count), data.place)
+    return tuple(map(in_dxf, text))
+
+
+def _mark_blocks(doc: Drawing, view: View) -> None:
+    """Make the blocks of the marks of a view: their text, and the attributes that they have."""
+    from ezdxf.units import InsertUnits
+
+    for item in view.items:
+        if not isinstance(item, Text) or not item.data:
+            continue
+        for name in (mark_block(item), NO_LABEL):
+            if name in doc.blocks:
+                continue
+            drawn = doc.blocks.new(name)
+            pen = Pen.on(drawn)
+            if not pen.plain.old:
+                drawn.units = InsertUnits.Millimeters
+            if name != NO_LABEL:
+                at_zero = replace(item, at=(0.0, 0.0), data=())
+                pen.text(at_zero, (0.0, 0.0), 1.0)
+            for tag in MARK_TAGS:
+                drawn.add_attdef(
+                    tag, (0.0, 0.0), height=item.height,
+                    dxfattribs={"flags": 1, "style": TEXT_STYLE, "layer": TEXT.name},
+                )  # fmt: skip
+
+
 def _block(doc: Drawing, block: Block) -> None:
     from ezdxf.units import InsertUnits
 
@@ -343,6 +394,16 @@ class Pen:
         turned = (item.degrees, item.align)
         self.plain.text(in_dxf(item.text), spot, item.height * scale, (layer, TEXT_STYLE), turned)
 
+    def marks(self, item: Text, at: Point, scale: float) -> None:
+        """Draw marks as a block, with what each stands for in attributes; a use for each mark."""
+        spot = (item.at[0] + at[0], item.at[1] + at[1])
+        layer = (item.layer or TEXT).name
+        for number, data in enumerate(item.data):
+            block = mark_block(item) if number == 0 else NO_LABEL
+            values = zip(MARK_TAGS, mark_values(data), strict=True)
+            size = (scale, item.height * scale)
+            self.plain.data(block, spot, size, (layer, TEXT_STYLE), values)
+
     def fill(self, loop: tuple[Point, ...], layer: str) -> None:
         """Fill a convex area of three or four corners."""
         corners = list(loop)
@@ -373,6 +434,8 @@ def _item(pen: Pen, item: Item, scale: float, at: Point, style: Style) -> None:
         case ArcLine((x, y), radius, start, end, layer):
             attributes = {"layer": layer.name} if old else {"layer": layer.name, "ltscale": scale}
             pen.space.add_arc((x + dx, y + dy), radius, start, end, dxfattribs=attributes)
+        case Text(data=data) if data:
+            pen.marks(item, at, scale)
         case Text():
             pen.text(item, at, scale)
         case Dimension() if old:

@@ -95,6 +95,26 @@ class EntityWriter:
             values.append(f" 50\n{degrees}\n")
         self._add("INSERT", layer, "AcDbBlockReference", values)
 
+    def data(
+        self, block: str, at: Point, size: tuple[float, float], how: tuple[str, str],
+        values: Iterable[tuple[str, str]],
+    ) -> None:  # fmt: skip
+        """Add a use of a block with attributes that are not shown. size : its scale, and height of
+        the attributes' letters; how : layer and style; values : tag and value of each.
+        """
+        scale, height = size
+        layer, style = how
+        factors = f" 41\n{scale}\n 42\n{scale}\n 43\n{scale}\n"
+        start = [" 66\n1\n", f"  2\n{block}\n", _point(0, at), factors]
+        self._add("INSERT", layer, "AcDbBlockReference", start)
+        for tag, value in values:
+            said = [
+                _point(0, at), f" 40\n{height}\n  1\n{value}\n  7\n{style}\n",
+                "" if self.old else "100\nAcDbAttribute\n", f"  2\n{tag}\n 70\n1\n",
+            ]  # fmt: skip
+            self._add("ATTRIB", layer, "AcDbText", said)
+        self._add("SEQEND", layer, "", [])
+
     def _add(
         self, kind: str, layer: str, subclass: str, values: list[str], ltscale: float | None = None
     ) -> None:
@@ -105,7 +125,7 @@ class EntityWriter:
             head += f"330\n{self._owner}\n100\nAcDbEntity\n  8\n{layer}\n"
             if ltscale is not None:
                 head += f" 48\n{ltscale}\n"
-            head += f"100\n{subclass}\n"
+            head += f"100\n{subclass}\n" if subclass else ""
         self._row().extend((head, *values))
 
     def _row(self) -> list[str]:

@@ -1,4 +1,4 @@
-"""Sheets as PDF: vector, true scale, text as text in an embedded font."""
+"""Sheets as PDF: vector, true scale, text as text in an embedded font, in layers."""
 
 from __future__ import annotations
 
@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft.lettering import cap_height
 from palewright.export.drawing.draft.paper import Area, Image, Label, Mark, Stroke
-from palewright.export.drawing.draft.style import BLACK, FONT_FILE
+from palewright.export.drawing.draft.style import BLACK, FONT_FILE, LAYERS, Layer
 from palewright.export.drawing.sheets.sheet import Sheet
+
+from .pdf_layers import PdfLayers, write_metadata
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -32,7 +34,9 @@ def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
 
     pdfmetrics.registerFont(TTFont(FONT_NAME, str(FONT_FILE)))
     out = io.BytesIO()
-    canvas = Canvas(out, invariant=1, pageCompression=1, lang="en")
+    canvas = Canvas(out, invariant=1, pageCompression=1, lang="en", pdfVersion=(1, 5))
+    layers = PdfLayers(canvas, _layers_of(sheets))
+    write_metadata(canvas, title, author)
     canvas.setViewerPreference("DisplayDocTitle", "true")
     canvas.showOutline()
     canvas.setTitle(title)
@@ -46,8 +50,12 @@ def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
         canvas.setLineJoin(1)
         set_to: Pen | None = None
         for mark in sheet.marks:
+            layers.enter(mark.layer if isinstance(mark, (Stroke, Label)) else None)
             set_to = _draw(canvas, mark, set_to)
+        layers.leave()
         canvas.showPage()
+        layers.on_page()
+    layers.close()
     with as_bytes():
         canvas.save()
     return out.getvalue()
@@ -60,6 +68,15 @@ def draw_marks(canvas: Canvas, marks: Iterable[Mark]) -> None:
     set_to: Pen | None = None
     for mark in marks:
         set_to = _draw(canvas, mark, set_to)
+
+
+def _layers_of(sheets: tuple[Sheet, ...]) -> list[Layer]:
+    """Return the layers that sheets have marks on, in their usual order."""
+    used = {
+        mark.layer for sheet in sheets for mark in sheet.marks if isinstance(mark, (Stroke, Label))
+    }
+    known = [layer for layer in LAYERS if layer in used]
+    return [*known, *sorted(used.difference(known), key=lambda layer: layer.name)]
 
 
 @contextmanager

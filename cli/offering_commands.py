@@ -56,9 +56,8 @@ def pictures_of(fences: Sequence[FenceModel], paper: str, view: Viewpoint) -> li
     except OutputError as error:
         click.echo(f"{error}; the {paper} has none", err=True)
         return []
-    for sentence in dict.fromkeys(
-        said for fence in fences for said in clear_view(fence, view).said
-    ):
+    told = dict.fromkeys(said for fence in fences for said in clear_view(fence, view).said)
+    for sentence in told:
         click.echo(sentence)
     return drawn
 

@@ -17,6 +17,7 @@ from palewright.model.basis.finding_register import REGISTER
 from palewright.model.basis.findings import FindingKind
 from palewright.model.checks.rule_findings import rule_kind, unit_of
 from palewright.model.rules.rule_sets import BUILT_IN, RuleSet, built_in
+from palewright.model.spec.firm_keys import FirmKeys
 from palewright.model.spec.schema import spec_schema
 
 DOCS = Path(__file__).resolve().parent
@@ -59,6 +60,7 @@ def reference() -> str:
                 table(path, kind)
 
     table("A spec", schema)
+    table("The firm's file", FirmKeys.model_json_schema())
     return "\n".join(lines).rstrip() + "\n"
 
 

@@ -124,7 +124,7 @@ def test_every_how_to_builds(tmp_path: Path) -> None:
         else:
             assert make_fence(parse_job(text, folder=tmp_path)).members
             count += 1
-    assert count == 17
+    assert count == 18
 
 
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:

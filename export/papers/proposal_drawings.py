@@ -29,7 +29,7 @@ LARGEST, SMALLEST = 25.0, 100.0
 """Elevations are drawn at 1:n between these, longer fronts in part."""
 
 LARGEST_PLAN = 50.0
-HIGHEST_FRONTS = 46.0
+HIGHEST_FRONTS = 60.0
 """Room that a second front leaves for the plan, mm."""
 
 HIGHEST_PLAN, LEAST_PLAN = 100.0, 42.0

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 from xml.etree import ElementTree
 
+from palewright.model.basis.errors import PalewrightError
+
 Rgb = tuple[float, float, float]
 Step = tuple[str, tuple[float, ...]]
 """A step of a path: "move", "line", "curve" (two handles and the end) or "close"."""
@@ -19,7 +21,7 @@ MOST_STEPS, MOST_DEEP = 50_000, 40
 INHERITED = ("fill", "stroke", "stroke-width", "fill-rule")
 
 
-class SvgError(ValueError):
+class SvgError(PalewrightError):
     """An SVG that is not drawn; the text says why."""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import struct
 from dataclasses import dataclass, field
 from html import escape
 from typing import Any
@@ -14,11 +15,12 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont, TTFontFace
+from reportlab.pdfbase.ttfonts import TTFError, TTFont, TTFontFace
 from reportlab.platypus import Paragraph
 
 from palewright.export.drawing.draft.style import FONT_FILE
 from palewright.export.drawing.writers.pdf import FONT_NAME
+from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import printable
 from palewright.model.spec.firm_file import Firm, FirmLogo, FirmPart
 from palewright.model.spec.firm_keys import ACCENT, INK, FirmKeys
@@ -114,9 +116,14 @@ def look_of(firm: Firm | None, *, feet: bool, size: float = 9.5) -> Look:
 
 
 def _registered(part: FirmPart, known: dict[str, frozenset[int]]) -> str:
-    """Register a font and return its name, which its bytes alone decide."""
+    """Register a font and return its name, which its bytes alone decide. Raises OutputError where
+    it cannot be put into a PDF.
+    """
     name = f"Firm{part.digest[:12]}"
-    font = TTFont(name, io.BytesIO(part.data))
+    try:
+        font = TTFont(name, io.BytesIO(part.data))
+    except (TTFError, struct.error, ValueError, LookupError, TypeError, AttributeError):
+        raise OutputError(f"{part.name}: is no font that can be put into a PDF") from None
     pdfmetrics.registerFont(font)
     face: TTFontFace = font.face
     known[name] = frozenset(face.charToGlyph)

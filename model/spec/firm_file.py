@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import struct
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -166,10 +167,10 @@ def _check_font(part: FirmPart) -> None:
 
     try:
         with TTFont(io.BytesIO(part.data), lazy=True) as font:
-            outlines = "glyf" in font
+            outlines = "glyf" in font and font["head"].glyphDataFormat == 0
             known = font.getBestCmap() or {}
             rights = font["OS/2"].fsType if "OS/2" in font else 0
-    except (TTLibError, KeyError, AssertionError, OSError, ValueError):
+    except (TTLibError, LookupError, AssertionError, OSError, ValueError, struct.error):
         raise ValueError("is no font that can be read; allowed: TrueType (.ttf)") from None
     if not outlines:
         raise ValueError("has no TrueType outlines; allowed: TrueType (.ttf)")

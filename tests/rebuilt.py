@@ -69,7 +69,7 @@ class Builder:
         yield from self.bolts()
         yield from self.boards()
         yield from self.anchors()
-        yield from self.sleeves()
+        yield from self.brackets()
 
     @cached_property
     def marks(self) -> dict[str, Row]:
@@ -156,7 +156,6 @@ class Builder:
         """Return the surface of the concrete round a post's foot, about the post's middle."""
         width, depth, foot = post
         low, edge = site(levels, "hole bottom"), site(levels, "concrete")
-        assert abs(self.size(mark)[2] - (edge - low)) < 1.01
         told = re.search(r"top rises ([\d.]+)", self.notes(mark))
         rises = float(told.group(1)) if told else 0.0
         sign, size = row["hole"][0], row["hole"].lstrip("Ø□")
@@ -377,37 +376,36 @@ class Builder:
                 end = spot + deep * into + scaled("levels", row, level) * UP
                 yield Rebuilt(row["mark"], rod(end - length * into, end, diameter / 2.0))
 
-    def sleeves(self) -> Iterator[Rebuilt]:
-        """Yield the sleeves of arris rails: sheet metal on both back faces, square to them."""
-        told = re.search(r"sleeve of ([\d.]+) metal", self.sheets.words)
+    def brackets(self) -> Iterator[Rebuilt]:
+        """Yield the brackets of rails: sleeves of arris rails, and angles at corners."""
         for row in self.sheets.table("Rail brackets along the lines"):
-            assert told, "angles are not built again yet"
-            metal, line = float(told.group(1)), self.lines[row["line"]]
-            face, back = line.faces["rails' fronts"], line.faces["rails' backs"]
-            rails = self.sheets.table("Rails along the lines")
-            xs, middle = (float(row["from"]), float(row["to"])), site(row, "level of its middle")
-            rail = min(
-                (r for r in rails if r["line"] == row["line"]),
-                key=lambda r: (
-                    abs(site(r, "underside left") + self.size(r["mark"])[0] / 2.0 - middle)
-                    + max(0.0, float(r["from"]) - xs[0], xs[1] - float(r["to"]))
-                ),
-            )
-            assert rail["underside left"] == rail["underside right"], "a sloping one"
-            half = self.size(rail["mark"])[0] / 2.0
-            low, deep = site(rail, "underside left"), face - back
-            slant = math.hypot(half, deep)
-            out = (half / slant * metal, deep / slant * metal)
-            loop = [(0.0, 0.0), (out[0], -out[1]), (deep + metal * slant / half, half),
-                    (out[0], 2.0 * half + out[1]), (0.0, 2.0 * half), (deep, half)]  # fmt: skip
-            ends = [np.array([line.at(x, face - y, low + z) for y, z in loop]) for x in xs]
-            flat = triangulated(loop)
-            caps = [
-                line.start + x * line.along - (face - flat[..., :1]) * line.behind
-                + (low + flat[..., 1:]) * UP
-                for x in xs
-            ]  # fmt: skip
-            yield Rebuilt(row["mark"], np.concatenate([quads(*ends), *caps]))
+            line, metal = self.lines[row["line"]], float(row["metal"])
+            ends = float(row["from"]), float(row["to"])
+            middle, high = site(row, "level of its middle"), self.size(row["mark"])[1]
+            if row["angle"]:
+                inner = math.radians(float(row["angle"].rstrip("°")))
+                made = angle(line, ends, (middle - high / 2.0, middle + high / 2.0), inner, metal)
+                yield Rebuilt(row["mark"], made)
+            else:
+                yield Rebuilt(row["mark"], self.sleeve(line, ends, middle, metal))
+
+    def sleeve(self, line: Ground, ends: tuple[float, float], middle: float, metal: float) -> Array:
+        """Return a sleeve: sheet metal on both back faces of a level rail, square to them."""
+        assert "its edges square to the back faces" in self.sheets.words
+        half = self.size(self.sheets.table("Rails along the lines")[0]["mark"])[0] / 2.0
+        face = line.faces["rails' fronts"]
+        deep = face - line.faces["rails' backs"]
+        slant = math.hypot(half, deep)
+        out = (half / slant * metal, deep / slant * metal)
+        loop = [(0.0, -half), (out[0], -half - out[1]), (deep + metal * slant / half, 0.0),
+                (out[0], half + out[1]), (0.0, half), (deep, 0.0)]  # fmt: skip
+        flat = triangulated(loop)
+        sides = [np.array([line.at(x, face - y, middle + z) for y, z in loop]) for x in ends]
+        caps = [
+            line.at(x, face, middle) + flat[..., :1] * line.behind + flat[..., 1:] * UP
+            for x in ends
+        ]
+        return np.concatenate([quads(*sides), *caps])
 
 
 SQUARE = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
@@ -467,6 +465,28 @@ def hull(points: Array) -> Array:
 def box(line: Ground, xs: Sequence[float], ys: Sequence[float], zs: Sequence[float]) -> Array:
     """Return a block along a line. xs : along it, ys : before it, zs : levels, mm."""
     return hull(np.array([line.at(x, y, z) for x in xs for y in ys for z in zs]))
+
+
+def angle(
+    line: Ground, ends: tuple[float, float], ups: tuple[float, float], inner: float, metal: float
+) -> Array:
+    """Return an angle of sheet metal behind the front plane of the posts.
+
+    ends : its corner and the end of its leg along the line; ups : levels of its edges, mm; inner :
+    radians between its legs, the metal lies between them.
+    """
+    way, leg = math.copysign(1.0, ends[1] - ends[0]), abs(ends[1] - ends[0])
+    cos, sin, inside = math.cos(inner), math.sin(inner), metal / math.tan(inner / 2.0)
+    loop = [(0.0, 0.0), (leg * cos, leg * sin), (leg * cos + metal * sin, leg * sin - metal * cos),
+            (inside, metal), (leg, metal), (leg, 0.0)]  # fmt: skip
+    loop = [(ends[0] + way * x, y) for x, y in loop]
+    face, flat = line.faces["posts' fronts"], triangulated(loop)
+    sides = [np.array([line.at(x, face - y, z) for x, y in loop]) for z in ups]
+    caps = [
+        line.at(0.0, face, z) + flat[..., :1] * line.along + flat[..., 1:] * line.behind
+        for z in ups
+    ]
+    return np.concatenate([quads(*sides), *caps])
 
 
 def rod(start: Array, end: Array, radius: float) -> Array:

@@ -25,6 +25,8 @@ from palewright.model.lists.setting_out import diagonals
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.lists.ties import tied_points
 
+pytestmark = pytest.mark.xdist_group("back lot")  # its sheets are made once
+
 
 def drawn(purpose: Purpose, start: str) -> list[str]:
     return words_on(back_lot_sheets(purpose), start)
@@ -180,9 +182,9 @@ def test_thin_ends_of_boards_are_told_and_no_english_rule_is_held_against_a_job_
 
 
 def test_sheets_of_posts_as_they_were_measured_say_so_in_the_title_block() -> None:
-    sheets, _ = sheet_set(fence_of(BUILT), Purpose.BUILD, Style())
-    assert all("Construction drawing, as built" in texts_of(sheet) for sheet in sheets)
-    assert not any("as built" in word for word in drawn(Purpose.BUILD, ""))
+    sheets, _ = sheet_set(fence_of(BUILT), Purpose.SITE, Style())
+    assert all("Site paper, as built" in texts_of(sheet) for sheet in sheets)
+    assert not any("as built" in word for word in drawn(Purpose.SITE, ""))
 
 
 def texts_of(sheet: Sheet) -> set[str]:

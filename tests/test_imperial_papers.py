@@ -6,19 +6,24 @@ import csv
 import io
 import json
 import re
+import subprocess
 import zipfile
 from pathlib import Path
 
 import pypdfium2
 import pytest
-from back_lot import BUILT
+from back_lot import BUILT, back_lot_sheets, words_on
 from click.testing import CliRunner
 
+from helpers import ROOT
 from palewright.cli.main import main
-from palewright.export.drawing.draft.style import Style
-from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
-from palewright.export.drawing.writers.pdf import write_pdf
+from palewright.export.drawing.sets.sheet_sets import Purpose
+from palewright.export.models.product import Product
+from palewright.export.page.page_scene import scene_of
+from palewright.model.basis.units import feet_and_inches
 from palewright.reading import read_fence
+
+pytestmark = pytest.mark.xdist_group("back lot")
 
 METRIC = re.compile(
     r"\d\s*(mm|cm|m|m2|m3|kg|kg/m3|litres?|l|kN|N)(?![\w/'])"
@@ -86,11 +91,9 @@ def run(*arguments: str) -> str:
     return result.output
 
 
-@pytest.mark.parametrize("purpose", ["build", "planning", "customer", "workshop", "site"])
-def test_sheets(spec: Path, tmp_path: Path, purpose: str) -> None:
-    sheets, _ = sheet_set(read_fence(spec), Purpose(purpose), Style())
-    (tmp_path / "sheets.pdf").write_bytes(write_pdf(sheets, "lot", ""))
-    assert metric_in(pdf_text(tmp_path / "sheets.pdf")) == []
+@pytest.mark.parametrize("purpose", list(Purpose))
+def test_sheets(purpose: Purpose) -> None:
+    assert metric_in("\n".join(words_on(back_lot_sheets(purpose)))) == []
 
 
 def test_what_commands_print(spec: Path) -> None:
@@ -127,3 +130,21 @@ def test_the_quotation_and_its_price_file(spec: Path, tmp_path: Path) -> None:
     assert metric_in(told) == []
     assert metric_in(pdf_text(tmp_path / "lot-quote.pdf")) == []
     assert metric_in(xlsx_text(tmp_path / "lot-quote.xlsx")) == []
+
+
+def test_the_page(spec: Path) -> None:
+    data = scene_of(Product(read_fence(spec)), "lot")
+    assert data["feet"]
+    assert metric_in(json.dumps(data["facts"])) == []
+
+
+def test_the_page_writes_feet_and_inches_as_the_drawings_do() -> None:
+    values = [0.0, 3.0, 25.4, 22.225, 304.8, 307.975, 1689.1, 4594.225, -50.8, 2400.3]
+    script = (
+        f'import {{ long }} from "{ROOT}/export/page/source/lengths.js"; '
+        f"console.log(JSON.stringify({values}.map((one) => long({{ feet: true }}, one))))"
+    )
+    done = subprocess.run(
+        ["node", "--input-type=module", "-e", script], capture_output=True, text=True, check=True
+    )
+    assert json.loads(done.stdout) == [feet_and_inches(value) for value in values]

@@ -1,4 +1,4 @@
-"""A stranger's rebuild: each member of the examples built again from the sheets alone.
+"""A stranger's rebuild: each member of all examples built again from the sheets alone.
 
 The build set is written as DXF and PDF; what is printed in them is read back, and every member is
 built from it by a second calculation (`rebuilt`), which has nothing of the project. Each has to
@@ -7,20 +7,23 @@ lie within 1 mm of a member of the model of the same mark, and none may be missi
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
-from collections.abc import Sequence
-from functools import cache
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import cache, partial
 
 import numpy as np
 import pypdfium2
 import pytest
+from hard_jobs import HARD, random_job
 from numpy.typing import NDArray
-from printed import PrintedSet, read_printed
+from printed import PrintedSet, PrintedTable, read_printed
 from rebuilt import Builder, Rebuilt, rod
 from scipy.optimize import linear_sum_assignment
 from scipy.spatial import cKDTree
 
-from helpers import EXAMPLES, example_fence
+from helpers import EXAMPLES, example_fence, fence_of
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.writers.dxf import write_dxf
@@ -102,12 +105,20 @@ def distances(points: Array, triangles: Array) -> Array:
     return np.sqrt(np.where(inside, np.minimum(square, over**2 / size), square))
 
 
-@pytest.fixture(scope="module", params=EXAMPLES, ids=lambda path: path.stem)
+FENCES: dict[str, Callable[[], FenceModel]] = {
+    **{path.stem: partial(example_fence, path) for path in EXAMPLES},
+    "street": partial(fence_of, HARD["street"]),
+    "inside corners": partial(fence_of, random_job(209)),
+}
+"""All examples; and jobs with a plate on a wall, and with corners that rails have brackets in."""
+
+
+@pytest.fixture(scope="module", params=FENCES)
 def drawn(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> tuple[FenceModel, PrintedSet, bytes]:
-    """An example's fence, what is printed on its build set, and its PDF."""
-    fence = example_fence(request.param)
+    """A fence, what is printed on its build set, and its PDF."""
+    fence = FENCES[request.param]()
     sheets, style = sheet_set(fence, Purpose.BUILD, Style())
     path = tmp_path_factory.mktemp("drawn") / "build.dxf"
     path.write_bytes(write_dxf(sheets, "build", style))
@@ -118,9 +129,7 @@ def test_every_member_is_built_again_from_the_sheets(
     drawn: tuple[FenceModel, PrintedSet, bytes],
 ) -> None:
     fence, printed, _ = drawn
-    made: dict[str, list[Rebuilt]] = defaultdict(list)
-    for member in Builder(printed).members():
-        made[member.mark].append(member)
+    made = by_mark(printed)
     assert {mark: len(group) for mark, group in made.items()} == {
         mark: len(group) for mark, group in fence.by_mark.items()
     }
@@ -130,6 +139,68 @@ def test_every_member_is_built_again_from_the_sheets(
         if (worst := farthest_of(group, made[mark], fence.job.origin)) > NEAR
     }
     assert off == {}
+
+
+def by_mark(printed: PrintedSet) -> dict[str, list[Rebuilt]]:
+    """Return what is built again, by its marks."""
+    made: dict[str, list[Rebuilt]] = defaultdict(list)
+    for member in Builder(printed).members():
+        made[member.mark].append(member)
+    return made
+
+
+READ = {
+    "Lines through": ("from east", "to north"),
+    "In front of": ("rails' backs", "rails' fronts", "pales' backs",
+                    "pales' fronts"),
+    "Setting out": ("east", "north", "faces"),
+    "Levels": ("hole bottom", "concrete", "post top"),
+    "Members by mark": ("width", "thickness", "length"),
+    "Rails along": ("from", "to", "underside left", "underside right"),
+    "Pales along": ("left edge", "right edge", "first foot", "last foot"),
+    "Gate leaves": ("from", "feet", "left edge", "right edge", "foot from", "foot to", "head from",
+                    "head to"),
+    "Gate fittings": ("from", "to", "before the line", "and", "low", "high"),
+    "Bolts along": ("over its underside",),
+}  # fmt: skip
+"""The figures that a fence on level ground is built from, by their tables."""
+
+
+@pytest.mark.parametrize("title", READ)
+def test_the_rebuild_depends_on_each_figure(title: str, cottage: PrintedSet) -> None:
+    """A figure of any column that is 2 too high moves what is built by over 1 mm."""
+    right = by_mark(cottage)
+    for head in READ[title]:
+        tables = tuple(
+            raised(table, head) if table.title.startswith(title) else table
+            for table in cottage.tables
+        )
+        wrong = by_mark(replace(cottage, tables=tables))
+        assert max(
+            farthest(one.triangles, other.triangles)
+            for mark, made in right.items()
+            for one, other in zip(made, wrong[mark], strict=True)
+        ) > NEAR, head  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def cottage(tmp_path_factory: pytest.TempPathFactory) -> PrintedSet:
+    """What is printed on the build set of the cottage."""
+    sheets, style = sheet_set(FENCES["cottage"](), Purpose.BUILD, Style())
+    path = tmp_path_factory.mktemp("cottage") / "build.dxf"
+    path.write_bytes(write_dxf(sheets, "build", style))
+    return read_printed(path)
+
+
+def raised(table: PrintedTable, head: str) -> PrintedTable:
+    """Return a table with the figures of a column 2 higher."""
+    column = table.head.index(head)
+    rows = tuple(
+        (*row[:column], re.sub(r"^-?[\d.]+", lambda f: f"{float(f.group()) + 2.0:g}", row[column]),
+         *row[column + 1 :])
+        for row in table.rows
+    )  # fmt: skip
+    return replace(table, rows=rows)
 
 
 def farthest_of(

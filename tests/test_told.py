@@ -14,7 +14,7 @@ from test_setting_out import said
 from test_sheets import SIZES_ONCE
 from test_workshop import MARK
 
-from helpers import EXAMPLES, example_fence, fence_of
+from helpers import fence_of
 from palewright.export.drawing.draft.paper import Label, on_paper
 from palewright.export.drawing.draft.style import DIMENSIONS, Style
 from palewright.export.drawing.draft.view import Text, View
@@ -79,18 +79,14 @@ def test_every_size_of_a_spec_is_figured(name: str) -> None:
     assert {size: figured[size] for size in wanted if figured[size] > more.get(size, 1)} == {}
 
 
-JOBS = [*(path.stem for path in EXAMPLES), *(name for name in HARD if name != "allotments")]
-"""A plan as long as that of the allotments is among the tests of setting out."""
+JOBS = [name for name in HARD if name != "allotments"]
+"""Those of the examples, and of a plan as long as the allotments, are tests of setting out."""
 
 
 @cache
 def job(name: str) -> FenceModel:
-    """Return the fence of an example or of a hard job."""
-    return (
-        fence_of(HARD[name])
-        if name in HARD
-        else example_fence(next(path for path in EXAMPLES if path.stem == name))
-    )
+    """Return the fence of a hard job."""
+    return fence_of(HARD[name])
 
 
 @pytest.mark.parametrize("name", HARD)

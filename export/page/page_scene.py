@@ -19,6 +19,7 @@ from palewright.export.models.transforms import quaternion
 from palewright.export.pictures.ground_block import ground_block
 from palewright.export.pictures.terrain import terrain
 from palewright.model.basis.text import plain
+from palewright.model.basis.units import feet_and_inches
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.run_layout import RunLayout, gate_place
 from palewright.model.lists.takeoff import (
@@ -82,17 +83,9 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
     return {
         "name": name,
         "title": fence.job.project.name,
+        "feet": fence.job.feet,
         "facts": _facts(built),
-        "finishes": [
-            {
-                "name": finish.name,
-                "colour": [round(part, 4) for part in finish.rgb],
-                "roughness": finish.roughness,
-                "metallic": finish.metallic,
-                "wood": (0.12 if "paint" in finish.name else 1.0) if finish in timber else 0.0,
-            }
-            for finish in finishes
-        ],
+        "finishes": [_finish(finish, wood=finish in timber) for finish in finishes],
         "marks": marks,
         "leaves": [
             leaf
@@ -102,6 +95,16 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "ground": _ground(built),
         "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
+    }
+
+
+def _finish(finish: Finish, *, wood: bool) -> dict[str, Any]:
+    return {
+        "name": finish.name,
+        "colour": [round(part, 4) for part in finish.rgb],
+        "roughness": finish.roughness,
+        "metallic": finish.metallic,
+        "wood": (0.12 if "paint" in finish.name else 1.0) if wood else 0.0,
     }
 
 
@@ -142,17 +145,23 @@ def _facts(built: Product) -> list[list[str]]:
     posts = post_count(fence)
     gates = gate_count(fence)
     high = fence_height(fence)
-    gaps = sorted({round(part.gap) for layout in fence.layouts for s in layout.stretches
-                   for _, part in s.row.parts})  # fmt: skip
-    words = " to ".join(str(gap) for gap in sorted({*gaps[:1], *gaps[-1:]}))
+    feet = fence.job.feet
+    gaps = sorted({round(part.gap, 1 if feet else None) for layout in fence.layouts
+                   for s in layout.stretches for _, part in s.row.parts})  # fmt: skip
+    ends = sorted({*gaps[:1], *gaps[-1:]})
+    words = " to ".join(feet_and_inches(gap) if feet else str(gap) for gap in ends)
     return [
-        ["Length", f"{fence_length(fence) / 1000.0:.2f} m"],
-        ["Highest point over the ground", f"{high / 1000.0:.2f} m"],
+        ["Length", _metres(fence_length(fence), feet=feet)],
+        ["Highest point over the ground", _metres(high, feet=feet)],
         ["Posts", str(posts)],
         ["Pales", str(pale_count(fence))],
-        *([["Gap between pales", f"{words} mm"]] if gaps else []),
+        *([["Gap between pales", words if feet else f"{words} mm"]] if gaps else []),
         ["Gates", str(gates)],
     ]
+
+
+def _metres(value: float, *, feet: bool) -> str:
+    return feet_and_inches(value) if feet else f"{value / 1000.0:.2f} m"
 
 
 def _leaves(

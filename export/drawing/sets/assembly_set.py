@@ -191,7 +191,8 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
 
 def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     figure = brief.figures.fine
-    tops = " and ".join(figure(top) for top in job.rails.tops)
+    *low, high = (brief.figures.text(top) for top in job.rails.tops)
+    tops = f"{', '.join(low)} and {high}" if low else high
     if job.rails.form == RailForm.FACE:
         hole = figure(HOLES[job.rails.bolt])
         yield (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Iterator
 from itertools import groupby
@@ -11,6 +12,7 @@ from palewright.export.drawing.views.leaf_shown import LeafShown
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Vector
 from palewright.model.geometry.shapes import Plate
+from palewright.model.parts.hardware import ARRIS_BRACKET_METAL, BRACKET_METAL
 from palewright.model.parts.members import (
     ANCHOR,
     BOLT,
@@ -128,7 +130,9 @@ def _bolts(line: PlacedLine, figures: Figures) -> Iterator[tuple[int, str, str, 
 
 def _under(left: Vector, right: Vector, x: float) -> float:
     """Return the level of a rail's underside at x, mm."""
-    return left[2] + (right[2] - left[2]) * (x - left[0]) / (right[0] - left[0])
+    length = right[0] - left[0]
+    share = (x - left[0]) / length if length else 0.0
+    return left[2] + (right[2] - left[2]) * share
 
 
 def _off(left: Vector, right: Vector, x: float, z: float) -> float:
@@ -139,11 +143,13 @@ def _off(left: Vector, right: Vector, x: float, z: float) -> float:
 
 
 def bracket_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return what holds rails where no bolt does: a sleeve by where it begins and ends along the
-    rail's underside, an angle by where its corner is; and the level of its middle.
+    """Return what holds rails where no bolt does, and the level of its middle: a sleeve by its
+    ends along the rail's underside, an angle by its corner on the rail's back and how far along the
+    rail its leg goes from there.
     """
     text, level = figures.text, level_text(fence, figures)
-    rows = [["line", "mark", "from", "to", f"level of its middle{level_unit(fence, figures)}"]]
+    rows = [["line", "mark", "from", "to", "metal", "angle",
+             f"level of its middle{level_unit(fence, figures)}"]]  # fmt: skip
     for line in placed_lines(fence):
         for bracket in line.of(BRACKET):
             plate = bracket.shape
@@ -151,12 +157,27 @@ def bracket_rows(fence: FenceModel, figures: Figures) -> Rows:
             _, low, _, high = plate.outline.bounds
             ends = sorted(line.at(bracket, (0.0, y, 0.0))[0] for y in (0.0, plate.thickness))
             middle = line.at(bracket, (0.0, plate.thickness / 2.0, (low + high) / 2.0))[2]
-            sleeve = ends[1] - ends[0] > EVEN
+            metal, angle = ARRIS_BRACKET_METAL, ""
+            if ends[1] - ends[0] < EVEN:
+                leg, inner = _angle_of(plate)
+                ends = [ends[0], ends[0] + leg]
+                metal, angle = BRACKET_METAL, f"{inner:.1f}°"
             rows.append(
-                [line.name, bracket.mark, text(ends[0]), text(ends[1]) if sleeve else "",
+                [line.name, bracket.mark, *(text(x) for x in ends), figures.fine(metal), angle,
                  level(middle)]
             )  # fmt: skip
     return rows
+
+
+def _angle_of(plate: Plate) -> tuple[float, float]:
+    """Return how far the leg of an angle bracket on its rail goes from its corner, under 0 to the
+    left, and the angle between its legs, degrees.
+    """
+    leg = max((x for x, y, _ in plate.outline.vertices if abs(y) < EVEN), key=abs)
+    reach = ((abs(math.hypot(x, y) - abs(leg)), x, y) for x, y, _ in plate.outline.vertices
+             if abs(y) >= EVEN)  # fmt: skip
+    _, x, y = min(reach)
+    return leg, abs(math.degrees(math.atan2(y, x * math.copysign(1.0, leg))))
 
 
 def anchor_rows(fence: FenceModel, figures: Figures) -> Rows:

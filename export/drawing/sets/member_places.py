@@ -148,7 +148,7 @@ def _goes_on(row: Sequence[PlacedRail], rail: PlacedRail) -> bool:
     member, left, right, (after, beyond) = rail
     if (member.mark, course_of(member)) != (last.mark, course_of(last)):
         return False
-    share = (right[0] - start[0]) / (one[0] - start[0])
+    share = (right[0] - start[0]) / max(one[0] - start[0], EVEN)
     expected = start[2] + (one[2] - start[2]) * share
     offs = (left[0] - end[0], left[2] - end[2], expected - right[2], back - start[0],
             behind - end[0], after - left[0], beyond - right[0])  # fmt: skip

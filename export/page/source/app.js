@@ -2,6 +2,7 @@
 import { MathUtils, PCFShadowMap, PerspectiveCamera, Plane, Raycaster, Vector2, Vector3, WebGLRenderer } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { dimensions, label, line } from "./labels.js";
+import { long, sizes, small } from "./lengths.js";
 import { World } from "./world.js";
 
 /**
@@ -241,7 +242,7 @@ class App {
     const away = (post.top + post.deep) * 1.9;
     this.look(low.clone().addScaledVector(along, -away).setZ(low.z + 120), low);
     this.mark("section", true);
-    say(`Cut through post ${post.label}: ${(post.deep / 1000).toFixed(2)} m below ground, ${(post.top / 1000).toFixed(2)} m above.`, true);
+    say(`Cut through post ${post.label}: ${long(world.data, post.deep)} below ground, ${long(world.data, post.top)} above.`, true);
   }
 
   leaveSection() {
@@ -321,7 +322,7 @@ class App {
     const { data } = this.world;
     const table = make("table", "");
     const head = make("tr", "");
-    ["mark", "part", "no.", "size, mm"].forEach((word) => head.append(make("th", word, { scope: "col" })));
+    ["mark", "part", "no.", data.feet ? "size" : "size, mm"].forEach((word) => head.append(make("th", word, { scope: "col" })));
     table.append(head);
     data.marks.forEach((mark, number) => {
       if (mark.count === 0) return; // on the site, no part of the fence
@@ -330,7 +331,7 @@ class App {
       const button = make("button", mark.mark, { "aria-pressed": "false", "data-mark": String(number) });
       button.addEventListener("click", () => this.highlight(number));
       cell.append(button);
-      row.append(cell, make("td", mark.part), make("td", String(mark.count)), make("td", mark.size.join(" x ")));
+      row.append(cell, make("td", mark.part), make("td", String(mark.count)), make("td", sizes(data, mark.size, " x ")));
       table.append(row);
     });
     const facts = make("dl", "");
@@ -438,9 +439,10 @@ class App {
     const [a, b] = this.measured;
     const length = a.distanceTo(b);
     const flat = Math.hypot(a.x - b.x, a.y - b.y);
-    this.lines.push(line([a, b], 0xbb0000), label(`${length.toFixed(0)} mm`, a.clone().add(b).multiplyScalar(0.5), "#b00"));
+    this.lines.push(line([a, b], 0xbb0000), label(small(this.world.data, length, 0), a.clone().add(b).multiplyScalar(0.5), "#b00"));
     this.lines.slice(1).forEach((one) => this.world.scene.add(one));
-    say(`${length.toFixed(1)} mm; level ${flat.toFixed(1)}, upright ${Math.abs(a.z - b.z).toFixed(1)} mm`, true);
+    const [all, level, upright] = [length, flat, Math.abs(a.z - b.z)].map((one) => small(this.world.data, one, 1));
+    say(`${all}; level ${level}, upright ${upright}`, true);
     this.draw();
     return length;
   }
@@ -459,7 +461,8 @@ class App {
     if (hit.object.userData.leaf !== undefined) this.swing(this.world.leaves[hit.object.userData.leaf].name);
     else if (hit.object.userData.mark !== undefined) {
       const mark = this.world.data.marks[hit.object.userData.mark];
-      say(mark.count ? `${mark.mark}, ${mark.part}, ${mark.size.join(" x ")} mm` : `${mark.mark}: ${mark.note}`);
+      const said = sizes(this.world.data, mark.size, " x ") + (this.world.data.feet ? "" : " mm");
+      say(mark.count ? `${mark.mark}, ${mark.part}, ${said}` : `${mark.mark}: ${mark.note}`);
     }
   }
 

@@ -18,6 +18,7 @@
  * @typedef {object} FenceData
  * @property {string} name what the fence is switched to by
  * @property {string} title
+ * @property {boolean} feet whether lengths are shown in feet and inches
  * @property {[string, string][]} facts names and values to show
  * @property {FinishData[]} finishes
  * @property {MarkData[]} marks

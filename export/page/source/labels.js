@@ -1,6 +1,8 @@
 // Lines and figures in the scene: lengths of the legs, heights, labels of posts, a measured length.
 import { BufferGeometry, CanvasTexture, Line, LineBasicMaterial, SRGBColorSpace, Sprite, SpriteMaterial, Vector3 } from "three";
 
+import { long } from "./lengths.js";
+
 /** @import { World } from "./world.js" */
 
 const INK = 0x10243a;
@@ -46,9 +48,6 @@ export function label(text, at, colour = "#10243a") {
   return sprite;
 }
 
-/** @param {number} value */
-const metres = (value) => `${(value / 1000).toFixed(2)} m`;
-
 /** @param {World} world */
 export function dimensions(world) {
   /** @type {(Line | Sprite)[]} */
@@ -61,7 +60,7 @@ export function dimensions(world) {
     const b = new Vector3(...leg.end).add(out).add(lift);
     const tick = out.clone().multiplyScalar(0.15);
     made.push(line([a, b]), line([a.clone().add(tick), a.clone().sub(tick)]), line([b.clone().add(tick), b.clone().sub(tick)]));
-    made.push(label(metres(leg.length), a.clone().add(b).multiplyScalar(0.5).setZ((a.z + b.z) / 2 + 80)));
+    made.push(label(long(world.data, leg.length), a.clone().add(b).multiplyScalar(0.5).setZ((a.z + b.z) / 2 + 80)));
   });
   // line posts stand too close for labels; the others tell where one is
   const named = world.data.posts.filter((post) => post.kind !== "line").slice(0, 60);
@@ -72,6 +71,6 @@ export function dimensions(world) {
   const along = new Vector3(...first.along, 0).multiplyScalar(-350);
   const foot = new Vector3(...first.at).add(along);
   const tip = foot.clone().setZ(foot.z + first.top);
-  made.push(line([foot, tip]), label(metres(first.top), foot.clone().add(tip).multiplyScalar(0.5)));
+  made.push(line([foot, tip]), label(long(world.data, first.top), foot.clone().add(tip).multiplyScalar(0.5)));
   return made;
 }

@@ -178,6 +178,27 @@ def pictures() -> None:
         page = pypdfium2.PdfDocument(str(folder / "plum-workshop.pdf"))[0]
         image = page.render(scale=1.2).to_pil().convert("L").quantize(16)
         image.save(DOCS / "pictures" / "tutorial-workshop.png", optimize=True)
+        _proposal_picture(folder)
+
+
+def _proposal_picture(folder: Path) -> None:
+    """Make the picture of the cottage's proposal, its pages beside each other."""
+    import pypdfium2
+    from PIL import Image
+
+    examples = DOCS.parent / "examples"
+    command = [sys.executable, "-m", "palewright.cli", "proposal", str(examples / "cottage.toml")]
+    prices = ["--prices", str(examples / "cottage-prices.csv"), "-o", str(folder)]
+    subprocess.run([*command, *prices], check=True, stdout=subprocess.DEVNULL)
+    pages = [
+        page.render(scale=0.72).to_pil()
+        for page in pypdfium2.PdfDocument(str(folder / "cottage-proposal.pdf"))
+    ]
+    wide, high = pages[0].size
+    whole = Image.new("RGB", ((wide + 8) * len(pages) - 8, high), "#b9bcb8")
+    for number, page in enumerate(pages):
+        whole.paste(page, (number * (wide + 8), 0))
+    whole.quantize(64).save(DOCS / "pictures" / "proposal.png", optimize=True)
 
 
 def main() -> None:

@@ -178,7 +178,7 @@ def test_the_site_builds_without_a_warning(tmp_path: Path) -> None:
         assert not re.search(r'(?:src|href)="https?://(?!www\.mkdocs\.org)', text)
 
 
-@pytest.mark.parametrize("name", ["tutorial.png", "tutorial-workshop.png"])
+@pytest.mark.parametrize("name", ["tutorial.png", "tutorial-workshop.png", "proposal.png"])
 def test_pictures_are_there(name: str) -> None:
     with Image.open(DOCS / "pictures" / name) as image:
         assert image.width >= 1000

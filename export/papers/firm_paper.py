@@ -41,7 +41,8 @@ LOGO_WIDE, LOGO_HIGH = 54.0 * mm, 18.0 * mm
 @dataclass(frozen=True)
 class Look:
     """How the papers of a job look. page : width and height, points; text, heading : names of
-    fonts; ink, accent : colours; size : of text, points.
+    fonts; ink, accent : colours; size : of text, points; apart : whether what the firm
+    stands for begins a page.
     """
 
     page: tuple[float, float]
@@ -50,6 +51,7 @@ class Look:
     ink: Color
     accent: Color
     size: float = 9.5
+    apart: bool = False
     known: dict[str, frozenset[int]] = field(default_factory=dict)
 
     @property

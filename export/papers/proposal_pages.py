@@ -7,7 +7,15 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, Image, KeepTogether, Spacer, Table
+from reportlab.platypus import (
+    CondPageBreak,
+    Flowable,
+    Image,
+    KeepTogether,
+    PageBreak,
+    Spacer,
+    Table,
+)
 
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.spec.firm_keys import FirmKeys
@@ -257,6 +265,8 @@ def terms_pages(offers: Sequence[Alternative], issue: Issue, look: Look) -> Stor
     rows = _payment_rows(offers, told, issue)
     if rows:
         story.append(KeepTogether([*heading(look, "Payment"), rows_table(look, rows)]))
+    if look.apart and (told.guarantee or told.care):
+        story.append(PageBreak())
     for words, text in (("Guarantee", told.guarantee), ("Looking after it", told.care)):
         parts = [look.para(part, after=3.0) for part in paragraphs_of(text)]
         if parts:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -73,6 +74,8 @@ def write_proposal(
         look = look_of(job.firm, feet=in_imperial(offers[0].fence), size=size)
         _, count = _document(offers, stand_ins, issued, look, 0)
         if count <= MOST:
+            fuller = _document(offers, stand_ins, issued, replace(look, apart=True), 0)[1]
+            look = replace(look, apart=fuller == count)  # a last page that is not all but empty
             return _document(offers, shown, issued, look, count)[0]
     raise OutputError(
         f"the proposal takes {count} pages at the smallest text, of {MOST}; shorten the texts of "

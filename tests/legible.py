@@ -1,14 +1,16 @@
-"""What makes a sheet illegible: text on text, and text that a dimension crosses; how full it is."""
+"""What makes a sheet illegible: text on text, and text that a line crosses; how full it is."""
 
 from __future__ import annotations
 
 import shapely
 
-from palewright.export.drawing.draft.paper import Label, Stroke, bounds, shifted
-from palewright.export.drawing.draft.style import DIMENSIONS
+from palewright.export.drawing.draft.paper import Area, Label, Stroke, bounds, shifted
 from palewright.export.drawing.sheets.free_paper import BETWEEN, free_area
 from palewright.export.drawing.sheets.sheet import Sheet
 from palewright.export.drawing.sheets.sheet_frame import frame_box, title_box
+
+TINT = 0.75
+"""Grey from which on black text on an area is read: 0 black to 1 white."""
 
 
 def labels_of(sheet: Sheet) -> list[tuple[Label, shapely.Polygon, int]]:
@@ -33,23 +35,30 @@ def overlapping(sheet: Sheet) -> list[tuple[str, str]]:
     ]
 
 
-def crossed(sheet: Sheet) -> list[str]:
-    """Return the texts that a line of a dimension crosses: their letters, a hair inside."""
-    lines = [
-        shapely.LineString(mark.points)
-        for mark in sheet.marks
-        if isinstance(mark, Stroke) and mark.layer == DIMENSIONS
-    ]
-    if not lines:
-        return []
-    tree = shapely.STRtree(lines)
-    return [
-        label.text
+def crossed(sheet: Sheet) -> list[tuple[str, str]]:
+    """Return the texts that anything drawn crosses, and the layer of what does: their letters, a
+    hair inside. Any line counts, of the sheet's frame and of tables too, and filled areas but for
+    a tint, on which text is read.
+    """
+    drawn: list[shapely.Geometry] = []
+    layers: list[str] = []
+    for mark in sheet.marks:
+        if isinstance(mark, Stroke) and len(mark.points) > 1:
+            ends = (*mark.points, mark.points[0]) if mark.closed else mark.points
+            drawn.append(shapely.LineString(ends))
+            layers.append(mark.layer.name)
+        elif isinstance(mark, Area) and mark.grey < TINT:
+            drawn.append(shapely.Polygon(mark.points))
+            layers.append("filled")
+    tree = shapely.STRtree(drawn)
+    found = {
+        (label.text, layers[hit])
         for label, _, _ in labels_of(sheet)
-        if len(
-            tree.query(shapely.Polygon(label.box(descent=0.0)).buffer(-0.1), predicate="intersects")
+        for hit in tree.query(
+            shapely.Polygon(label.box(descent=0.0)).buffer(-0.1), predicate="intersects"
         )
-    ]
+    }
+    return sorted(found)
 
 
 def used_share(sheet: Sheet) -> float:

@@ -1,4 +1,4 @@
-"""Sheets of hard jobs: no text on text, none crossed by a dimension."""
+"""Sheets of hard jobs: no text on text, none crossed by a line."""
 
 from __future__ import annotations
 
@@ -24,10 +24,14 @@ def test_hard_jobs_are_legible(name: str, purpose: Purpose) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(1, 25))
-def test_random_jobs_are_legible(seed: int) -> None:
-    fence = next(made for more in range(9) if (made := tried(seed + 100 * more)) is not None)
-    assert all_faults(fence, Purpose.BUILD) + all_faults(fence, Purpose.PLANNING) == []
+@pytest.mark.parametrize("first", range(1, 101, 5))
+def test_random_jobs_are_legible(first: int) -> None:
+    """A hundred fences in groups of five; a quarter of them for planning too."""
+    for seed in range(first, first + 5):
+        fence = next(made for more in range(9) if (made := tried(seed + 100 * more)) is not None)
+        purposes = [Purpose.BUILD, *([Purpose.PLANNING] if seed % 4 == 0 else [])]
+        faults = [fault for purpose in purposes for fault in all_faults(fence, purpose)]
+        assert faults == [], seed
 
 
 def tried(seed: int) -> FenceModel | None:

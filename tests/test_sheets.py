@@ -116,7 +116,7 @@ def test_no_text_overlaps_text(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
         assert overlapping(sheet) == [], sheet.title
 
 
-def test_no_text_is_crossed_by_a_dimension(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
+def test_no_text_is_crossed_by_a_line(sheets: tuple[tuple[Sheet, ...], Style]) -> None:
     found, _ = sheets
     for sheet in found:
         assert crossed(sheet) == [], sheet.title

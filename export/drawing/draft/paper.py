@@ -7,8 +7,8 @@ measured is what is printed.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from palewright.model.geometry.frames import Point, cos_sin
 from palewright.model.geometry.outlines import Edge
@@ -30,6 +30,9 @@ from .view import (
 
 CURVE = 0.02
 """Largest distance between a curve and its chords on paper, mm."""
+
+MASK = 0.4
+"""How far lines stop before a figure that masks them, mm on paper."""
 
 DESCENT = 0.3
 """How far letters reach below their baseline, in heights of a capital."""
@@ -106,13 +109,37 @@ Mark = Stroke | Area | Label | Image
 def on_paper(view: View, style: Style) -> tuple[Mark, ...]:
     """Return a view on paper, its own origin at (0, 0)."""
     marks: list[Mark] = []
+    masked: list[Mark] = []
     for item in view.items:
-        marks.extend(_marks(item, view.scale, style))
+        own = masked if isinstance(item, Dimension) and item.masks else marks
+        own.extend(_marks(item, view.scale, style))
+    if masked:
+        marks = [*_cut_round(marks, masked), *masked]
     if view.heading:
         x, y = view.titled_at
         spot = x / view.scale, y / view.scale
         marks.append(Label(view.heading, spot, style.subtitle, 0.0, TEXT))
     return tuple(marks)
+
+
+def _cut_round(marks: Sequence[Mark], masked: Sequence[Mark]) -> Iterator[Mark]:
+    """Yield marks whose lines stop at the figures among others."""
+    import shapely
+
+    boxes = [shapely.Polygon(one.clear_box(MASK)) for one in masked if isinstance(one, Label)]
+    area = shapely.union_all(boxes)
+    for mark in marks:
+        if not isinstance(mark, Stroke) or len(mark.points) < 2:
+            yield mark
+            continue
+        ends = (*mark.points, mark.points[0]) if mark.closed else mark.points
+        line = shapely.LineString(ends)
+        if not line.intersects(area):
+            yield mark
+            continue
+        for part in shapely.get_parts(line.difference(area)):
+            points = tuple((float(x), float(y)) for x, y in part.coords)
+            yield replace(mark, points=points, closed=False)
 
 
 def bounds(marks: tuple[Mark, ...]) -> tuple[float, float, float, float]:

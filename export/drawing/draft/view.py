@@ -51,7 +51,8 @@ class Dimension:
     base : a point on the dimension line; degrees : direction of measurement;
     text_at : middle of the figure where it does not stand in the middle of the line; figure : what
     is written, where that is not the length by itself; sign : before the figure, of a diameter or a
-    square.
+    square; masks : whether the lines of other items stop at the figure, where it can stand on
+    nothing else.
     """
 
     start: Point
@@ -61,6 +62,7 @@ class Dimension:
     text_at: Point | None = None
     figure: str = ""
     sign: str = ""
+    masks: bool = False
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 from palewright.export.drawing.draft.drafting import Draft
@@ -51,12 +52,13 @@ def chain(
     away = -1.0 if object_at > across else 1.0
     rows: list[float] = []  # how far the figures of each row beyond the line reach
     dimensions = []
-    last = len(points) - 2
     figures = figures or draft.figures.running(along_line)
+    widths = [draft.width(figure) for figure in figures]
+    on_line = _on_line(along_line, widths, draft)
     for number, (start, end) in enumerate(itertools.pairwise(points)):
         a, b = along_line[number], along_line[number + 1]
         figure = figures[number] if figures[number] != draft.usual(abs(b - a)) else ""
-        width = draft.width(figures[number])
+        width = widths[number]
         if width + style.tick * scale <= abs(b - a):  # the strokes take half of theirs each
             dimensions.append(Dimension(start, end, base, degrees, figure=figure))
             continue
@@ -64,15 +66,28 @@ def chain(
         along, up = (a + b) / 2.0, (style.gap + style.text / 2.0) * scale
         if number == 0 and aside:
             along = a - past
-        elif number == last:
+        elif number == len(points) - 2:
             along = b + past
         else:
-            row = _row(rows, along - width / 2.0, along + width / 2.0, scale)
-            beyond = style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text
-            up = away * beyond * scale
+            reach = along - width / 2.0, along + width / 2.0
+            up = away * _lift(rows, reach, on_line if away > 0.0 else (), draft)
         spot = along * cos - (across + up) * sin, along * sin + (across + up) * cos
         dimensions.append(Dimension(start, end, base, degrees, spot, figure))
     return dimensions
+
+
+def _on_line(
+    along_line: Sequence[float], widths: Sequence[float], draft: Draft
+) -> list[tuple[float, float]]:
+    """Return from where to where figures stand over the line, where those that have no room on it
+    may stand beyond them.
+    """
+    scale = draft.n
+    return [
+        ((a + b - width) / 2.0 - scale, (a + b + width) / 2.0 + scale)
+        for (a, b), width in zip(itertools.pairwise(along_line), widths, strict=True)
+        if width + draft.style.tick * scale <= abs(b - a)
+    ]
 
 
 def one_dimension(
@@ -100,14 +115,17 @@ def upright_chain(
     return chain(points, (x, 0.0), 90.0, draft, aside=aside)
 
 
-def _row(rows: list[float], start: float, end: float, scale: float) -> int:
-    """Return the first row beyond the line in which a figure has room, and take it."""
-    for number, taken in enumerate(rows):
-        if start > taken + scale:
-            rows[number] = end
-            return number
-    rows.append(end)
-    return len(rows) - 1
+def _lift(rows: list[float], reach: Point, on_line: Sequence[Point], draft: Draft) -> float:
+    """Return how far beyond the line the middle of a figure stands, mm, in the first row in which
+    it has room, and take it: not the first one where figures stand over the line on that side.
+    """
+    (start, end), style = reach, draft.style
+    least = int(any(a < end and b > start for a, b in on_line))
+    rows += [-math.inf] * (least - len(rows))
+    free = (n for n, taken in enumerate(rows) if n >= least and start > taken + draft.n)
+    row = next(free, len(rows))
+    rows[row:] = [end, *rows[row + 1 :]]
+    return draft.full(style.overrun + style.gap + style.text / 2.0 + row * ROW * style.text)
 
 
 def beyond(dimensions: Sequence[Dimension], base: float, draft: Draft) -> float:

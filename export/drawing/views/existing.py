@@ -124,6 +124,8 @@ def existing_elevation(fence: FenceModel, part: FrontPart, draft: Draft) -> View
         *match_lines(shown),
         *end_walls(shown),
     ]
+    for item in items:
+        placer.take(item)
     height = run.existing_height
     if height > 0.0:
         outline = Line.through(_outline(front.ground, (left, right), height), layers.HIDDEN)

@@ -161,7 +161,7 @@ def with_leader(words: str, spot: Point, placer: Placer) -> Iterator[Item]:
     ways = [(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in range(0, 360, 20)]
     choices = [
         around(words, spot, way, away, draft)
-        for away in (8.0, 12.0, 17.0, 23.0, 30.0)
+        for away in (8.0, 12.0, 17.0, 23.0, 30.0, 40.0, 52.0, 66.0)
         for way in ways
     ]
     text = placer.place(choices, must=True)
@@ -193,7 +193,9 @@ def _led(text: Text, spot: Point, placer: Placer) -> Iterator[Item]:
     x, y = text.at
     middle = (x, y + draft.text / 2.0 * draft.n)
     for part in placer.gaps_in(spot, middle):
-        yield Line.through(part, layers.METAL)
+        line = Line.through(part, layers.METAL)
+        placer.take(line)
+        yield line
     yield text
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
+from palewright.export.drawing.draft.paper import Label, bounds, on_paper
 from palewright.export.drawing.draft.style import CUT_WALL
 from palewright.export.drawing.draft.view import (
     ArcLine,
@@ -17,6 +18,7 @@ from palewright.export.drawing.draft.view import (
     Item,
     Line,
     Text,
+    View,
 )
 from palewright.model.geometry.frames import Point, cos_sin
 from palewright.model.layout.run_layout import Opening, RunLayout
@@ -44,6 +46,10 @@ def fence_line(layout: RunLayout, placer: Placer) -> Iterator[Item]:
     points[0] = first.frame.point((0.0 if run.walls.at_start else -past, 0.0, 0.0))[:2]
     far = last.length + (0.0 if run.walls.at_end else past)
     points[-1] = last.frame.point((far, 0.0, 0.0))[:2]
+    for leg, end, beyond in ((first, 0.0, points[0]), (last, last.length, points[-1])):
+        ends = leg.frame.point((end, 0.0, 0.0))[:2], beyond
+        if math.dist(*ends) > 1.0:
+            placer.take(Line.through(ends, layers.AXIS))
     yield Line.through(tuple(points), layers.AXIS)
 
 
@@ -125,9 +131,11 @@ def north(items: Sequence[Item], draft: Draft) -> Iterator[Item]:
     y = max(py for _, py in points) - 6.0 * n
     x = max(px for px, _ in points)
     for item in items:  # words beside it reach past where they stand
-        if isinstance(item, Text) and abs(item.at[1] - y) < 15.0 * n:
-            share = {"left": 1.0, "centre": 0.5}.get(item.align, 0.0)
-            x = max(x, item.at[0] + share * draft.width(item.text))
+        if isinstance(item, Text | Dimension):
+            words = on_paper(View("", n, (item,)), draft.style)
+            _, low, right, high = bounds(tuple(one for one in words if isinstance(one, Label)))
+            if low < y / n + 15.0 and high > y / n - 10.0:
+                x = max(x, right * n)
     x += 6.0 * n
     tip, foot, half = (x, y + 9.0 * n), (x, y - 9.0 * n), 2.5 * n
     yield Line.through((foot, tip), layers.RULE)

@@ -292,7 +292,8 @@ def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
     run, draft = cut.run, cut.draft
     left = min(-run.pale_front, cut.middle - cut.half)
     heights = [(left, z) for z in (0.0, run.pales.clearance, run.height)]
-    yield from upright_chain(heights, left - draft.full(draft.style.first_tier), draft)
+    for one in upright_chain(heights, left - draft.full(draft.style.first_tier), draft):
+        yield replace(one, masks=one.text_at is not None)  # it may reach into the ground
 
 
 def _back_dimensions(cut: Cut) -> Iterator[Dimension]:

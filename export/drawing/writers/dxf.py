@@ -467,6 +467,8 @@ def _dimension(
     elif item.figure and item.figure == figures.fine(length):
         # it still follows what it measures
         text, override = f"{item.sign}<>", {"dimdec": 1}
+    if item.masks:
+        override["dimtfill"] = 1  # the figure on the colour of the background
     drawn = space.add_linear_dim(
         base=moved(item.base),
         p1=moved(item.start),

@@ -21,7 +21,9 @@ from PIL import Image
 
 from helpers import ROOT, example_fence, fence_of
 from palewright.cli.main import main
+from palewright.export.drawing.writers.pdf import FONT_NAME
 from palewright.export.papers.alternatives import Alternative
+from palewright.export.papers.firm_paper import look_of
 from palewright.export.papers.offer_terms import Issue, payments
 from palewright.export.papers.order_sheet import write_order_sheet
 from palewright.export.papers.proposal_pdf import MOST_OFFERS, write_proposal
@@ -336,6 +338,10 @@ def test_a_font_and_a_picture_of_the_firms_own_are_used(tmp_path: Path) -> None:
     data = write_proposal([replace(first, fence=replace(first.fence, job=job))])
     with pdfplumber.open(io.BytesIO(data)) as pdf:
         assert len(pdf.pages[0].images) == 1
+    look = look_of(job.firm, feet=False)
+    assert look.marked("a < b", look.text) == "a &lt; b"
+    assert look.marked("木 x", look.text) == f'<font name="{FONT_NAME}">木</font> x'
+    assert not look.apart
     assert "garden <b>" in text_of(data)
 
 

@@ -113,7 +113,7 @@ def look_of(firm: Firm | None, *, feet: bool, size: float = 9.5) -> Look:
         HexColor(told.colour if told else INK),
         HexColor(told.accent if told else ACCENT),
         size,
-        known,
+        known=known,
     )
 
 

@@ -1,4 +1,4 @@
-"""Commands that say what a fence is, takes and costs: check, wind, size, list, quote and others."""
+"""Commands that say what a fence is, takes and costs: check, wind, size, list and others."""
 
 from __future__ import annotations
 
@@ -18,7 +18,6 @@ from .jobs import (
     fence_summary,
     offers_of,
     read_checked,
-    say_unpriced,
     show_findings,
     sound_fence,
     write_named,
@@ -142,62 +141,6 @@ def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
         drawn = "\n\n" + "\n".join(board_lines(built.order)).rstrip() if name == "boards" else ""
         texts.append(f"{name}\n\n{text_table(rows)}{drawn}")
     click.echo("\n\n".join(texts))
-
-
-@click.command(
-    cls=Told,
-    examples=(
-        "palewright quote garden.toml --prices prices.csv -o offer",
-        "palewright quote garden.toml round-heads.toml --prices prices.csv -o offer",
-    ),
-)
-@click.argument("specs", type=SPEC, nargs=-1, required=True)
-@PRICES
-@click.option("-o", "--out", type=click.Path(path_type=Path, file_okay=False), required=True,
-              help="Folder for the spreadsheet and the PDF.")  # fmt: skip
-@click.option("--picture/--no-picture", default=True, show_default=True,
-              help="A picture of the fence in the PDF.")  # fmt: skip
-@click.option("--part-priced", is_flag=True,
-              help="Write it even where lines have no price; the PDF names them.")  # fmt: skip
-def quote(
-    specs: tuple[Path, ...], prices: Path | None, out: Path, picture: bool, part_priced: bool
-) -> None:
-    """Price the first of SPECS: a spreadsheet for you, a PDF for the customer.
-
-    Timber is cut at the least cost of the price file's lengths. More specs are alternatives, shown
-    in a table. 'palewright prices' writes a price file to fill in.
-    """
-    from palewright.export.papers.quote_pdf import write_quote
-    from palewright.export.papers.workbook import write_workbook
-    from palewright.export.tables.list_tables import text_table
-    from palewright.export.tables.order_tables import quote_table
-
-    offers = offers_of(specs, prices)
-    offer = offers[0]
-    if offer.quote is None:
-        raise OutputError(f"{specs[0]}: names no price file; give --prices FILE")
-    click.echo(text_table(quote_table(offer.quote)))
-    say_unpriced(offers, part_priced)
-    image = None
-    if picture:
-        from palewright.export.models.product import Product
-        from palewright.export.pictures.camera import Viewpoint
-        from palewright.export.pictures.clear_view import clear_view
-        from palewright.export.pictures.picture import write_picture
-
-        try:
-            view = Viewpoint(width=1600, height=800)
-            image = write_picture(Product(offer.fence), view)
-            for sentence in clear_view(offer.fence, view).said:
-                click.echo(sentence)
-        except OutputError as error:
-            click.echo(f"{error}; the quotation has none", err=True)
-    stem = specs[0].stem
-    files = {
-        f"{stem}-quote.xlsx": write_workbook(offer.fence, offer.order, offer.quote),
-        f"{stem}-quote.pdf": write_quote(offers, image),
-    }
-    write_named(out, files)
 
 
 @click.command(cls=Told, examples=("palewright compare garden.toml round-heads.toml",))

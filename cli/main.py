@@ -15,8 +15,9 @@ from palewright.model.basis.errors import OutputError, PalewrightError
 from .endings import NO_ROOM, give_up_output, stoppable
 from .help_pages import write_commands
 from .jobs import coloured
-from .judging_commands import check, compare, list_parts, price_file, quote, size, wind
+from .judging_commands import check, compare, list_parts, price_file, size, wind
 from .making_commands import build, page, picture, sheets, template, watch
+from .offering_commands import proposal, quote
 from .photo_commands import montage
 from .starting_commands import new, ready, schema, survey
 
@@ -29,7 +30,7 @@ GROUPS = {
     "To begin": (new, survey, check, ready),
     "To look at": (watch, page, picture, montage),
     "To hand on": (build, sheets, template),
-    "To order and to price": (list_parts, price_file, quote, compare),
+    "To order and to price": (list_parts, price_file, quote, compare, proposal),
     "To stand in the wind": (wind, size),
     "For other programs": (schema,),
 }

@@ -17,6 +17,7 @@ from palewright.model.basis.finding_register import REGISTER
 from palewright.model.basis.findings import FindingKind
 from palewright.model.checks.rule_findings import rule_kind, unit_of
 from palewright.model.rules.rule_sets import BUILT_IN, RuleSet, built_in
+from palewright.model.spec.firm_keys import FirmKeys
 from palewright.model.spec.schema import spec_schema
 
 DOCS = Path(__file__).resolve().parent
@@ -59,6 +60,7 @@ def reference() -> str:
                 table(path, kind)
 
     table("A spec", schema)
+    table("The firm's file", FirmKeys.model_json_schema())
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -176,6 +178,27 @@ def pictures() -> None:
         page = pypdfium2.PdfDocument(str(folder / "plum-workshop.pdf"))[0]
         image = page.render(scale=1.2).to_pil().convert("L").quantize(16)
         image.save(DOCS / "pictures" / "tutorial-workshop.png", optimize=True)
+        _proposal_picture(folder)
+
+
+def _proposal_picture(folder: Path) -> None:
+    """Make the picture of the cottage's proposal, its pages beside each other."""
+    import pypdfium2
+    from PIL import Image
+
+    examples = DOCS.parent / "examples"
+    command = [sys.executable, "-m", "palewright.cli", "proposal", str(examples / "cottage.toml")]
+    prices = ["--prices", str(examples / "cottage-prices.csv"), "-o", str(folder)]
+    subprocess.run([*command, *prices], check=True, stdout=subprocess.DEVNULL)
+    pages = [
+        page.render(scale=0.72).to_pil()
+        for page in pypdfium2.PdfDocument(str(folder / "cottage-proposal.pdf"))
+    ]
+    wide, high = pages[0].size
+    whole = Image.new("RGB", ((wide + 8) * len(pages) - 8, high), "#b9bcb8")
+    for number, page in enumerate(pages):
+        whole.paste(page, (number * (wide + 8), 0))
+    whole.quantize(64).save(DOCS / "pictures" / "proposal.png", optimize=True)
 
 
 def main() -> None:

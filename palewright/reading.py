@@ -27,6 +27,7 @@ from palewright.model.resolved.job import Job
 from palewright.model.resolved.leg_sketch import walked_survey
 from palewright.model.resolved.resolve import resolve
 from palewright.model.rules.rule_sets import RuleFileError, RuleSet, read_rules
+from palewright.model.spec.firm_file import Firm, read_firm
 from palewright.model.spec.mistakes import (
     is_echo,
     merged_tables,
@@ -167,7 +168,9 @@ def job_of(raw: dict[str, Any], lines: dict[KeyPath, int], file: str, folder: Pa
         problems.extend(unread)
         prices, unpriced = _prices(spec, folder)
         problems.extend(unpriced)
-        job = resolve(spec, survey, rules, prices)
+        firm, unsigned = _firm(spec, folder)
+        problems.extend(unsigned)
+        job = resolve(spec, survey, rules, prices, firm)
         unsurveyed = any(problem.path[:1] == ("survey",) for problem in (*missing, *wrong_keys))
         if unsurveyed:  # lines that the survey would have given are no mistakes of their own
             kept = (p for p in job.problems if p.path[-1] not in ("points", "line"))
@@ -216,6 +219,16 @@ def _prices(spec: SpecTables, folder: Path) -> tuple[PriceList | None, list[Prob
         return read_prices(folder / spec.prices.file), []
     except SpecError as error:
         return None, [Problem(("prices", "file"), line) for line in str(error).splitlines()]
+
+
+def _firm(spec: SpecTables, folder: Path) -> tuple[Firm | None, list[Problem]]:
+    """Return what the firm's file holds that a spec names, or what is wrong with it."""
+    if spec.firm is None:
+        return None, []
+    try:
+        return read_firm(folder / spec.firm.file), []
+    except SpecError as error:
+        return None, [Problem(("firm", "file"), line) for line in str(error).splitlines()]
 
 
 def _rules(spec: SpecTables, folder: Path) -> tuple[tuple[RuleSet, ...], list[Problem]]:

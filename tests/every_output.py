@@ -18,7 +18,7 @@ HAVE_NO = {
 }  # fmt: skip
 """What the program says where a spec does not have what a command is about."""
 
-COMMANDS = ("sheets-", "page", "picture", "calculation", "ground")
+COMMANDS = ("sheets-", "proposal", "page", "picture", "calculation", "ground")
 """Outputs that commands of their own make, or that only some surveys have."""
 
 
@@ -59,6 +59,7 @@ def everything(spec: str, folder: Path) -> None:
     with prices.open("w", newline="", encoding="utf-8") as file:
         csv.writer(file).writerows(rows)
     write("quote", spec, "--prices", str(prices), "-o", str(folder))
+    write("proposal", spec, "--prices", str(prices), "-o", str(folder), "--no-picture")
     for command in ("check", "wind", "size"):
         (folder / f"{command}.txt").write_text(run(command, spec), encoding="utf-8")
 

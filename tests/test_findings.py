@@ -31,7 +31,7 @@ NO_CODES = re.compile(r"PW-\w+")
 """Names of hatch patterns look like codes."""
 
 OTHER_TESTS_CODES = {"ESTATE-HEIGHT", "PALEWRIGHT-50", "TM-B01", "BY-1", "LA-9", "LL-2-P",
-                     "SS-4", "R-1"}  # fmt: skip
+                     "SS-4", "R-1", "MARKS-PO1"}  # fmt: skip
 """Codes of made-up rule sets, names of blocks and marks that tests hold."""
 
 

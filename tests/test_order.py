@@ -380,7 +380,7 @@ def test_alternatives_side_by_side(cottage: Product) -> None:
     low = Alternative("low", cottage.fence, cottage.order)
     fence = fence_of(PLAIN)
     rows = compare_table([low, Alternative("plain", fence, order(fence))])
-    assert rows[0] == ("", "low", "plain")
+    assert rows[0] == ("", "Pointed, as drawn", "plain")  # as its spec says, or its file
     table = {row[0]: row[1:] for row in rows}
     assert table["length of fence"] == ("17.10 m", "5.40 m")
     assert table["gates"] == ("1", "0")

@@ -140,6 +140,27 @@ def _labels(built: Product, stem: str) -> Files:
     return {f"{stem}-labels.pdf": labels_pdf(built.fence)}
 
 
+def _order_sheet(built: Product, stem: str) -> Files:
+    from palewright.export.papers.order_sheet import write_order_sheet
+
+    return {f"{stem}-order.pdf": write_order_sheet(built.fence, built.order)}
+
+
+def _proposal(built: Product, stem: str) -> Files:
+    from palewright.export.papers.alternatives import Alternative
+    from palewright.export.papers.proposal_pdf import write_proposal
+    from palewright.export.pictures.camera import Viewpoint
+    from palewright.export.pictures.picture import write_picture
+    from palewright.model.order.prices import quote
+
+    prices = built.fence.job.prices
+    if prices is None:
+        raise OutputError(f"{stem}: names no price file, so there is no price to propose")
+    offer = Alternative(stem, built.fence, built.order, quote(built.order, prices))
+    picture = write_picture(built, Viewpoint(width=2000, height=1000))
+    return {f"{stem}-proposal.pdf": write_proposal([offer], picture)}
+
+
 def _set(purpose: str) -> Callable[[Product, str], Files]:
     """Return what makes the sheets for a purpose."""
 
@@ -160,6 +181,8 @@ LISTED = (
 SHOWN = (*PLACED, "finishes", "features")
 GROUND = ("ground", "contours")
 SITE = (*GROUND, "features", "notes", "surveyed", "measured", "planned")
+
+OFFERED = (*LISTED, *GROUND, "firm", "offer")
 
 DRAWN = (*PLACED, *SITE, "sheets", "revisions", "concrete", "fixings")
 LISTED_AND_DRAWN = (*LISTED, *SITE, "revisions")
@@ -297,6 +320,22 @@ OUTPUTS = (
         _labels,
         False,
         (*PLACED, "sheets"),
+        asked=True,
+    ),
+    Output(
+        "order-sheet",
+        "what the merchant delivers, without work and prices: PDF",
+        _order_sheet,
+        False,
+        (*LISTED, "firm", "delivery"),
+        asked=True,
+    ),
+    Output(
+        "proposal",
+        "a proposal for the customer to sign: PDF; needs prices",
+        _proposal,
+        True,
+        (*OFFERED, *SITE),
         asked=True,
     ),
     *(

@@ -58,8 +58,8 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
 
 
 def watched(specs: Sequence[Path]) -> list[Path]:
-    """Return the files that a rebuild reads: the specs, and the surveys, prices and rules that
-    they name.
+    """Return the files that a rebuild reads: the specs, and the surveys, prices, firms and
+    rules that they name.
     """
     paths = []
     for spec in specs:
@@ -68,7 +68,7 @@ def watched(specs: Sequence[Path]) -> list[Path]:
             told = toml_tables(text_of(read_source(spec, LARGEST_SPEC)))
         except SourceFileError:
             continue
-        tables = [told.get(name) for name in ("survey", "prices", "rules")]
+        tables = [told.get(name) for name in ("survey", "prices", "firm", "rules")]
         named = [t.get("file") for t in tables if isinstance(t, dict)]
         named += [n for t in tables if isinstance(t, dict) for n in _listed(t.get("files"))]
         paths += [spec.parent / name for name in named if isinstance(name, str)]

@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from palewright.export.tables.list_tables import Row
 from palewright.model.basis.imperial import imperial_amount
+from palewright.model.basis.text import plain
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import (
@@ -30,6 +31,11 @@ class Alternative:
     fence: FenceModel
     order: Order
     quote: Quote | None = None
+
+
+def option_name(alternative: Alternative) -> str:
+    """Return what an alternative is called: as its spec says, or by its file's name."""
+    return plain(alternative.fence.job.project.option) or plain(alternative.name)
 
 
 def facts(alternative: Alternative) -> list[tuple[str, str]]:
@@ -77,7 +83,7 @@ def money_text(amount: Decimal, unit: str) -> str:
 
 def compare_table(alternatives: Sequence[Alternative]) -> list[Row]:
     """Return the alternatives as columns."""
-    rows: list[Row] = [("", *(one.name for one in alternatives))]
+    rows: list[Row] = [("", *(option_name(one) for one in alternatives))]
     columns = [dict(facts(one)) for one in alternatives]
     names = dict.fromkeys(name for column in columns for name in column)
     rows += [(name, *(column.get(name, "") for column in columns)) for name in names]

@@ -6,7 +6,6 @@ import io
 import re
 from collections.abc import Sequence
 from datetime import datetime
-from decimal import Decimal
 from typing import Any
 
 import xlsxwriter
@@ -17,13 +16,17 @@ from palewright.export.tables.order_tables import (
     concrete_table,
     cutting_table,
     fixings_table,
+    merchant_table,
     order_table,
     plans_table,
 )
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.order.order_lines import Order
-from palewright.model.order.prices import PricedLine, Quote
+from palewright.model.order.prices import Quote
+
+from .alternatives import Alternative
+from .priced_sheets import print_page, write_prices
 
 CREATED = datetime(2000, 1, 1)
 """Written into every workbook, so that the same fence gives the same bytes."""
@@ -36,11 +39,17 @@ WIDEST = 48
 """Columns are no wider, in characters."""
 
 
-def write_workbook(fence: FenceModel, order: Order, quote: Quote | None = None) -> bytes:
+def write_workbook(
+    fence: FenceModel,
+    order: Order,
+    quote: Quote | None = None,
+    offers: Sequence[Alternative] = (),
+) -> bytes:
     """Return the order, the cutting list and the setting-out as XLSX.
 
-    quote : puts prices and sums on a first sheet; they follow when a quantity, a price, the
-    mark-up or margin or the tax is changed.
+    quote : puts prices and sums on first sheets, with the work by task; they follow when a
+    quantity, a price, the mark-up or margin or the tax is changed; offers : this one and its
+    alternatives, each priced, for a sheet that compares them. Nothing is protected.
     """
     out = io.BytesIO()
     book = xlsxwriter.Workbook(out, {"in_memory": True, "strings_to_formulas": False,
@@ -49,9 +58,10 @@ def write_workbook(fence: FenceModel, order: Order, quote: Quote | None = None) 
     book.set_properties({"title": name, "created": CREATED})
     formats = _formats(book)
     if quote is not None:
-        _quotation(book, formats, fence, quote)
+        write_prices(book, formats, fence, quote, offers)
     sheets = {
         "Order": order_table(order),
+        "Merchant": merchant_table(order),
         "Cutting list": cutting_table(fence, order),
         "Boards": boards_table(order),
         "Cutting plans": plans_table(order),
@@ -100,19 +110,10 @@ def _list(book: Any, formats: dict[str, Any], title: str, rows: Sequence[Row], n
                 sheet.write_number(at, column, number, formats["figure"])
             else:
                 sheet.write_string(at, column, str(cell), formats["text" if at else "head"])
-    _page(sheet, title, name)
+    print_page(sheet, title, name)
     sheet.freeze_panes(1, 0)
     sheet.repeat_rows(0)
     sheet.print_area(0, 0, len(rows) - 1, len(rows[0]) - 1)
-
-
-def _page(sheet: Any, title: str, name: str) -> None:
-    sheet.set_paper(9)  # A4
-    sheet.set_landscape()
-    sheet.fit_to_pages(1, 0)
-    # an ampersand starts a field there
-    sheet.set_header(f"&L{name[:80].replace('&', '&&')}&R{title}")
-    sheet.set_footer("&RPage &P of &N")
 
 
 def _figure(head: str, cell: str | int) -> float | None:
@@ -125,83 +126,3 @@ def _figure(head: str, cell: str | int) -> float | None:
     if isinstance(cell, int):
         return cell
     return float(cell) if re.fullmatch(r"-?\d{1,15}(\.\d{1,15})?", cell) else None
-
-
-def _quotation(book: Any, formats: dict[str, Any], fence: FenceModel, quote: Quote) -> None:
-    """Write the priced order: totals of lines, groups, margin, tax and all, as formulas."""
-    sheet = book.add_worksheet("Quotation")
-    places = quote.prices.places
-    money = "#,##0" + ("." + "0" * places if places else "")
-    amount = book.add_format({"num_format": money, "bottom": 1, "bottom_color": "#999999"})
-    sums = book.add_format({"num_format": money, "bold": True, "top": 1})
-    share = book.add_format({"num_format": '0.##"%"', "bold": True, "top": 1})
-    name = plain(fence.job.project.name)
-    sheet.write_string(0, 0, name, formats["title"])
-    sheet.write_string(1, 0, plain(fence.job.project.site), formats["plain"])
-    heads = ("group", "item", "quantity", "unit", f"price {quote.prices.currency}",
-             f"total {quote.prices.currency}", "hours each", "hours", "note")  # fmt: skip
-    top = 3
-    for column, head in enumerate(heads):
-        sheet.write_string(top, column, head, formats["head"])
-    first = row = top + 1
-    for priced in quote.lines:
-        _priced_line(sheet, formats, amount, row, priced, places)
-        row += 1
-    last = row  # of the lines, counted from 1
-    for group, total in quote.groups:
-        sheet.write_string(row, 1, group, formats["bold"])
-        formula = f'=SUMIF(A{first + 1}:A{last},"{group}",F{first + 1}:F{last})'
-        sheet.write_formula(row, 5, formula, sums, float(total))
-        row += 1
-    sheet.write_string(row, 1, "sum", formats["bold"])
-    groups = len(quote.groups)
-    sheet.write_formula(row, 5, f"=SUM(F{last + 1}:F{last + groups})", sums, float(quote.net))
-    worked = sum((p.line.hours * p.line.quantity for p in quote.lines if p.line.hours), Decimal(0))
-    if worked:
-        sheet.write_formula(row, 7, f"=SUM(H{first + 1}:H{last})", sums, float(worked))
-    net = row = row + 1
-    prices = quote.prices
-    gained = f"F{net}*E{net + 1}/100"
-    if prices.margin:  # a share of the price, not of the cost
-        gained = f"F{net}*E{net + 1}/(100-E{net + 1})"
-    for word, percent, formula, total in (
-        (prices.gain_text, prices.margin or prices.mark_up, gained, quote.gain),
-        ("tax", prices.tax, f"(F{net}+F{net + 1})*E{net + 2}/100", quote.tax),
-    ):
-        sheet.write_string(row, 1, word.replace(f" {percent:f} %", ""), formats["bold"])
-        sheet.write_number(row, 4, float(percent), share)
-        sheet.write_formula(row, 5, f"=ROUND({formula},{places})", sums, float(total))
-        row += 1
-    sheet.write_string(row, 1, "total", formats["bold"])
-    sheet.write_formula(row, 5, f"=F{net}+F{net + 1}+F{net + 2}", sums, float(quote.total))
-    for at, sentence in enumerate(quote.unused, row + 2):
-        sheet.write_string(at, 1, f"Not used: {sentence}", formats["plain"])
-    for column, width in enumerate((10, 46, 10, 8, 12, 14, 10, 8, 40)):
-        sheet.set_column(column, column, width)
-    _page(sheet, "Quotation", name)
-    sheet.freeze_panes(top + 1, 0)
-    sheet.repeat_rows(top)
-    sheet.print_area(0, 0, row, 8)
-
-
-def _priced_line(
-    sheet: Any, formats: dict[str, Any], amount: Any, row: int, priced: PricedLine, places: int
-) -> None:
-    """Write a line with its price, its total and its hours as formulas."""
-    line = priced.line
-    sheet.write_string(row, 0, line.group, formats["text"])
-    sheet.write_string(row, 1, line.item, formats["text"])
-    sheet.write_number(row, 2, float(line.quantity), formats["figure"])
-    sheet.write_string(row, 3, line.unit, formats["text"])
-    if priced.price is None or priced.total is None:
-        sheet.write_blank(row, 4, None, amount)
-    else:
-        sheet.write_number(row, 4, float(priced.price), amount)
-    formula = f"=ROUND(C{row + 1}*E{row + 1},{places})"
-    sheet.write_formula(row, 5, formula, amount, float(priced.total or 0))
-    if line.hours is not None:
-        sheet.write_number(row, 6, float(line.hours), formats["figure"])
-        hours = float(line.hours * line.quantity)
-        sheet.write_formula(row, 7, f"=C{row + 1}*G{row + 1}", formats["figure"], hours)
-    note = line.note if priced.total is not None else f"{line.note} (no price)".strip()
-    sheet.write_string(row, 8, note, formats["text"])

@@ -9,7 +9,7 @@ from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import part_lines
-from palewright.model.order.order_lines import Order, pieces_text
+from palewright.model.order.order_lines import Order, OrderLine, pieces_text
 from palewright.model.order.prices import Quote
 from palewright.model.order.sawing import TimberLine
 
@@ -156,6 +156,24 @@ def order_table(order: Order) -> list[Row]:
     rows: list[Row] = [("group", "item", "quantity", "unit", "note")]
     rows += [(x.group, x.item, str(x.quantity), x.unit, x.note) for x in order.lines]
     return rows
+
+
+def merchant_lines(order: Order) -> list[OrderLine]:
+    """Return what a merchant delivers: without work and what lies in the yard."""
+    return [line for line in order.lines if line.merchant and not line.owned]
+
+
+def merchant_table(order: Order) -> list[Row]:
+    """Return what a merchant delivers."""
+    rows: list[Row] = [("group", "item", "quantity", "unit", "note")]
+    rows += [(x.group, x.item, str(x.quantity), x.unit, _packs(x.note))
+             for x in merchant_lines(order)]  # fmt: skip
+    return rows
+
+
+def _packs(note: str) -> str:
+    """Return what of a note is for a merchant: how it is sold, not what is used of it."""
+    return note if note.startswith(("packs of", "longer than")) else ""
 
 
 def quote_table(quote: Quote) -> list[Row]:

@@ -520,6 +520,16 @@ TITLE_EMPTY = FindingKind(
     source="ISO 7200",
 )  # fmt: skip
 
+OFFER_EMPTY = FindingKind(
+    "OFFER-EMPTY", NOTE,
+    means="a proposal or a quotation of this job lacks what a customer asks for",
+    matters="What is not written is argued about later: who pays what and when, how long the price "
+    "holds, what is not in it, who stands for it.",
+    helps="Give the keys that are named, in the spec or in the firm's file; what is not given is "
+    "left out of the paper.",
+    source="common practice, no source",
+)  # fmt: skip
+
 REGISTER = {
     "Pales": (
         PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, PALE_SHORT,
@@ -549,7 +559,7 @@ REGISTER = {
         GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP,
         SURVEY_DOUBT, SURVEY_NOTE,
     ),
-    "Papers": (TITLE_EMPTY,),
+    "Papers": (TITLE_EMPTY, OFFER_EMPTY),
     "Lines as they were walked": (LEGS_MISCLOSURE, LEGS_CLOSE_BADLY),
     "Wind": (
         WIND_POST, WIND_SHEAR, WIND_SWAY, WIND_DEPTH, WIND_CLAY, WIND_SAND, WIND_FAST,

@@ -49,7 +49,8 @@ class OrderLine:
     group : its kind; item : its name, by which a price file prices it; unit : of the quantity;
     note : what to know of it; owned : it lies in the yard and costs nothing; hours : that one
     takes, None where nobody gave any; also : other names that a price file may have it under;
-    section, length : of a board, mm, none of other things.
+    section, length : of a board, mm, none of other things; merchant : whether it is bought from
+    one, as all is but work and some of the user's own lines.
     """
 
     group: Group
@@ -62,6 +63,7 @@ class OrderLine:
     also: Annotated[tuple[str, ...], Field(exclude=True)] = ()
     section: Annotated[Section | None, Field(exclude=True)] = None
     length: Annotated[float | None, Field(exclude=True)] = None
+    merchant: Annotated[bool, Field(exclude=True)] = True
 
 
 @dataclass(frozen=True)
@@ -267,7 +269,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ("apply finish", "m2", _places(coated, 1, feet=feet), hours.apply_finish, ()),
     ]  # fmt: skip
     return [
-        OrderLine(Group.WORK, item, unit, count, hours=_hours(each), also=also)
+        OrderLine(Group.WORK, item, unit, count, hours=_hours(each), also=also, merchant=False)
         for item, unit, count, each, also in tasks
         if count
     ]
@@ -296,7 +298,7 @@ def _extras(fence: FenceModel) -> list[OrderLine]:
             raise SpecError("spec", (Problem(path, str(error)),)) from None
         count = _places(quantity, 2).normalize()
         line = OrderLine(Group.EXTRAS, extra.item, extra.unit, Decimal(f"{count:f}"), extra.note)
-        lines.append(replace(line, hours=_hours(extra.hours)))
+        lines.append(replace(line, hours=_hours(extra.hours), merchant=extra.merchant))
     return lines
 
 

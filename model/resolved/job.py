@@ -22,6 +22,8 @@ from palewright.model.site.surface import Surface
 from palewright.model.spec.as_built_keys import CutPiece, Measured
 from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
+from palewright.model.spec.firm_file import Firm
+from palewright.model.spec.firm_keys import Delivery, Offer
 from palewright.model.spec.infill_keys import GateSpec, TopLine
 from palewright.model.spec.paper_keys import Finishes, Project, Revision, Sheets
 from palewright.model.spec.post_keys import Corners
@@ -354,7 +356,8 @@ class Job:
     survey; features : things on the site; measured : posts as they stand, cut : pieces cut by then,
     planned : the runs as they were to be, where the runs are as measured; ground : the surface that
     lines stand on, about the origin, None where no line does; contours : height from one to the
-    next on plans, mm, 0 for none, None for what suits.
+    next on plans, mm, 0 for none, None for what suits; firm : whose papers they are, None where the
+    spec names no file of it; offer, delivery : what quotations and order sheets say.
     """
 
     project: Project
@@ -386,6 +389,9 @@ class Job:
     planned: tuple[RunJob, ...] = ()
     ground: Surface | None = None
     contours: float | None = None
+    firm: Firm | None = None
+    offer: Offer = field(default_factory=Offer)
+    delivery: Delivery = field(default_factory=Delivery)
 
     @property
     def feet(self) -> bool:

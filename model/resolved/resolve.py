@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import KeyPath, Problem
@@ -21,8 +22,10 @@ from palewright.model.rules.rule_sets import RuleFileError, RuleSet, built_in
 from palewright.model.site.features import Feature
 from palewright.model.site.path import path_length, site_line
 from palewright.model.site.site_line import SiteLine
+from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.infill_keys import Gates, GateSpec, Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
+from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
     CapTopSpec,
     FlatTopSpec,
@@ -83,10 +86,11 @@ def resolve(
     survey: Survey | None = None,
     rules: tuple[RuleSet, ...] = (),
     prices: PriceList | None = None,
+    firm: Firm | None = None,
 ) -> Job:
     """Return the job that `spec` describes, with the problems found on the way.
 
-    survey, rules, prices : what the files named in the spec hold.
+    survey, rules, prices, firm : what the files named in the spec hold.
     """
     sets, problems = _rule_sets(spec)
     problems.extend(revision_problems(spec.revision))
@@ -102,13 +106,10 @@ def resolve(
         problems.extend(wrong)
         if resolved is not None:
             runs.append(resolved)
-    pales = sum(run.line.length / (run.pales.width + run.pales.gap) for run in runs)
-    if pales > MOST_PALES:
-        message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
-        problems.append(Problem(("run",), message))
+    problems.extend(_too_many_pales(runs))
     stands = any(run.ground.by == "surface" for run in runs)
     return Job(
-        spec.project,
+        _owned(spec.project, firm),
         tuple(runs),
         spec.limits,
         spec.sheets,
@@ -136,7 +137,25 @@ def resolve(
         spec.cut,
         ground=ground.surface if stands else None,
         contours=spec.survey.contours if spec.survey is not None else None,
+        firm=firm,
+        offer=spec.offer,
+        delivery=spec.delivery,
     )
+
+
+def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:
+    """Yield that a fence would have more pales than are built."""
+    pales = sum(run.line.length / (run.pales.width + run.pales.gap) for run in runs)
+    if pales > MOST_PALES:
+        message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
+        yield Problem(("run",), message)
+
+
+def _owned(project: Project, firm: Firm | None) -> Project:
+    """Return a project with the firm as its owner, where it names none."""
+    if firm is None or project.owner:
+        return project
+    return project.model_copy(update={"owner": firm.told.name})
 
 
 def _rule_sets(spec: SpecTables) -> tuple[list[RuleSet], list[Problem]]:

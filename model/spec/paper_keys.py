@@ -26,11 +26,18 @@ class Project(Table):
     )  # fmt: skip
     client: str = Field("", max_length=200)
     reference: str = Field("", max_length=60, description="your job or drawing number")
-    owner: str = Field("", max_length=120, description="whose drawing it is: your firm")
+    owner: str = Field(
+        "", max_length=120, description="whose drawing it is: your firm; the name "
+        "in the firm's file when left out",
+    )  # fmt: skip
     author: str = Field("", max_length=60, description="who drew it")
     approver: str = Field("", max_length=60, description="who approved it")
     date: str = Field("", max_length=40, description="date to print; nothing when left out")
     finish: str = Field("", max_length=200, description="colour and treatment, in words")
+    option: str = Field(
+        "", max_length=60, description="what this is called among alternatives; the file's name "
+        "when left out",
+    )  # fmt: skip
 
 
 class Revision(Table):

@@ -21,6 +21,7 @@ from palewright.model.basis.lengths import (
 from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
+from .firm_keys import Delivery, FirmFile, Offer
 from .infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
@@ -148,6 +149,9 @@ class SpecTables(Table):
     work: Work = Work()
     extra: tuple[Extra, ...] = Field((), max_length=200)
     prices: PricesFile | None = None
+    firm: FirmFile | None = None
+    offer: Offer = Offer()
+    delivery: Delivery = Delivery()
     wind: Wind | None = None
     strength: Strength = Strength()
     soil: Soil = Soil()

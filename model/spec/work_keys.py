@@ -56,3 +56,4 @@ class Extra(Table):
     )
     hours: Hours_ | None = Field(None, description="that one takes, at the price of labour")
     note: str = Field("", max_length=200)
+    merchant: bool = Field(False, description="whether it stands on the merchant's order sheet")

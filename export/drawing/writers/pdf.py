@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
@@ -56,9 +56,18 @@ def write_pdf(sheets: tuple[Sheet, ...], title: str, author: str) -> bytes:
         canvas.showPage()
         layers.on_page()
     layers.close()
-    with _as_bytes():
+    with as_bytes():
         canvas.save()
     return out.getvalue()
+
+
+def draw_marks(canvas: Canvas, marks: Iterable[Mark]) -> None:
+    """Draw marks where the canvas' origin is, on a page of another's."""
+    canvas.setLineCap(1)
+    canvas.setLineJoin(1)
+    set_to: Pen | None = None
+    for mark in marks:
+        set_to = _draw(canvas, mark, set_to)
 
 
 def _layers_of(sheets: tuple[Sheet, ...]) -> list[Layer]:
@@ -71,7 +80,7 @@ def _layers_of(sheets: tuple[Sheet, ...]) -> list[Layer]:
 
 
 @contextmanager
-def _as_bytes() -> Iterator[None]:
+def as_bytes() -> Iterator[None]:
     """Write pages as compressed bytes, not as letters (ASCII 85) that are a quarter longer."""
     from reportlab import rl_config
 

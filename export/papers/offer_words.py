@@ -1,0 +1,235 @@
+"""What is offered, in words for a customer: kind, sizes, timber, finish, gates, how it is set."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from decimal import Decimal
+
+from palewright.export.drawing.draft.figures import Figures, Units
+from palewright.model.basis.text import plain, titled_text
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
+from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
+from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
+from palewright.model.order.fence_figures import BARE
+from palewright.model.order.order_lines import Group, Order
+from palewright.model.parts.members import PALE
+from palewright.model.resolved.words import RailForm
+
+NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+           "eleven", "twelve")  # fmt: skip
+
+Told = tuple[str, str]
+"""What a part is, and what is said of it."""
+
+
+def number_word(count: int) -> str:
+    """Return a count in words up to twelve, in figures above.
+
+    >>> number_word(2), number_word(13)
+    ('two', '13')
+    """
+    return NUMBERS[count] if count < len(NUMBERS) else str(count)
+
+
+def money_words(amount: Decimal, currency: str) -> str:
+    """Return an amount of money as customers read it.
+
+    >>> money_words(Decimal("1234.50"), "GBP"), money_words(Decimal("1234.50"), "SEK")
+    ('£1,234.50', 'SEK 1,234.50')
+    """
+    sign = {"GBP": "£", "EUR": "€", "USD": "$"}.get(currency, f"{currency} " if currency else "")
+    return f"{sign}{amount:,}"
+
+
+def size_words(sides: Iterable[float], *, feet: bool) -> str:
+    r"""Return small sizes: in millimetres, or in feet and inches.
+
+    >>> size_words([90.0], feet=False), size_words([88.9], feet=True)
+    ('90 mm', '3 1/2"')
+    """
+    figures = Figures(Units.FEET if feet else Units.MILLIMETRES)
+    text = " \u00d7 ".join(figures.text(side) for side in sides)
+    return text if feet else f"{text} mm"
+
+
+def length_words(length: float, *, feet: bool) -> str:
+    """Return a length of fence or a height: in metres, or in feet and inches."""
+    return Figures(Units.FEET).text(length) if feet else f"{length / 1000.0:.2f} m"
+
+
+def in_imperial(fence: FenceModel) -> bool:
+    """Tell whether a job's papers are in feet and inches."""
+    return fence.job.feet
+
+
+def summary(fence: FenceModel) -> str:
+    """Return a fence in one sentence."""
+    feet, gates = in_imperial(fence), gate_count(fence)
+    long = length_words(fence_length(fence), feet=feet)
+    high = length_words(fence_height(fence), feet=feet)
+    with_gates = f", with {number_word(gates)} gate{'s' if gates > 1 else ''}" if gates else ""
+    return f"{long} of timber picket fence, {high} high at its highest point{with_gates}."
+
+
+def offered(fence: FenceModel, order: Order) -> list[Told]:
+    """Return all that is offered, part by part; parts that runs do not share are told by run."""
+    posts = post_count(fence)
+    told = [
+        ("Fence", _by_run(fence, _extent)),
+        ("Pales", _by_run(fence, _pales)),
+        ("Rails", _by_run(fence, _rails)),
+        ("Posts", f"{titled_text(number_word(posts))} posts. {_by_run(fence, _posts)}"),
+        ("Gates", " ".join(_gate(fence, layout, opening) for layout in fence.layouts
+                           for opening in layout.openings)),
+        ("How it is set", _by_run(fence, _set)),
+        ("Timber", _timber(order)),
+        ("Finish", finish_words(fence, order)),
+        ("Also included", _list(line.item for line in order.lines if line.group == Group.EXTRAS)),
+    ]  # fmt: skip
+    return [(name, text) for name, text in told if text]
+
+
+def finish_words(fence: FenceModel, order: Order) -> str:
+    """Return the finish: in the user's words, or how it looks; empty for bare timber."""
+    given = plain(fence.job.project.finish)
+    if given:
+        return f"{given.rstrip('.')}."
+    names = [line.item for line in order.lines if line.group == Group.FINISHES]
+    if names:
+        coats = fence.job.painting.coats
+        return f"{titled_text(_list(names))}, {number_word(coats)} coat{'s' if coats > 1 else ''}."
+    told = fence.job.finishes
+    looks = {part: look for part, look in (("pales", told.pales), ("rails", told.rails),
+                                           ("posts", told.posts)) if look not in BARE}  # fmt: skip
+    return titled_text(_list(f"{part} {look}" for part, look in looks.items())) + (
+        "." if looks else ""
+    )
+
+
+def _list(words: Iterable[str]) -> str:
+    """Return words one after the other: "a, b and c"."""
+    known = [plain(word) for word in words]
+    if len(known) < 2:
+        return "".join(known)
+    return f"{', '.join(known[:-1])} and {known[-1]}"
+
+
+def _by_run(fence: FenceModel, tell: Callable[[FenceModel, RunLayout], str]) -> str:
+    """Return what is told of the runs: once where it is the same of all, else by name."""
+    by_text: dict[str, list[str]] = {}
+    for layout in fence.layouts:
+        text = tell(fence, layout)
+        if text:
+            by_text.setdefault(text, []).append(layout.run.called)
+    if len(by_text) < 2:
+        return titled_text("".join(by_text))
+    return " ".join(f"{titled_text(_list(names))}: {text}" for text, names in by_text.items())
+
+
+def _extent(fence: FenceModel, layout: RunLayout) -> str:
+    feet = in_imperial(fence)
+    long = length_words(layout.run.line.length, feet=feet)
+    high = length_words(layout.run.height, feet=feet)
+    bays = sum(len(stretch.bays) for stretch in layout.stretches)
+    walls = (layout.run.walls.at_start, layout.run.walls.at_end)
+    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(walls)]
+    return (
+        f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
+        f"the pales {high} high over the ground."
+    )
+
+
+def _pales(fence: FenceModel, layout: RunLayout) -> str:
+    run, feet, told = layout.run, in_imperial(fence), fence.job.fixings
+    number = next(n for n, one in enumerate(fence.layouts) if one is layout)
+    count = sum(1 for m in fence.members if m.kind == PALE and m.run == number)
+    gaps = [stretch.row.gap for stretch in layout.stretches]
+    widest = max(gaps, default=0.0)
+    gap = size_words([widest if feet else math.ceil(widest - 0.05)], feet=feet) if gaps else ""
+    top = run.top_line
+    heads = f"with {run.pales.head_shape} heads" if run.pales.head_shape else "cut square"
+    if top.heads == "curve":
+        heads = "their tops cut along the curve"
+    line = {"straight": "", "dip": ", in dips between the posts", "arch": ", in arches",
+            "wave": ", in waves"}[top.shape]  # fmt: skip
+    return (
+        f"{count} pales {size_words([run.pales.width, run.pales.thickness], feet=feet)}, "
+        f"{heads}{line}{f', not more than {gap} apart' if gap else ''}. At each rail "
+        f"{number_word(told.crossing)} {told.coating} {told.pales}."
+    )
+
+
+def _rails(fence: FenceModel, layout: RunLayout) -> str:
+    rails, feet = layout.run.rails, in_imperial(fence)
+    how = f"on the face of the posts, with {rails.bolt} bolts"
+    if rails.form == RailForm.ARRIS:
+        how = "triangular (arris), let into the posts"
+    count = len(rails.tops)
+    size = size_words(rails.section, feet=feet)
+    return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."
+
+
+def _posts(fence: FenceModel, layout: RunLayout) -> str:
+    feet = in_imperial(fence)
+    sections: dict[str, list[str]] = {}
+    for kind, _ in footed_posts(layout):
+        plan = layout.run.post_plan(kind)
+        size = size_words([plan.width, plan.depth], feet=feet)
+        sections.setdefault(size, []).append(kind.value)
+    if not sections:
+        return ""
+    if len(sections) == 1:
+        text = f"{next(iter(sections))}"
+    else:
+        text = _list(f"{size} ({_list(kinds)} posts)" for size, kinds in sections.items())
+    cap = any(post.plan.cap is not None for post in layout.posts)
+    return f"{text}{', with caps' if cap else ''}."
+
+
+def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
+    feet, told = in_imperial(fence), opening.spec
+    wide = length_words(told.opening, feet=feet) if not feet else size_words(
+        [told.opening], feet=feet
+    )  # fmt: skip
+    name = titled_text(plain(told.name)) if told.name.strip() else "Gate"
+    leaves = (
+        "two leaves" if told.leaves == 2 else f"one leaf, hinged on the {told.hinge} as seen from "
+        "the front"
+    )  # fmt: skip
+    way = "away from" if told.swing == "in" else "towards"
+    return f"{name}: {wide} wide in the clear, {leaves}, opening {way} the front."
+
+
+def _hole_words(hole: Hole, *, feet: bool) -> str:
+    match hole:
+        case RoundHole(diameter):
+            return f"round holes {size_words([diameter], feet=feet)} across"
+        case SquareHole(width, depth):
+            return f"holes {size_words([width, depth], feet=feet)}"
+
+
+def _set(fence: FenceModel, layout: RunLayout) -> str:
+    feet = in_imperial(fence)
+    deep = [post.plan.embedment for post in layout.posts if post.footing is not None]
+    if not deep:
+        return ""
+    hole = _hole_words(layout.run.footings.hole, feet=feet)
+    low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
+    depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
+    return f"Posts {depth} deep in the ground, in concrete, in {hole}."
+
+
+def _timber(order: Order) -> str:
+    """Return the use classes of what is bought, which stand in the order."""
+    ground = {line.section.ground for line in order.timber}
+    parts = [
+        f"{name} {words}"
+        for there, name, words in (
+            (True, "use class 4", "for what stands in the ground"),
+            (False, "use class 3", "for all above it"),
+        )
+        if there in ground
+    ]
+    return f"{titled_text(_list(parts))} (EN 335)." if parts else ""

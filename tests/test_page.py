@@ -525,8 +525,13 @@ def test_pages_are_small_and_hold_every_member(path: Path) -> None:
 
 
 def test_pictures_take_the_place_of_drawings(built: Product) -> None:
-    text = write_page([("cottage", built)], [b"\x89PNG"]).decode()
-    assert '<img alt="Picture of cottage" src="data:image/png;base64,iVBORw=="' in text
+    drawn = io.BytesIO()
+    Image.new("RGB", (64, 32), (120, 150, 90)).save(drawn, "PNG")
+    text = write_page([("cottage", built)], [drawn.getvalue()]).decode()
+    start = text.index('<img alt="Picture of cottage" src="data:image/jpeg;base64,')
+    packed = text[text.index("base64,", start) + 7 : text.index('">', start)]
+    with Image.open(io.BytesIO(base64.b64decode(packed))) as image:
+        assert image.size == (64, 32)
     assert "<svg" not in text.split("<script")[0]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import io
 import json
 import re
 from collections.abc import Sequence
@@ -19,6 +20,9 @@ from .page_scene import scene_of
 
 WITHOUT_SCRIPT = "#pictures { display: block !important; } canvas, footer { display: none; }"
 """The style of the page where no script runs."""
+
+QUALITY = 85
+"""Of JPEG pictures, of 100."""
 
 MOST_DRAWN = 3000
 """Pales of a fence that is drawn for browsers without 3D."""
@@ -80,11 +84,22 @@ def _text(name: str) -> str:
 
 
 def _picture(name: str, data: bytes) -> str:
-    text, named = base64.b64encode(data).decode(), escape(plain(name), quote=True)
+    named = escape(plain(name), quote=True)
+    text = base64.b64encode(_smaller(data)).decode()
     return (
-        f'<figure><img alt="Picture of {named}" src="data:image/png;base64,{text}">'
+        f'<figure><img alt="Picture of {named}" src="data:image/jpeg;base64,{text}">'
         f"<figcaption>{named}</figcaption></figure>"
     )
+
+
+def _smaller(picture: bytes) -> bytes:
+    """Return a picture as JPEG: a page with it stays small enough to send."""
+    from PIL import Image
+
+    out = io.BytesIO()
+    with Image.open(io.BytesIO(picture)) as image:
+        image.convert("RGB").save(out, "JPEG", quality=QUALITY, optimize=True)
+    return out.getvalue()
 
 
 def _elevations(name: str, built: Product) -> list[str]:

@@ -373,4 +373,7 @@ def _stacks(views: Sequence[View], recorded: Recorded, empty: Sequence[Rect]) ->
         if len(stacked) == 1 or spots(empty, stack.width, stack.height, RULES[0]):
             yield stack
         else:
-            yield from (Stack.of([one]) for one in stacked)
+            # apart they are still read one after the other
+            row = column[0].row
+            for one in stacked:
+                yield Stack.of([replace(one, view=replace(one.view, row=row))])

@@ -18,6 +18,7 @@ from palewright.model.resolved.words import PostRole
 from palewright.model.resolved.zones import leg_at
 from palewright.model.site.features import bounds_near, bounds_of
 
+from .masked_figures import masked_figures
 from .placing import Placer, around
 from .plan_labels import backs_of, gap_name, opening_name, placed_or_led, turns_of
 from .plan_lengths import leg_length
@@ -193,7 +194,8 @@ def _finished(
         items.append(Text(words, (x, y - low), draft.text))
         low += NOTE_STEP * draft.text * draft.n
     items += chainage_rows(missing, (x, y - low), 200.0, draft)
-    return View(title, draft.n, tuple(items), titled_at=(x, y), scale_text=draft.scale.text)
+    drawn = tuple(masked_figures(items, draft))
+    return View(title, draft.n, drawn, titled_at=(x, y), scale_text=draft.scale.text)
 
 
 def _within(distance: float, part: PlanPart) -> bool:

@@ -21,6 +21,7 @@ from palewright.model.lists.distances import block_window
 from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
 
 from .contour_lines import fence_contours
+from .masked_figures import masked_figures
 from .placing import Placer
 from .plan_distances import distance_lines, short_distances
 from .plan_labels import diagonals_shown, gap_names, gate_name, opening_name, post_names, turns_of
@@ -81,8 +82,9 @@ def setting_out_plan(fence: FenceModel, draft: Draft) -> View:
         items.append(Text(words, (x, y - low), draft.text))
         low += NOTE_STEP * draft.text * draft.n
     items += _chainages(fence, items, (x, y - low), draft)
+    shown_items = tuple(masked_figures(items, draft))
     return View(
-        "Setting-out plan", draft.n, tuple(items), titled_at=(x, y), scale_text=draft.scale.text
+        "Setting-out plan", draft.n, shown_items, titled_at=(x, y), scale_text=draft.scale.text
     )
 
 
@@ -127,7 +129,8 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
     if said:
         items.append(Text(said, (x, y - NOTE_BELOW * draft.text * draft.n), draft.text))
     return View(
-        "Block plan, proposed fence", draft.n, tuple(items), titled_at=(x, y),
+        "Block plan, proposed fence", draft.n, tuple(masked_figures(items, draft)),
+        titled_at=(x, y),
         scale_text=draft.scale.text,
     )  # fmt: skip
 

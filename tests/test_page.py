@@ -27,6 +27,8 @@ from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.export.models.finishes import TIMBER_FINISHES
 from palewright.export.models.glb import write_glb
 from palewright.export.models.product import Product
+from palewright.export.montage.photo_points import read_points
+from palewright.export.montage.picking_page import write_picking_page
 from palewright.export.page.html import write_page
 from palewright.export.page.page_scene import quaternion, scene_of
 from palewright.model.geometry.frames import Frame
@@ -714,3 +716,45 @@ def test_scene_places_are_those_of_the_members(built: Product) -> None:
     names = [mark["mark"] for mark in scene["marks"]]
     assert sorted(names) == sorted(built.fence.by_mark)
     assert scene["facts"][3] == ["Pales", "117"]
+
+
+def test_points_are_picked_in_a_photograph(chromium: Any, tmp_path: Path) -> None:
+    """What is clicked comes out as a file that the montage reads, to a pixel of the photograph."""
+    photo = tmp_path / "front.png"
+    Image.new("RGB", (1600, 1200), (120, 150, 90)).save(photo)
+    file = tmp_path / "pick.html"
+    file.write_bytes(write_picking_page(cottage().fence, photo))
+    page = chromium.new_context(viewport={"width": 1200, "height": 900}).new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda error: faults.append(str(error)))
+    page.on("console", lambda said: faults.append(said.text) if said.type == "error" else None)
+    page.goto(file.as_uri())
+    until(page, "document.getElementById('photo').naturalWidth === 1600")
+    box = page.locator("#photo").bounding_box()
+
+    def click(x: float, y: float) -> None:
+        share = box["width"] / 1600
+        page.mouse.click(box["x"] + x * share, box["y"] + y * share)
+
+    click(400, 300)  # the first post's foot, as the list begins
+    page.locator("#stage").press("ArrowRight")
+    page.fill("#own", "5.4 m, 1.2 m, 0")
+    click(800, 600)
+    page.check("input[value=horizon]")
+    click(10, 500)
+    click(1590, 510)
+    page.check("input[value=mask]")
+    for x, y in ((100, 100), (200, 100), (200, 250)):
+        click(x, y)
+    page.click("#close")
+    (tmp_path / "front.toml").write_text(page.input_value("#text"))
+    known = read_points(tmp_path / "front.toml")
+    first, own = known.point
+    assert (first.post, first.at) == ("A01", "ground")
+    assert first.pixel == pytest.approx((401, 300), abs=1.5)
+    assert own.place == (5400.0, 1200.0, 0.0)
+    assert known.horizon is not None
+    assert known.horizon.pixels[1] == pytest.approx((1590, 510), abs=1.5)
+    assert len(known.mask[0].pixels) == 3
+    assert faults == []
+    page.context.close()

@@ -11,7 +11,6 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.export.drawing.draft.paper import bounds
 from palewright.export.drawing.draft.view import View
 from palewright.model.geometry.frames import Point
 
@@ -51,12 +50,12 @@ class Stack:
     height: float
 
     @staticmethod
-    def of(placed: Sequence[Placed]) -> Stack:
+    def of(placed: Sequence[Placed], recorded: Recorded) -> Stack:
         """Measure placed views."""
         boxes = [
             (x0 + x, y0 + y, x1 + x, y1 + y)
             for one in placed
-            for (x, y), (x0, y0, x1, y1) in ((one.at, bounds(one.recorded)),)
+            for (x, y), (x0, y0, x1, y1) in ((one.at, recorded.reach(one.recorded)),)
         ]
         left, low = min(box[0] for box in boxes), min(box[1] for box in boxes)
         right, high = max(box[2] for box in boxes), max(box[3] for box in boxes)
@@ -366,14 +365,14 @@ def _stacks(views: Sequence[View], recorded: Recorded, empty: Sequence[Rect]) ->
         low = 0.0
         for view in column:
             marks = recorded.of(view)
-            _, bottom, _, top = bounds(marks)
+            _, bottom, _, top = recorded.reach(marks)
             stacked.append(Placed(view, (0.0, low - top), marks))
             low += bottom - top - BETWEEN
-        stack = Stack.of(stacked)
+        stack = Stack.of(stacked, recorded)
         if len(stacked) == 1 or spots(empty, stack.width, stack.height, RULES[0]):
             yield stack
         else:
             # apart they are still read one after the other
             row = column[0].row
             for one in stacked:
-                yield Stack.of([replace(one, view=replace(one.view, row=row))])
+                yield Stack.of([replace(one, view=replace(one.view, row=row))], recorded)

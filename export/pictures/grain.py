@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,6 +18,7 @@ def single(values: object) -> Floats:
     return np.asarray(values, dtype=np.float32)
 
 
+@cache
 def noise_tile(seed: int, knots: int) -> Floats:
     """Return smooth noise (TILE, TILE), mean 0, from -1 to 1, of so many knots along a side."""
     lattice = np.random.default_rng(seed).uniform(-1.0, 1.0, (knots, knots))

@@ -94,17 +94,3 @@ def _along(layout: RunLayout, side: float) -> list[tuple[float, float, float]]:
                 east, north, _ = leg.frame.point((x, side, 0.0))
                 points.append((east, north, leg.start[2] + leg.ground(x)))
     return points
-
-
-def plane_under(layout: RunLayout, leg_number: int, x: float) -> tuple[float, float, float, float]:
-    """Return the plane of the ground at x of a leg as (a, b, c, d): a X + b Y + c Z = d."""
-    leg = layout.legs[leg_number]
-    profile = leg.profile
-    number = next((n for n in range(1, len(profile)) if profile[n][0] >= x), len(profile) - 1)
-    (x0, z0), (x1, z1) = profile[number - 1], profile[number]
-    inside = profile[0][0] <= x <= profile[-1][0]
-    slope = (z1 - z0) / (x1 - x0) if inside else 0.0
-    ux, uy, _ = leg.frame.x
-    a, b, c = -slope * ux, -slope * uy, 1.0
-    px, py, _ = leg.frame.point((x, 0.0, 0.0))
-    return a, b, c, a * px + b * py + leg.start[2] + leg.ground(x)

@@ -602,6 +602,8 @@ class App {
   }
 
   toPrint() {
+    // paper gets the fine picture, even right after a movement
+    this.sharpness(false);
     this.renderer.render(this.world.scene, this.camera);
     /** @type {HTMLImageElement} */ ($("print")).src = this.canvas.toDataURL("image/png");
   }

@@ -184,8 +184,11 @@ def _posts(fence: FenceModel, layout: RunLayout) -> str:
         text = f"{next(iter(sections))}"
     else:
         text = _list(f"{size} ({_list(kinds)} posts)" for size, kinds in sections.items())
-    cap = any(post.plan.cap is not None for post in layout.posts)
-    return f"{text}{', with caps' if cap else ''}."
+    plans = [post.plan for post in layout.posts]
+    tops = ["caps"] if any(plan.cap is not None for plan in plans) else []
+    shapes = dict.fromkeys(plan.finial_shape for plan in plans if plan.finial is not None)
+    tops += [f"{shape} finials" for shape in shapes]
+    return f"{text}{f', with {_list(tops)}' if tops else ''}."
 
 
 def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:

@@ -12,12 +12,18 @@ from palewright.model.geometry.shapes import Shape
 @dataclass(frozen=True)
 class Kind:
     """A kind of member. prefix : of its marks; name : the trade's word;
-    material : what it is made of.
+    material : what it is made of; ready : whether it is bought as it is, though of timber.
     """
 
     prefix: str
     name: str
     material: str
+    ready: bool = False
+
+    @property
+    def sawn(self) -> bool:
+        """Whether it is cut from timber that is bought by length."""
+        return self.material == TIMBER and not self.ready
 
 
 TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
@@ -27,7 +33,8 @@ STANDING = "standing"
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
-CAP = Kind("CA", "post cap", TIMBER)
+CAP = Kind("CA", "post cap", TIMBER, ready=True)
+FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
@@ -44,8 +51,8 @@ KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT, BRACKET,
-    ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT,
+    BRACKET, ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

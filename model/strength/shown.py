@@ -10,12 +10,14 @@ from typing import TYPE_CHECKING
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.shapes import Bar, Cap, Plate, Post
+from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.members import (
     BOARD,
     BRACE,
     CAP,
+    FINIAL,
     KEPT_POST,
     LEDGE,
     PALE,
@@ -29,7 +31,10 @@ from palewright.model.site.site_line import Leg
 if TYPE_CHECKING:
     import shapely
 
-COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, BOARD, LEDGE, BRACE)
+ROUND = 8
+"""Chords that stand for each round side of a turned piece."""
+
+COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, FINIAL, BOARD, LEDGE, BRACE)
 
 Key = tuple[int, int, bool]
 
@@ -92,13 +97,16 @@ def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     shape = member.shape
     if isinstance(shape, Plate):
         points = [(x, 0.0, z) for x, z in shape.outline.flatten()]
+    elif isinstance(shape, Turned):
+        right = shape.profile(ROUND)
+        points = [(x, 0.0, z) for x, z in (*right, *((-r, z) for r, z in reversed(right)))]
     elif isinstance(shape, (Bar, Post, Cap)):
         points = [point for face in faces_of(shape) for point in face]
     else:
         return None
     frame = leg.frame
     flat = [(x, z) for x, _, z in (frame.local(member.frame.point(p)) for p in points)]
-    if isinstance(shape, Plate):
+    if isinstance(shape, (Plate, Turned)):
         # what a top line cuts too steeply crosses itself; the checks stop it
         return shapely.make_valid(shapely.Polygon(flat))
     hull = shapely.MultiPoint(flat).convex_hull

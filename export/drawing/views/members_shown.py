@@ -15,6 +15,7 @@ from palewright.model.parts.members import (
     BOARD,
     BRACE,
     CAP,
+    FINIAL,
     FOOTING,
     KEPT_POST,
     LEDGE,
@@ -149,7 +150,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP):
+    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
         return layers.POSTS
     if member.kind in (RAIL, BOARD, LEDGE, BRACE):
         return layers.RAILS

@@ -28,7 +28,7 @@ from palewright.model.parts.members import (
 )
 from palewright.model.site.site_line import level_at, profile_between
 
-from .projection import polylines, project, view_frame, visible
+from .projection import polylines, seen_members, view_frame
 
 FAR = 1e9
 LEVEL: tuple[Point, ...] = ((0.0, 0.0), (1.0, 0.0))
@@ -91,8 +91,8 @@ def show(
     )
     highest = max(z for _, z in ground)
     pales: dict[str, Block] = {}
-    drawn = [project(member, facing.frame) for member in members if member.kind != FOOTING]
-    for member, lines in visible(drawn):
+    standing = tuple(member for member in members if member.kind != FOOTING)
+    for member, lines in seen_members(standing, facing.frame):
         if blocks and member.kind == PALE:
             yield from _pale(member, facing, pales)
             continue

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from palewright.model.geometry.facets import faces_of
@@ -94,6 +95,12 @@ def view_frame(frame: Frame, view: Frame) -> Frame:
         return dot(v, view.x), dot(v, view.y), dot(v, view.z)
 
     return Frame(view.local(frame.origin), turned(frame.x), turned(frame.y))
+
+
+@lru_cache(maxsize=32)
+def seen_members(members: tuple[Member, ...], view: Frame) -> list[tuple[Member, Geometry]]:
+    """Return what is seen of members in a view, worked out once: it is drawn at several scales."""
+    return visible(project(member, view) for member in members)
 
 
 def visible(drawn: Iterable[Drawn]) -> list[tuple[Member, Geometry]]:

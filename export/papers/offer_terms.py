@@ -69,6 +69,32 @@ def valid_until(dated: str, days: int | None, *, feet: bool = False) -> str:
         return ""
 
 
+OFFER_HOLDS = "This offer holds"
+"""What the days are called for which a price is kept."""
+
+
+def validity_words(dated: str, days: int, *, feet: bool) -> str:
+    """Return how long an offer holds: until a day where it has a date, and for how many days.
+
+    >>> validity_words("2026-03-02", 30, feet=False), validity_words("", 1, feet=False)
+    ('until 1 April 2026, 30 days', 'for 1 day')
+    """
+    last = valid_until(dated, days, feet=feet)
+    counted = f"{days} day{'' if days == 1 else 's'}"
+    return f"until {last}, {counted}" if last else f"for {counted}"
+
+
+def tax_name(job: Job) -> str:
+    """Return what tax is called."""
+    return job.firm.told.tax_name if job.firm is not None else "tax"
+
+
+def with_tax_words(quote: Quote, job: Job) -> str:
+    """Return what is said under a price: that tax is in it, or that it is all there is."""
+    rate = quote.prices.tax
+    return f"with {tax_name(job)}, {rate:f} %" if rate else "in all"
+
+
 def price_rows(quote: Quote) -> list[tuple[str, Decimal]]:
     """Return the price before tax as a customer sees it: what is added to the cost is in the
     lines, not one of them.

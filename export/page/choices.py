@@ -15,6 +15,7 @@ from palewright.export.papers.alternatives import option_of
 from palewright.export.papers.offer_terms import (
     date_words,
     issue_of,
+    last_day,
     validity_words,
     with_tax_words,
 )
@@ -93,6 +94,7 @@ def _paper(built: Product) -> dict[str, Any]:
     firm = job.firm.told if job.firm is not None else None
     issue = issue_of(job)
     held = firm.validity if firm is not None else None
+    last = last_day(issue.date, held)
     feet = in_imperial(fence)
     given = {
         "site": plain(job.project.site),
@@ -104,6 +106,7 @@ def _paper(built: Product) -> dict[str, Any]:
         "summary": summary(fence),
         "finish": finish_words(fence),
         "holds": validity_words(issue.date, held, feet=feet) if held is not None else "",
+        "until": last.isoformat() if last is not None else "",
     }
     return {name: text for name, text in given.items() if text}
 

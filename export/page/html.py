@@ -83,7 +83,7 @@ def write_page(
         ensure_ascii=True,
     )
     script = _text("bundle.js").replace("</script", "<\\/script")
-    style = _text("page.css")
+    style = _text("page.css") + _text("choosing.css")
     parts = {
         "SCRIPT": _hashes(script),
         "STYLES": _hashes(style, WITHOUT_SCRIPT),

@@ -54,19 +54,25 @@ def date_words(text: str, *, feet: bool = False) -> str:
     return f"{month} {day.day}, {day.year}" if feet else f"{day.day} {month} {day.year}"
 
 
+def last_day(dated: str, days: int | None) -> date | None:
+    """Return the last day of an offer; None where it does not follow from what was given."""
+    day = iso_date(dated)
+    if day is None or days is None:
+        return None
+    try:
+        return day + timedelta(days)
+    except OverflowError:
+        return None
+
+
 def valid_until(dated: str, days: int | None, *, feet: bool = False) -> str:
-    """Return the last day of an offer; empty where it does not follow from what was given.
+    """Return the last day of an offer in words; empty where there is none.
 
     >>> valid_until("2026-03-02", 30), valid_until("", 30)
     ('1 April 2026', '')
     """
-    day = iso_date(dated)
-    if day is None or days is None:
-        return ""
-    try:
-        return date_words((day + timedelta(days)).isoformat(), feet=feet)
-    except OverflowError:
-        return ""
+    last = last_day(dated, days)
+    return date_words(last.isoformat(), feet=feet) if last is not None else ""
 
 
 OFFER_HOLDS = "This offer holds"

@@ -1,4 +1,6 @@
 // The page: a fence, or alternatives, and what can be done with them, each in a module of its own.
+import { Choosing } from "./choosing.js";
+import { WORDS } from "./choice_words.js";
 import { Dimensions } from "./dimensions.js";
 import { $, make } from "./dom.js";
 import { Frames } from "./frames.js";
@@ -21,9 +23,11 @@ import { World } from "./world.js";
 const read = JSON.parse($("data").textContent);
 
 export class App {
-  /** @param {FenceData[]} models */
-  constructor(models) {
+  /** @param {PageData} page */
+  constructor(page) {
+    const { models } = page;
     this.canvas = /** @type {HTMLCanvasElement} */ ($("view"));
+    /** @type {FenceData[]} */
     this.models = models;
     this.chosen = 0; // which of the models
     this.frame = new Frames(this);
@@ -37,14 +41,17 @@ export class App {
     this.gates = new Gates(this, make("span", ""));
     $("tools").append(this.gates.box);
     this.world = new World(models[0]);
+    this.choosing = new Choosing(this, page);
     this.arrive();
     this.views.first();
+    this.choosing.address.restore();
     this.frame.begin();
     this.hands = new Hands(this);
   }
 
   bar() {
     const { dimensions, measuring, parts, section, tools, views } = this;
+    tools.add({ name: "choose", text: WORDS.choose, key: "c", act: () => this.choosing.panel.toggle(), toggles: true });
     tools.add({ name: "front", text: "Front", key: "1", act: () => views.front() });
     tools.add({ name: "back", text: "Back", key: "2", act: () => views.back() });
     tools.add({ name: "top", text: "Top", key: "3", act: () => views.top() });
@@ -72,26 +79,12 @@ export class App {
     this.frame.shade();
     this.views.reach();
     this.dimensions.show();
-    this.choices();
+    this.choosing.arrive();
     this.parts.list();
     this.gates.buttons();
     this.tools.mark("section", false);
     $("title").textContent = this.world.data.title;
     this.frame.resize();
-  }
-
-  choices() {
-    const box = $("choices");
-    box.replaceChildren();
-    if (this.models.length < 2) return;
-    this.models.forEach((model, number) => {
-      const button = make("button", model.name, { "aria-pressed": String(number === this.chosen) });
-      button.addEventListener("click", () => {
-        this.show(number);
-        say(`${model.name}: ${model.facts.map((fact) => fact.join(" ")).join(", ")}`);
-      });
-      box.append(button);
-    });
   }
 
   draw() {
@@ -102,7 +95,7 @@ export class App {
 function start() {
   let app = null;
   try {
-    app = new App(read.models);
+    app = new App(read);
   } catch {
     // no WebGL: the pictures say what they can
     $("pictures").hidden = false;

@@ -42,6 +42,7 @@ export class Views {
    * @param {Vector3} at
    */
   look(from, at) {
+    this.app.choosing.photo.hide();
     this.controls.target.copy(at);
     this.camera.position.copy(from);
     this.controls.update();
@@ -54,6 +55,7 @@ export class Views {
    * @param {PostData[]} [posts] all of them if left out
    */
   fit(direction, posts = this.app.world.data.posts) {
+    this.app.choosing.photo.hide();
     const tall = Math.tan(MathUtils.degToRad(this.camera.fov) / 2);
     const wide = tall * (this.camera.aspect || 1);
     const right = new Vector3().crossVectors(new Vector3(0, 0, 1), direction);

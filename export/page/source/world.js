@@ -7,7 +7,7 @@ import {
 import { caps } from "./caps.js";
 import { floats, numbers } from "./data.js";
 import { addDaylight } from "./daylight.js";
-import { flat, repeated } from "./flat.js";
+import { faceted, flat, repeated } from "./flat.js";
 import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
 
 /**
@@ -54,7 +54,7 @@ export class World {
     this.leaves = [];
     /** @type {Mesh[]} */
     this.faces = []; // of what is cut
-    this.geometries = data.marks.map((mark) => geometryOf(mark));
+    this.geometries = data.marks.map((mark) => faceted(floats(mark.points), numbers(mark.triangles)));
     this.plainest = data.marks.map((mark, number) => {
       const whole = this.geometries[number];
       return mark.part === "pale" ? flat(whole) : whole;
@@ -68,8 +68,10 @@ export class World {
       return /** @type {MeshStandardMaterial} */ (materials.get(key));
     };
     this.materials = materials;
-    /** @type {Map<number, MeshLambertMaterial>} */
+    /** @type {Map<number | string, MeshLambertMaterial>} by number, or by name of what is tried */
     this.plains = new Map();
+    /** @type {BufferGeometry[]} pales with heads that are tried */
+    this.tried = [];
     data.marks.forEach((mark, number) => {
       this.instanced(number, floats(mark.places), new Vector3()).forEach((mesh) => this.timber.add(mesh));
     });
@@ -81,6 +83,7 @@ export class World {
     this.addGround();
     addDaylight(this.scene, data.light, this.middle, this.radius);
     this.addPerson();
+    this.sited = true; // whether what stands on the site is seen
     this.dimensions = new Group();
     this.scene.add(this.dimensions);
     // what the methods called above set, for the type checker alone: the bundler drops it
@@ -170,8 +173,9 @@ export class World {
     this.near.forEach(({ mesh, from, far }) => {
       at.copy(/** @type {Sphere} */ (mesh.boundingSphere)).applyMatrix4(mesh.matrixWorld);
       const close = at.distanceToPoint(eye) < from;
-      mesh.visible = close;
-      if (far) far.visible = !close;
+      const there = this.sited || this.data.marks[mesh.userData.mark].count > 0;
+      mesh.visible = close && there;
+      if (far) far.visible = !close && there;
     });
   }
 
@@ -322,6 +326,12 @@ export class World {
     this.person.visible = !plane;
   }
 
+  /** @param {boolean} seen whether what stands on the site besides the fence is seen */
+  around(seen) {
+    this.sited = seen;
+    this.meshes.forEach((mesh) => { mesh.visible = seen || this.data.marks[mesh.userData.mark].count > 0; });
+  }
+
   /**
    * Turn leaves towards where they shall be.
    * @param {number} seconds
@@ -341,18 +351,8 @@ export class World {
   }
 
   dispose() {
-    this.geometries.forEach((geometry) => geometry.dispose());
+    [...this.geometries, ...this.tried].forEach((geometry) => geometry.dispose());
     this.near.forEach(({ far }) => far && far.geometry.dispose());
     [...this.materials.values(), ...this.plains.values()].forEach((material) => material.dispose());
   }
-}
-
-/** @param {MarkData} mark */
-function geometryOf(mark) {
-  const indexed = new BufferGeometry();
-  indexed.setAttribute("position", new BufferAttribute(floats(mark.points), 3));
-  indexed.setIndex(new BufferAttribute(numbers(mark.triangles), 1));
-  const flat = indexed.toNonIndexed();
-  flat.computeVertexNormals();
-  return flat;
 }

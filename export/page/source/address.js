@@ -1,6 +1,6 @@
 // What is shown, in the page's address: kept when the view is still, and shown again from it.
 import { Vector3 } from "three";
-import { WORDS } from "./choice_words.js";
+import { choiceWords } from "./choice_words.js";
 import { say } from "./messages.js";
 
 /**
@@ -48,7 +48,7 @@ export class Address {
       if (name) told.set(part, name);
     });
     if (choosing.head) told.set("head", choosing.head);
-    new Set(app.world.leaves.filter((leaf) => leaf.wanted).map((leaf) => leaf.name)).forEach((name) => told.append("open", name));
+    app.gates.names().filter((name) => app.gates.open([name])).forEach((name) => told.append("open", name));
     if (!choosing.photo.on) {
       const { camera, controls } = app.views;
       [["eye", camera.position], ["at", controls.target]].forEach(([name, spot]) => {
@@ -95,13 +95,12 @@ export class Address {
     const head = told.get("head");
     does(head === null || Object.keys(choosing.data.heads.shapes).includes(head), () => head && choosing.cut(head));
     told.getAll("open").forEach((gate) => {
-      const leaves = app.world.leaves.filter((leaf) => leaf.name === gate);
-      does(leaves.length > 0, () => leaves[0].wanted || app.gates.swing(gate));
+      does(app.gates.names().includes(gate), () => app.gates.move([gate], true));
     });
     const [eye, at] = [point(told.get("eye")), point(told.get("at"))];
     const looks = Boolean(eye && at && eye.distanceTo(at) > 1);
     if (told.has("eye") || told.has("at")) does(looks, () => app.views.look(/** @type {Vector3} */ (eye), /** @type {Vector3} */ (at)));
-    say(bad ? WORDS.linkBad : "", bad);
+    say(bad ? choiceWords.linkBad : "", bad);
     return looks;
   }
 }

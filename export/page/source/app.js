@@ -1,18 +1,22 @@
 // The page: a fence, or alternatives, and what can be done with them, each in a module of its own.
+import { CHOOSE } from "./choice_panel.js";
+import { choiceWords } from "./choice_words.js";
 import { Choosing } from "./choosing.js";
-import { WORDS } from "./choice_words.js";
+import { Compass } from "./compass.js";
 import { Dimensions } from "./dimensions.js";
-import { $, make } from "./dom.js";
+import { $ } from "./dom.js";
 import { Frames } from "./frames.js";
 import { Gates } from "./gates.js";
 import { Hands } from "./hands.js";
 import { listen } from "./live.js";
 import { Measuring } from "./measuring.js";
-import { say } from "./messages.js";
+import { attend, say } from "./messages.js";
+import { Panels } from "./panels.js";
 import { Parts } from "./parts.js";
 import { Section } from "./section.js";
 import { Tools } from "./tools.js";
 import { Views } from "./views.js";
+import { words } from "./words.js";
 import { World } from "./world.js";
 
 /** @import { FenceData, PageData } from "./data.js" */
@@ -33,13 +37,15 @@ export class App {
     this.frame = new Frames(this);
     this.views = new Views(this);
     this.tools = new Tools();
+    this.panels = new Panels(this.tools);
     this.section = new Section(this);
     this.dimensions = new Dimensions(this);
     this.measuring = new Measuring(this);
     this.parts = new Parts(this);
+    this.gates = new Gates(this);
     this.bar();
-    this.gates = new Gates(this, make("span", ""));
-    $("tools").append(this.gates.box);
+    this.compass = new Compass(this);
+    attend();
     this.world = new World(models[0]);
     this.choosing = new Choosing(this, page);
     this.arrive();
@@ -50,17 +56,19 @@ export class App {
   }
 
   bar() {
-    const { dimensions, measuring, parts, section, tools, views } = this;
-    tools.add({ name: "choose", text: WORDS.choose, key: "c", act: () => this.choosing.panel.toggle(), toggles: true });
-    tools.add({ name: "front", text: "Front", key: "1", act: () => views.front() });
-    tools.add({ name: "back", text: "Back", key: "2", act: () => views.back() });
-    tools.add({ name: "top", text: "Top", key: "3", act: () => views.top() });
-    tools.add({ name: "eye", text: "Eye level", key: "4", act: () => views.eye() });
-    tools.add({ name: "section", text: "Section", key: "5", act: () => section.toggle(), toggles: true });
-    tools.add({ name: "dimensions", text: "Dimensions", key: "d", act: () => dimensions.toggle(), toggles: true });
-    tools.add({ name: "measure", text: "Measure", key: "m", act: () => measuring.toggle(), toggles: true });
-    tools.add({ name: "parts", text: "Parts", key: "p", act: () => parts.toggle(), toggles: true });
-    tools.add({ name: "print", text: "Print", key: "o", act: () => window.print() });
+    const { dimensions, gates, measuring, panels, section, tools, views } = this;
+    tools.add({ name: "front", key: "1", act: () => views.front(), rank: 10 });
+    tools.add({ name: "eye", key: "4", act: () => views.eye(), rank: 20 });
+    tools.add({ name: "gate", key: "g", act: () => gates.swingAll(), toggles: true, rank: 30 });
+    tools.add({ name: "choose", text: choiceWords.choose, strokes: CHOOSE, key: "c", act: () => panels.toggle("choose"), toggles: true, rank: 40 });
+    tools.add({ name: "dimensions", key: "d", act: () => dimensions.toggle(), toggles: true, rank: 60 });
+    tools.add({ name: "parts", key: "p", act: () => panels.toggle("parts"), toggles: true, rank: 70 });
+    tools.add({ name: "start", key: "0", act: () => views.first() });
+    tools.add({ name: "back", key: "2", act: () => views.back() });
+    tools.add({ name: "top", key: "3", act: () => views.top() });
+    tools.add({ name: "section", key: "5", act: () => section.toggle(), toggles: true });
+    tools.add({ name: "measure", key: "m", act: () => measuring.toggle(), toggles: true });
+    tools.add({ name: "print", key: "o", act: () => window.print() });
   }
 
   /** @param {number} number which of the models to show */
@@ -101,7 +109,7 @@ function start() {
     $("pictures").hidden = false;
     $("view").hidden = true;
     /** @type {HTMLElement} */ (document.querySelector("footer")).hidden = true;
-    say("This browser shows no 3D; these are pictures of the fence.", true);
+    say(words.no3D, true);
     return;
   }
   /** @type {PageWindow} */ (window).palewright = app;

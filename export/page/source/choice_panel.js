@@ -1,16 +1,21 @@
 // The panel in which the customer chooses.
-import { $, make } from "./dom.js";
-import { WORDS } from "./choice_words.js";
+import { make, refill } from "./dom.js";
+import { choiceWords } from "./choice_words.js";
 import { copied } from "./copying.js";
 import { floats, numbers } from "./data.js";
+import { drawn } from "./icons.js";
 import { say } from "./messages.js";
 import { savePicture } from "./saving.js";
 
 /**
  * @import { App } from "./app.js"
  * @import { Choosing } from "./choosing.js"
- * @import { FinishData, FinishedPart, HeadData } from "./data.js"
+ * @import { FinishData, FinishedPart, HeadData, MarkData } from "./data.js"
+ * @import { Stroke } from "./icons.js"
  */
+
+/** @type {Stroke[]} a pale under a brush */
+export const CHOOSE = [["M4 18V8l2.500-3L9 8v10z"], ["M13 9h8v4h-8z"], ["M17 9V2"], ["M14 13v3M16 13v3M18 13v3M20 13v3", "thin"]];
 
 /** @type {FinishedPart[]} */
 const ALL = ["pales", "rails", "posts"];
@@ -28,7 +33,7 @@ const DRAWN = 150; // mm of a pale's top in the drawing of its head
  */
 function option(name, value, shown, act) {
   const label = make("label", "");
-  const input = /** @type {HTMLInputElement} */ (make("input", "", { type: "radio", name, value }));
+  const input = /** @type {HTMLInputElement} */ (make("input", "", { type: "radio", name, value, id: `${name}-${value}` }));
   input.addEventListener("change", act);
   label.append(input, ...shown);
   return label;
@@ -72,12 +77,8 @@ function drawing(head) {
     });
     path += "Z";
   }
-  const box = { viewBox: `${-half - 4} -4 ${2 * half + 8} ${DRAWN}`, "aria-hidden": "true" };
-  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-  Object.entries(box).forEach(([name, value]) => svg.setAttribute(name, value));
-  const shape = document.createElementNS("http://www.w3.org/2000/svg", "path");
-  shape.setAttribute("d", path);
-  svg.append(shape);
+  const svg = drawn("svg", { viewBox: `${-half - 4} -4 ${2 * half + 8} ${DRAWN}`, "aria-hidden": "true" });
+  svg.append(drawn("path", { d: path }));
   return svg;
 }
 
@@ -92,48 +93,21 @@ export class ChoicePanel {
     this.choosing = choosing;
     this.beside = beside;
     this.parts = ALL; // that a finish is put on
-    this.box = make("aside", "", { id: "choose", "aria-label": WORDS.choose });
-    this.box.hidden = true;
-    this.body = make("div", "", { class: "body" });
-    const agree = make("button", WORDS.agree, { id: "agree", class: "main" });
+    this.box = make("div", "", { id: "choose" });
+    this.body = make("div", "");
+    const agree = make("button", choiceWords.agree, { id: "agree", class: "main" });
     agree.addEventListener("click", () => choosing.sheet.open());
-    const shut = make("button", WORDS.close, { class: "shut" });
-    shut.addEventListener("click", () => this.toggle());
-    const head = make("div", "", { class: "head" });
-    head.append(make("h2", WORDS.choose), shut);
     const foot = make("div", "", { class: "foot" });
     foot.append(agree);
-    this.box.append(head, this.body, foot);
-    /** @type {HTMLElement} */ (document.querySelector("main")).append(this.box);
-    this.box.addEventListener("keydown", (event) => {
-      if (event.key === "Escape") this.toggle();
-    });
-  }
-
-  toggle() {
-    const open = Boolean(this.box.hidden);
-    if (open && this.app.tools.pressed.parts) this.app.parts.toggle();
-    const { camera, controls } = this.app.views;
-    const before = camera.aspect;
-    this.box.hidden = !open;
-    document.body.classList.toggle("choosing", open);
-    this.app.frame.resize();
-    if (!this.choosing.photo.on) {
-      // as much of the fence is seen from side to side as before
-      const away = camera.position.clone().sub(controls.target).multiplyScalar(before / camera.aspect);
-      this.app.views.look(controls.target.clone().add(away), controls.target.clone());
-    }
-    this.app.tools.mark("choose", open);
-    if (!open) $("tool-choose").focus();
+    this.box.append(this.body, foot);
+    app.panels.add({ name: "choose", title: choiceWords.choose, body: this.box });
   }
 
   /** Offer what can be chosen on the fence that is shown. */
   list() {
-    const kept = this.body.scrollTop;
-    this.body.replaceChildren(
+    refill(this.body, [
       ...this.alternatives(), this.finishes(), ...this.heads(), this.choosing.photo.controls(), this.keep(), ...this.room(),
-    );
-    this.body.scrollTop = kept;
+    ]);
     this.mark();
   }
 
@@ -166,7 +140,7 @@ export class ChoicePanel {
     });
     if (differs.length <= FIRST) return lists.slice(0, 1);
     const rest = make("details", "");
-    rest.append(make("summary", WORDS.more(differs.length - FIRST)), lists[1]);
+    rest.append(make("summary", choiceWords.more(differs.length - FIRST)), lists[1]);
     return [lists[0], rest];
   }
 
@@ -181,17 +155,13 @@ export class ChoicePanel {
         shown.push(price);
       }
       shown.push(...(offer.differs.length ? this.differing(offer.differs) : [make("span", offer.summary)]));
-      const choose = () => {
-        this.choosing.take(number);
-        /** @type {HTMLElement} */ (this.body.querySelector(`input[name=alternative][value="${number}"]`)).focus();
-      };
-      const label = option("alternative", String(number), shown, choose);
+      const label = option("alternative", String(number), shown, () => this.choosing.take(number));
       label.className = "card";
       return label;
     });
     if (models.length > 1) {
       const { same } = models[0].offer;
-      return [group(WORDS.alternatives, "alternatives", ...cards, make("p", same.length ? WORDS.same(same) : ""))];
+      return [group(choiceWords.alternatives, "alternatives", ...cards, make("p", same.length ? choiceWords.same(same) : ""))];
     }
     const [card] = cards;
     card.querySelector("input")?.remove();
@@ -203,19 +173,19 @@ export class ChoicePanel {
   finishes() {
     const { choosing } = this;
     const { finished } = choosing.data;
-    const on = make("div", "", { class: "row", role: "group", "aria-label": WORDS.on });
+    const on = make("div", "", { class: "row", role: "group", "aria-label": choiceWords.on });
     on.append(...[{ value: "all", parts: ALL }, ...ALL.map((part) => ({ value: part, parts: [part] }))].map(({ value, parts }) => (
-      option("on", value, [WORDS.parts[/** @type {FinishedPart | "all"} */ (value)]], () => {
+      option("on", value, [choiceWords.parts[/** @type {FinishedPart | "all"} */ (value)]], () => {
         this.parts = parts;
         this.mark();
       }))));
     const swatches = make("div", "", { class: "swatches" });
     const offered = choosing.palette.filter((one) => ALL.some((part) => finished[part] === one.name));
-    swatches.append(option("finish", OFFERED, [chip(offered), WORDS.offered], () => choosing.paint(this.parts, null)));
+    swatches.append(option("finish", OFFERED, [chip(offered), choiceWords.offered], () => choosing.paint(this.parts, null)));
     choosing.palette.forEach((one) => {
       swatches.append(option("finish", one.name, [chip([one]), one.name], () => choosing.paint(this.parts, one.name)));
     });
-    return group(WORDS.finish, "finishes", on, swatches, make("p", WORDS.finishNote));
+    return group(choiceWords.finish, "finishes", on, swatches, make("p", choiceWords.finishNote));
   }
 
   heads() {
@@ -223,39 +193,39 @@ export class ChoicePanel {
     const names = Object.keys(heads.shapes);
     if (!names.length) return [];
     const row = make("div", "", { class: "shapes" });
-    row.append(option("head", OFFERED, [this.ownHead(), WORDS.mixed(heads.offered.join(", "))], () => this.choosing.cut(null)));
+    row.append(option("head", OFFERED, [this.ownHead(), choiceWords.mixed(heads.offered.join(", "))], () => this.choosing.cut(null)));
     names.forEach((name) => {
       row.append(option("head", name, [drawing(heads.shapes[name][0]), name], () => this.choosing.cut(name)));
     });
-    return [group(WORDS.head, "heads", row, make("p", WORDS.headNote))];
+    return [group(choiceWords.head, "heads", row, make("p", choiceWords.headNote))];
   }
 
   ownHead() {
     const { heads, marks } = this.choosing.data;
-    const mark = /** @type {import("./data.js").MarkData} */ (marks.find((one) => heads.marks[one.mark]));
+    const mark = /** @type {MarkData} */ (marks.find((one) => heads.marks[one.mark]));
     return drawing({ points: mark.points, triangles: mark.triangles, length: heads.marks[mark.mark][1] });
   }
 
   keep() {
-    const picture = make("button", WORDS.picture, { id: "save-picture" });
+    const picture = make("button", choiceWords.picture, { id: "save-picture" });
     picture.addEventListener("click", () => savePicture(this.app));
-    const link = make("button", WORDS.link, { id: "copy-link" });
+    const link = make("button", choiceWords.link, { id: "copy-link" });
     link.addEventListener("click", async () => {
       this.choosing.address.keep(true);
       const done = await copied(window.location.href);
-      const here = window.location.protocol === "file:" ? WORDS.linkFile : WORDS.linkCopied;
-      say(done ? here : WORDS.linkShown);
+      const here = window.location.protocol === "file:" ? choiceWords.linkFile : choiceWords.linkCopied;
+      say(done ? here : choiceWords.linkShown);
     });
     const row = make("div", "", { class: "row" });
     row.append(picture, link);
-    return group(WORDS.keep, "keep", row);
+    return group(choiceWords.keep, "keep", row);
   }
 
   room() {
     const told = this.beside.flatMap((name) => {
-      if (name.endsWith(".usdz")) return [make("p", WORDS.usdz(name))];
-      return name.endsWith(".glb") ? [make("p", WORDS.glb(name))] : [];
+      if (name.endsWith(".usdz")) return [make("p", choiceWords.usdz(name))];
+      return name.endsWith(".glb") ? [make("p", choiceWords.glb(name))] : [];
     });
-    return told.length ? [group(WORDS.room, "room", ...told)] : [];
+    return told.length ? [group(choiceWords.room, "room", ...told)] : [];
   }
 }

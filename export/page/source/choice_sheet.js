@@ -1,16 +1,17 @@
 // What is chosen on a sheet, to print and sign, or as the text of a mail.
 import { make } from "./dom.js";
-import { WORDS } from "./choice_words.js";
+import { choiceWords } from "./choice_words.js";
 import { copied } from "./copying.js";
 import { say } from "./messages.js";
-import { drawn } from "./saving.js";
+import { sightOf } from "./saving.js";
+import { words } from "./words.js";
 
 /**
  * @import { App } from "./app.js"
  * @import { Choosing } from "./choosing.js"
  */
 
-const { sheet: TEXT } = WORDS;
+const { sheet: TEXT } = choiceWords;
 
 export class ChoiceSheet {
   /**
@@ -60,7 +61,7 @@ export class ChoiceSheet {
     const rows = this.rows();
     const list = make("dl", "");
     rows.forEach(([label, text]) => list.append(make("dt", label), make("dd", text)));
-    const picture = make("img", "", { src: drawn(this.app).toDataURL("image/jpeg", 0.9), alt: TEXT.picture });
+    const picture = make("img", "", { src: sightOf(this.app).toDataURL("image/jpeg", 0.9), alt: TEXT.picture });
     const signed = make("div", "", { class: "signed" });
     [offer.client || TEXT.client, offer.owner || TEXT.owner].forEach((name) => {
       const one = make("div", "");
@@ -86,23 +87,23 @@ export class ChoiceSheet {
     const { email } = this.choosing.data.offer;
     const text = rows.map(([label, said]) => `${label}: ${said}`).join("\n");
     const box = make("div", "", { class: "ways" });
-    const print = make("button", WORDS.print, { class: "main" });
+    const print = make("button", choiceWords.print, { class: "main" });
     print.addEventListener("click", () => window.print());
-    const letter = `subject=${encodeURIComponent(WORDS.subject(title))}&body=${encodeURIComponent(text.replace(/\n/g, "\r\n"))}`;
-    const mail = make("a", WORDS.mail, { href: `mailto:${encodeURIComponent(email || "")}?${letter}`, class: "button" });
-    const shut = make("button", WORDS.close);
+    const letter = `subject=${encodeURIComponent(choiceWords.subject(title))}&body=${encodeURIComponent(text.replace(/\n/g, "\r\n"))}`;
+    const mail = make("a", choiceWords.mail, { href: `mailto:${encodeURIComponent(email || "")}?${letter}`, class: "button" });
+    const shut = make("button", words.close);
     shut.addEventListener("click", () => this.box.close());
     const told = make("details", "");
-    const area = /** @type {HTMLTextAreaElement} */ (make("textarea", text, { readonly: "", rows: "8", "aria-label": WORDS.mailText }));
-    const copy = make("button", WORDS.copy);
+    const area = /** @type {HTMLTextAreaElement} */ (make("textarea", text, { readonly: "", rows: "8", "aria-label": choiceWords.mailText }));
+    const copy = make("button", choiceWords.copy);
     const done = make("span", "", { role: "status" });
     copy.addEventListener("click", async () => {
       const could = await copied(text);
       if (!could) area.select();
-      done.textContent = could ? WORDS.copied : WORDS.notCopied;
+      done.textContent = could ? choiceWords.copied : choiceWords.notCopied;
     });
-    told.append(make("summary", WORDS.mailText), area, copy, " ", done);
-    box.append(print, " ", mail, " ", shut, make("p", WORDS.mailNote), told);
+    told.append(make("summary", choiceWords.mailText), area, copy, " ", done);
+    box.append(print, " ", mail, " ", shut, make("p", choiceWords.mailNote), told);
     say("");
     return box;
   }

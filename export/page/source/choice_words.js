@@ -1,8 +1,7 @@
-// What is said of choosing, in one place.
+// The words of choosing, all in one place: a language is one such table.
 
-export const WORDS = {
+const ENGLISH = {
   choose: "Choose",
-  close: "Close",
   alternatives: "Alternatives",
   more: (/** @type {number} */ count) => `${count} more that differ${count > 1 ? "" : "s"}`,
   same: (/** @type {string[]} */ labels) => `The same in all of them: ${labels.join(", ")}.`,
@@ -73,3 +72,8 @@ export const WORDS = {
   notCopied: "This browser does not let the page copy; the text is marked, copy it by hand.",
   subject: (/** @type {string} */ project) => `${project}: what I choose`,
 };
+
+/** @type {Record<string, typeof ENGLISH>} by the language of the page */
+const LANGUAGES = { en: ENGLISH };
+
+export const choiceWords = LANGUAGES[document.documentElement.lang] || ENGLISH;

@@ -1,7 +1,7 @@
 // What the customer chooses: an alternative, finishes and heads that are tried on it, and what is
 // made of the choice.
-import { $, make } from "./dom.js";
-import { WORDS } from "./choice_words.js";
+import { $, make, refill } from "./dom.js";
+import { choiceWords } from "./choice_words.js";
 import { Address } from "./address.js";
 import { ChoicePanel } from "./choice_panel.js";
 import { ChoiceSheet } from "./choice_sheet.js";
@@ -53,12 +53,12 @@ export class Choosing {
   names() {
     const { models, chosen } = this.app;
     const buttons = models.map((model, number) => {
-      const button = make("button", model.name, { "aria-pressed": String(number === chosen) });
+      const button = make("button", model.name, { id: `choice-${number}`, "aria-pressed": String(number === chosen) });
       if (model.offer.price) button.append(" ", make("small", model.offer.price));
       button.addEventListener("click", () => this.take(number));
       return button;
     });
-    $("choices").replaceChildren(...(models.length > 1 ? buttons : []));
+    refill($("choices"), models.length > 1 ? buttons : []);
   }
 
   /** @param {number} number which of the alternatives to show, as it is offered */
@@ -82,7 +82,7 @@ export class Choosing {
       this.dressed(part);
     });
     this.changed();
-    say(`${WORDS.finish}: ${name || WORDS.offered}`);
+    say(`${choiceWords.finish}: ${name || choiceWords.offered}`);
   }
 
   /** @param {FinishedPart} part to show in the finish that it has now */
@@ -97,7 +97,7 @@ export class Choosing {
     if (this.app.parts.highlighted !== null) this.app.parts.highlight(null);
     crown(this.app.world, name);
     this.changed();
-    say(`${WORDS.head}: ${name || WORDS.offered}`);
+    say(`${choiceWords.head}: ${name || choiceWords.offered}`);
   }
 
   changed() {
@@ -109,22 +109,22 @@ export class Choosing {
   /** What is tried and so has no price, in words. */
   tried() {
     return [
-      ...(PARTS.some((part) => this.finish[part]) ? [WORDS.finish.toLowerCase()] : []),
-      ...(this.head ? [WORDS.head.toLowerCase()] : []),
+      ...(PARTS.some((part) => this.finish[part]) ? [choiceWords.finish.toLowerCase()] : []),
+      ...(this.head ? [choiceWords.head.toLowerCase()] : []),
     ];
   }
 
   finishWords() {
     const { finish = "" } = this.data.offer;
     const named = PARTS.map((part) => this.finish[part]);
-    if (named.every((name) => name === null)) return finish ? `${finish} (${WORDS.offered})` : WORDS.offered;
+    if (named.every((name) => name === null)) return finish ? `${finish} (${choiceWords.offered})` : choiceWords.offered;
     const same = named.every((name) => name === named[0]);
-    const all = PARTS.map((part) => `${WORDS.parts[part]} ${this.finish[part] || WORDS.offered}`);
-    return WORDS.sheet.instead(same ? `${named[0]}` : all.join(", "), finish.replace(/\.$/, ""));
+    const all = PARTS.map((part) => `${choiceWords.parts[part]} ${this.finish[part] || choiceWords.offered}`);
+    return choiceWords.sheet.instead(same ? `${named[0]}` : all.join(", "), finish.replace(/\.$/, ""));
   }
 
   headWords() {
     const offered = this.data.heads.offered.join(", ");
-    return this.head ? WORDS.sheet.instead(this.head, offered) : `${offered} (${WORDS.offered})`;
+    return this.head ? choiceWords.sheet.instead(this.head, offered) : `${offered} (${choiceWords.offered})`;
   }
 }

@@ -1,4 +1,4 @@
-// Elements of the page.
+// Elements of the page, and what the device is like.
 
 /**
  * An element of the page's own HTML.
@@ -17,3 +17,21 @@ export function make(tag, text, attributes = {}) {
   Object.entries(attributes).forEach(([key, value]) => element.setAttribute(key, value));
   return element;
 }
+
+/**
+ * Put others in the place of elements; what had the focus gives it to the one of the same id.
+ * @param {HTMLElement} box
+ * @param {(HTMLElement | string)[]} elements
+ */
+export function refill(box, elements) {
+  const id = box.contains(document.activeElement) && document.activeElement ? document.activeElement.id : "";
+  box.replaceChildren(...elements);
+  const same = id && document.getElementById(id);
+  if (same) same.focus({ preventScroll: true });
+}
+
+/** Whether fingers are what points. */
+export const touched = () => window.matchMedia("(hover: none) and (pointer: coarse)").matches;
+
+/** Whether nothing shall move by itself. */
+export const calm = () => window.matchMedia("(prefers-reduced-motion: reduce)").matches;

@@ -1,7 +1,7 @@
 // Drawing: only when something changed, and coarser while a slow machine moves.
 import { PCFShadowMap, WebGLRenderer } from "three";
 import { toneOf } from "./daylight.js";
-import { $ } from "./dom.js";
+import { $, calm } from "./dom.js";
 
 /** @import { App } from "./app.js" */
 
@@ -47,8 +47,12 @@ export class Frames {
     this.coarse = false;
     this.renderer.setPixelRatio(this.fine);
     this.renderer.setSize(box.width, box.height, false);
-    this.app.views.camera.aspect = box.width / Math.max(box.height, 1);
-    this.app.views.camera.updateProjectionMatrix();
+    const { camera } = this.app.views;
+    const aspect = box.width / Math.max(box.height, 1);
+    const reshaped = aspect !== camera.aspect;
+    camera.aspect = aspect;
+    camera.updateProjectionMatrix();
+    if (reshaped) this.app.views.reshape();
     this.draw();
   }
 
@@ -57,7 +61,7 @@ export class Frames {
     this.waiting = true;
     requestAnimationFrame((now) => {
       this.waiting = false;
-      const seconds = Math.min((now - (this.last || now)) / 1000, 0.05) || 0.016;
+      const seconds = calm() ? Infinity : Math.min((now - (this.last || now)) / 1000, 0.05) || 0.016;
       this.last = now;
       const moving = this.app.world.turn(seconds);
       if (moving) this.shade();
@@ -66,6 +70,7 @@ export class Frames {
       this.app.views.camera.near = Math.max(20, (away - 2 * this.app.world.radius) / 20);
       this.app.views.camera.far = away + 140 * this.app.world.radius;
       this.app.views.camera.updateProjectionMatrix();
+      this.app.compass.turn();
       this.pace(now);
       this.renderer.render(this.app.world.scene, this.app.views.camera);
       this.count += 1;

@@ -13,7 +13,9 @@ export class Hands {
     this.down = undefined;
     app.canvas.addEventListener("pointerdown", (event) => { this.down = [event.clientX, event.clientY]; });
     app.canvas.addEventListener("pointerup", (event) => this.click(event));
-    app.canvas.addEventListener("keydown", (event) => this.key(event));
+    document.addEventListener("keydown", (event) => this.key(event));
+    this.allowed = true; // whether single keys do something wherever the focus is
+    app.tools.explain((on) => { this.allowed = on; });
   }
 
   /** @param {PointerEvent} event */
@@ -38,34 +40,74 @@ export class Hands {
 
   /** @param {KeyboardEvent} event */
   key(event) {
-    const { measuring, tools, views } = this.app;
-    const turn = { ArrowLeft: [1, 0], ArrowRight: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[event.key];
+    if (event.defaultPrevented || event.ctrlKey || event.metaKey || event.altKey) return;
+    const at = /** @type {Element} */ (event.target);
+    if (at.closest("input:not([type=checkbox]), textarea, select, [contenteditable]")) return;
+    const view = at === this.app.canvas;
+    if (this.escape(event) || this.point(event, view)) event.preventDefault();
+    else if (!this.allowed && !view) return;
+    else if (this.turn(event, view) || this.press(event)) event.preventDefault();
+  }
+
+  /**
+   * Leave what is open, the last first.
+   * @param {KeyboardEvent} event
+   */
+  escape({ key }) {
+    const { measuring, panels, section, tools } = this.app;
+    if (key !== "Escape") return false;
+    if (tools.unfolded()) tools.unfold(false);
+    else if (tools.pressed.measure) measuring.toggle();
+    else if (section.post) section.toggle();
+    else panels.close();
+    return true;
+  }
+
+  /**
+   * Set a point of what is measured under the cross.
+   * @param {KeyboardEvent} event
+   * @param {boolean} view whether it has the focus; Enter on a button presses that
+   */
+  point({ key, target }, view) {
+    const { canvas, measuring, tools } = this.app;
+    if (key !== "Enter" || !tools.pressed.measure || !(view || target === document.body)) return false;
+    const box = canvas.getBoundingClientRect();
+    measuring.measure(box.width / 2, box.height / 2);
+    return true;
+  }
+
+  /**
+   * @param {KeyboardEvent} event
+   * @param {boolean} view whether it has the focus
+   */
+  turn({ key, shiftKey, target }, view) {
+    const { choosing, views } = this.app;
+    const turn = { ArrowLeft: [1, 0], ArrowRight: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[key];
     const offset = new Vector3().subVectors(views.camera.position, views.controls.target);
-    if (turn && event.shiftKey) {
+    const at = views.controls.target.clone();
+    if (turn && !view && /** @type {Element} */ (target).closest("#panel-body, #rest, #pictures, #trouble")) return false; // scrolls
+    if (choosing.photo.on) return choosing.photo.key({ key, shiftKey });
+    if (turn && shiftKey) {
       const right = new Vector3().crossVectors(new Vector3(0, 0, 1), offset).normalize();
       const by = right.multiplyScalar(-turn[0]).add(new Vector3(0, 0, turn[1])).multiplyScalar(0.06 * offset.length());
-      views.look(views.camera.position.clone().add(by), views.controls.target.clone().add(by));
+      views.look(views.camera.position.clone().add(by), at.add(by));
     } else if (turn) {
-      const flat = Math.hypot(offset.x, offset.y);
       const azimuth = Math.atan2(offset.y, offset.x) - turn[0] * 0.1;
-      const rise = MathUtils.clamp(Math.atan2(offset.z, flat) + turn[1] * 0.07, 0.01, 1.55);
+      const rise = MathUtils.clamp(Math.atan2(offset.z, Math.hypot(offset.x, offset.y)) + turn[1] * 0.07, 0.01, 1.55);
       const size = offset.length();
       offset.set(Math.cos(azimuth) * Math.cos(rise), Math.sin(azimuth) * Math.cos(rise), Math.sin(rise)).multiplyScalar(size);
-      views.look(views.controls.target.clone().add(offset), views.controls.target.clone());
-    } else if (event.key === "+" || event.key === "=") {
-      views.look(views.controls.target.clone().addScaledVector(offset, 0.87), views.controls.target.clone());
-    } else if (event.key === "-") {
-      views.look(views.controls.target.clone().addScaledVector(offset, 1.15), views.controls.target.clone());
-    } else if (event.key === "w" || event.key === "s") {
-      views.walk(event.key === "w" ? 1 : -1);
-    } else if (event.key === "Enter" && tools.pressed.measure) {
-      const box = this.app.canvas.getBoundingClientRect();
-      measuring.measure(box.width / 2, box.height / 2);
-    } else if (event.key === "Escape" && tools.pressed.measure) {
-      measuring.toggle();
-    } else if (tools.keys[event.key] && !event.ctrlKey && !event.metaKey) {
-      tools.keys[event.key]();
-    } else return;
-    event.preventDefault();
+      views.look(at.clone().add(offset), at);
+    } else if (key === "+" || key === "=") views.look(at.clone().addScaledVector(offset, 0.87), at);
+    else if (key === "-") views.look(at.clone().addScaledVector(offset, 1.15), at);
+    else if (key === "w" || key === "s") views.walk(key === "w" ? 1 : -1);
+    else return false;
+    return true;
+  }
+
+  /** @param {KeyboardEvent} event */
+  press({ key }) {
+    const act = this.app.tools.keys[key];
+    if (act) act();
+    return Boolean(act);
   }
 }

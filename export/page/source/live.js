@@ -1,6 +1,7 @@
 // The live loop of `watch`: the page shows what was rebuilt, and what stops it from being so.
 import { $ } from "./dom.js";
 import { say } from "./messages.js";
+import { words } from "./words.js";
 
 /**
  * @import { App } from "./app.js"
@@ -15,13 +16,13 @@ export function listen(app) {
     app.models = await answer.json();
     $("trouble").hidden = true;
     app.show(Math.min(app.chosen, app.models.length - 1));
-    say("Rebuilt.");
+    say(`${words.rebuilt}.`);
     /** @type {PageWindow} */ (window).rebuilt = (/** @type {PageWindow} */ (window).rebuilt || 0) + 1;
   });
   let gone = false;
   events.addEventListener("error", () => {
     gone = true;
-    say("The program that serves this page has ended; this is what it built last.", true);
+    say(words.ended, true);
   });
   events.addEventListener("open", () => {
     if (gone) say("");

@@ -1,9 +1,11 @@
 // Measuring between two points of the fence or the ground.
 import { Raycaster, Vector2, Vector3 } from "three";
+import { $ } from "./dom.js";
 import { label, line } from "./labels.js";
 import { small } from "./lengths.js";
 import { say } from "./messages.js";
-import { $ } from "./dom.js";
+import { scrap } from "./scrap.js";
+import { words } from "./words.js";
 
 /**
  * @import { InstancedMesh, Intersection, Line, Mesh, Plane, Sprite } from "three"
@@ -26,11 +28,14 @@ export class Measuring {
     this.app.tools.mark("measure", !this.app.tools.pressed.measure);
     $("cross").hidden = !this.app.tools.pressed.measure;
     this.clear();
-    say(this.app.tools.pressed.measure ? "Click two points, or bring them under the cross and press Enter." : "", true);
+    say(this.app.tools.pressed.measure ? words.measuring() : "", true);
   }
 
   clear() {
-    this.lines.forEach((one) => this.app.world.scene.remove(one));
+    this.lines.forEach((one) => {
+      one.removeFromParent();
+      scrap(one);
+    });
     this.lines = [];
     this.measured = [];
     this.app.draw();
@@ -48,7 +53,7 @@ export class Measuring {
     /** @type {Hit[]} */
     const found = ray.intersectObjects([...this.app.world.meshes, this.app.world.ground], false);
     const cut = this.app.section.post && /** @type {Plane[]} */ (this.app.world.ground.material.clippingPlanes)[0];
-    return found.find((hit) => !cut || cut.distanceToPoint(hit.point) >= 0) || null;
+    return found.find((hit) => !this.app.world.buried(hit.object) && (!cut || cut.distanceToPoint(hit.point) >= 0)) || null;
   }
 
   /**
@@ -84,7 +89,7 @@ export class Measuring {
   measure(x, y) {
     const hit = this.pick(x, y);
     if (!hit) {
-      say("Nothing there to measure from.");
+      say(words.nothingThere);
       return null;
     }
     if (this.measured.length === 2) this.clear();
@@ -93,7 +98,7 @@ export class Measuring {
       const [a] = this.measured;
       this.lines.push(label("1", a, "#b00"));
       this.app.world.scene.add(this.lines[0]);
-      say("First point set; now the second.", true);
+      say(words.firstPoint, true);
       this.app.draw();
       return null;
     }
@@ -103,7 +108,7 @@ export class Measuring {
     this.lines.push(line([a, b], 0xbb0000), label(small(this.app.world.data, length, 0), a.clone().add(b).multiplyScalar(0.5), "#b00"));
     this.lines.slice(1).forEach((one) => this.app.world.scene.add(one));
     const [all, level, upright] = [length, flat, Math.abs(a.z - b.z)].map((one) => small(this.app.world.data, one, 1));
-    say(`${all}; level ${level}, upright ${upright}`, true);
+    say(words.measured(all, level, upright), true);
     this.app.draw();
     return length;
   }

@@ -1,7 +1,7 @@
 // The fence on a photo of the visitor's own, which never leaves the browser.
 import { MathUtils, Mesh, MeshBasicMaterial, ShadowMaterial, Vector3 } from "three";
 import { $, make } from "./dom.js";
-import { WORDS } from "./choice_words.js";
+import { choiceWords } from "./choice_words.js";
 import { SKY } from "./daylight.js";
 import { long } from "./lengths.js";
 import { say } from "./messages.js";
@@ -51,7 +51,7 @@ export class OwnPhoto {
     NAMES.forEach((name) => { this.values[name] = RANGES[name][3]; });
     /** @type {Object3D[]} ground that hides and takes shadows but is not seen */
     this.ground = [];
-    /** @type {{ fov: number, from: Vector3, at: Vector3 } | null} the view before */
+    /** @type {{ fov: number, from: Vector3, at: Vector3, kept: (() => void) | null } | null} the view before */
     this.before = null;
     const stage = this.stage;
     stage.addEventListener("dragover", (event) => event.preventDefault());
@@ -60,8 +60,6 @@ export class OwnPhoto {
       const file = event.dataTransfer && event.dataTransfer.files[0];
       if (file) this.take(file);
     });
-    // before the hands, which turn the fence where there is no photo
-    app.canvas.addEventListener("keydown", (event) => this.key(event), { capture: true });
     app.canvas.addEventListener("pointermove", (event) => this.drag(event));
   }
 
@@ -79,7 +77,7 @@ export class OwnPhoto {
       URL.revokeObjectURL(this.image.src);
       this.image.src = old;
       if (!old) this.image.removeAttribute("src");
-      say(WORDS.photoFault);
+      say(choiceWords.photoFault);
       return;
     }
     if (old) URL.revokeObjectURL(old);
@@ -91,13 +89,14 @@ export class OwnPhoto {
     const { app } = this;
     app.section.leave();
     if (!this.before) {
-      const { camera, controls } = app.views;
-      this.before = { fov: camera.fov, from: camera.position.clone(), at: controls.target.clone() };
+      const { camera, controls, kept } = app.views;
+      this.before = { fov: camera.fov, from: camera.position.clone(), at: controls.target.clone(), kept };
     }
     this.on = true;
+    app.views.kept = null;
     this.arrive();
     app.choosing.panel.list();
-    say(WORDS.photoOn);
+    say(choiceWords.photoOn);
   }
 
   /** Back to the garden of the page; the photo is kept. */
@@ -112,11 +111,12 @@ export class OwnPhoto {
     const { canvas } = this.app;
     ["position", "left", "top", "width", "height"].forEach((name) => canvas.style.removeProperty(name));
     if (this.before) {
-      const { fov, from, at } = this.before;
+      const { fov, from, at, kept } = this.before;
       this.before = null;
       views.camera.fov = fov;
       this.app.frame.resize();
       views.look(from, at);
+      if (kept) views.again(kept);
     }
     this.app.choosing.panel.list();
   }
@@ -212,15 +212,16 @@ export class OwnPhoto {
     this.apply();
   }
 
-  /** @param {KeyboardEvent} event on the view */
-  key(event) {
-    const known = KEYS[event.key];
-    if (!this.on || !known) return;
-    const [name, by] = event.shiftKey && event.key.startsWith("Arrow")
-      ? /** @type {[Slider, number]} */ (["aside", { ArrowLeft: -100, ArrowRight: 100 }[event.key] || 0]) : known;
-    this.set(name, this.values[name] + by);
-    event.preventDefault();
-    event.stopImmediatePropagation();
+  /**
+   * Move the fence on the photo.
+   * @param {{ key: string, shiftKey: boolean }} event
+   * @returns {boolean} whether the key does so
+   */
+  key({ key, shiftKey }) {
+    const aside = { ArrowLeft: -100, ArrowRight: 100 }[key];
+    const [name, by] = shiftKey && aside ? step("aside", aside) : KEYS[key] || step("aside", 0);
+    if (by) this.set(name, this.values[name] + by);
+    return by !== 0;
   }
 
   /** @param {PointerEvent} event that moves the fence on the photo */
@@ -248,16 +249,15 @@ export class OwnPhoto {
     input.addEventListener("change", () => {
       if (input.files && input.files[0]) this.take(input.files[0]);
     });
-    const label = make("label", WORDS.photoPick, { for: "photo-file", class: "file" });
+    const label = make("label", choiceWords.photoPick, { for: "photo-file", class: "file" });
     const row = make("div", "", { class: "row" });
     row.append(input, label);
-    set.append(make("legend", WORDS.photo), row, make("p", WORDS.photoNote));
+    set.append(make("legend", choiceWords.photo), row, make("p", choiceWords.photoNote));
     if (!this.image.getAttribute("src")) return set;
-    const shown = make("button", this.on ? WORDS.photoHide : WORDS.photoShow, { id: "photo-shown" });
+    const shown = make("button", this.on ? choiceWords.photoHide : choiceWords.photoShow, { id: "photo-shown" });
     shown.addEventListener("click", () => {
       if (this.on) this.hide();
       else this.show();
-      $("photo-shown").focus();
     });
     row.append(shown);
     if (this.on) set.append(...NAMES.map((name) => this.slider(name)));
@@ -271,7 +271,7 @@ export class OwnPhoto {
     const input = /** @type {HTMLInputElement} */ (make("input", "", { type: "range", id: `photo-${name}`, min, max, step: by }));
     input.value = String(this.values[name]);
     input.addEventListener("input", () => this.set(name, Number(input.value)));
-    label.append(make("span", WORDS.sliders[name]), make("output", this.told(name), { id: `photo-${name}-said` }), input);
+    label.append(make("span", choiceWords.sliders[name]), make("output", this.told(name), { id: `photo-${name}-said` }), input);
     return label;
   }
 }

@@ -1,6 +1,6 @@
 // The view as a picture, fine whatever the screen.
 import { make } from "./dom.js";
-import { WORDS } from "./choice_words.js";
+import { choiceWords } from "./choice_words.js";
 import { say } from "./messages.js";
 
 /** @import { App } from "./app.js" */
@@ -12,7 +12,7 @@ const FINEST = 4; // px of it to one of the page at most
  * Draw what is seen, with the photo behind it where there is one.
  * @param {App} app
  */
-export function drawn(app) {
+export function sightOf(app) {
   const { frame, canvas } = app;
   const wide = canvas.getBoundingClientRect().width;
   frame.renderer.setPixelRatio(Math.max(frame.fine, Math.min(FINEST, WIDE / wide)));
@@ -31,11 +31,11 @@ export function drawn(app) {
 /** @param {App} app */
 export function savePicture(app) {
   const name = `${app.world.data.title.replace(/[^\p{L}\p{N}]+/gu, "-").replace(/^-|-$/g, "").toLowerCase() || "fence"}.png`;
-  drawn(app).toBlob((blob) => {
+  sightOf(app).toBlob((blob) => {
     if (!blob) return;
     const href = URL.createObjectURL(blob);
     make("a", "", { href, download: name }).click();
     setTimeout(() => URL.revokeObjectURL(href), 10000);
-    say(WORDS.pictureSaved(name));
+    say(choiceWords.pictureSaved(name));
   }, "image/png");
 }

@@ -2,6 +2,7 @@
 import { Plane, Vector3 } from "three";
 import { long } from "./lengths.js";
 import { say } from "./messages.js";
+import { words } from "./words.js";
 
 /**
  * @import { App } from "./app.js"
@@ -25,7 +26,7 @@ export class Section {
     const { world } = this.app;
     const post = world.data.posts.find((one) => one.kind === "line") || world.data.posts.find((one) => one.deep > 0);
     if (!post) {
-      say("No post of this fence stands in the ground.");
+      say(words.noPost);
       return;
     }
     const at = new Vector3(...post.at);
@@ -45,7 +46,7 @@ export class Section {
     const away = (post.top + post.deep) * 1.9;
     this.app.views.look(low.clone().addScaledVector(along, -away).setZ(low.z + 120), low);
     this.app.tools.mark("section", true);
-    say(`Cut through post ${post.label}: ${long(world.data, post.deep)} below ground, ${long(world.data, post.top)} above.`, true);
+    say(words.cut(post.label, long(world.data, post.deep), long(world.data, post.top)), true);
   }
 
   leave() {

@@ -2,6 +2,7 @@
 import { Box3, MathUtils, PerspectiveCamera, Vector3 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { say } from "./messages.js";
+import { words } from "./words.js";
 
 /**
  * @import { App } from "./app.js"
@@ -11,7 +12,9 @@ import { say } from "./messages.js";
 const EYE = 1600; // mm over the ground
 const FILLED = 0.88; // of the view that a fence fills
 const ASIDE = [22, -22, 34, -34]; // degrees that the first view may be from the side
-const BESIDE = 6000; // mm of fence on either side of a gate that the first view of a long one shows
+const BESIDE = [6000, 3600, 2400]; // mm of fence on either side of a gate that the first view of a long one shows
+const SEEN = 4200; // mm of fence that are seen at eye level
+const NEAREST = 3800; // mm that one stands before it
 const THREAD = 0.055; // a fence less tall in the view than this is a thread
 const LOWEST = Math.PI * 0.497; // how far down the eye may go, from straight above
 
@@ -24,6 +27,9 @@ export class Views {
     this.controls = new OrbitControls(this.camera, app.canvas);
     this.controls.zoomToCursor = true;
     this.controls.addEventListener("change", () => app.draw());
+    /** @type {(() => void) | null} what brings the view about again where the page gets another shape */
+    this.kept = null;
+    this.controls.addEventListener("start", () => { this.kept = null; });
   }
 
   /** Keep to what can be seen of another fence. */
@@ -43,6 +49,7 @@ export class Views {
    */
   look(from, at) {
     this.app.choosing.photo.hide();
+    this.kept = null;
     this.controls.target.copy(at);
     this.camera.position.copy(from);
     this.controls.update();
@@ -55,7 +62,6 @@ export class Views {
    * @param {PostData[]} [posts] all of them if left out
    */
   fit(direction, posts = this.app.world.data.posts) {
-    this.app.choosing.photo.hide();
     const tall = Math.tan(MathUtils.degToRad(this.camera.fov) / 2);
     const wide = tall * (this.camera.aspect || 1);
     const right = new Vector3().crossVectors(new Vector3(0, 0, 1), direction);
@@ -78,57 +84,99 @@ export class Views {
       at.addScaledVector(right, ((low + high) / 2) * wide * away).addScaledVector(up, ((under + over) / 2) * tall * away);
       away = Math.max(away * (Math.max(high - low, over - under) / 2 / FILLED) ** 0.7, 500);
     }
-    this.app.section.leave();
-    say("");
     this.look(at.clone().addScaledVector(direction, away), at);
   }
 
-  /** From aside, on the gate; of a long fence only what stands beside it, or at eye level. */
-  first() {
-    const { data, front } = this.app.world;
-    const [gate] = data.gates;
-    const [x, y] = gate ? gate.front : [front.x, front.y];
-    // where most of what is seen lies in the sun
-    const upright = new Vector3(0, 0, 1);
+  /**
+   * Take a view that fills the page, whatever shape that has or gets.
+   * @param {() => void} place
+   */
+  take(place) {
+    this.app.choosing.photo.hide();
+    this.app.section.leave();
+    say("");
+    this.again(place);
+  }
+
+  /** @param {() => void} place */
+  again(place) {
+    place();
+    this.kept = place;
+  }
+
+  /** The page has another shape. */
+  reshape() {
+    if (this.kept) this.again(this.kept);
+  }
+
+  /**
+   * How far aside to look from, degrees, so that most of what is seen lies in the sun.
+   * @param {Vector3} out the way the front looks
+   */
+  sunny(out) {
+    const { data } = this.app.world;
     const seen = (/** @type {number} */ degrees) => {
-      const eye = new Vector3(x, y, 0).applyAxisAngle(upright, MathUtils.degToRad(degrees));
+      const eye = out.clone().applyAxisAngle(new Vector3(0, 0, 1), MathUtils.degToRad(degrees));
       const lit = data.legs.filter(({ front: [u, v] }) => u * data.light.sun[0] + v * data.light.sun[1] > 0);
       return lit.reduce((sum, { front: [u, v], length }) => sum + length * Math.max(0, u * eye.x + v * eye.y), 0);
     };
-    const turn = ASIDE.reduce((a, b) => (seen(b) > seen(a) ? b : a));
+    return ASIDE.reduce((a, b) => (seen(b) > seen(a) ? b : a));
+  }
+
+  first() {
+    this.take(() => this.placeFirst());
+  }
+
+  /** From aside, on the gate; of a long fence only what stands beside it, or at eye level. */
+  placeFirst() {
+    const { data, front } = this.app.world;
+    const [gate] = data.gates;
+    const [x, y] = gate ? gate.front : [front.x, front.y];
+    const turn = this.sunny(new Vector3(x, y, 0));
+    const upright = new Vector3(0, 0, 1);
     const direction = new Vector3(x, y, 0).applyAxisAngle(upright, MathUtils.degToRad(turn)).setZ(0.16).normalize();
     const tall = Math.tan(MathUtils.degToRad(this.camera.fov) / 2);
-    const near = gate && data.posts.filter((post) => Math.hypot(post.at[0] - gate.at[0], post.at[1] - gate.at[1]) < BESIDE);
-    for (const posts of [data.posts, near]) {
-      if (!posts || posts.length < 2) continue;
+    /** @type {(reach: number) => PostData[]} */
+    const beside = (reach) => data.posts.filter((post) => gate && Math.hypot(post.at[0] - gate.at[0], post.at[1] - gate.at[1]) < reach);
+    for (const posts of [data.posts, ...BESIDE.map(beside)]) {
+      if (posts.length < 2) continue;
       this.fit(direction, posts);
       const away = this.camera.position.distanceTo(this.controls.target);
       if (posts[0].top / (2 * tall * away) > THREAD) return;
     }
-    this.eye();
+    this.placeEye();
   }
 
   front() {
-    this.fit(this.app.world.front.clone().setZ(0.22).normalize());
+    this.take(() => this.fit(this.app.world.front.clone().setZ(0.22).normalize()));
   }
 
   back() {
-    this.fit(this.app.world.front.clone().negate().setZ(0.22).normalize());
+    this.take(() => this.fit(this.app.world.front.clone().negate().setZ(0.22).normalize()));
   }
 
   top() {
-    this.fit(this.app.world.front.clone().multiplyScalar(0.002).setZ(1).normalize());
+    this.take(() => this.fit(this.app.world.front.clone().multiplyScalar(0.002).setZ(1).normalize()));
   }
 
   eye() {
-    this.app.section.leave();
+    this.take(() => this.placeEye());
+    say(words.eyeLevel());
+  }
+
+  /** Aside before the gate, else before the middle of the longest leg, where a piece of fence fills the width. */
+  placeEye() {
     const { world } = this.app;
+    const [gate] = world.data.gates;
     const leg = world.data.legs.reduce((a, b) => (b.length > a.length ? b : a));
-    const middle = new Vector3(...leg.start).lerp(new Vector3(...leg.end), 0.5);
-    const at = middle.clone().addScaledVector(new Vector3(...leg.front, 0), 3800);
-    const floor = world.groundAt(at.x, at.y);
-    this.look(at.setZ(floor + EYE), middle.clone().setZ(world.groundAt(middle.x, middle.y) + 0.6 * EYE));
-    say("Eye level. Arrow keys turn, W and S walk forwards and back.");
+    const at = gate ? new Vector3(...gate.at) : new Vector3(...leg.start).lerp(new Vector3(...leg.end), 0.5);
+    const out = new Vector3(...(gate || leg).front, 0);
+    const wide = Math.tan(MathUtils.degToRad(this.camera.fov) / 2) * (this.camera.aspect || 1);
+    const away = Math.max(SEEN / 2 / wide, NEAREST);
+    const from = at.clone().addScaledVector(out.applyAxisAngle(new Vector3(0, 0, 1), MathUtils.degToRad(this.sunny(out))), away);
+    from.z = world.groundAt(from.x, from.y) + EYE;
+    at.z = world.groundAt(at.x, at.y) + 0.5 * EYE;
+    this.look(from, at);
   }
 
   /** @param {number} steps */

@@ -8,6 +8,7 @@ import { caps } from "./caps.js";
 import { floats, numbers } from "./data.js";
 import { addDaylight } from "./daylight.js";
 import { faceted, flat, repeated } from "./flat.js";
+import { scrap, scrapMaterial } from "./scrap.js";
 import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
 
 /**
@@ -54,6 +55,8 @@ export class World {
     this.leaves = [];
     /** @type {Mesh[]} */
     this.faces = []; // of what is cut
+    /** @type {InstancedMesh[]} */
+    this.shown = []; // copies that light a mark
     this.geometries = data.marks.map((mark) => faceted(floats(mark.points), numbers(mark.triangles)));
     this.plainest = data.marks.map((mark, number) => {
       const whole = this.geometries[number];
@@ -96,7 +99,6 @@ export class World {
       /** @type {Mesh<BufferGeometry, MeshLambertMaterial>} */ this.ground;
       /** @type {Mesh} */ this.soil;
       /** @type {Group} */ this.person;
-      /** @type {InstancedMesh[] | undefined} */ this.shown;
     });
   }
 
@@ -174,9 +176,18 @@ export class World {
       at.copy(/** @type {Sphere} */ (mesh.boundingSphere)).applyMatrix4(mesh.matrixWorld);
       const close = at.distanceToPoint(eye) < from;
       const there = this.sited || this.data.marks[mesh.userData.mark].count > 0;
-      mesh.visible = close && there;
+      mesh.visible = close && there && !this.buried(mesh);
       if (far) far.visible = !close && there;
     });
+  }
+
+  /**
+   * Whether grass lies over it: what is in the ground is shown by a cut alone.
+   * @param {Object3D} object
+   */
+  buried(object) {
+    const { mark } = object.userData;
+    return mark !== undefined && this.data.marks[mark].part === "footing" && !this.soil.visible;
   }
 
   /** @param {LeafData} leaf */
@@ -289,7 +300,11 @@ export class World {
    * @returns {number} how many members are lit
    */
   mark(number) {
-    if (this.shown) this.shown.forEach((mesh) => /** @type {Object3D} */ (mesh.parent).remove(mesh));
+    // copies share their corners with what they light
+    this.shown.forEach((mesh) => {
+      mesh.removeFromParent();
+      [mesh.material].flat().forEach(scrapMaterial);
+    });
     this.shown = [];
     if (number === null) return 0;
     const bright = new MeshBasicMaterial({ color: new Color(1, 0.45, 0), depthTest: false, transparent: true, opacity: 0.75 });
@@ -300,7 +315,7 @@ export class World {
       copy.renderOrder = 2;
       copy.raycast = () => {};
       /** @type {Object3D} */ (mesh.parent).add(copy);
-      /** @type {InstancedMesh[]} */ (this.shown).push(copy);
+      this.shown.push(copy);
       count += mesh.count;
     });
     return count;
@@ -320,7 +335,11 @@ export class World {
       material.clippingPlanes = planes;
       material.needsUpdate = true;
     });
-    this.faces.forEach((face) => face.removeFromParent());
+    this.faces.forEach((face) => {
+      face.removeFromParent();
+      [face.material].flat().forEach(scrapMaterial);
+      if (!(face instanceof InstancedMesh)) face.geometry.dispose();
+    });
     this.faces = plane ? caps(this, plane) : [];
     this.soil.visible = Boolean(plane);
     this.person.visible = !plane;
@@ -350,9 +369,12 @@ export class World {
     return moving;
   }
 
+  /** Give back all that the graphics card holds of it. */
   dispose() {
-    [...this.geometries, ...this.tried].forEach((geometry) => geometry.dispose());
-    this.near.forEach(({ far }) => far && far.geometry.dispose());
-    [...this.materials.values(), ...this.plains.values()].forEach((material) => material.dispose());
+    this.mark(null);
+    this.cut(null);
+    scrap(this.scene);
+    [...this.geometries, ...this.plainest, ...this.tried].forEach((geometry) => geometry.dispose());
+    [...this.materials.values(), ...this.plains.values()].forEach(scrapMaterial);
   }
 }

@@ -8,16 +8,7 @@ from collections import Counter, defaultdict
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
-from palewright.model.parts.members import (
-    BRACE,
-    FOOTING,
-    LEDGE,
-    PALE,
-    POST,
-    RAIL,
-    TIMBER,
-    Kind,
-)
+from palewright.model.parts.members import FOOTING, FRAMING, LEDGE, PALE, POST, RAIL, TIMBER, Kind
 from palewright.model.spec.paper_keys import Finishes
 
 from .concrete_mix import mix
@@ -98,4 +89,4 @@ def finish_name(kind: Kind, finishes: Finishes) -> str:
     """Return the finish that timber of a kind has."""
     if kind == PALE:
         return finishes.pales
-    return finishes.rails if kind in (RAIL, LEDGE, BRACE) else finishes.posts
+    return finishes.rails if kind in (RAIL, *FRAMING) else finishes.posts

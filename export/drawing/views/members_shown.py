@@ -13,11 +13,10 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.shapes import Footing, Plate, RoundHole, SquareHole
 from palewright.model.parts.members import (
     BOARD,
-    BRACE,
     CAP,
     FOOTING,
+    FRAMING,
     KEPT_POST,
-    LEDGE,
     METAL,
     PALE,
     POST,
@@ -151,7 +150,7 @@ def layer_of(member: Member) -> Layer:
         return layers.PALES
     if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP):
         return layers.POSTS
-    if member.kind in (RAIL, BOARD, LEDGE, BRACE):
+    if member.kind in (RAIL, BOARD, *FRAMING):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL

@@ -173,6 +173,12 @@ def pictures() -> None:
         subprocess.run(
             [*run, "picture", "plum.toml", "-o", str(out), *size], cwd=folder, check=True
         )
+        for file, text in files_of("howto.md").items():
+            (folder / file).write_text(text, "utf-8")
+        out = DOCS / "pictures" / "gates.png"
+        subprocess.run(
+            [*run, "picture", "quince.toml", "-o", str(out), *size], cwd=folder, check=True
+        )
         sheets = ["sheets", "plum.toml", "-o", ".", "--for", "workshop", "--formats", "pdf"]
         subprocess.run([*run, *sheets], cwd=folder, check=True, stdout=subprocess.DEVNULL)
         page = pypdfium2.PdfDocument(str(folder / "plum-workshop.pdf"))[0]

@@ -103,10 +103,12 @@ def bought_shaped(fence: FenceModel, member: Member) -> bool:
 
     Shorter and narrower ones are cut out of such a pale; longer ones are sawn from timber.
     """
-    pales = fence.layouts[member.run].run.pales
+    layout = fence.layouts[member.run]
+    pales = layout.run.pales
     return (
         member.kind == PALE
         and pales.ready_shaped
+        and (member.leaf is None or layout.hung[member.leaf][1].plan.head == pales.head)
         and member.shape.size[2] <= pales.length + ROUNDING
     )
 

@@ -39,6 +39,8 @@ RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
+STILE = Kind("ST", "gate stile", TIMBER)
+UPRIGHT = Kind("UP", "gate upright", TIMBER)
 BRACE = Kind("BR", "gate brace", TIMBER)
 FOOTING = Kind("FO", "footing", CONCRETE)
 BOLT = Kind("BO", "bolt", METAL)
@@ -50,9 +52,12 @@ LATCH = Kind("LA", "gate latch", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
+FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
+"""What holds the pales of a gate leaf."""
+
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT,
-    BRACKET, ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, BOLT, BRACKET,
+    ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 
@@ -95,6 +100,16 @@ class Member:
     name: str
     leaf: int | None = None
     station: str = ""
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Width, thickness and length as lists show them, mm; the outline of a tenoned ledge lies
+        in plan.
+        """
+        first, second, length = self.shape.size
+        if self.kind == LEDGE and first < second:
+            return second, first, length
+        return first, second, length
 
 
 def marked(pieces_by_run: Iterable[Iterable[Piece]]) -> tuple[Member, ...]:

@@ -25,7 +25,8 @@ from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
 from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.firm_keys import Delivery, Offer
-from palewright.model.spec.infill_keys import GateSpec, TopLine
+from palewright.model.spec.gate_keys import GateSpec
+from palewright.model.spec.infill_keys import TopLine
 from palewright.model.spec.paper_keys import Finishes, Project, Revision, Sheets
 from palewright.model.spec.post_keys import Corners
 from palewright.model.spec.price_list import PriceList
@@ -33,6 +34,7 @@ from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .ground import GroundAlong
+from .leaf_plans import LeafPlan
 from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 from .zones import Break, SetPost, Zone
@@ -121,14 +123,15 @@ class PalePlan:
 
 @dataclass(frozen=True)
 class GatePlan:
-    """How the gates of a run are made, mm. ledge : height and thickness; openings : its gates."""
+    """The gates of a run, and the clearances of all, mm. openings : as the spec says; leaves :
+    how those of each gate are made.
+    """
 
-    ledge: tuple[float, float]
-    brace: float
     hinge_clearance: float
     latch_clearance: float
     ground_clearance: float
     openings: tuple[GateSpec, ...]
+    leaves: tuple[LeafPlan, ...]
 
 
 @dataclass(frozen=True)
@@ -321,11 +324,12 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     lengths = [round(leg.length, 3) for leg in legs]
     turns = [round(leg.turn_start, 6) for leg in legs]
     gates = []
-    for gate in run.gates.openings:
+    for number, gate in enumerate(run.gates.openings):
         at = line.distance(gate.at)
         hinge = 0.0 if gate.leaves == 2 else 1.0 if gate.hinge == "left" else -1.0
         place = round(line.length - at if mirrored else at, 3)
-        gates += [(place, round(gate.opening, 3), -hinge if mirrored else hinge)]
+        own = run.gates.leaves[number].height
+        gates += [(place, round(gate.opening, 3), -hinge if mirrored else hinge, round(own, 3))]
     levels = [
         (round(leg.before + x, 3), round(leg.start[2] + z, 3))
         for leg in legs

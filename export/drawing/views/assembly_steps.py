@@ -19,15 +19,14 @@ from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
     BOLT,
-    BRACE,
     CAP,
     DROP_BOLT,
     FINIAL,
     FOOTING,
+    FRAMING,
     KEEP,
     KEPT_POST,
     LATCH,
-    LEDGE,
     PALE,
     PIN,
     POST,
@@ -47,7 +46,7 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
-GATE = (LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+GATE = (*FRAMING, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""
@@ -205,7 +204,7 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     """Return the marks of members, their size, how many are shown and what holds them."""
     counts = Counter({mark: len(naming.fence.by_mark[mark]) for mark in marks})
     member = naming.fence.by_mark[marks[0]][0]
-    *section, length = member.shape.size
+    *section, length = member.size
     sizes = [*(draft.figure(size) for size in section), draft.usual(length)]
     name = marks_in_short(marks)
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)

@@ -15,6 +15,7 @@ from palewright.model.geometry.shapes import (
     Bolt,
     Post,
 )
+from palewright.model.layout.pale_heads import PaleHead
 from palewright.model.order.fixings import HOLES, SCREWED
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name
 from palewright.model.parts.members import BRACKET
@@ -30,19 +31,18 @@ CUT_OFF = 0.8
 """How much of a pale is shown below its head, in widths."""
 
 
-def head_detail(run: RunJob, draft: Draft) -> View:
+def head_detail(of: PaleHead, draft: Draft) -> View:
     """Return a pale's head with what is needed to mark it out.
 
     x = 0 in the middle of the pale, y = 0 at its foot, which a break line cuts off.
     """
     n, first_tier = draft.n, draft.full(draft.style.first_tier)
-    width, top = run.pales.width, run.pales.length
-    rise = run.head_rise
+    width, top, rise = of.width, of.length, of.rise
     spring = top - rise
     cut = max(spring - CUT_OFF * width, 0.0)
     half = width / 2
-    head = run.pales.outline.vertices[2:]
-    marking = run.pales.head.marking(width)
+    head = of.outline.vertices[2:]
+    marking = of.head.marking(width)
     items: list[Item] = [
         Line(_without_doubles(((half, cut, 0.0), *head, (-half, cut, 0.0))), layers.PALES),
         break_line(((-half, cut), (half, cut)), draft),
@@ -54,21 +54,21 @@ def head_detail(run: RunJob, draft: Draft) -> View:
         items += upright_chain(ups, half + first_tier, draft, aside=True)
     if marking.across:
         items += level_chain([(x, top) for x in marking.across], top + first_tier, draft)
-    notes = _head_notes(run, marking.centres, draft)
-    return titled(f"Pale head, {run.called}", items, draft, left=-half, notes=notes)
+    notes = _head_notes(of, marking.centres, draft)
+    return titled(f"Pale head, {of.called}", items, draft, left=-half, notes=notes)
 
 
-def _head_notes(run: RunJob, centres: str, draft: Draft) -> list[str]:
-    radii = sorted({round(e.radius, 1) for e in run.pales.outline.edges if e.bulge})
-    notes = [run.pales.head_shape] if run.head_rise > 0.0 else []
+def _head_notes(of: PaleHead, centres: str, draft: Draft) -> list[str]:
+    radii = sorted({round(e.radius, 1) for e in of.outline.edges if e.bulge})
+    notes = [of.shape] if of.rise > 0.0 else []
     if radii:
         words = " and ".join(draft.figure(radius) for radius in radii)
         notes.append(f"arcs of radius {words}, {centres}")
-    if run.head_rise == 0.0:
+    if of.rise == 0.0:
         notes.append("cut square")
     else:
-        spring = draft.figure(run.pales.length - run.head_rise)
-        notes.append(f"springing line {spring} over the foot of a whole pale")
+        spring = draft.figure(of.length - of.rise)
+        notes.append(f"springing line {spring} over the foot of {of.whose}")
     return notes
 
 

@@ -195,7 +195,7 @@ class Key:
 
 def _mark_data(member: Member, count: int, place: str, draft: Draft) -> MarkData:
     """Return what a mark stands for, in the figures of the drawing."""
-    *section, length = member.shape.size
+    *section, length = member.size
     size = " x ".join(draft.figures.fine(one) for one in section)
     return MarkData(member.mark, member.kind.name, size, draft.usual(length), count, place)
 

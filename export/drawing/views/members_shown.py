@@ -13,12 +13,11 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.shapes import Footing, Plate, RoundHole, SquareHole
 from palewright.model.parts.members import (
     BOARD,
-    BRACE,
     CAP,
     FINIAL,
     FOOTING,
+    FRAMING,
     KEPT_POST,
-    LEDGE,
     METAL,
     PALE,
     POST,
@@ -152,7 +151,7 @@ def layer_of(member: Member) -> Layer:
         return layers.PALES
     if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
         return layers.POSTS
-    if member.kind in (RAIL, BOARD, LEDGE, BRACE):
+    if member.kind in (RAIL, BOARD, *FRAMING):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL

@@ -15,7 +15,8 @@ from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Frame, Point, Vector, cross, dot
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
 from palewright.model.geometry.turned_shapes import Turned
-from palewright.model.parts.members import Member
+from palewright.model.parts.gates import between_shoulders
+from palewright.model.parts.members import LEDGE, Member
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -153,6 +154,11 @@ def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
             return faces_of(shape)
         case Plate(outline, thickness) as plate if plate.bevel_left or plate.bevel_right:
             return _bevelled_faces(plate)
+        case Plate() as plate if member.kind == LEDGE:
+            seen = between_shoulders(plate)  # its tenons are in the stiles
+            near = tuple((x, 0.0, z) for x, z in seen)
+            far = tuple((x, plate.thickness, z) for x, z in reversed(seen))
+            return near, far, *_walls(near, tuple(reversed(far)))
         case Plate(outline, thickness):
             loop = outline.flatten(FLAT)
             near = tuple((x, 0.0, z) for x, z in loop)

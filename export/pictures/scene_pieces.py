@@ -13,7 +13,7 @@ from palewright.export.models.product import Product
 from palewright.export.models.things import GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER
+from palewright.model.parts.members import BOARD, IN_HOLE, LEDGE, RAIL, TIMBER
 from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
@@ -47,7 +47,7 @@ def members_shown(built: Product, opened: float = 0.0) -> list[ShownMesh]:
     hinges = [leaf_hinges(layout) for layout in built.fence.layouts] if opened else []
     shown = []
     for member in built.fence.members:
-        if member.kind == FOOTING:
+        if member.kind in IN_HOLE:
             continue  # below ground
         finish = finish_of(member.kind, built.fence.job.finishes)
         mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)

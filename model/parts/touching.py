@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 from .members import (
     ANCHOR,
     BOLT,
-    FOOTING,
+    IN_HOLE,
     KEPT_POST,
     LEDGE,
     POST,
@@ -22,7 +24,9 @@ GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
 }
 """What each kind goes through because it clamps it, or is tenoned through it."""
 
-POURED_TOGETHER = frozenset({frozenset({FOOTING}), frozenset({FOOTING, POST})})
+POURED_TOGETHER = frozenset(
+    frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]
+)
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in
 it; checked apart.
 """

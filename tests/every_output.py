@@ -12,6 +12,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 
+from helpers import filled_in
 from palewright.cli.main import main
 from palewright.export.models.product import Product
 from palewright.export.outputs.registry import OUTPUTS
@@ -61,7 +62,7 @@ def everything(spec: str, folder: Path) -> None:
     prices = folder / "prices.csv"
     write("prices", spec, "-o", str(prices))
     with prices.open(newline="", encoding="utf-8") as file:
-        rows = [[cell or "2.50" for cell in row] for row in csv.reader(file)]
+        rows = filled_in(csv.reader(file))
     prices = folder / "priced.csv"
     with prices.open("w", newline="", encoding="utf-8") as file:
         csv.writer(file).writerows(rows)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
@@ -35,6 +36,12 @@ def _fence_of(data: bytes) -> FenceModel:
     job, problems = built_job(job)
     assert not problems, problems
     return make_fence(job)
+
+
+def filled_in(rows: Iterable[Sequence[str]], price: str = "2.50") -> list[list[str]]:
+    """Return the rows of a price file with a price in each that has none, and the currency."""
+    cells = [[cell or price for cell in row] for row in rows]
+    return [["currency", "", "GBP"] if row[0] == "currency" else row for row in cells]
 
 
 def example_fence(path: Path) -> FenceModel:

@@ -1,5 +1,5 @@
 // The panel in which the customer chooses.
-import { make, refill } from "./dom.js";
+import { $, make, refill } from "./dom.js";
 import { choiceWords } from "./choice_words.js";
 import { copied } from "./copying.js";
 import { floats, numbers } from "./data.js";
@@ -105,9 +105,11 @@ export class ChoicePanel {
 
   /** Offer what can be chosen on the fence that is shown. */
   list() {
+    const scrolled = $("panel-body").scrollTop;
     refill(this.body, [
       ...this.alternatives(), this.finishes(), ...this.heads(), this.choosing.photo.controls(), this.keep(), ...this.room(),
     ]);
+    $("panel-body").scrollTop = scrolled;
     this.mark();
   }
 

@@ -1,7 +1,10 @@
 // The page: a fence, or alternatives, and what can be done with them, each in a module of its own.
+import { CHOOSE } from "./choice_panel.js";
+import { choiceWords } from "./choice_words.js";
+import { Choosing } from "./choosing.js";
 import { Compass } from "./compass.js";
 import { Dimensions } from "./dimensions.js";
-import { $, make, refill } from "./dom.js";
+import { $ } from "./dom.js";
 import { Frames } from "./frames.js";
 import { Gates } from "./gates.js";
 import { Hands } from "./hands.js";
@@ -24,9 +27,11 @@ import { World } from "./world.js";
 const read = JSON.parse($("data").textContent);
 
 export class App {
-  /** @param {FenceData[]} models */
-  constructor(models) {
+  /** @param {PageData} page */
+  constructor(page) {
+    const { models } = page;
     this.canvas = /** @type {HTMLCanvasElement} */ ($("view"));
+    /** @type {FenceData[]} */
     this.models = models;
     this.chosen = 0; // which of the models
     this.frame = new Frames(this);
@@ -42,8 +47,10 @@ export class App {
     this.compass = new Compass(this);
     attend();
     this.world = new World(models[0]);
+    this.choosing = new Choosing(this, page);
     this.arrive();
     this.views.first();
+    this.choosing.address.restore();
     this.frame.begin();
     this.hands = new Hands(this);
   }
@@ -53,6 +60,7 @@ export class App {
     tools.add({ name: "front", key: "1", act: () => views.front(), rank: 10 });
     tools.add({ name: "eye", key: "4", act: () => views.eye(), rank: 20 });
     tools.add({ name: "gate", key: "g", act: () => gates.swingAll(), toggles: true, rank: 30 });
+    tools.add({ name: "choose", text: choiceWords.choose, strokes: CHOOSE, key: "c", act: () => panels.toggle("choose"), toggles: true, rank: 40 });
     tools.add({ name: "dimensions", key: "d", act: () => dimensions.toggle(), toggles: true, rank: 60 });
     tools.add({ name: "parts", key: "p", act: () => panels.toggle("parts"), toggles: true, rank: 70 });
     tools.add({ name: "start", key: "0", act: () => views.first() });
@@ -86,24 +94,12 @@ export class App {
     this.frame.shade();
     this.views.reach();
     this.dimensions.show();
-    this.choices();
+    this.choosing.arrive();
     this.parts.list();
     this.gates.buttons();
     this.tools.mark("section", false);
     $("title").textContent = this.world.data.title;
     this.frame.resize();
-  }
-
-  choices() {
-    const buttons = this.models.map((model, number) => {
-      const button = make("button", model.name, { id: `choice-${number}`, "aria-pressed": String(number === this.chosen) });
-      button.addEventListener("click", () => {
-        this.show(number);
-        say(`${model.name}: ${model.facts.map((fact) => fact.join(" ")).join(", ")}`);
-      });
-      return button;
-    });
-    refill($("choices"), buttons.length > 1 ? buttons : []);
   }
 
   draw() {
@@ -114,7 +110,7 @@ export class App {
 function start() {
   let app = null;
   try {
-    app = new App(read.models);
+    app = new App(read);
   } catch {
     // no WebGL: the pictures say what they can
     $("pictures").hidden = false;

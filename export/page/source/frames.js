@@ -12,7 +12,7 @@ export class Frames {
   /** @param {App} app */
   constructor(app) {
     this.app = app;
-    this.renderer = new WebGLRenderer({ canvas: app.canvas, antialias: true, stencil: true });
+    this.renderer = new WebGLRenderer({ canvas: app.canvas, antialias: true, stencil: true, alpha: true });
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     this.renderer.shadowMap.autoUpdate = false; // shadows change only when a gate moves
@@ -41,7 +41,8 @@ export class Frames {
   }
 
   resize() {
-    const box = /** @type {HTMLElement} */ (this.app.canvas.parentElement).getBoundingClientRect();
+    const stage = /** @type {HTMLElement} */ (this.app.canvas.parentElement).getBoundingClientRect();
+    const box = this.app.choosing.photo.frame(stage);
     this.fine = Math.min(window.devicePixelRatio, 2);
     this.coarse = false;
     this.renderer.setPixelRatio(this.fine);
@@ -94,6 +95,7 @@ export class Frames {
 
   settle() {
     this.late = 0;
+    this.app.choosing.address.keep();
     if (!this.coarse) return;
     this.sharpness(false);
     this.draw();

@@ -81,11 +81,12 @@ export class Hands {
    * @param {boolean} view whether it has the focus
    */
   turn({ key, shiftKey, target }, view) {
-    const { views } = this.app;
+    const { choosing, views } = this.app;
     const turn = { ArrowLeft: [1, 0], ArrowRight: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[key];
     const offset = new Vector3().subVectors(views.camera.position, views.controls.target);
     const at = views.controls.target.clone();
     if (turn && !view && /** @type {Element} */ (target).closest("#panel-body, #rest, #pictures, #trouble")) return false; // scrolls
+    if (choosing.photo.on) return choosing.photo.key({ key, shiftKey });
     if (turn && shiftKey) {
       const right = new Vector3().crossVectors(new Vector3(0, 0, 1), offset).normalize();
       const by = right.multiplyScalar(-turn[0]).add(new Vector3(0, 0, turn[1])).multiplyScalar(0.06 * offset.length());

@@ -48,6 +48,7 @@ export class Views {
    * @param {Vector3} at
    */
   look(from, at) {
+    this.app.choosing.photo.hide();
     this.kept = null;
     this.controls.target.copy(at);
     this.camera.position.copy(from);
@@ -91,6 +92,7 @@ export class Views {
    * @param {() => void} place
    */
   take(place) {
+    this.app.choosing.photo.hide();
     this.app.section.leave();
     say("");
     this.again(place);

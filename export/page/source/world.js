@@ -7,7 +7,7 @@ import {
 import { caps } from "./caps.js";
 import { floats, numbers } from "./data.js";
 import { addDaylight } from "./daylight.js";
-import { flat, repeated } from "./flat.js";
+import { faceted, flat, repeated } from "./flat.js";
 import { scrap, scrapMaterial } from "./scrap.js";
 import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
 
@@ -57,7 +57,7 @@ export class World {
     this.faces = []; // of what is cut
     /** @type {InstancedMesh[]} */
     this.shown = []; // copies that light a mark
-    this.geometries = data.marks.map((mark) => geometryOf(mark));
+    this.geometries = data.marks.map((mark) => faceted(floats(mark.points), numbers(mark.triangles)));
     this.plainest = data.marks.map((mark, number) => {
       const whole = this.geometries[number];
       return mark.part === "pale" ? flat(whole) : whole;
@@ -71,8 +71,10 @@ export class World {
       return /** @type {MeshStandardMaterial} */ (materials.get(key));
     };
     this.materials = materials;
-    /** @type {Map<number, MeshLambertMaterial>} */
+    /** @type {Map<number | string, MeshLambertMaterial>} by number, or by name of what is tried */
     this.plains = new Map();
+    /** @type {BufferGeometry[]} pales with heads that are tried */
+    this.tried = [];
     data.marks.forEach((mark, number) => {
       this.instanced(number, floats(mark.places), new Vector3()).forEach((mesh) => this.timber.add(mesh));
     });
@@ -84,6 +86,7 @@ export class World {
     this.addGround();
     addDaylight(this.scene, data.light, this.middle, this.radius);
     this.addPerson();
+    this.sited = true; // whether what stands on the site is seen
     this.dimensions = new Group();
     this.scene.add(this.dimensions);
     // what the methods called above set, for the type checker alone: the bundler drops it
@@ -172,8 +175,9 @@ export class World {
     this.near.forEach(({ mesh, from, far }) => {
       at.copy(/** @type {Sphere} */ (mesh.boundingSphere)).applyMatrix4(mesh.matrixWorld);
       const close = at.distanceToPoint(eye) < from;
-      mesh.visible = close && !this.buried(mesh);
-      if (far) far.visible = !close;
+      const there = this.sited || this.data.marks[mesh.userData.mark].count > 0;
+      mesh.visible = close && there && !this.buried(mesh);
+      if (far) far.visible = !close && there;
     });
   }
 
@@ -341,6 +345,12 @@ export class World {
     this.person.visible = !plane;
   }
 
+  /** @param {boolean} seen whether what stands on the site besides the fence is seen */
+  around(seen) {
+    this.sited = seen;
+    this.meshes.forEach((mesh) => { mesh.visible = seen || this.data.marks[mesh.userData.mark].count > 0; });
+  }
+
   /**
    * Turn leaves towards where they shall be.
    * @param {number} seconds
@@ -364,17 +374,7 @@ export class World {
     this.mark(null);
     this.cut(null);
     scrap(this.scene);
-    [...this.geometries, ...this.plainest].forEach((geometry) => geometry.dispose());
+    [...this.geometries, ...this.plainest, ...this.tried].forEach((geometry) => geometry.dispose());
     [...this.materials.values(), ...this.plains.values()].forEach(scrapMaterial);
   }
-}
-
-/** @param {MarkData} mark */
-function geometryOf(mark) {
-  const indexed = new BufferGeometry();
-  indexed.setAttribute("position", new BufferAttribute(floats(mark.points), 3));
-  indexed.setIndex(new BufferAttribute(numbers(mark.triangles), 1));
-  const flat = indexed.toNonIndexed();
-  flat.computeVertexNormals();
-  return flat;
 }

@@ -21,7 +21,7 @@ export const CHOOSE = [["M4 18V8l2.500-3L9 8v10z"], ["M13 9h8v4h-8z"], ["M17 9V2
 const ALL = ["pales", "rails", "posts"];
 const OFFERED = "offered"; // value of what is not tried
 const FIRST = 3; // differences of an alternative that are shown at once
-const DRAWN = 150; // mm of a pale's top in the drawing of its head
+const DRAWN = 100; // mm of a pale's top in the drawing of its head
 
 /**
  * One of some choices of which one holds.

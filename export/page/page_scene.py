@@ -108,7 +108,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "ground": _ground(built),
         "light": _light(fence),
         "gates": [gate for layout in fence.layouts for gate in _gates(layout)],
-        "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
+        "legs": [leg for n, layout in enumerate(fence.layouts) for leg in _legs(layout, n)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
     }
 
@@ -221,6 +221,7 @@ def _gates(layout: RunLayout) -> list[dict[str, Any]]:
             {
                 "at": [round(v, 1) for v in place],
                 "front": [round(-v, 6) for v in opening.leg.frame.y[:2]],
+                "width": round(opening.end - opening.start, 1),
             }
         )
     return gates
@@ -257,13 +258,14 @@ def _ground(built: Product) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _legs(layout: RunLayout) -> list[dict[str, Any]]:
+def _legs(layout: RunLayout, run: int) -> list[dict[str, Any]]:
     return [
         {
             "start": [round(v, 3) for v in leg.start],
             "end": [round(v, 3) for v in leg.end],
             "front": [round(-v, 6) for v in leg.frame.y[:2]],
             "length": round(leg.length, 1),
+            "run": run,
         }
         for leg in layout.legs
     ]

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.leaf_hinges import leaf_hinges
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
@@ -42,7 +43,7 @@ from palewright.model.lists.takeoff import (
     part_lines,
     post_count,
 )
-from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
+from palewright.model.parts.members import TIMBER, Member
 
 OPEN = 95.0
 """How far a leaf opens, degrees."""
@@ -82,7 +83,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
                 "size": [round(size, 1) for size in (line.first, line.second, line.length)],
                 "note": line.note,
                 "finish": finishes.setdefault(finish, len(finishes)),
-                "grain": 0 if group[0].kind in (RAIL, LEDGE, BOARD) else 2,
+                "grain": grain_axis(group[0].kind) if group[0].kind.material == TIMBER else 2,
                 "points": _floats(mesh.vertices),
                 "triangles": _numbers(mesh.triangles),
                 "places": _places([m for m in group if m.leaf is None]),

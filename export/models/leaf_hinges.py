@@ -22,11 +22,10 @@ class LeafHinge:
 def leaf_hinges(layout: RunLayout) -> list[LeafHinge]:
     """Return the hinge of each leaf of a run, in the order of the leaves' numbers."""
     hinges = []
-    for opening in sorted(layout.openings, key=lambda one: (one.leg_number, one.start)):
+    for opening, leaf in layout.hung:
         out = opening.spec.swing == "out"
-        for leaf in opening.leaves:
-            x, y = hinge_axis(layout.run, leaf, out=out)
-            way = (1.0 if leaf.hinge_left else -1.0) * (-1.0 if out else 1.0)
-            axis = opening.leg.frame.point((x, y, opening.base))
-            hinges.append(LeafHinge(gate_place(layout, opening), axis, way))
+        x, y = hinge_axis(layout.run, leaf, out=out)
+        way = (1.0 if leaf.hinge_left else -1.0) * (-1.0 if out else 1.0)
+        axis = opening.leg.frame.point((x, y, opening.base))
+        hinges.append(LeafHinge(gate_place(layout, opening), axis, way))
     return hinges

@@ -486,6 +486,18 @@ BRACE_ANGLE = FindingKind(
     helps="Move rails.tops: further apart for a flat brace, nearer for a steep one; or use two "
     "leaves or two braces.",
 )  # fmt: skip
+BRACE_PULLED = FindingKind(
+    "BRACE-PULLED", WARN,
+    means="the brace rises from the latch side: it is pulled, and nails in its ends give way",
+    matters="A timber brace holds by its ends pressing on the ledges; pulled, nothing holds it.",
+    helps='Set bracing = "compression", or fix its ends with bolts through ledges and plates.',
+)  # fmt: skip
+LEDGES_FEW = FindingKind(
+    "LEDGES-FEW", WARN,
+    means="ledges so far apart let the pales between them warp and spring",
+    matters="Pales are held at their ledges alone.",
+    helps="Set ledges = 3.",
+)  # fmt: skip
 LEAF_OVER_ROAD = FindingKind(
     "LEAF-OVER-ROAD", WARN,
     means="the leaf swings out over a road or footway: swing it in, or set the gate back",
@@ -499,6 +511,13 @@ HINGES_NEAR = FindingKind(
     "further apart, or use two leaves",
     matters="The nearer the hinges, the harder the leaf's weight pulls at the upper one.",
     helps="Set rails.tops further apart, or use two leaves.",
+)  # fmt: skip
+HINGE_OFF_POST = FindingKind(
+    "HINGE-OFF-POST", WARN,
+    means="the upper hinge or the latch's keep has no post beside it: the post is too low",
+    matters="A leaf hangs by its upper hinge.",
+    helps="Raise the posts (posts.gate.above_rail), or make the leaf lower (gate.height).",
+    source=GEOMETRY,
 )  # fmt: skip
 ACCESS_NARROW = FindingKind(
     "ACCESS-NARROW", WARN,
@@ -553,7 +572,8 @@ REGISTER = {
     "Top lines and sight lines": (TOP_LINE_HIGH, TOP_LINE_STEEP, SPLAY_HIGH),
     "Gates": (
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
-        BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,
+        BRACE_ANGLE, BRACE_PULLED, LEDGES_FEW, LEAF_OVER_ROAD, HINGES_NEAR, HINGE_OFF_POST,
+        ACCESS_NARROW,
     ),
     "Ground": (
         GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP,

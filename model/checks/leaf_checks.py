@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
 
 from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
-from palewright.model.layout.leaves import BRACE_INSET, Leaf, brace_of
+from palewright.model.layout.leaf_frames import fields, set_braces
+from palewright.model.layout.leaves import MIDDLE_LEDGE, Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, gate_place
+from palewright.model.parts.hardware import KEEP_HEIGHT, PIN_LENGTH
 from palewright.model.resolved.job import RunJob
 from palewright.model.spec.spec_tables import Limits
 
@@ -38,11 +39,32 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
         yield from _widths(opening, run, leaf, limits.leaf, where)
         yield from _under(leaf, where, opening.ground - opening.base, limits.ground)
         yield from _swing(run, leaf, where)
-        yield from _braces(run, leaf, where)
+        yield from _braces(leaf, where)
+        widest = max(high - low for low, high in fields(leaf))
+        if widest > MIDDLE_LEDGE:
+            yield register.LEDGES_FEW.at(
+                where, f"{mm(widest)} mm", f"{mm(MIDDLE_LEDGE)} mm or less"
+            )
+        yield from _beside_posts(opening, leaf, where)
         apart = leaf.ledges[-1] - leaf.ledges[0]
         if apart < leaf.width / 2.0 - 0.05:
             yield register.HINGES_NEAR.at(
                 where, f"{mm(apart)} mm", f"{mm(leaf.width / 2.0)} mm or more"
+            )
+
+
+def _beside_posts(opening: Opening, leaf: Leaf, where: str) -> Iterator[Finding]:
+    """Find a hinge, or a keep, that is higher than the post it sits on."""
+    middle = leaf.ledges[-1] + leaf.plan.ledge[0] / 2.0
+    over = opening.leg.start[2] + opening.base
+    hung = 0 if leaf.hinge_left else 1
+    sides = [(hung, PIN_LENGTH / 2.0), *([(1 - hung, KEEP_HEIGHT / 2.0)] if leaf.keeps else [])]
+    for side, half in sides:
+        post = opening.posts[side]
+        high = post.frame.origin[2] - over + post.top
+        if middle + half > high + 0.05:
+            yield register.HINGE_OFF_POST.at(
+                where, f"{mm(middle + half)} mm up", f"{mm(high)} mm or less, the post's top"
             )
 
 
@@ -70,7 +92,7 @@ def _under(leaf: Leaf, where: str, ground: float, least: float) -> Iterator[Find
 
 
 def _swing(run: RunJob, leaf: Leaf, where: str) -> Iterator[Finding]:
-    thickness = run.pales.thickness + run.gates.ledge[1]
+    thickness = run.pales.thickness + leaf.plan.ledge[1]
     past = math.hypot(leaf.width, thickness) - leaf.width
     if past > run.gates.latch_clearance:
         yield register.LEAF_BINDS.at(
@@ -78,16 +100,17 @@ def _swing(run: RunJob, leaf: Leaf, where: str) -> Iterator[Finding]:
         )
 
 
-def _braces(run: RunJob, leaf: Leaf, where: str) -> Iterator[Finding]:
+def _braces(leaf: Leaf, where: str) -> Iterator[Finding]:
     flattest, steepest = BRACE_ANGLES
-    for low, high in pairwise(leaf.ledges):
-        rise = high - low - run.gates.ledge[0]
-        brace = brace_of(leaf.width, rise, run.gates.brace)
+    if leaf.plan.braces and not leaf.plan.pressed:
+        yield register.BRACE_PULLED.at(where, "from the latch side", "from the hanging side")
+    for spot in set_braces(leaf):
+        brace, rise = spot.brace, spot.rise
         if brace is None:
-            room = f"{mm(leaf.width - 2 * BRACE_INSET)} x {mm(rise)} mm"
+            room = f"{mm(spot.x1 - spot.x0)} x {mm(rise)} mm"
             yield register.BRACE_NO_ROOM.at(
                 where,
-                f"{room} for a brace of {mm(run.gates.brace)} mm",
+                f"{room} for a brace of {mm(leaf.plan.brace)} mm",
                 "a diagonal between the ledges",
             )
         elif not flattest <= brace.degrees <= steepest:

@@ -31,7 +31,7 @@ def clear_opening(layout: RunLayout, number: int) -> float:
     """Return what is left of a gate's opening when its leaves stand open square to it, mm."""
     opening = layout.openings[number]
     run = layout.run
-    thick = run.pales.thickness + run.gates.ledge[1] + run.gates.hinge_clearance
+    thick = run.pales.thickness + opening.leaves[0].plan.ledge[1] + run.gates.hinge_clearance
     return opening.end - opening.start - len(opening.leaves) * thick
 
 

@@ -107,7 +107,7 @@ def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
     """Return one line for each mark, kinds in the order of lists."""
     lines = []
     for mark, group in fence.by_mark.items():
-        first, second, length = group[0].shape.size
+        first, second, length = group[0].size
         uses = sorted({member.role for member in group})
         lines.append(
             PartLine(

@@ -27,6 +27,7 @@ from palewright.model.parts.members import (
     BRACKET,
     CAP,
     DROP_BOLT,
+    FINIAL,
     KEEP,
     LATCH,
     LEDGE,
@@ -35,11 +36,9 @@ from palewright.model.parts.members import (
     PIN,
     POST,
     STRAP,
-    TIMBER,
     Kind,
     Member,
 )
-from palewright.model.resolved.job import RunJob
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -73,8 +72,14 @@ besides its screws (common practice, no source)."""
 PIN_SCREWS = 4
 """Screws of the plate that a hinge's pin stands on (common practice, no source)."""
 
+FINIAL_NOTE = "with its own dowel screw, in a pilot hole"
+"""What holds a finial: one screw with a thread at both ends (common practice, no source)."""
+
 PIN_NOTE = "on a plate with four screws, or on a shank driven into the post"
 """What holds a hinge's pin to its post."""
+
+PEGS, PEG = 2, "hardwood peg 10"
+"""Pegs through each tenon of a framed leaf, 10 mm (common practice, no source)."""
 
 STOP = "gate stop"
 """What a leaf shuts against, so that it does not strain its hinges."""
@@ -95,7 +100,7 @@ class FixingLine:
 
 def fixing_lines(fence: FenceModel) -> tuple[FixingLine, ...]:
     """Return bolts, nuts, washers, ironmongery, and nails or screws."""
-    return (*_bolts(fence), *_iron(fence), *_gate_stops(fence), *_driven(fence))
+    return (*_bolts(fence), *_iron(fence), *_gate_stops(fence), *_pegs(fence), *_driven(fence))
 
 
 def _bolts(fence: FenceModel) -> list[FixingLine]:
@@ -104,7 +109,7 @@ def _bolts(fence: FenceModel) -> list[FixingLine]:
         if member.kind == BOLT and isinstance(member.shape, Bolt):
             sizes[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
         elif heavy_strap(member):
-            sizes[STRAP_BOLT, strap_bolt(fence.layouts[member.run].run)] += 1
+            sizes[STRAP_BOLT, _strap_bolt(fence, member)] += 1
     lines = []
     threads: Counter[str] = Counter()
     for (size, length), count in sorted(sizes.items(), key=lambda one: (one[0][1], one[0][0])):
@@ -124,10 +129,12 @@ def heavy_strap(member: Member) -> bool:
     return member.kind == STRAP and strap_size(member) >= HEAVY_STRAP
 
 
-def strap_bolt(run: RunJob) -> float:
+def _strap_bolt(fence: FenceModel, strap: Member) -> float:
     """Return how long the bolt of a hinge is, mm: through strap, ledge and pale."""
-    part = BOLTS[STRAP_BOLT]
-    held = STRAP_METAL + run.gates.ledge[1] + run.pales.thickness
+    part, layout = BOLTS[STRAP_BOLT], fence.layouts[strap.run]
+    assert strap.leaf is not None
+    _, leaf = layout.hung[strap.leaf]
+    held = STRAP_METAL + leaf.plan.ledge[1] + layout.run.pales.thickness
     return bolt_length(held + part.washer_height + part.nut_height + THREAD_OUT)
 
 
@@ -148,15 +155,32 @@ def _gate_stops(fence: FenceModel) -> list[FixingLine]:
     return lines
 
 
+def _pegs(fence: FenceModel) -> list[FixingLine]:
+    """Return the pegs of framed leaves: through stile and tenon, as long as the stile is thick."""
+    counts: Counter[float] = Counter()
+    for member in fence.members:
+        if member.kind == LEDGE and isinstance(member.shape, Plate):
+            counts[min(member.shape.size)] += 2 * PEGS
+    note = f"{PEGS} through each tenon"
+    return [FixingLine(f"{PEG} x {mm(long)}", n, "each", n, note) for long, n in counts.items()]
+
+
 def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
     counts: Counter[str] = Counter()
     for member in fence.members:
-        if member.kind == BOLT or (member.kind.material != METAL and member.kind != CAP):
+        if member.kind == BOLT or (member.kind.material != METAL and not member.kind.ready):
             continue
         counts[bought_name(member)] += 1
+    notes = {PIN.name: PIN_NOTE, FINIAL.name: FINIAL_NOTE}
     return [
-        FixingLine(name, count, "each", count, PIN_NOTE if name.startswith(PIN.name) else "")
+        FixingLine(
+            name,
+            count,
+            "each",
+            count,
+            next((note for kind, note in notes.items() if name.startswith(kind)), ""),
+        )
         for name, count in sorted(counts.items())
     ]
 
@@ -166,6 +190,8 @@ def bought_name(member: Member) -> str:
     first, second, length = member.shape.size
     if member.kind == CAP:
         return f"post cap {mm(first)} x {mm(second)}"
+    if member.kind == FINIAL:
+        return f"finial {mm(first)} x {mm(length)}"
     if member.kind == BRACKET:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
@@ -194,7 +220,7 @@ def crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
             continue
         for other in leaves[member.run, member.leaf]:
             if other.kind == LEDGE or (other.kind == BRACE and _behind(member, other)):
-                counts[thick, job.gates.ledge[1]] += 1
+                counts[thick, other.size[1]] += 1
     return counts
 
 
@@ -285,7 +311,7 @@ def cut_ends(fence: FenceModel) -> CutEnds:
     """
     area = 0.0
     for member in fence.members:
-        if member.kind.material != TIMBER or member.kind == CAP:
+        if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
         area += first * second * (1.0 if member.kind == POST else 2.0) / 1e6

@@ -15,6 +15,7 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.pale_heads import head_on
 from palewright.model.parts.members import FOOTING, PALE, POST, RAIL
 from palewright.model.spec.quantity import quantity_of
 
@@ -248,9 +249,10 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     kinds: Counter[str] = Counter(member.kind.name for member in fence.members)
     heads: Counter[str] = Counter()
     for member in fence.members:
-        run = fence.layouts[member.run].run
-        if member.kind == PALE and run.head_rise > 0.0 and not bought_shaped(fence, member):
-            heads[run.pales.head_shape] += 1
+        if member.kind == PALE and not bought_shaped(fence, member):
+            own = head_on(fence.layouts[member.run], member.leaf)
+            if own.rise > 0.0:
+                heads[own.shape] += 1
     painted = math.fsum(area for name, area in painted_areas(fence).items() if name not in BARE)
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats

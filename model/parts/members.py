@@ -12,12 +12,18 @@ from palewright.model.geometry.shapes import Shape
 @dataclass(frozen=True)
 class Kind:
     """A kind of member. prefix : of its marks; name : the trade's word;
-    material : what it is made of.
+    material : what it is made of; ready : whether it is bought as it is, though of timber.
     """
 
     prefix: str
     name: str
     material: str
+    ready: bool = False
+
+    @property
+    def sawn(self) -> bool:
+        """Whether it is cut from timber that is bought by length."""
+        return self.material == TIMBER and not self.ready
 
 
 TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
@@ -27,11 +33,14 @@ STANDING = "standing"
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
-CAP = Kind("CA", "post cap", TIMBER)
+CAP = Kind("CA", "post cap", TIMBER, ready=True)
+FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
+STILE = Kind("ST", "gate stile", TIMBER)
+UPRIGHT = Kind("UP", "gate upright", TIMBER)
 BRACE = Kind("BR", "gate brace", TIMBER)
 FOOTING = Kind("FO", "footing", CONCRETE)
 BOLT = Kind("BO", "bolt", METAL)
@@ -43,8 +52,11 @@ LATCH = Kind("LA", "gate latch", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
+FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
+"""What holds the pales of a gate leaf."""
+
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT, BRACKET,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, BOLT, BRACKET,
     ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
@@ -88,6 +100,16 @@ class Member:
     name: str
     leaf: int | None = None
     station: str = ""
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Width, thickness and length as lists show them, mm; the outline of a tenoned ledge lies
+        in plan.
+        """
+        first, second, length = self.shape.size
+        if self.kind == LEDGE and first < second:
+            return second, first, length
+        return first, second, length
 
 
 def marked(pieces_by_run: Iterable[Iterable[Piece]]) -> tuple[Member, ...]:

@@ -7,8 +7,10 @@ from .members import (
     BOLT,
     FOOTING,
     KEPT_POST,
+    LEDGE,
     POST,
     RAIL,
+    STILE,
     WALL_PLATE,
     Kind,
 )
@@ -16,8 +18,9 @@ from .members import (
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
     ANCHOR: frozenset({WALL_PLATE}),
+    LEDGE: frozenset({STILE}),
 }
-"""What each kind goes through because it clamps it."""
+"""What each kind goes through because it clamps it, or is tenoned through it."""
 
 POURED_TOGETHER = frozenset({frozenset({FOOTING}), frozenset({FOOTING, POST})})
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in

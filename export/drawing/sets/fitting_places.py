@@ -56,13 +56,17 @@ def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
         ledges = sorted((leaf.box(m)[0][2], m.mark) for m in leaf.of(LEDGE))
         over = leaf.frame.origin[2]
         braces = [m.mark for m in leaf.of(BRACE)]
-        ends = [text(x) for end in leaf.brace_ends or () for x in end]
+        ends = [
+            " and ".join(text(one[end][of]) for one in leaf.brace_ends)
+            for end in (0, 1)
+            for of in (0, 1)
+        ]
         rows.append(
             [leaf.called, name, "left" if leaf.leaf.hinge_left else "right", text(leaf.leaf.x0),
              text(leaf.leaf.x1), level(leaf.leaf.foot + over), str(len(pales)),
              text(pales[0][0][0][0]), text(pales[-1][0][1][0]), in_order([m for _, m in pales]),
              in_order([m for _, m in ledges]), ", ".join(level(z + over) for z, _ in ledges),
-             in_order(braces), *(ends or [""] * 4)]
+             in_order(braces), *ends]
         )  # fmt: skip
     return rows
 

@@ -19,14 +19,14 @@ from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
     BOLT,
-    BRACE,
     CAP,
     DROP_BOLT,
+    FINIAL,
     FOOTING,
+    FRAMING,
     KEEP,
     KEPT_POST,
     LATCH,
-    LEDGE,
     PALE,
     PIN,
     POST,
@@ -46,13 +46,13 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
-GATE = (LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+GATE = (*FRAMING, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""
 
-LIFTED = 220.0
-"""How far caps are lifted off their posts, mm."""
+LIFTS = {CAP: 220.0, FINIAL: 320.0}
+"""How far members are lifted off their posts, mm."""
 
 MOST_MARKS = 3
 """Members of a kind with more marks than this are told in one callout."""
@@ -132,7 +132,7 @@ def exploded_view(
     paths = [
         (one.frame.origin, other.frame.origin)
         for one, other in zip(standing, moved, strict=True)
-        if one.kind in (BOLT, CAP)
+        if one.kind in (BOLT, CAP, FINIAL)
     ]
     items += lines_before(paths, eye, before, layers.AXIS)
     asked, unseen = _callouts(moved, before, naming, draft)
@@ -142,7 +142,7 @@ def exploded_view(
 
 def _pulled(member: Member, back: Vector) -> Member:
     """Return a member moved to where a bay that is pulled apart shows it."""
-    out, up = PULLED.get(member.kind, 0.0), LIFTED if member.kind == CAP else 0.0
+    out, up = PULLED.get(member.kind, 0.0), LIFTS.get(member.kind, 0.0)
     x, y, z = member.frame.origin
     place = (x - out * back[0], y - out * back[1], z + up)
     return replace(member, frame=replace(member.frame, origin=place))
@@ -204,7 +204,7 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     """Return the marks of members, their size, how many are shown and what holds them."""
     counts = Counter({mark: len(naming.fence.by_mark[mark]) for mark in marks})
     member = naming.fence.by_mark[marks[0]][0]
-    *section, length = member.shape.size
+    *section, length = member.size
     sizes = [*(draft.figure(size) for size in section), draft.usual(length)]
     name = marks_in_short(marks)
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)

@@ -101,8 +101,8 @@ def leaves_open(layout: RunLayout, opening: Opening, placer: Placer) -> Iterator
     """Yield the leaves of an opening, open at a right angle, and the arcs they swing through."""
     run, frame = layout.run, opening.leg.frame
     out = opening.spec.swing == "out"
-    y = -run.pale_front if out else -run.pale_back + run.gates.ledge[1]
     for leaf in opening.leaves:
+        y = -run.pale_front if out else -run.pale_back + leaf.plan.ledge[1]
         hinge = leaf.x0 if leaf.hinge_left else leaf.x1
         free = leaf.x1 if leaf.hinge_left else leaf.x0
         centre = frame.point((hinge, y, 0.0))

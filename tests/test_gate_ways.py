@@ -1,0 +1,274 @@
+"""Ways in which gates are made: leaves of their own height, head and top line."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from typing import Any
+
+import pytest
+
+from helpers import fence_of
+from palewright.export.drawing.draft.style import Style
+from palewright.export.drawing.sets.brief import brief_of
+from palewright.export.drawing.sets.gate_leaves import part_rows
+from palewright.export.drawing.views.leaf_shown import leaves_shown
+from palewright.export.papers.offer_words import offered
+from palewright.model.checks.building_checks import check
+from palewright.model.checks.clash_checks import clashes
+from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.convex import outer_points
+from palewright.model.layout.heights import highest_point
+from palewright.model.order.fixings import fixing_lines
+from palewright.model.order.order_lines import order
+from palewright.model.parts.members import BRACE, LEDGE, PALE, POST, STILE, UPRIGHT, Kind, Member
+from palewright.model.resolved.resolve import resolve
+from palewright.model.spec.spec_tables import SpecTables
+
+Spec = dict[str, Any]
+
+
+def spec(*gates: Spec, **tables: Any) -> Spec:
+    """A straight run of 14 m with gates every 4 m from 3 m on."""
+    placed = [{"at": 3000 + 4000 * number, **gate} for number, gate in enumerate(gates)]
+    return {"run": [{"points": [[0, 0], [14000, 0]], "gate": placed}], **tables}
+
+
+ARCHED = spec(
+    {"height": 1400, "top_line": "arch", "head": "round"},
+    {"height": 1250, "top_line": {"shape": "dip", "rise": 150}, "opening": 2400, "leaves": 2},
+)
+
+
+@cache
+def arched() -> FenceModel:
+    return fence_of(ARCHED)
+
+
+def problems(data: Spec) -> list[str]:
+    return [problem.text("job") for problem in resolve(SpecTables.model_validate(data)).problems]
+
+
+def codes(fence: FenceModel) -> set[str]:
+    return {finding.code for finding in check(fence)}
+
+
+def pales_of(fence: FenceModel, leaf: int) -> list[tuple[float, float]]:
+    """Middle and length of each pale of a leaf, from left to right, mm."""
+    pales = [m for m in fence.members if m.kind == PALE and m.leaf == leaf]
+    return sorted((m.frame.origin[0], m.shape.size[2]) for m in pales)
+
+
+def test_an_arch_is_a_circle_over_the_leaf() -> None:
+    """Sagitta: a pale at x from the middle reaches sqrt(R^2 - x^2) - (R - s) over the ends."""
+    fence = arched()
+    leaf = fence.layouts[0].hung[0][1]
+    half, rise, foot = (leaf.width - 100.0) / 2.0, 100.0, 60.0  # between the outer middles
+    radius = (half**2 + rise**2) / (2.0 * rise)
+    middle = (leaf.x0 + leaf.x1) / 2.0
+    pales = pales_of(fence, 0)
+    assert len(pales) == leaf.spacing.count > 5
+    for x, length in pales:
+        over = math.sqrt(radius**2 - (x - middle) ** 2) - (radius - rise)
+        assert abs(length - (1400.0 - foot + over)) < 1e-3
+    marks = [m.mark for m in fence.members if m.kind == PALE and m.leaf == 0]
+    assert marks == marks[::-1]  # both sides are made alike
+    assert abs(highest_point(fence.layouts[0]) - (foot + max(z for _, z in pales))) < 1e-3
+
+
+def test_a_dip_goes_over_both_leaves() -> None:
+    fence = arched()
+    (_, left), (_, right) = fence.layouts[0].hung[1:]
+    assert left.lengths == right.lengths[::-1]
+    assert list(left.lengths) == sorted(left.lengths, reverse=True)
+    assert left.lengths[0] == 1250.0 - 60.0
+    assert 1250.0 - 150.0 - 60.0 < min(left.lengths) < 1250.0 - 148.0 - 60.0
+    over = {"shape": "dip", "rise": 150, "over": "leaf"}
+    own = fence_of(spec({"top_line": over, "opening": 2400, "leaves": 2}))
+    (_, left), (_, right) = own.layouts[0].hung
+    assert left.lengths == left.lengths[::-1] == right.lengths
+
+
+def test_ledges_and_posts_go_with_the_leaf() -> None:
+    """The upper ledge is as far under the shortest head as the fence's rail, the post as far over
+    it as over that."""
+    fence = arched()
+    run, (_, leaf) = fence.layouts[0].run, fence.layouts[0].hung[0]
+    under = run.shoulder - run.rails.tops[-1]
+    shoulder = leaf.foot + min(leaf.lengths) - 50.0  # round heads of pales 100 wide
+    assert abs(leaf.ledges[-1] + 75.0 + under - shoulder) < 1e-3
+    assert min(leaf.lengths) == 1400.0 - leaf.foot
+    posts = {m.station: m for m in fence.members if m.kind == POST}
+    opening = fence.layouts[0].openings[0]
+    for post in opening.posts:
+        top = posts[post.label].frame.origin[2] + posts[post.label].shape.size[2]
+        assert abs(top - post.top) < 1e-3
+        assert abs(post.top - (leaf.ledges[-1] + 75.0) - 100.0) < 1e-3
+    assert not list(clashes(fence))
+    assert not {code for code in codes(fence) if code.startswith(("LEAF", "HINGE", "BRACE"))}
+
+
+def test_a_leaf_too_high_for_its_posts_is_found() -> None:
+    data = spec({}, rails={"tops": [200, 800]}, posts={"above_rail": 0})
+    assert "HINGE-OFF-POST" not in codes(fence_of(data))
+    low = spec({}, rails={"tops": [200, 800]}, posts={"above_rail": 0}, gates={"ledge": [45, 38]})
+    assert "HINGE-OFF-POST" in codes(fence_of(low))
+
+
+def test_each_length_says_its_own_places() -> None:
+    fence = arched()
+    shown = leaves_shown(fence)[0][0]
+    rows = part_rows(shown, brief_of(fence, Style(), None, metres=False))
+    told = {row[0]: row[-1].rpartition(": ")[2] for row in rows if row[1] == "pale"}
+    text = brief_of(fence, Style(), None, metres=False).figures.text
+    for mark, places in told.items():
+        of_mark = [m for m in fence.members if m.mark == mark and m.leaf == 0]
+        x0 = shown.leaf.x0 + 50.0
+        assert places.split(", ") == [
+            text(x) for x in sorted(m.frame.origin[0] - x0 for m in of_mark)
+        ]
+    assert sum(len(places.split(", ")) for places in told.values()) == len(shown.of(PALE))
+    assert sum(row[-1].startswith("gap ") for row in rows) == 1
+
+
+def test_order_and_offer_know_them() -> None:
+    fence = arched()
+    tasks = {line.item: line.quantity for line in order(fence).lines}
+    heads = sum(1 for m in fence.members if m.kind == PALE and m.leaf == 0)
+    assert tasks["shape round head"] == heads
+    gates = dict(offered(fence, order(fence)))["Gates"]
+    assert "1400 mm high, tops in an arch of 100 mm over the opening, round heads" in gates
+    assert "tops in a dip of 150 mm over the opening" in gates
+
+
+@pytest.mark.parametrize(
+    ("gate", "said"),
+    [
+        ({"top_line": {"shape": "arch", "rise": 600}},
+         "run[1].gate[1].top_line: the curve's rise of 600 mm is more than half"),
+        ({"height": 100}, "run[1].gate[1].height: leaves the leaf's pales 40 mm long"),
+        ({"height": 300, "top_line": {"shape": "dip", "rise": 200}},
+         "run[1].gate[1].top_line: leaves the leaf's pales 40 mm long"),
+        ({"head": {"shape": "clipped", "across": 60}}, "run[1].gate[1].head: cannot be cut"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_made_is_refused(gate: Spec, said: str) -> None:
+    told = problems(spec(gate))
+    assert len(told) == 1
+    assert said in told[0]
+
+
+def test_gates_say_it_for_all_and_a_gate_for_itself() -> None:
+    fence = fence_of(spec({}, {"height": 900}, gates={"height": 1200, "head": "round"}))
+    heights = [leaf.height + leaf.foot for _, leaf in fence.layouts[0].hung]
+    assert heights == [1200.0, 900.0]
+    assert {leaf.plan.head_shape for _, leaf in fence.layouts[0].hung} == {"round"}
+    assert len([m for m in fence.members if m.kind == LEDGE]) == 4
+
+
+FRAMED = spec(
+    {"frame": "framed", "height": 1200},
+    {"braces": 2, "opening": 1300, "hinge": "right"},
+    {"frame": "framed", "stile": 70, "ledges": 3, "height": 1700, "opening": 2400, "leaves": 2},
+)
+
+
+@cache
+def framed() -> FenceModel:
+    return fence_of(FRAMED)
+
+
+def of_leaf(fence: FenceModel, leaf: int, kind: Kind) -> list[Member]:
+    return [m for m in fence.members if m.kind == kind and m.leaf == leaf]
+
+
+def box(member: Member) -> tuple[list[float], list[float]]:
+    points = [member.frame.point(tuple(p)) for p in outer_points(member.shape)]
+    return [min(p[i] for p in points) for i in range(3)], [
+        max(p[i] for p in points) for i in range(3)
+    ]
+
+
+def test_a_framed_leaf_has_stiles_with_tenons_through_them() -> None:
+    fence = framed()
+    leaf = fence.layouts[0].hung[0][1]
+    ledges, stiles = of_leaf(fence, 0, LEDGE), of_leaf(fence, 0, STILE)
+    assert (len(ledges), len(stiles)) == (2, 2)
+    between = leaf.width - 2.0 * 75.0
+    for ledge in ledges:
+        # a third of the thickness goes on as a tenon at either end
+        assert abs(ledge.shape.volume - 75.0 * (between * 38.0 + 2.0 * 75.0 * 38.0 / 3.0)) < 5.0
+        assert ledge.size == (75.0, 38.0, leaf.width)
+        low, high = box(ledge)
+        assert abs(low[0] - leaf.x0) + abs(high[0] - leaf.x1) < 1e-6
+    lows = min(box(m)[0][2] for m in ledges), max(box(m)[1][2] for m in ledges)
+    for stile in stiles:
+        (x0, _, z0), (x1, _, z1) = box(stile)
+        assert abs(x1 - x0 - 75.0) < 1e-6
+        assert abs(z0 - lows[0]) + abs(z1 - lows[1]) < 1e-6
+    assert {len(of_leaf(fence, n, LEDGE)) for n in (2, 3)} == {3}
+    assert not list(clashes(fence))
+    pegs = next(line for line in fixing_lines(fence) if line.item.startswith("hardwood peg"))
+    assert (pegs.item, pegs.count) == ("hardwood peg 10 x 38", 2 * 2 * (2 + 2 * 3))
+
+
+def test_braces_rise_from_the_hanging_side() -> None:
+    fence = framed()
+    for number, (_, leaf) in enumerate(fence.layouts[0].hung):
+        braces = of_leaf(fence, number, BRACE)
+        assert len(braces) == leaf.plan.braces * (len(leaf.ledges) - 1)
+        for brace in braces:
+            way = brace.frame.x[0] * brace.frame.x[2]
+            assert (way > 0.0) == leaf.hinge_left
+    (upright,) = of_leaf(fence, 1, UPRIGHT)
+    leaf = fence.layouts[0].hung[1][1]
+    low, high = box(upright)
+    assert abs((low[0] + high[0]) / 2.0 - (leaf.x0 + leaf.x1) / 2.0) < 1e-6
+    ends = sorted((box(m)[0][0], box(m)[1][0]) for m in of_leaf(fence, 1, BRACE))
+    assert abs(ends[0][1] - low[0]) + abs(ends[1][0] - high[0]) < 1e-3
+
+
+def test_a_brace_that_is_pulled_is_found() -> None:
+    fence = fence_of(spec({"bracing": "tension"}))
+    (brace,) = of_leaf(fence, 0, BRACE)
+    assert brace.frame.x[0] * brace.frame.x[2] < 0.0
+    assert "BRACE-PULLED" in codes(fence)
+    assert "BRACE-PULLED" not in codes(framed())
+    shown = leaves_shown(fence)[0][0]
+    rows = part_rows(shown, brief_of(fence, Style(), None, metres=False))
+    assert "CAUTION: it is pulled; nails alone give way" in [row[-1] for row in rows]
+
+
+def test_high_leaves_want_a_third_ledge() -> None:
+    tall = spec({"height": 2200, "ledges": 2}, {"height": 2200})
+    fence = fence_of(tall)
+    assert [len(leaf.ledges) for _, leaf in fence.layouts[0].hung] == [2, 3]
+    found = [f.where for f in check(fence) if f.code == "LEDGES-FEW"]
+    assert found == ["run A, gate 1"]
+
+
+@pytest.mark.parametrize(
+    ("gate", "said"),
+    [
+        ({"stile": 60}, 'gate[1].stile: only a framed leaf has stiles; write frame = "framed"'),
+        ({"braces": 0}, "gate[1].braces: a ledged leaf without a brace drops at its latch"),
+        ({"frame": "framed", "braces": 0, "bracing": "tension"}, "gate[1].bracing: there is no"),
+        ({"frame": "framed", "stile": 500}, "gate[1].stile: stiles of 500 mm leave nothing"),
+    ],
+)  # fmt: skip
+def test_frames_that_do_not_go_together_are_refused(gate: Spec, said: str) -> None:
+    told = problems(spec(gate))
+    assert len(told) == 1
+    assert said in told[0]
+
+
+def test_the_sheets_say_how_a_leaf_is_framed() -> None:
+    fence = framed()
+    made = brief_of(fence, Style(), None, metres=False)
+    rows = part_rows(leaves_shown(fence)[0][0], made)
+    words = " ".join(row[-1] for row in rows)
+    assert "828 between shoulders; at both ends a tenon 75 long, 75 x 12.7" in words
+    assert "mortised for the ledges, 2 each" in words
+    gates = dict(offered(fence, order(fence)))["Gates"]
+    assert "framed, ledges tenoned through stiles of 75 mm" in gates
+    assert "two braces either side of an upright" in gates

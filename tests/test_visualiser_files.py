@@ -19,12 +19,14 @@ from vtkmodules.vtkIOGeometry import vtkOBJReader
 from helpers import fence_of
 from palewright.export.models.finishes import TIMBER_FINISHES, finish_of
 from palewright.export.models.glb import write_glb, write_merged_glb
+from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.obj import write_obj
 from palewright.export.models.own_edges import Bodies, with_own_edges
 from palewright.export.models.product import Product
 from palewright.export.models.stl import write_stl
 from palewright.export.models.unwrapping import laid_open, opened
 from palewright.export.models.usdz import write_usdz
+from palewright.model.geometry.shapes import Bar
 from palewright.model.parts.members import TIMBER
 from readers import bounds_of
 
@@ -46,10 +48,13 @@ ODD: dict[str, dict[str, Any]] = {
         "run": [
             {
                 "points": [[0, 0], [7200, 0]],
-                "gate": [{"at": "2 m"}, {"at": "5 m", "opening": 2400, "leaves": 2}],
+                "gate": [
+                    {"at": "2 m", "frame": "framed", "braces": 2},
+                    {"at": "5 m", "opening": 2400, "leaves": 2},
+                ],
             }
         ],
-        "posts": {"top": {"shape": "cap"}},
+        "posts": {"top": {"shape": "cap"}, "finial": {"shape": "acorn"}},
     },
 }
 
@@ -81,8 +86,8 @@ def holds(points: np.ndarray, normals: np.ndarray, places: np.ndarray, faces: np
     assert np.linalg.norm(normals, axis=1) == pytest.approx(1.0, abs=2e-6)
     out = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     turned = np.einsum("tj,tcj->tc", out, normals[faces])
-    # shading of the roundest part turns by less than half a right angle
-    assert np.all(turned > 0.7 * np.linalg.norm(out, axis=1)[:, None])
+    # at the tip of an acorn it is not as steep as its sides
+    assert np.all(turned > 0.5 * np.linalg.norm(out, axis=1)[:, None])
     whole = trimesh.Trimesh(points, faces)
     assert whole.is_watertight and whole.volume > 0.0
 
@@ -99,6 +104,8 @@ def test_textures_of_a_glb_are_metres_along_the_grain(name: str) -> None:
         holds(mesh.vertices, mesh.vertex_normals, places, mesh.faces)
         if group[0].kind.material != TIMBER:
             continue
+        if group[0].kind.name == "finial":  # round all over
+            continue
         # a pale stands, a rail or brace lies: x, or y that is up
         grain = 1 if group[0].kind.name in ("pale", "post") else 0
         front = mesh.vertex_normals[:, 2] > 0.999
@@ -110,6 +117,8 @@ def test_textures_of_a_glb_are_metres_along_the_grain(name: str) -> None:
         if group[0].kind.name in ("pale", "post", "rail", "gate brace", "gate ledge"):
             assert along == pytest.approx(group[0].shape.size[2] / 1000.0, abs=1e-5)
         braces += group[0].kind.name == "gate brace"
+        if isinstance(group[0].shape, Bar):
+            assert grain_axis(group[0].kind) == 0
     assert bool(braces) is ("braces" in name)
 
 
@@ -157,7 +166,7 @@ def test_obj_by_vtk(name: str, metres: bool, tmp_path: Path) -> None:
     out = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     wide = np.linalg.norm(out, axis=1) > 1e-8  # over a hundredth of a square mm
     turned = np.einsum("tj,tcj->tc", out, normals[faces])[wide]
-    assert np.all(turned > 0.7 * np.linalg.norm(out, axis=1)[wide, None])
+    assert np.all(turned > 0.5 * np.linalg.norm(out, axis=1)[wide, None])
     assert np.linalg.norm(normals, axis=1) == pytest.approx(1.0, abs=5e-6)
     # of two pieces of a mark each has its own place
     firsts = {m.mark: m for m in built.fence.members}

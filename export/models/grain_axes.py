@@ -10,13 +10,15 @@ from palewright.model.parts.members import (
     LATCH,
     LEDGE,
     RAIL,
+    STILE,
     STRAP,
+    UPRIGHT,
     Kind,
 )
 
-LYING = frozenset({RAIL, LEDGE, BRACE, BOARD, CAP, STRAP, LATCH})
-"""Kinds whose grain, or length, runs along x; a cap is cut from a board (common practice, no
-source).
+LYING = frozenset({RAIL, LEDGE, STILE, UPRIGHT, BRACE, BOARD, CAP, STRAP, LATCH})
+"""Kinds whose grain, or length, runs along x of their shapes, as that of every bar does; a cap is
+cut from a board (common practice, no source).
 """
 
 

@@ -280,6 +280,7 @@ OUTPUTS = (
         True,
         SHOWN,
         asked=True,
+        suffixes={".glb": "-instanced.glb"},
     ),
     Output(
         "merged",
@@ -288,6 +289,7 @@ OUTPUTS = (
         True,
         SHOWN,
         asked=True,
+        suffixes={".glb": "-merged.glb"},
     ),
     Output(
         "obj-metres",
@@ -296,6 +298,8 @@ OUTPUTS = (
         True,
         SHOWN,
         asked=True,
+        suffixes={".obj": "-metres.obj"},
+        beside=("-metres.mtl",),
     ),
     Output(
         "usdz",

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.leaf_hinges import leaf_hinges
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
@@ -43,7 +44,7 @@ from palewright.model.lists.takeoff import (
     post_count,
 )
 from palewright.model.order.fence_figures import finish_part
-from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
+from palewright.model.parts.members import TIMBER, Member
 
 OPEN = 95.0
 """How far a leaf opens, degrees."""
@@ -84,7 +85,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
                 "note": line.note,
                 "finish": finishes.setdefault(finish, len(finishes)),
                 "of": finish_part(group[0].kind) if group[0].kind.material == TIMBER else "",
-                "grain": 0 if group[0].kind in (RAIL, LEDGE, BOARD) else 2,
+                "grain": grain_axis(group[0].kind) if group[0].kind.material == TIMBER else 2,
                 "points": float_text(mesh.vertices),
                 "triangles": number_text(mesh.triangles),
                 "places": _places([m for m in group if m.leaf is None]),

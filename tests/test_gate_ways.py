@@ -21,7 +21,24 @@ from palewright.model.geometry.convex import outer_points
 from palewright.model.layout.heights import highest_point
 from palewright.model.order.fixings import fixing_lines
 from palewright.model.order.order_lines import order
-from palewright.model.parts.members import BRACE, LEDGE, PALE, POST, STILE, UPRIGHT, Kind, Member
+from palewright.model.parts.members import (
+    BRACE,
+    DROP_BOLT,
+    GATE_BOLT,
+    GATE_STOP,
+    HANDLE,
+    LATCH,
+    LEDGE,
+    PALE,
+    POST,
+    RING_LATCH,
+    SOCKET,
+    STILE,
+    THUMB_LATCH,
+    UPRIGHT,
+    Kind,
+    Member,
+)
 from palewright.model.resolved.resolve import resolve
 from palewright.model.spec.spec_tables import SpecTables
 
@@ -272,3 +289,102 @@ def test_the_sheets_say_how_a_leaf_is_framed() -> None:
     gates = dict(offered(fence, order(fence)))["Gates"]
     assert "framed, ledges tenoned through stiles of 75 mm" in gates
     assert "two braces either side of an upright" in gates
+
+
+FITTED = spec(
+    {"latch": "ring", "stop": "post", "closing": "spring"},
+    {"latch": "thumb", "stop": "ground", "swing": "out", "hinge": "right", "closing": "hinges"},
+    {"latch": "bolt", "stop": "ground", "opening": 2000, "leaves": 2},
+)
+
+
+@cache
+def fitted() -> FenceModel:
+    return fence_of(FITTED)
+
+
+def of_gate(fence: FenceModel, number: int, kind: Kind) -> list[Member]:
+    return [m for m in fence.members if m.kind == kind and m.group == f"A gate {number}"]
+
+
+def test_latches_are_on_the_back_and_handles_on_the_front() -> None:
+    fence = fitted()
+    run = fence.layouts[0].run
+    for number, kind in ((1, RING_LATCH), (2, THUMB_LATCH), (3, GATE_BOLT)):
+        (latch,) = of_gate(fence, number, kind)
+        assert not of_gate(fence, number, LATCH)
+        (x0, y0, _), (x1, _, _) = box(latch)
+        leaf = fence.layouts[0].hung[number - 1][1]
+        assert abs((x1 - leaf.x1) if leaf.hinge_left else (x0 - leaf.x0)) < 1e-6
+        assert abs(y0 - (-run.pale_back + leaf.plan.ledge[1])) < 1e-6
+    for number in (1, 2):
+        (handle,) = of_gate(fence, number, HANDLE)
+        assert abs(box(handle)[1][1] + run.pale_front) < 1e-6
+    assert not of_gate(fence, 3, HANDLE)
+
+
+def test_a_leaf_shuts_against_its_stop() -> None:
+    fence = fitted()
+    run, hung = fence.layouts[0].run, fence.layouts[0].hung
+    (angle,) = of_gate(fence, 1, GATE_STOP)  # opens in: what stops it is before it
+    low, high = box(angle)
+    opening, leaf = hung[0]
+    assert abs(high[0] - opening.end) < 1e-6
+    assert low[0] < leaf.x1 < high[0] - run.gates.latch_clearance / 2.0
+    assert low[1] < -run.pale_front < high[1]
+    metal = 5.0
+    area = 25.0 * metal + (high[1] - low[1] - metal) * metal
+    assert abs(angle.shape.volume - area * 60.0) < 1e-3
+    for number, before in ((2, False), (3, True)):
+        (block,) = of_gate(fence, number, GATE_STOP)
+        (_, y0, z0), (_, y1, z1) = box(block)
+        leaf = hung[number - 1][1]
+        back = -run.pale_back + leaf.plan.ledge[1]
+        assert abs((y1 + run.pale_front) if before else (y0 - back)) < 1e-6
+        assert (z0, z1) == (-200.0, leaf.foot + 40.0)
+    (socket,), (bolt,) = of_gate(fence, 3, SOCKET), of_gate(fence, 3, DROP_BOLT)
+    assert math.dist(socket.frame.origin[:2], bolt.frame.origin[:2]) < 1e-6
+    assert not list(clashes(fence))
+    assert all(m.leaf is None for m in fence.members if m.kind in (GATE_STOP, SOCKET))
+
+
+def test_fittings_are_in_the_order() -> None:
+    lines = {line.item: line for line in fixing_lines(fitted())}
+    for item, count in (
+        ("ring latch 170", 1), ("ring handle 75", 1), ("thumb latch 180", 1), ("gate bolt 200", 1),
+        ("gate closer 180", 1), ("self-closing hinge strap 350", 2), ("ground socket 150", 1),
+        ("ground stop for a gate 300", 2), ("gate stop 103", 1),
+    ):  # fmt: skip
+        assert lines[item].count == count, item
+    assert "gate stop" not in lines  # none beside those that are drawn
+    screws = next(line for item, line in lines.items() if item.startswith("ironmongery screw"))
+    # latches 8, 8, 6; handles 2, 2; closer 6; angle 2; keeps 2 x 3; drop bolt 4; straps and pins
+    needed = 8 + 8 + 6 + 4 + 6 + 2 + 6 + 4 + 8 * (5 + 4)
+    extra = fitted().job.fixings.extra
+    assert screws.count == math.ceil(needed * (1.0 + extra) - 1e-9)
+
+
+def test_every_fitting_says_where_it_goes() -> None:
+    fence = fitted()
+    made = brief_of(fence, Style(), None, metres=False)
+    for shown, _ in leaves_shown(fence):
+        rows = part_rows(shown, made)
+        assert {row[0] for row in rows[1:]} - {""} == {m.mark for m in shown.members}
+    words = " ".join(row[-1] for row in part_rows(leaves_shown(fence)[0][0], made))
+    assert "an angle on the post's side, its lip before the leaf" in words
+    assert "bored through pale and ledge" in words
+    gates = dict(offered(fence, order(fence)))["Gates"]
+    assert "ring latch worked from both sides, closing by itself, by a spring" in gates
+
+
+def test_gates_that_guard_open_out_and_close_themselves() -> None:
+    guarded = spec({"swing": "out", "closing": "spring"}, {"swing": "in", "closing": "spring"}, {})
+    guarded["run"][0]["guards"] = ["pool"]
+    found = [f.where for f in check(fence_of(guarded)) if f.code == "GATE-GUARD"]
+    assert found == ["run A, gate 2", "run A, gate 3"]
+
+
+def test_two_leaves_have_no_post_to_stop_at() -> None:
+    told = problems(spec({"leaves": 2, "opening": 2000, "stop": "post"}))
+    assert len(told) == 1
+    assert "run[1].gate[1].stop: two leaves meet in the middle of the opening" in told[0]

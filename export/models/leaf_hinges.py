@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.model.layout.run_layout import RunLayout, gate_place
-from palewright.model.parts.gates import hinge_axis
+from palewright.model.parts.gate_fittings import hinge_axis
 
 
 @dataclass(frozen=True)

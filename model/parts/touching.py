@@ -6,10 +6,12 @@ from .members import (
     ANCHOR,
     BOLT,
     FOOTING,
+    GATE_STOP,
     KEPT_POST,
     LEDGE,
     POST,
     RAIL,
+    SOCKET,
     STILE,
     WALL_PLATE,
     Kind,
@@ -19,8 +21,10 @@ GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
     ANCHOR: frozenset({WALL_PLATE}),
     LEDGE: frozenset({STILE}),
+    GATE_STOP: frozenset({FOOTING}),
+    SOCKET: frozenset({FOOTING}),
 }
-"""What each kind goes through because it clamps it, or is tenoned through it."""
+"""What each kind goes through because it clamps it, is tenoned through it or cast into it."""
 
 POURED_TOGETHER = frozenset({frozenset({FOOTING}), frozenset({FOOTING, POST})})
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in

@@ -20,17 +20,13 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
-    DROP_BOLT,
     FOOTING,
     FRAMING,
-    KEEP,
+    GATE_FITTINGS,
     KEPT_POST,
-    LATCH,
     PALE,
-    PIN,
     POST,
     RAIL,
-    STRAP,
     WALL_PLATE,
     Kind,
     Member,
@@ -45,7 +41,7 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
-GATE = (*FRAMING, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""

@@ -67,13 +67,16 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     run["gate"] = gates
     form = draw(st.sampled_from(["face", "arris"]))
     post = draw(st.sampled_from([75, 100, 125]))
+    top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
+    finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
     return {
         "run": [run],
         "posts": {
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),
-            "top": draw(st.sampled_from(["flat", "weathered", "pyramid"])),
+            "top": top,
+            "finial": finial if finial == "none" else {"shape": finial, "diameter": 75.0},
         },
         "rails": {
             "form": form,

@@ -276,7 +276,7 @@ OUTPUTS = (
         "a page with the 3D model, for any browser",
         _page,
         True,
-        (*DRAWN, "finishes"),
+        (*OFFERED, *SITE, "revisions"),
         asked=True,
         suffixes={".html": ".html"},
     ),

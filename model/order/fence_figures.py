@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
+from typing import Literal
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Shape
@@ -85,8 +86,14 @@ def _around(points: list[tuple[float, float]] | tuple[tuple[float, float], ...])
     return math.fsum(math.dist(a, b) for a, b in zip(points, [*points[1:], points[0]], strict=True))
 
 
+def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
+    """Return the entry of [finishes] that timber of a kind has its finish from."""
+    if kind == PALE:
+        return "pales"
+    return "rails" if kind in (RAIL, *FRAMING) else "posts"
+
+
 def finish_name(kind: Kind, finishes: Finishes) -> str:
     """Return the finish that timber of a kind has."""
-    if kind == PALE:
-        return finishes.pales
-    return finishes.rails if kind in (RAIL, *FRAMING) else finishes.posts
+    name: str = getattr(finishes, finish_part(kind))
+    return name

@@ -31,6 +31,7 @@ from palewright.model.parts.members import (
     CAP,
     CLOSER,
     DROP_BOLT,
+    FINIAL,
     GATE_STOP,
     HANDLE,
     KEEP,
@@ -41,7 +42,6 @@ from palewright.model.parts.members import (
     POST,
     SOCKET,
     STRAP,
-    TIMBER,
     Kind,
     Member,
 )
@@ -85,6 +85,9 @@ besides its screws (common practice, no source)."""
 
 PIN_SCREWS = 4
 """Screws of the plate that a hinge's pin stands on (common practice, no source)."""
+
+FINIAL_NOTE = "with its own dowel screw, in a pilot hole"
+"""What holds a finial: one screw with a thread at both ends (common practice, no source)."""
 
 PIN_NOTE = "on a plate with four screws, or on a shank driven into the post"
 """What holds a hinge's pin to its post."""
@@ -183,10 +186,10 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
     counts: Counter[str] = Counter()
     for member in fence.members:
-        if member.kind == BOLT or (member.kind.material != METAL and member.kind != CAP):
+        if member.kind == BOLT or (member.kind.material != METAL and not member.kind.ready):
             continue
         counts[bought_name(member)] += 1
-    notes = {PIN.name: PIN_NOTE, SOCKET.name: SET_IN, GROUND_STOP: SET_IN}
+    notes = {PIN.name: PIN_NOTE, FINIAL.name: FINIAL_NOTE, SOCKET.name: SET_IN, GROUND_STOP: SET_IN}
     noted = (
         (name, count, next((note for start, note in notes.items() if name.startswith(start)), ""))
         for name, count in sorted(counts.items())
@@ -199,6 +202,8 @@ def bought_name(member: Member) -> str:
     first, second, length = member.shape.size
     if member.kind == CAP:
         return f"post cap {mm(first)} x {mm(second)}"
+    if member.kind == FINIAL:
+        return f"finial {mm(first)} x {mm(length)}"
     if member.kind == BRACKET:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
@@ -322,7 +327,7 @@ def cut_ends(fence: FenceModel) -> CutEnds:
     """
     area = 0.0
     for member in fence.members:
-        if member.kind.material != TIMBER or member.kind == CAP:
+        if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
         area += first * second * (1.0 if member.kind == POST else 2.0) / 1e6

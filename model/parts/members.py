@@ -12,12 +12,18 @@ from palewright.model.geometry.shapes import Shape
 @dataclass(frozen=True)
 class Kind:
     """A kind of member. prefix : of its marks; name : the trade's word;
-    material : what it is made of.
+    material : what it is made of; ready : whether it is bought as it is, though of timber.
     """
 
     prefix: str
     name: str
     material: str
+    ready: bool = False
+
+    @property
+    def sawn(self) -> bool:
+        """Whether it is cut from timber that is bought by length."""
+        return self.material == TIMBER and not self.ready
 
 
 TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
@@ -27,7 +33,8 @@ STANDING = "standing"
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
-CAP = Kind("CA", "post cap", TIMBER)
+CAP = Kind("CA", "post cap", TIMBER, ready=True)
+FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
@@ -63,8 +70,8 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, RAIL, PALE, BOARD, *FRAMING, FOOTING, BOLT, BRACKET, ANCHOR,
-    *GATE_FITTINGS,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, BOLT, BRACKET,
+    ANCHOR, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

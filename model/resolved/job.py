@@ -15,6 +15,7 @@ from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
+from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.features import Feature
 from palewright.model.site.site_line import SiteLine
@@ -41,7 +42,9 @@ from .zones import Break, SetPost, Zone
 
 @dataclass(frozen=True)
 class PostPlan:
-    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm."""
+    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm; cap,
+    finial : what stands on it, the finial on the cap; finial_shape : its name in words.
+    """
 
     width: float
     depth: float
@@ -49,6 +52,13 @@ class PostPlan:
     above_rail: float
     top: PostTop
     cap: Cap | None
+    finial: Turned | None = None
+    finial_shape: str = ""
+
+    @property
+    def crown(self) -> float:
+        """Height of what stands on the post, mm."""
+        return (self.cap.height if self.cap else 0.0) + (self.finial.height if self.finial else 0.0)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import Hole, RoundHole
+from palewright.model.geometry.shapes import FlatTop, Hole, RoundHole
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
@@ -144,6 +144,9 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         rise = getattr(plan.top, "fall", getattr(plan.top, "rise", 0.0))
         if rise >= room:
             yield Problem((*path, "top"), "the top is taller than the post")
+        told = (plan.top, plan.cap, plan.finial)
+        if not name or told != (posts.line.top, posts.line.cap, posts.line.finial):
+            yield from _finial_problems(plan, (*path, "finial"))
         if plan.cap is not None and run.rails.form == RailForm.ARRIS:
             overhang = (plan.cap.depth - plan.depth) / 2.0
             if overhang > 0 and tops[-1] + plan.above_rail < run.height:
@@ -155,6 +158,20 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
                 f"{plan.width:g} x {plan.depth:g} mm"
             )
             yield Problem((*run.path, "footings", "size"), text)
+
+
+def _finial_problems(plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
+    """Yield why a finial cannot stand on a post."""
+    if plan.finial is None:
+        return
+    if plan.cap is None and not isinstance(plan.top, FlatTop):
+        text = "a finial stands on a flat top or on a cap; set posts.top to one of these"
+        yield Problem(path, text)
+    on = plan.cap or plan
+    foot, room = 2.0 * plan.finial.zones[0].low, min(on.width, on.depth)
+    if foot > room:
+        text = f"its disc, {foot:g} mm wide, is wider than the {room:g} mm that it stands on"
+        yield Problem(path, text)
 
 
 def _fits(plan: PostPlan, hole: Hole) -> bool:

@@ -355,6 +355,7 @@ def _post_plans(posts: Posts) -> PostPlans:
         embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
         above_rail=posts.gate.above_rail,
         top=posts.gate.top,
+        finial=posts.gate.finial,
     )
     return PostPlans(
         posts.layout,
@@ -382,7 +383,13 @@ def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
         case CapTopSpec(overhang=overhang, thickness=thickness, rise=rise):
             cap = Cap(width + 2 * overhang, depth + 2 * overhang, thickness, rise)
     above = posts.above_rail if kind.above_rail is None else kind.above_rail
-    return PostPlan(width, depth, kind.embedment or posts.embedment, above, top, cap)
+    told = kind.finial or posts.finial
+    finial = told.turned() if told is not None else None
+    name = told.shape if told is not None and finial is not None else ""
+    if cap is not None and finial is not None:
+        cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
+    embedment = kind.embedment or posts.embedment
+    return PostPlan(width, depth, embedment, above, top, cap, finial, name)
 
 
 def _pale_plan(pales: Pales) -> PalePlan:

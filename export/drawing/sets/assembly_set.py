@@ -28,6 +28,7 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    FINIAL,
     FOOTING,
     PALE,
     POST,
@@ -144,6 +145,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         PALE: f"{told.crossing} {told.pales} at each rail",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
+        FINIAL: "its own dowel screw",
         FOOTING: f"{brief.figures.dug(run.footings.hole)}",
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
@@ -169,8 +171,9 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    caps = " and caps" if CAP in made else ""
-    yield AssemblyStep(title(f"pales{caps}"), (PALE, CAP), tuple(_pale_words(brief, layout, made)))
+    tops = {CAP: "caps", FINIAL: "finials"}
+    put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
+    yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
     if layout.openings:
         words = tuple(_gate_words(brief, job))
@@ -221,6 +224,8 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
     )
     if CAP in made:
         yield "Caps last, their middle on the post's."
+    if FINIAL in made:
+        yield "Finials on a pilot hole in the middle of the post or cap, after the caps are fixed."
 
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:

@@ -20,6 +20,7 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
+    FINIAL,
     FOOTING,
     FRAMING,
     GATE_FITTINGS,
@@ -46,8 +47,8 @@ GATE = (*FRAMING, *GATE_FITTINGS)
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""
 
-LIFTED = 220.0
-"""How far caps are lifted off their posts, mm."""
+LIFTS = {CAP: 220.0, FINIAL: 320.0}
+"""How far members are lifted off their posts, mm."""
 
 MOST_MARKS = 3
 """Members of a kind with more marks than this are told in one callout."""
@@ -127,7 +128,7 @@ def exploded_view(
     paths = [
         (one.frame.origin, other.frame.origin)
         for one, other in zip(standing, moved, strict=True)
-        if one.kind in (BOLT, CAP)
+        if one.kind in (BOLT, CAP, FINIAL)
     ]
     items += lines_before(paths, eye, before, layers.AXIS)
     asked, unseen = _callouts(moved, before, naming, draft)
@@ -137,7 +138,7 @@ def exploded_view(
 
 def _pulled(member: Member, back: Vector) -> Member:
     """Return a member moved to where a bay that is pulled apart shows it."""
-    out, up = PULLED.get(member.kind, 0.0), LIFTED if member.kind == CAP else 0.0
+    out, up = PULLED.get(member.kind, 0.0), LIFTS.get(member.kind, 0.0)
     x, y, z = member.frame.origin
     place = (x - out * back[0], y - out * back[1], z + up)
     return replace(member, frame=replace(member.frame, origin=place))

@@ -84,7 +84,7 @@ class GateShown:
     @property
     def top(self) -> float:
         """The highest of pales and posts over the gate's base, mm."""
-        tops = (z + p.top for z, p in zip(self.at_posts, self.opening.posts, strict=True))
+        tops = (z + p.full_height for z, p in zip(self.at_posts, self.opening.posts, strict=True))
         leaves = (leaf.foot + leaf.height for leaf in self.opening.leaves)
         return max(self.run.height, *leaves, *tops)
 

@@ -19,6 +19,7 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    FINIAL,
     FOOTING,
     KEPT_POST,
     PALE,
@@ -40,7 +41,7 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (FOOTING, CAP, BOLT, BRACKET, ANCHOR)
+NOTED = (FOOTING, CAP, FINIAL, BOLT, BRACKET, ANCHOR)
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)

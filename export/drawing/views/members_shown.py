@@ -14,6 +14,7 @@ from palewright.model.geometry.shapes import Footing, Plate, RoundHole, SquareHo
 from palewright.model.parts.members import (
     BOARD,
     CAP,
+    FINIAL,
     FOOTING,
     FRAMING,
     KEPT_POST,
@@ -26,7 +27,7 @@ from palewright.model.parts.members import (
 )
 from palewright.model.site.site_line import level_at, profile_between
 
-from .projection import polylines, project, view_frame, visible
+from .projection import polylines, seen_members, view_frame
 
 FAR = 1e9
 LEVEL: tuple[Point, ...] = ((0.0, 0.0), (1.0, 0.0))
@@ -89,8 +90,8 @@ def show(
     )
     highest = max(z for _, z in ground)
     pales: dict[str, Block] = {}
-    drawn = [project(member, facing.frame) for member in members if member.kind != FOOTING]
-    for member, lines in visible(drawn):
+    standing = tuple(member for member in members if member.kind != FOOTING)
+    for member, lines in seen_members(standing, facing.frame):
         if blocks and member.kind == PALE:
             yield from _pale(member, facing, pales)
             continue
@@ -148,7 +149,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP):
+    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
         return layers.POSTS
     if member.kind in (RAIL, BOARD, *FRAMING):
         return layers.RAILS

@@ -34,8 +34,9 @@ from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.spec.buying import Concrete
 
 from .callouts import Callout, callouts
-from .details import bolt_lines, cap_outline
+from .details import bolt_lines
 from .dimensions import level_chain, one_dimension, upright_chain
+from .post_tops import cap_outline, finial_lines
 from .titles import titled
 
 BASE = "base of the bay: heights count from here"
@@ -234,8 +235,11 @@ def _post(cut: Cut) -> Iterator[Item]:
     foot = -plan.embedment
     yield Line.through(((front, foot), (back, foot), *tip), layers.POSTS, closed=True)
     if plan.cap is not None:
-        loop = cap_outline(plan.cap, plan.cap.depth / 2.0, cut.middle, top)
+        loop = cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
         yield Line.through(loop, layers.POSTS, closed=True)
+    if plan.finial is not None:
+        foot = cut.post.full_height - plan.finial.height
+        yield from finial_lines(plan.finial, (cut.middle, foot))
 
 
 def _rail_front(run: RunJob) -> float:

@@ -31,6 +31,7 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
         "latch": draw(st.sampled_from([None, "ring", "thumb", "bolt", "lock"])),
         "stop": draw(st.sampled_from([None, "ground"])),
         "closing": draw(st.sampled_from([None, "spring", "hinges"])),
+        "opens": draw(st.sampled_from([None, 60, 90, 180])),
         "bracing": draw(st.sampled_from(["compression", "compression", "tension"])),
     }
     return {key: value for key, value in made.items() if value is not None}

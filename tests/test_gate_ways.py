@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -12,12 +13,16 @@ from helpers import fence_of
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sets.brief import brief_of
 from palewright.export.drawing.sets.gate_leaves import part_rows
+from palewright.export.drawing.sets.setting_out_tables import opening_rows
 from palewright.export.drawing.views.leaf_shown import leaves_shown
 from palewright.export.papers.offer_words import offered
 from palewright.model.checks.building_checks import check
 from palewright.model.checks.clash_checks import clashes
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.fence.leaf_hinges import leaf_hinges
+from palewright.model.fence.leaf_swings import swings_of
 from palewright.model.geometry.convex import outer_points
+from palewright.model.geometry.frames import Frame
 from palewright.model.layout.heights import highest_point
 from palewright.model.order.fixings import fixing_lines
 from palewright.model.order.order_lines import order
@@ -388,3 +393,100 @@ def test_two_leaves_have_no_post_to_stop_at() -> None:
     told = problems(spec({"leaves": 2, "opening": 2000, "stop": "post"}))
     assert len(told) == 1
     assert "run[1].gate[1].stop: two leaves meet in the middle of the opening" in told[0]
+
+
+def swung(fence: FenceModel, leaf: int, degrees: float) -> FenceModel:
+    """The fence with a leaf standing open."""
+    hinge = leaf_hinges(fence.layouts[0])[leaf]
+    turn = math.radians(degrees * hinge.way)
+    cos, sin = math.cos(turn), math.sin(turn)
+    ax, ay, _ = hinge.axis
+
+    def moved(member: Member) -> Member:
+        if member.leaf != leaf:
+            return member
+        (x, y, z), frame = member.frame.origin, member.frame
+        place = (ax + cos * (x - ax) - sin * (y - ay), ay + sin * (x - ax) + cos * (y - ay), z)
+        ways = [
+            (cos * v[0] - sin * v[1], sin * v[0] + cos * v[1], v[2]) for v in (frame.x, frame.y)
+        ]
+        return replace(member, frame=Frame(place, *ways))
+
+    return replace(fence, members=tuple(map(moved, fence.members)))
+
+
+@pytest.mark.parametrize(
+    ("gate", "free"),
+    [({"opens": 120}, 91.5), ({"opens": 180, "swing": "out"}, 180.0),
+     ({"opens": 120, "swing": "out", "hinge": "right", "stop": "post", "frame": "framed"}, 120.0)],
+)  # fmt: skip
+def test_a_gate_swings_without_a_clash_as_far_as_is_said(gate: Spec, free: float) -> None:
+    """Against the check of whole fences, which measures convex parts with a linear programme."""
+    data = spec(gate)
+    data["run"][0]["points"] = [[0, 0], [6000, 0]]
+    fence = fence_of(data)
+    ((_, _, swing),) = swings_of(fence, 0)
+    assert swing.free == free
+    for degrees in (0.2 * free, 0.5 * free, 0.8 * free, free):
+        assert not list(clashes(swung(fence, 0, degrees))), degrees
+    found = {f.code: f for f in check(fence)}
+    if free < gate["opens"]:
+        # the strap's back comes to the post: 6 of half the gap less 2.5 of metal, 122.5 behind
+        assert abs(math.degrees(math.asin(3.5 / 122.5)) - (free - 90.0)) < 0.5
+        assert list(clashes(swung(fence, 0, free + 2.0)))
+        assert found["SWING-BLOCKED"].where == "run A, gate 1 and post A03"
+        assert found["SWING-BLOCKED"].measured == "opens to 91.5 degrees"
+    else:
+        assert "SWING-BLOCKED" not in found
+
+
+def test_a_thumb_plate_comes_upon_the_fence() -> None:
+    fence = fence_of(spec({"opens": 180, "swing": "out", "latch": "thumb"}))
+    ((_, _, swing),) = swings_of(fence, 0)
+    # 40 of plate and 5 between the leaf, folded back, and the fence: over 918 from the hinge
+    assert abs(180.0 - swing.free - math.degrees(math.asin((40.0 - 5.0) / 918.0))) < 0.6
+    assert swing.met.startswith("pale")
+
+
+def test_a_wall_and_rising_ground_stop_a_leaf() -> None:
+    wall = {"kind": "wall", "points": [[0, 700], [14000, 700]], "width": 100}
+    data = spec({}, {"swing": "out"}, feature=[wall])
+    fence = fence_of(data)
+    (inward, outward) = (swing for _, _, swing in swings_of(fence, 0))
+    assert inward.met == "wall"
+    assert (outward.free, outward.met) == (90.0, "")
+    # the wall's face is 650 behind the line; the axis 2.5 before the posts' faces at -47.5
+    reach = math.hypot(984.0, 60.5)
+    assert abs(math.degrees(math.asin((650.0 + 47.5) / reach)) - inward.free) < 4.0
+    assert "SWING-BLOCKED" in codes(fence)
+    rising = spec({}, {"swing": "out"})
+    rising["run"][0]["levels_back"] = [[0, 50], [14000, 50]]
+    fence = fence_of(rising)
+    found = [f for f in check(fence) if f.code == "SWING-GROUND"]
+    assert [f.where for f in found] == ["run A, gate 1"]
+    assert found[0].measured.startswith("10 mm over the ground")
+
+
+def test_plan_page_and_table_open_a_gate_as_far_as_it_is_said() -> None:
+    fence = fence_of(spec({"opens": 150, "swing": "out"}, {}))
+    (first, second) = leaf_hinges(fence.layouts[0])
+    assert (first.way * first.opens, second.opens) == (-150.0, 0.0)
+    rows = opening_rows(fence, brief_of(fence, Style(), None, metres=False).figures)
+    assert [row[-1] for row in rows[1:]] == ["out, to the front, by 150°", "in, to the back"]
+    gates = dict(offered(fence, order(fence)))["Gates"]
+    assert "opening by 150 degrees" in gates
+
+
+def test_a_wicket_beside_a_drive_gate_shares_its_post() -> None:
+    """Two openings with one gate post between them, each leaf on its own side of it."""
+    drive = {"at": 4000, "opening": 2400, "leaves": 2, "stop": "ground"}
+    wicket = {"at": 5200 + 125 + 500, "opening": 1000, "hinge": "right", "latch": "ring",
+              "height": 1300, "name": "wicket"}  # fmt: skip
+    fence = fence_of({"run": [{"points": [[0, 0], [10000, 0]], "gate": [drive, wicket]}]})
+    one, other = fence.layouts[0].openings
+    assert one.numbers[1] == other.numbers[0]
+    assert len([m for m in fence.members if m.kind == POST]) == len(fence.layouts[0].posts)
+    shared = one.posts[1]
+    assert shared.top == other.posts[1].top > one.posts[0].top  # as high as the higher leaf asks
+    assert not list(clashes(fence))
+    assert not {c for c in codes(fence) if c.startswith(("SWING", "HINGE-OFF", "LEAF"))}

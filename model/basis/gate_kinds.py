@@ -81,6 +81,21 @@ LEAF_OVER_ROAD = FindingKind(
     helps='Set swing = "in", or move the gate back by its leaf.',
     source="Highways Act 1980, s.153 (England and Wales)",
 )  # fmt: skip
+SWING_BLOCKED = FindingKind(
+    "SWING-BLOCKED", WARN,
+    means="the leaf comes upon what stands there before it is open",
+    matters="A leaf that stops half open is in the way, and its hinges are strained.",
+    helps="Turn its swing or its hinges round, move the gate, or ask for less (gate.opens). To the "
+    "side of the posts a leaf opens little past a right angle, as its pins are in the gap.",
+    source=GEOMETRY,
+)  # fmt: skip
+SWING_GROUND = FindingKind(
+    "SWING-GROUND", WARN,
+    means="the leaf comes near the ground as it opens",
+    matters="Ground that rises behind a gate stops it half open.",
+    helps="Raise gates.ground_clearance, swing it to the side that falls, or dig the ground off.",
+    source="limits.ground",
+)  # fmt: skip
 HINGES_NEAR = FindingKind(
     "HINGES-NEAR", WARN,
     means="hinges nearer to each other than half the leaf's width: it drops; set rails.tops "

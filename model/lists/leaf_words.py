@@ -50,6 +50,8 @@ def closing_words(plan: LeafPlan) -> str:
                                               "on self-closing hinges"))  # fmt: skip
     if plan.stop:
         words.append("a stop on the post" if plan.stop == "post" else "a stop in the ground")
+    if plan.opens:
+        words.append(f"opening by {plan.opens:g} degrees")
     return ", ".join(words)
 
 

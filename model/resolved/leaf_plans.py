@@ -24,7 +24,8 @@ class LeafPlan:
     how many, None where their distance decides; framed : whether they are tenoned through stiles;
     stile : width of these; braces : so many side by side between two ledges; brace : their width;
     pressed : whether they rise from the hanging side; latch, stop, closing : what it is held,
-    stopped and shut by, in the spec's words, a plain latch and none where it says nothing.
+    stopped and shut by, in the spec's words, a plain latch and none where it says nothing; opens :
+    how far, degrees, 0 where it does not say.
     """
 
     own: bool
@@ -43,6 +44,7 @@ class LeafPlan:
     latch: str = "plain"
     stop: str = ""
     closing: str = ""
+    opens: float = 0.0
 
     @property
     def head_rise(self) -> float:
@@ -103,6 +105,7 @@ def _plan(usual: LeafPlan, told: tuple[LeafKeys, LeafKeys]) -> LeafPlan:
         latch=_said(told, "latch") or usual.latch,
         stop=_said(told, "stop") or usual.stop,
         closing=_said(told, "closing") or usual.closing,
+        opens=_said(told, "opens") or usual.opens,
     )
     if head_spec is None:
         return plan

@@ -11,7 +11,7 @@ from palewright.model.basis.text import plain, titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
-from palewright.model.lists.leaf_words import frame_words, head_words, top_words
+from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
 from palewright.model.order.fence_figures import BARE, painted_areas
 from palewright.model.order.order_lines import Group, Order
@@ -218,10 +218,9 @@ def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
         "the front"
     )  # fmt: skip
     plan = layout.run.gates.leaves[opening.number]
-    own = (top_words(plan, lambda size: size_words([size], feet=feet)),
-           head_words(plan, layout.run.pales.head_shape),
-           frame_words(plan, lambda size: size_words([size], feet=feet)))  # fmt: skip
-    made = "".join(f"{words}, " for words in own if words)
+    heads = layout.run.pales.head_shape
+    own = leaf_words(plan, heads, lambda size: size_words([size], feet=feet))
+    made = "".join(f"{words}, " for words in own)
     way = "away from" if told.swing == "in" else "towards"
     return f"{name}: {wide} wide in the clear, {leaves}, {made}opening {way} the front."
 

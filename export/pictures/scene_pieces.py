@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.grain_axes import grain_axis
-from palewright.export.models.leaf_hinges import LeafHinge, leaf_hinges
 from palewright.export.models.product import Product
 from palewright.export.models.things import GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.fence.leaf_hinges import LeafHinge, leaf_hinges
 from palewright.model.parts.members import IN_HOLE, TIMBER
 from palewright.model.site.features import SERVICES, Feature
 

@@ -50,6 +50,14 @@ ANCHOR = Kind("AN", "wall anchor", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
 LATCH = Kind("LA", "gate latch", METAL)
+RING_LATCH = Kind("RL", "ring latch", METAL)
+THUMB_LATCH = Kind("TL", "thumb latch", METAL)
+GATE_BOLT = Kind("TB", "gate bolt", METAL)
+GATE_LOCK = Kind("LK", "gate lock", METAL)
+HANDLE = Kind("HA", "latch handle", METAL)
+CLOSER = Kind("GC", "gate closer", METAL)
+GATE_STOP = Kind("GS", "gate stop", METAL)
+SOCKET = Kind("SO", "ground socket", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
@@ -59,9 +67,15 @@ IN_HOLE = (FOOTING, PACKING)
 FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
 """What holds the pales of a gate leaf."""
 
+LATCHES = (LATCH, RING_LATCH, THUMB_LATCH, GATE_BOLT, GATE_LOCK)
+"""What leaves are held shut by, by how it works."""
+
+GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STOP, SOCKET)
+"""What gates hang, close and stop by."""
+
 KINDS = (
     POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, PACKING, BOLT,
-    BRACKET, ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
+    BRACKET, ANCHOR, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

@@ -175,7 +175,9 @@ def opening_rows(fence: FenceModel, figures: Figures) -> Rows:
             first, last = sorted(opening.posts, key=lambda post: post.chainage)
             row = [opening.called, first.label, last.label, figures.text(opening.spec.opening)]
             row += [figures.text(opening.spec.at), str(len(opening.leaves))]
-            row += [_hinges(opening), SWINGS[opening.spec.swing]]
+            far = opening.leaves[0].plan.opens
+            way = SWINGS[opening.spec.swing] + (f", by {far:g}°" if far else "")
+            row += [_hinges(opening), way]
             rows.append(row)
     return rows
 

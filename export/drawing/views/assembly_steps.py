@@ -20,18 +20,14 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
-    DROP_BOLT,
     FINIAL,
     FRAMING,
+    GATE_FITTINGS,
     IN_HOLE,
-    KEEP,
     KEPT_POST,
-    LATCH,
     PALE,
-    PIN,
     POST,
     RAIL,
-    STRAP,
     WALL_PLATE,
     Kind,
     Member,
@@ -46,7 +42,7 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
-GATE = (*FRAMING, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""

@@ -28,6 +28,10 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
         "ledges": draw(st.sampled_from([None, 2, 3])),
         "frame": draw(st.sampled_from(["ledged", "framed"])),
         "braces": draw(st.sampled_from([1, 2])),
+        "latch": draw(st.sampled_from([None, "ring", "thumb", "bolt", "lock"])),
+        "stop": draw(st.sampled_from([None, "ground"])),
+        "closing": draw(st.sampled_from([None, "spring", "hinges"])),
+        "opens": draw(st.sampled_from([None, 60, 90, 180])),
         "bracing": draw(st.sampled_from(["compression", "compression", "tension"])),
     }
     return {key: value for key, value in made.items() if value is not None}

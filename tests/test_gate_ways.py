@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -12,16 +13,37 @@ from helpers import fence_of
 from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sets.brief import brief_of
 from palewright.export.drawing.sets.gate_leaves import part_rows
+from palewright.export.drawing.sets.setting_out_tables import opening_rows
 from palewright.export.drawing.views.leaf_shown import leaves_shown
 from palewright.export.papers.offer_words import offered
 from palewright.model.checks.building_checks import check
 from palewright.model.checks.clash_checks import clashes
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.fence.leaf_hinges import leaf_hinges
+from palewright.model.fence.leaf_swings import swings_of
 from palewright.model.geometry.convex import outer_points
+from palewright.model.geometry.frames import Frame
 from palewright.model.layout.heights import highest_point
 from palewright.model.order.fixings import fixing_lines
 from palewright.model.order.order_lines import order
-from palewright.model.parts.members import BRACE, LEDGE, PALE, POST, STILE, UPRIGHT, Kind, Member
+from palewright.model.parts.members import (
+    BRACE,
+    DROP_BOLT,
+    GATE_BOLT,
+    GATE_STOP,
+    HANDLE,
+    LATCH,
+    LEDGE,
+    PALE,
+    POST,
+    RING_LATCH,
+    SOCKET,
+    STILE,
+    THUMB_LATCH,
+    UPRIGHT,
+    Kind,
+    Member,
+)
 from palewright.model.resolved.resolve import resolve
 from palewright.model.spec.spec_tables import SpecTables
 
@@ -272,3 +294,199 @@ def test_the_sheets_say_how_a_leaf_is_framed() -> None:
     gates = dict(offered(fence, order(fence)))["Gates"]
     assert "framed, ledges tenoned through stiles of 75 mm" in gates
     assert "two braces either side of an upright" in gates
+
+
+FITTED = spec(
+    {"latch": "ring", "stop": "post", "closing": "spring"},
+    {"latch": "thumb", "stop": "ground", "swing": "out", "hinge": "right", "closing": "hinges"},
+    {"latch": "bolt", "stop": "ground", "opening": 2000, "leaves": 2},
+)
+
+
+@cache
+def fitted() -> FenceModel:
+    return fence_of(FITTED)
+
+
+def of_gate(fence: FenceModel, number: int, kind: Kind) -> list[Member]:
+    return [m for m in fence.members if m.kind == kind and m.group == f"A gate {number}"]
+
+
+def test_latches_are_on_the_back_and_handles_on_the_front() -> None:
+    fence = fitted()
+    run = fence.layouts[0].run
+    for number, kind in ((1, RING_LATCH), (2, THUMB_LATCH), (3, GATE_BOLT)):
+        (latch,) = of_gate(fence, number, kind)
+        assert not of_gate(fence, number, LATCH)
+        (x0, y0, _), (x1, _, _) = box(latch)
+        leaf = fence.layouts[0].hung[number - 1][1]
+        assert abs((x1 - leaf.x1) if leaf.hinge_left else (x0 - leaf.x0)) < 1e-6
+        assert abs(y0 - (-run.pale_back + leaf.plan.ledge[1])) < 1e-6
+    for number in (1, 2):
+        (handle,) = of_gate(fence, number, HANDLE)
+        assert abs(box(handle)[1][1] + run.pale_front) < 1e-6
+    assert not of_gate(fence, 3, HANDLE)
+
+
+def test_a_leaf_shuts_against_its_stop() -> None:
+    fence = fitted()
+    run, hung = fence.layouts[0].run, fence.layouts[0].hung
+    (angle,) = of_gate(fence, 1, GATE_STOP)  # opens in: what stops it is before it
+    low, high = box(angle)
+    opening, leaf = hung[0]
+    assert abs(high[0] - opening.end) < 1e-6
+    assert low[0] < leaf.x1 < high[0] - run.gates.latch_clearance / 2.0
+    assert low[1] < -run.pale_front < high[1]
+    metal = 5.0
+    area = 25.0 * metal + (high[1] - low[1] - metal) * metal
+    assert abs(angle.shape.volume - area * 60.0) < 1e-3
+    for number, before in ((2, False), (3, True)):
+        (block,) = of_gate(fence, number, GATE_STOP)
+        (_, y0, z0), (_, y1, z1) = box(block)
+        leaf = hung[number - 1][1]
+        back = -run.pale_back + leaf.plan.ledge[1]
+        assert abs((y1 + run.pale_front) if before else (y0 - back)) < 1e-6
+        assert (z0, z1) == (-200.0, leaf.foot + 40.0)
+    (socket,), (bolt,) = of_gate(fence, 3, SOCKET), of_gate(fence, 3, DROP_BOLT)
+    assert math.dist(socket.frame.origin[:2], bolt.frame.origin[:2]) < 1e-6
+    assert not list(clashes(fence))
+    assert all(m.leaf is None for m in fence.members if m.kind in (GATE_STOP, SOCKET))
+
+
+def test_fittings_are_in_the_order() -> None:
+    lines = {line.item: line for line in fixing_lines(fitted())}
+    for item, count in (
+        ("ring latch 170", 1), ("ring handle 75", 1), ("thumb latch 180", 1), ("gate bolt 200", 1),
+        ("gate closer 180", 1), ("self-closing hinge strap 350", 2), ("ground socket 150", 1),
+        ("ground stop for a gate 300", 2), ("gate stop 103", 1),
+    ):  # fmt: skip
+        assert lines[item].count == count, item
+    assert "gate stop" not in lines  # none beside those that are drawn
+    screws = next(line for item, line in lines.items() if item.startswith("ironmongery screw"))
+    # latches 8, 8, 6; handles 2, 2; closer 6; angle 2; keeps 2 x 3; drop bolt 4; straps and pins
+    needed = 8 + 8 + 6 + 4 + 6 + 2 + 6 + 4 + 8 * (5 + 4)
+    extra = fitted().job.fixings.extra
+    assert screws.count == math.ceil(needed * (1.0 + extra) - 1e-9)
+
+
+def test_every_fitting_says_where_it_goes() -> None:
+    fence = fitted()
+    made = brief_of(fence, Style(), None, metres=False)
+    for shown, _ in leaves_shown(fence):
+        rows = part_rows(shown, made)
+        assert {row[0] for row in rows[1:]} - {""} == {m.mark for m in shown.members}
+    words = " ".join(row[-1] for row in part_rows(leaves_shown(fence)[0][0], made))
+    assert "an angle on the post's side, its lip before the leaf" in words
+    assert "bored through pale and ledge" in words
+    gates = dict(offered(fence, order(fence)))["Gates"]
+    assert "ring latch worked from both sides, closing by itself, by a spring" in gates
+
+
+def test_gates_that_guard_open_out_and_close_themselves() -> None:
+    guarded = spec({"swing": "out", "closing": "spring"}, {"swing": "in", "closing": "spring"}, {})
+    guarded["run"][0]["guards"] = ["pool"]
+    found = [f.where for f in check(fence_of(guarded)) if f.code == "GATE-GUARD"]
+    assert found == ["run A, gate 2", "run A, gate 3"]
+
+
+def test_two_leaves_have_no_post_to_stop_at() -> None:
+    told = problems(spec({"leaves": 2, "opening": 2000, "stop": "post"}))
+    assert len(told) == 1
+    assert "run[1].gate[1].stop: two leaves meet in the middle of the opening" in told[0]
+
+
+def swung(fence: FenceModel, leaf: int, degrees: float) -> FenceModel:
+    """The fence with a leaf standing open."""
+    hinge = leaf_hinges(fence.layouts[0])[leaf]
+    turn = math.radians(degrees * hinge.way)
+    cos, sin = math.cos(turn), math.sin(turn)
+    ax, ay, _ = hinge.axis
+
+    def moved(member: Member) -> Member:
+        if member.leaf != leaf:
+            return member
+        (x, y, z), frame = member.frame.origin, member.frame
+        place = (ax + cos * (x - ax) - sin * (y - ay), ay + sin * (x - ax) + cos * (y - ay), z)
+        ways = [
+            (cos * v[0] - sin * v[1], sin * v[0] + cos * v[1], v[2]) for v in (frame.x, frame.y)
+        ]
+        return replace(member, frame=Frame(place, *ways))
+
+    return replace(fence, members=tuple(map(moved, fence.members)))
+
+
+@pytest.mark.parametrize(
+    ("gate", "free"),
+    [({"opens": 120}, 91.5), ({"opens": 180, "swing": "out"}, 180.0),
+     ({"opens": 120, "swing": "out", "hinge": "right", "stop": "post", "frame": "framed"}, 120.0)],
+)  # fmt: skip
+def test_a_gate_swings_without_a_clash_as_far_as_is_said(gate: Spec, free: float) -> None:
+    """Against the check of whole fences, which measures convex parts with a linear programme."""
+    data = spec(gate)
+    data["run"][0]["points"] = [[0, 0], [6000, 0]]
+    fence = fence_of(data)
+    ((_, _, swing),) = swings_of(fence, 0)
+    assert swing.free == free
+    for degrees in (0.2 * free, 0.5 * free, 0.8 * free, free):
+        assert not list(clashes(swung(fence, 0, degrees))), degrees
+    found = {f.code: f for f in check(fence)}
+    if free < gate["opens"]:
+        # the strap's back comes to the post: 6 of half the gap less 2.5 of metal, 122.5 behind
+        assert abs(math.degrees(math.asin(3.5 / 122.5)) - (free - 90.0)) < 0.5
+        assert list(clashes(swung(fence, 0, free + 2.0)))
+        assert found["SWING-BLOCKED"].where == "run A, gate 1 and post A03"
+        assert found["SWING-BLOCKED"].measured == "opens to 91.5 degrees"
+    else:
+        assert "SWING-BLOCKED" not in found
+
+
+def test_a_thumb_plate_comes_upon_the_fence() -> None:
+    fence = fence_of(spec({"opens": 180, "swing": "out", "latch": "thumb"}))
+    ((_, _, swing),) = swings_of(fence, 0)
+    # 40 of plate and 5 between the leaf, folded back, and the fence: over 918 from the hinge
+    assert abs(180.0 - swing.free - math.degrees(math.asin((40.0 - 5.0) / 918.0))) < 0.6
+    assert swing.met.startswith("pale")
+
+
+def test_a_wall_and_rising_ground_stop_a_leaf() -> None:
+    wall = {"kind": "wall", "points": [[0, 700], [14000, 700]], "width": 100}
+    data = spec({}, {"swing": "out"}, feature=[wall])
+    fence = fence_of(data)
+    (inward, outward) = (swing for _, _, swing in swings_of(fence, 0))
+    assert inward.met == "wall"
+    assert (outward.free, outward.met) == (90.0, "")
+    # the wall's face is 650 behind the line; the axis 2.5 before the posts' faces at -47.5
+    reach = math.hypot(984.0, 60.5)
+    assert abs(math.degrees(math.asin((650.0 + 47.5) / reach)) - inward.free) < 4.0
+    assert "SWING-BLOCKED" in codes(fence)
+    rising = spec({}, {"swing": "out"})
+    rising["run"][0]["levels_back"] = [[0, 50], [14000, 50]]
+    fence = fence_of(rising)
+    found = [f for f in check(fence) if f.code == "SWING-GROUND"]
+    assert [f.where for f in found] == ["run A, gate 1"]
+    assert found[0].measured.startswith("10 mm over the ground")
+
+
+def test_plan_page_and_table_open_a_gate_as_far_as_it_is_said() -> None:
+    fence = fence_of(spec({"opens": 150, "swing": "out"}, {}))
+    (first, second) = leaf_hinges(fence.layouts[0])
+    assert (first.way * first.opens, second.opens) == (-150.0, 0.0)
+    rows = opening_rows(fence, brief_of(fence, Style(), None, metres=False).figures)
+    assert [row[-1] for row in rows[1:]] == ["out, to the front, by 150°", "in, to the back"]
+    gates = dict(offered(fence, order(fence)))["Gates"]
+    assert "opening by 150 degrees" in gates
+
+
+def test_a_wicket_beside_a_drive_gate_shares_its_post() -> None:
+    """Two openings with one gate post between them, each leaf on its own side of it."""
+    drive = {"at": 4000, "opening": 2400, "leaves": 2, "stop": "ground"}
+    wicket = {"at": 5200 + 125 + 500, "opening": 1000, "hinge": "right", "latch": "ring",
+              "height": 1300, "name": "wicket"}  # fmt: skip
+    fence = fence_of({"run": [{"points": [[0, 0], [10000, 0]], "gate": [drive, wicket]}]})
+    one, other = fence.layouts[0].openings
+    assert one.numbers[1] == other.numbers[0]
+    assert len([m for m in fence.members if m.kind == POST]) == len(fence.layouts[0].posts)
+    shared = one.posts[1]
+    assert shared.top == other.posts[1].top > one.posts[0].top  # as high as the higher leaf asks
+    assert not list(clashes(fence))
+    assert not {c for c in codes(fence) if c.startswith(("SWING", "HINGE-OFF", "LEAF"))}

@@ -14,7 +14,6 @@ import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.grain_axes import grain_axis
-from palewright.export.models.leaf_hinges import leaf_hinges
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import quaternion
@@ -34,6 +33,7 @@ from palewright.export.pictures.terrain import terrain, triangulated
 from palewright.model.basis.text import plain
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.fence.leaf_hinges import leaf_hinges
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.takeoff import (
     fence_height,
@@ -47,7 +47,7 @@ from palewright.model.order.fence_figures import finish_part
 from palewright.model.parts.members import TIMBER, Member
 
 OPEN = 95.0
-"""How far a leaf opens, degrees."""
+"""How far a leaf opens where the spec does not say, degrees."""
 
 
 TINTS = tuple(
@@ -109,7 +109,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "ground": _ground(built),
         "light": _light(fence),
         "gates": [gate for layout in fence.layouts for gate in _gates(layout)],
-        "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
+        "legs": [leg for n, layout in enumerate(fence.layouts) for leg in _legs(layout, n)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
     }
 
@@ -192,7 +192,7 @@ def _leaves(
         {
             "name": hinge.name,
             "axis": [round(v, 4) for v in hinge.axis],
-            "degrees": hinge.way * OPEN,
+            "degrees": hinge.way * (hinge.opens or OPEN),
             "parts": hung.get((run, number), []),
         }
         for number, hinge in enumerate(leaf_hinges(layout))
@@ -222,6 +222,7 @@ def _gates(layout: RunLayout) -> list[dict[str, Any]]:
             {
                 "at": [round(v, 1) for v in place],
                 "front": [round(-v, 6) for v in opening.leg.frame.y[:2]],
+                "width": round(opening.end - opening.start, 1),
             }
         )
     return gates
@@ -258,13 +259,14 @@ def _ground(built: Product) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _legs(layout: RunLayout) -> list[dict[str, Any]]:
+def _legs(layout: RunLayout, run: int) -> list[dict[str, Any]]:
     return [
         {
             "start": [round(v, 3) for v in leg.start],
             "end": [round(v, 3) for v in leg.end],
             "front": [round(-v, 6) for v in leg.frame.y[:2]],
             "length": round(leg.length, 1),
+            "run": run,
         }
         for leg in layout.legs
     ]

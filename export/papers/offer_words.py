@@ -11,7 +11,7 @@ from palewright.model.basis.text import plain, titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
-from palewright.model.lists.leaf_words import frame_words, head_words, top_words
+from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
 from palewright.model.order.fence_figures import BARE, painted_areas
 from palewright.model.order.order_lines import Group, Order
@@ -218,10 +218,9 @@ def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
         "the front"
     )  # fmt: skip
     plan = layout.run.gates.leaves[opening.number]
-    own = (top_words(plan, lambda size: size_words([size], feet=feet)),
-           head_words(plan, layout.run.pales.head_shape),
-           frame_words(plan, lambda size: size_words([size], feet=feet)))  # fmt: skip
-    made = "".join(f"{words}, " for words in own if words)
+    heads = layout.run.pales.head_shape
+    own = leaf_words(plan, heads, lambda size: size_words([size], feet=feet))
+    made = "".join(f"{words}, " for words in own)
     way = "away from" if told.swing == "in" else "towards"
     return f"{name}: {wide} wide in the clear, {leaves}, {made}opening {way} the front."
 
@@ -242,7 +241,8 @@ def _set(fence: FenceModel, layout: RunLayout) -> str:
     hole = _hole_words(layout.run.footings.hole, feet=feet)
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
-    return f"Posts {depth} deep in the ground, in concrete, in {hole}."
+    fill = "concrete" if layout.run.footings.poured else "rammed gravel"
+    return f"Posts {depth} deep in the ground, in {fill}, in {hole}."
 
 
 def _timber(order: Order) -> str:

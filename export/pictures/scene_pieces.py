@@ -9,12 +9,12 @@ from numpy.typing import NDArray
 
 from palewright.export.models.finishes import Finish, finish_of
 from palewright.export.models.grain_axes import grain_axis
-from palewright.export.models.leaf_hinges import LeafHinge, leaf_hinges
 from palewright.export.models.product import Product
 from palewright.export.models.things import GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import FOOTING, TIMBER
+from palewright.model.fence.leaf_hinges import LeafHinge, leaf_hinges
+from palewright.model.parts.members import IN_HOLE, TIMBER
 from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
@@ -48,7 +48,7 @@ def members_shown(built: Product, opened: float = 0.0) -> list[ShownMesh]:
     hinges = [leaf_hinges(layout) for layout in built.fence.layouts] if opened else []
     shown = []
     for member in built.fence.members:
-        if member.kind == FOOTING:
+        if member.kind in IN_HOLE:
             continue  # below ground
         finish = finish_of(member.kind, built.fence.job.finishes)
         mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)

@@ -42,6 +42,35 @@ def frame_words(plan: LeafPlan, size: Size) -> str:
     return ", ".join(words)
 
 
+def closing_words(plan: LeafPlan) -> str:
+    """Return how a leaf is latched, stopped and shut where the spec says it."""
+    words = [LATCHED[plan.latch]] if plan.latch in LATCHED else []
+    if plan.closing:
+        words.append("closing by itself, " + ("by a spring" if plan.closing == "spring" else
+                                              "on self-closing hinges"))  # fmt: skip
+    if plan.stop:
+        words.append("a stop on the post" if plan.stop == "post" else "a stop in the ground")
+    if plan.opens:
+        words.append(f"opening by {plan.opens:g} degrees")
+    return ", ".join(words)
+
+
+LATCHED = {
+    "ring": "ring latch worked from both sides",
+    "thumb": "thumb latch worked from both sides",
+    "bolt": "bolt on the back",
+    "lock": "lock",
+}
+"""What a leaf is held shut by, in words."""
+
+
 def head_words(plan: LeafPlan, fence_head: str) -> str:
     """Return what heads a leaf's pales have where they are not those of the fence."""
     return f"{plan.head_shape} heads" if plan.head_shape != fence_head else ""
+
+
+def leaf_words(plan: LeafPlan, fence_head: str, size: Size) -> list[str]:
+    """Return all that is to be said of a leaf that is not as usual. fence_head : its shape."""
+    told = (top_words(plan, size), head_words(plan, fence_head), frame_words(plan, size),
+            closing_words(plan))  # fmt: skip
+    return [words for words in told if words]

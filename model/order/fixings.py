@@ -12,10 +12,13 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate
-from palewright.model.lists.takeoff import gate_count
+from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS
 from palewright.model.parts.hardware import (
     BOLTS,
+    CLOSER_SCREWS,
     DROP_BOLT_DIAMETER,
+    HANDLE_SCREWS,
+    LATCH_SIZES,
     STRAP_METAL,
     THREAD_OUT,
     bolt_length,
@@ -26,15 +29,18 @@ from palewright.model.parts.members import (
     BRACE,
     BRACKET,
     CAP,
+    CLOSER,
     DROP_BOLT,
     FINIAL,
+    GATE_STOP,
+    HANDLE,
     KEEP,
-    LATCH,
     LEDGE,
     METAL,
     PALE,
     PIN,
     POST,
+    SOCKET,
     STRAP,
     Kind,
     Member,
@@ -62,7 +68,15 @@ BRACE_ENDS, BOARD_ENDS, CAP_FIXINGS = 4, 4, 2
 """Nails or screws for a brace and a gravel board (both ends), and for a cap (common practice, no
 source)."""
 
-SCREWED: dict[Kind, int] = {BRACKET: 4, LATCH: 4, KEEP: 2, DROP_BOLT: 4}
+SCREWED: dict[Kind, int] = {
+    BRACKET: 4,
+    KEEP: 2,
+    DROP_BOLT: 4,
+    GATE_STOP: 2,
+    HANDLE: HANDLE_SCREWS,
+    CLOSER: CLOSER_SCREWS,
+    **{kind: LATCH_SIZES[word].screws for word, kind in LATCH_KINDS.items()},
+}
 """Screws that hold each piece of ironmongery (common practice, no source)."""
 
 HEAVY_STRAP, STRAP_SCREWS, STRAP_BOLT = 300.0, 5, "M8"
@@ -80,6 +94,9 @@ PIN_NOTE = "on a plate with four screws, or on a shank driven into the post"
 
 PEGS, PEG = 2, "hardwood peg 10"
 """Pegs through each tenon of a framed leaf, 10 mm (common practice, no source)."""
+
+SET_IN, GROUND_STOP = "set in concrete, with a drain", "ground stop for a gate"
+"""How what is in the ground is set, and what a stop there is called."""
 
 STOP = "gate stop"
 """What a leaf shuts against, so that it does not strain its hinges."""
@@ -140,9 +157,9 @@ def _strap_bolt(fence: FenceModel, strap: Member) -> float:
 
 def _gate_stops(fence: FenceModel) -> list[FixingLine]:
     """Return a stop for each gate, and for each drop bolt a socket in the ground."""
-    gates = gate_count(fence)
-    bolts = sum(1 for member in fence.members if member.kind == DROP_BOLT)
-    single = gates - bolts
+    plain = [o for lay in fence.layouts for o in lay.openings if not o.leaves[0].plan.stop]
+    bolts = sum(len(opening.leaves) > 1 for opening in plain)
+    single = len(plain) - bolts
     lines = []
     if single:
         note = "on the shutting post"
@@ -151,7 +168,7 @@ def _gate_stops(fence: FenceModel) -> list[FixingLine]:
         note = "on the leaf with the drop bolt, where the leaves meet"
         lines.append(FixingLine(f"{STOP}, two leaves", bolts, "each", bolts, note))
         socket = f"ground socket for a drop bolt of {mm(DROP_BOLT_DIAMETER)}"
-        lines.append(FixingLine(socket, bolts, "each", bolts, "set in concrete, with a drain"))
+        lines.append(FixingLine(socket, bolts, "each", bolts, SET_IN))
     return lines
 
 
@@ -172,17 +189,12 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
         if member.kind == BOLT or (member.kind.material != METAL and not member.kind.ready):
             continue
         counts[bought_name(member)] += 1
-    notes = {PIN.name: PIN_NOTE, FINIAL.name: FINIAL_NOTE}
-    return [
-        FixingLine(
-            name,
-            count,
-            "each",
-            count,
-            next((note for kind, note in notes.items() if name.startswith(kind)), ""),
-        )
+    notes = {PIN.name: PIN_NOTE, FINIAL.name: FINIAL_NOTE, SOCKET.name: SET_IN, GROUND_STOP: SET_IN}
+    noted = (
+        (name, count, next((note for start, note in notes.items() if name.startswith(start)), ""))
         for name, count in sorted(counts.items())
-    ]
+    )
+    return [FixingLine(name, count, "each", count, note) for name, count, note in noted]
 
 
 def bought_name(member: Member) -> str:
@@ -195,7 +207,9 @@ def bought_name(member: Member) -> str:
     if member.kind == BRACKET:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
-    return f"{member.kind.name} {mm(size)}"
+    name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
+    name = member.role if member.kind == HANDLE else name
+    return f"{'self-closing ' if member.role == CLOSING_STRAP else ''}{name} {mm(size)}"
 
 
 def strap_size(member: Member) -> float:
@@ -251,7 +265,9 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         for member in fence.members:
             if member.kind == kind:
                 counts[driven_size(nailed_through(member), math.inf, sold)] += each
+    buried = sum(m.kind == GATE_STOP and m.role == IN_GROUND for m in fence.members)
     screws = sum(kinds[kind] * each for kind, each in SCREWED.items())
+    screws -= buried * SCREWED[GATE_STOP]
     screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []
     word = told.pales[:-1]

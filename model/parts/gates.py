@@ -16,8 +16,6 @@ from palewright.model.geometry.shapes import (
     Bar,
     EndCut,
     Plate,
-    Rod,
-    Shape,
     rectangle_section,
     tidy,
     tidy_slope,
@@ -27,37 +25,14 @@ from palewright.model.layout.leaves import Brace, Leaf
 from palewright.model.layout.run_layout import Opening
 from palewright.model.resolved.job import RunJob
 
-from .hardware import (
-    DROP_BOLT_DIAMETER,
-    DROP_BOLT_LENGTH,
-    DROP_BOLT_LIFT,
-    KEEP_DEPTH,
-    KEEP_HEIGHT,
-    KEEP_METAL,
-    LATCH_DEPTH,
-    LATCH_HEIGHT,
-    LATCH_LENGTH,
-    PIN_DIAMETER,
-    PIN_LENGTH,
-    STRAP_HEIGHT,
-    STRAP_METAL,
-)
-from .members import (
-    BRACE,
-    DROP_BOLT,
-    KEEP,
-    LATCH,
-    LEDGE,
-    PALE,
-    PIN,
-    STILE,
-    STRAP,
-    UPRIGHT,
-    Kind,
-    Piece,
-)
+from .gate_fittings import Made, closer, fastening, gate_stop, hinges
+from .members import BRACE, GATE_STOP, KEEP, LEDGE, PALE, PIN, SOCKET, STILE, UPRIGHT, Piece
 
 UP = (0.0, 0.0, 1.0)
+
+
+STANDING_FITTINGS = (PIN, GATE_STOP, SOCKET)
+"""What stands when a leaf swings, besides a keep on a post."""
 
 
 def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Iterator[Piece]:
@@ -67,16 +42,15 @@ def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Itera
     for number, leaf in enumerate(opening.leaves, first):
         for kind, shape, local, role in (
             *_timber(run, leaf),
-            *_hinges(run, leaf, out=out),
-            *_fastening(run, leaf, opening),
+            *hinges(run, leaf, out=out),
+            *fastening(run, leaf, opening),
+            *closer(run, leaf),
+            *gate_stop(run, leaf, opening),
         ):
             frame = leg.frame @ Frame.at(0.0, 0.0, opening.base) @ local
-            fixed = kind == PIN or (kind == KEEP and leaf.keeps)
+            fixed = kind in STANDING_FITTINGS or (kind == KEEP and leaf.keeps)
             hung = None if fixed else number
             yield Piece(kind, shape, frame, group, role, opening.leg_number, hung)
-
-
-Made = tuple[Kind, Shape, Frame, str]
 
 
 def _timber(run: RunJob, leaf: Leaf) -> Iterator[Made]:
@@ -145,59 +119,3 @@ def _brace_bar(leaf: Leaf, spot: SetBrace, brace: Brace, back: float) -> tuple[B
         end = spot.x1 - brace.run - brace.along
         start = Frame.tilted(end, back, top, -brace.degrees)
     return bar, start
-
-
-def hinge_axis(run: RunJob, leaf: Leaf, *, out: bool) -> tuple[float, float]:
-    """Return x and y in the leg of the upright axis that a leaf turns about, mm."""
-    gap = run.gates.hinge_clearance
-    x = leaf.x0 - gap / 2.0 if leaf.hinge_left else leaf.x1 + gap / 2.0
-    y = -run.pale_front - STRAP_METAL if out else -run.pale_back + leaf.plan.ledge[1]
-    return x, y + STRAP_METAL / 2.0
-
-
-def _hinges(run: RunJob, leaf: Leaf, *, out: bool) -> Iterator[Made]:
-    """Yield straps and pins. The pin stands on the side to which the leaf opens."""
-    height = leaf.plan.ledge[0]
-    pin_x, pin_y = hinge_axis(run, leaf, out=out)
-    y = pin_y - STRAP_METAL / 2.0
-    length = tidy(leaf.width / 3.0)
-    strap = Plate(Outline.rectangle(0.0, 0.0, length, STRAP_HEIGHT), STRAP_METAL)
-    pin = Rod(min(PIN_DIAMETER, run.gates.hinge_clearance), PIN_LENGTH)
-    edge = leaf.x0 if leaf.hinge_left else leaf.x1
-    ledges = {leaf.ledges[0], leaf.ledges[-1]}
-    for bottom in sorted(ledges):
-        middle = bottom + height / 2.0
-        x = edge if leaf.hinge_left else edge - length
-        yield STRAP, strap, Frame.at(x, y, middle - STRAP_HEIGHT / 2.0), "hinge strap"
-        spot = Frame.at(pin_x, pin_y, middle - PIN_LENGTH / 2.0)
-        yield PIN, pin, spot, "hinge pin"
-
-
-def _fastening(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
-    """Yield the latch on the top ledge, its keep on the post or on the leaf that stands, and the
-    drop bolt of that.
-    """
-    height, thickness = leaf.plan.ledge
-    back = -run.pale_back + thickness
-    middle = leaf.ledges[-1] + height / 2.0
-    if not leaf.stands:
-        x = leaf.x1 - LATCH_LENGTH if leaf.hinge_left else leaf.x0
-        body = Plate(Outline.rectangle(0.0, 0.0, LATCH_LENGTH, LATCH_HEIGHT), LATCH_DEPTH)
-        yield LATCH, body, Frame.at(x, back, middle - LATCH_HEIGHT / 2.0), "latch"
-    if leaf.keeps:
-        metal = min(KEEP_METAL, run.gates.latch_clearance)
-        plate = Plate(Outline.rectangle(0.0, 0.0, metal, KEEP_HEIGHT), KEEP_DEPTH)
-        x = opening.end - metal if leaf.hinge_left else opening.start
-        spot = Frame.at(x, max(back, -run.face), middle - KEEP_HEIGHT / 2.0)
-        yield KEEP, plate, spot, "latch keep"
-    if leaf.stands:
-        rod = Rod(DROP_BOLT_DIAMETER, min(DROP_BOLT_LENGTH, tidy(leaf.height)))
-        x = leaf.x0 + 2.0 * DROP_BOLT_DIAMETER
-        lift = opening.ground - opening.base + DROP_BOLT_LIFT
-        spot = Frame.at(x, back + DROP_BOLT_DIAMETER / 2.0, lift)
-        yield DROP_BOLT, rod, spot, "drop bolt"
-        metal = min(KEEP_METAL, run.gates.latch_clearance)
-        plate = Plate(Outline.rectangle(0.0, 0.0, metal, KEEP_HEIGHT), KEEP_DEPTH)
-        x = leaf.x1 if leaf.hinge_left else leaf.x0 - metal
-        spot = Frame.at(x, back - KEEP_DEPTH / 2.0, middle - KEEP_HEIGHT / 2.0)
-        yield KEEP, plate, spot, "latch keep"

@@ -23,7 +23,9 @@ class LeafPlan:
     pale_width : of them; top : their top line; ledge : height and thickness; ledges :
     how many, None where their distance decides; framed : whether they are tenoned through stiles;
     stile : width of these; braces : so many side by side between two ledges; brace : their width;
-    pressed : whether they rise from the hanging side.
+    pressed : whether they rise from the hanging side; latch, stop, closing : what it is held,
+    stopped and shut by, in the spec's words, a plain latch and none where it says nothing; opens :
+    how far, degrees, 0 where it does not say.
     """
 
     own: bool
@@ -39,6 +41,10 @@ class LeafPlan:
     stile: float = 0.0
     braces: int = 1
     pressed: bool = True
+    latch: str = "plain"
+    stop: str = ""
+    closing: str = ""
+    opens: float = 0.0
 
     @property
     def head_rise(self) -> float:
@@ -96,6 +102,10 @@ def _plan(usual: LeafPlan, told: tuple[LeafKeys, LeafKeys]) -> LeafPlan:
         braces=usual.braces if braces is None else braces,
         brace=_said(told, "brace") or usual.brace,
         pressed=_said(told, "bracing") != "tension",
+        latch=_said(told, "latch") or usual.latch,
+        stop=_said(told, "stop") or usual.stop,
+        closing=_said(told, "closing") or usual.closing,
+        opens=_said(told, "opens") or usual.opens,
     )
     if head_spec is None:
         return plan
@@ -105,7 +115,7 @@ def _plan(usual: LeafPlan, told: tuple[LeafKeys, LeafKeys]) -> LeafPlan:
 
 
 def _frame_problems(
-    plan: LeafPlan, told: tuple[LeafKeys, LeafKeys], paths: tuple[KeyPath, KeyPath]
+    plan: LeafPlan, told: tuple[GateSpec, LeafKeys], paths: tuple[KeyPath, KeyPath]
 ) -> Iterator[Problem]:
     """Yield what of a leaf's frame does not go together, where it is said."""
 
@@ -118,6 +128,8 @@ def _frame_problems(
     if not plan.framed and plan.braces == 0:
         text = 'a ledged leaf without a brace drops at its latch; 1, or 2, or frame = "framed"'
         yield Problem(at("braces"), text)
+    if plan.stop == "post" and told[0].leaves == 2:
+        yield Problem(at("stop"), 'two leaves meet in the middle of the opening; "ground" for them')
     if plan.braces == 0 and (told[0].bracing or told[1].bracing):
         yield Problem(at("bracing"), "there is no brace (braces = 0)")
 

@@ -70,6 +70,21 @@ class LeafKeys(Table):
         None, description="'compression', as when left out: braces rise from the foot of the "
         "hanging side and are pressed; 'tension': from the latch side, and are pulled",
     )  # fmt: skip
+    latch: Literal["ring", "thumb", "bolt", "lock"] | None = Field(
+        None, description="worked by a ring or a thumb from both sides, a bolt or a lock on the "
+        "back; a plain latch on the back when left out",
+    )  # fmt: skip
+    stop: Literal["post", "ground"] | None = Field(
+        None, description="what the leaf shuts against: an angle on the shutting post, or a stop "
+        "in the ground, with a socket for a drop bolt; bought but not drawn when left out",
+    )  # fmt: skip
+    opens: Annotated[float, Field(ge=45.0, le=180.0)] | None = Field(
+        None, description="how far it has to open, degrees; what stands in its way and the ground "
+        "under it are checked so far, or to a right angle when left out",
+    )  # fmt: skip
+    closing: Literal["spring", "hinges"] | None = Field(
+        None, description="what shuts it by itself: a closer at the hanging side, or hinges that do"
+    )
 
 
 class GatePlace(Table):

@@ -18,14 +18,10 @@ from palewright.model.parts.members import (
     BOLT,
     BRACE,
     BRACKET,
-    DROP_BOLT,
-    KEEP,
-    LATCH,
+    GATE_FITTINGS,
     LEDGE,
     PALE,
-    PIN,
     RAIL,
-    STRAP,
 )
 
 from .member_places import (
@@ -39,9 +35,6 @@ from .member_places import (
     rail_ends,
 )
 from .schedules import Rows
-
-FITTINGS = (STRAP, PIN, LATCH, KEEP, DROP_BOLT)
-"""What gates hang and close by."""
 
 
 def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
@@ -81,7 +74,7 @@ def fitting_rows(fence: FenceModel, figures: Figures) -> Rows:
              f"high{unit}"]]  # fmt: skip
     for name, leaf in _leaves(fence):
         over = leaf.frame.origin[2]
-        for member in leaf.of(*FITTINGS):
+        for member in leaf.of(*GATE_FITTINGS):
             (x0, y0, z0), (x1, y1, z1) = leaf.box(member)
             rows.append(
                 [leaf.called, name, member.mark, member.kind.name, text(x0), text(x1),

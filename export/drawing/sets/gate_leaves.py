@@ -17,7 +17,6 @@ from palewright.model.order.fixings import (
     NAILS,
     PEGS,
     PIN_SCREWS,
-    SCREWED,
     SCREWS,
     STRAP_BOLT,
     STRAP_SCREWS,
@@ -26,10 +25,8 @@ from palewright.model.order.fixings import (
 )
 from palewright.model.parts.members import (
     BRACE,
-    DROP_BOLT,
     FRAMING,
-    KEEP,
-    LATCH,
+    GATE_FITTINGS,
     LEDGE,
     PALE,
     PIN,
@@ -41,6 +38,7 @@ from palewright.model.parts.members import (
 )
 
 from .brief import Brief, Groups, tables_within
+from .fitting_words import fitting_words, screw_words
 
 LEAF = 10.0
 """Leaves are drawn at 1:n, or smaller where they do not fit a sheet."""
@@ -57,7 +55,7 @@ MOST_NAMES = 6
 PARTS_WIDTH = 194.0
 """Width of a table of parts, mm on paper: it has room beside the title block of an A3 sheet."""
 
-PARTS = (PALE, *FRAMING, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+PARTS = (PALE, *FRAMING, *GATE_FITTINGS)
 
 
 def leaf_groups(brief: Brief) -> Groups:
@@ -153,27 +151,12 @@ def _words(shown: LeafShown, kind: Kind, members: list[Member], brief: Brief) ->
         yield f"on the {side}, from the hanging edge, middles {places} over the feet"
         bolted = heavy_strap(members[0])
         more = f", and one {STRAP_BOLT} bolt next to the pin" if bolted else ""
-        yield f"{STRAP_SCREWS} screws {_screw()} each{more}"
+        yield f"{STRAP_SCREWS} {screw_words()} each{more}"
     elif kind == PIN:
         yield "on the post, in the middle of the gap beside the leaf"
-        yield f"{PIN_SCREWS} screws {_screw()} each"
+        yield f"{PIN_SCREWS} {screw_words()} each"
     else:
-        yield f"{_set_at(shown, members[0], brief)}, middle {text(middles[0])} over the feet"
-        yield f"{SCREWED[kind]} screws {_screw()}"
-
-
-def _set_at(shown: LeafShown, member: Member, brief: Brief) -> str:
-    """Return where a latch, a keep or a drop bolt sits across the leaf."""
-    if member.leaf is None:
-        return "on the post"
-    if member.kind == KEEP:
-        return "on the free edge"
-    if member.kind == LATCH:
-        return "on the back, flush with the free edge"
-    low, high = shown.box(member)
-    free = shown.leaf.x1 if shown.leaf.hinge_left else shown.leaf.x0
-    away = abs((low[0] + high[0]) / 2.0 - free)
-    return f"on the back, its axis {brief.figures.text(away)} from the free edge"
+        yield from fitting_words(shown, members[0], brief)
 
 
 def _middle(shown: LeafShown, member: Member) -> float:
@@ -243,8 +226,3 @@ def _driven(shown: LeafShown, brief: Brief, *, each: bool = True) -> str:
     length, diameter = driven_size(thick, behind, sold)
     count = f"{told.crossing} " if each else ""
     return f"{count}{told.pales} {diameter:g} x {length:g}"
-
-
-def _screw() -> str:
-    length, diameter = SCREWS[0]
-    return f"{diameter:g} x {length:g}"

@@ -20,18 +20,14 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
-    DROP_BOLT,
     FINIAL,
-    FOOTING,
     FRAMING,
-    KEEP,
+    GATE_FITTINGS,
+    IN_HOLE,
     KEPT_POST,
-    LATCH,
     PALE,
-    PIN,
     POST,
     RAIL,
-    STRAP,
     WALL_PLATE,
     Kind,
     Member,
@@ -46,7 +42,7 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
-GATE = (*FRAMING, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""
@@ -95,11 +91,11 @@ def step_view(
 ) -> View:
     """Return a step: what it adds in full lines, what stands already in thin ones, its words."""
     step, fence = steps[number], naming.fence
-    buried = FOOTING in step.kinds
+    buried = IN_HOLE[0] in step.kinds
     everything = members_of_portion(fence, portion)
     shown = [m for m in everything if any(one.adds(m) for one in steps[: number + 1])]
     if not buried:
-        shown = list(above_ground((m for m in shown if m.kind != FOOTING), fence))
+        shown = list(above_ground((m for m in shown if m.kind not in IN_HOLE), fence))
     frame = fence.layouts[portion.run].legs[portion.leg].frame
     eye = isometric_eye(frame, back=step.leaf)
     before = scene(bodies_of(shown), eye)
@@ -123,7 +119,7 @@ def exploded_view(
     standing = [
         m
         for m in above_ground(members_of_portion(fence, portion), fence)
-        if m.kind not in (*GATE, FOOTING) and m.leaf is None
+        if m.kind not in (*GATE, *IN_HOLE) and m.leaf is None
     ]
     moved = [_pulled(member, frame.y) for member in standing]
     eye = isometric_eye(frame)
@@ -210,9 +206,9 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)
     if isinstance(member.shape, Bolt):
         size = bolt_name(member.shape).removeprefix(f"{kind.name} ")
-    if kind == FOOTING:
+    if kind in IN_HOLE:
         size = naming.fixed.get(kind, "")
-    fixed = naming.fixed.get(kind, "") if kind != FOOTING else ""
+    fixed = naming.fixed.get(kind, "") if kind not in IN_HOLE else ""
     parts = [f"{name} {kind.name} {size}".rstrip(), f"{count} of {sum(counts.values())}"]
     return ", ".join([*parts, *([fixed] if fixed else [])])
 

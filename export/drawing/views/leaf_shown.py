@@ -11,7 +11,8 @@ from palewright.model.geometry.frames import Frame, Vector
 from palewright.model.geometry.shapes import Bar, Plate, Rod, Shape, tidy
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
-from palewright.model.parts.members import BRACE, KEEP, PALE, PIN, Kind, Member
+from palewright.model.parts.gates import STANDING_FITTINGS
+from palewright.model.parts.members import BRACE, KEEP, PALE, Kind, Member
 from palewright.model.resolved.job import RunJob
 
 BraceEnds = tuple[tuple[float, float], tuple[float, float]]
@@ -82,7 +83,7 @@ class LeafShown:
     def members(self) -> tuple[Member, ...]:
         """The members that hang on it, and the pins and the keep that it needs on its posts."""
         left, right = self.sides
-        fixed = (m for m in self.gate if m.leaf is None and m.kind in (PIN, KEEP))
+        fixed = (m for m in self.gate if m.leaf is None and m.kind in (*STANDING_FITTINGS, KEEP))
         near = (m for m in fixed if left - 1.0 <= self.place(m)[0] <= right + 1.0)
         return (*self.hung, *near)
 

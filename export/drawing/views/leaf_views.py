@@ -14,9 +14,10 @@ from palewright.model.basis.text import titled_text
 from palewright.model.geometry.frames import Point
 from palewright.model.parts.members import (
     BRACE,
-    FOOTING,
     FRAMING,
-    LATCH,
+    HANDLE,
+    IN_HOLE,
+    LATCHES,
     LEDGE,
     METAL,
     PALE,
@@ -48,7 +49,7 @@ def leaf_view(shown: LeafShown, draft: Draft, *, back: bool) -> View:
     window = facing.window
     near = members_near(shown.fence, shown.run_number, shown.opening.leg_number, *span)
     labels = {post.label for post in shown.opening.posts}
-    posts = [m for m in near if m.station in labels and m.kind != FOOTING]
+    posts = [m for m in near if m.station in labels and m.kind not in IN_HOLE]
     items: list[Item] = [
         *show([*posts, *shown.gate], facing, blocks=False, buried=False),
         *ground_line(facing.ground, (window.left, window.right), draft),
@@ -127,7 +128,7 @@ def _back(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     chains = (heights, _hinges(shown)) if leaf.hinge_left else (_hinges(shown), heights)
     for (edge, way), zs in zip(paper, chains, strict=True):
         yield from upright_chain([(edge, z) for z in zs], edge + way * tier, draft)
-    for member in shown.of(*FRAMING, LATCH, STRAP):
+    for member in shown.of(*FRAMING, *LATCHES, STRAP):
         if member.kind != STRAP or shown.box(member)[0][1] > -shown.run.pale_back:
             yield from _mark_in(shown, member, draft, back=True)
 
@@ -171,7 +172,7 @@ def leaf_section(shown: LeafShown, draft: Draft) -> View:
 
 def _cut_pieces(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     seen: set[tuple[float, ...]] = set()
-    for member in shown.of(PALE, *FRAMING, STRAP, LATCH):
+    for member in shown.of(PALE, *FRAMING, STRAP, *LATCHES, HANDLE):
         (_, y0, z0), (_, y1, z1) = shown.box(member)
         place = tuple(round(value, 2) for value in (y0, z0, y1, z1))
         if place in seen:
@@ -197,7 +198,7 @@ def _thicknesses(shown: LeafShown, draft: Draft) -> Iterator[Dimension]:
 
 def _section_marks(shown: LeafShown, draft: Draft) -> Iterator[Text]:
     """Yield the marks beside what is cut: pales to the left, ledges and brace to the right."""
-    boxes = [shown.box(m) for m in shown.of(PALE, *FRAMING, STRAP, LATCH)]
+    boxes = [shown.box(m) for m in shown.of(PALE, *FRAMING, STRAP, *LATCHES, HANDLE)]
     back, front = max(high[1] for _, high in boxes), min(low[1] for low, _ in boxes)
     half, gap = draft.full(draft.text) / 2.0, draft.full(1.5)
     pales = list(dict.fromkeys(member.mark for member in shown.of(PALE)))

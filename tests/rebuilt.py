@@ -130,7 +130,7 @@ class Builder:
                                                           if "CA" not in row["marks"] else 0.0,
                                                           shape), stand)))  # fmt: skip
             for mark in row["marks"].split(", ")[1:]:
-                if mark.startswith("FO"):
+                if mark.startswith(("FO", "PK")):
                     made = self.concrete(mark, row, levels, (width, depth, top - length))
                     yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
                 elif mark.startswith("FI"):
@@ -198,7 +198,10 @@ class Builder:
     def concrete(self, mark: str, row: Row, levels: Row, post: tuple[float, float, float]) -> Array:
         """Return the surface of the concrete round a post's foot, about the post's middle."""
         width, depth, foot = post
-        low, edge = site(levels, "hole bottom"), site(levels, "concrete")
+        low, edge = (
+            site(levels, "hole bottom"),
+            site(levels, "concrete" if "concrete" in levels else "gravel"),
+        )
         told = re.search(r"top rises ([\d.]+)", self.notes(mark))
         rises = float(told.group(1)) if told else 0.0
         sign, size = row["hole"][0], row["hole"].lstrip("Ø□")

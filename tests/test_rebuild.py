@@ -110,6 +110,7 @@ def distances(points: Array, triangles: Array) -> Array:
 
 
 FINIALS = {
+    "footings": {"fill": "gravel"},
     "posts": {
         "finial": "ball", "top": "cap", "gate": {"finial": {"shape": "acorn", "diameter": 100.0}},
         "end": {"finial": "none"}, "corner": {"top": "flat"},
@@ -124,7 +125,7 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "finials": partial(fence_of, FINIALS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, and with
-finials on caps and on posts.
+finials on caps and on posts that stand in gravel.
 """
 
 

@@ -300,7 +300,7 @@ def test_solid_outputs_of_the_examples_do_not_load_the_kernel(example: Path) -> 
         "from palewright.export.outputs.registry import OUTPUTS\n"
         f"built = Product(read_fence(Path({str(example)!r})))\n"
         "for output in OUTPUTS:\n"
-        "    if output.name in ('step', 'glb', 'stl', '3mf', 'obj', 'instanced', 'page'):\n"
+        "    if output.name in ('step', 'glb', 'stl', '3mf', 'obj', 'merged', 'page'):\n"
         "        assert output.make(built, 'x')\n"
         "assert 'OCP' not in sys.modules and 'cadquery' not in sys.modules\n"
     )

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import quaternion
@@ -43,7 +44,7 @@ from palewright.model.lists.takeoff import (
     post_count,
 )
 from palewright.model.order.fence_figures import finish_part
-from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
+from palewright.model.parts.members import TIMBER, Member
 
 OPEN = 95.0
 """How far a leaf opens where the spec does not say, degrees."""
@@ -84,7 +85,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
                 "note": line.note,
                 "finish": finishes.setdefault(finish, len(finishes)),
                 "of": finish_part(group[0].kind) if group[0].kind.material == TIMBER else "",
-                "grain": 0 if group[0].kind in (RAIL, LEDGE, BOARD) else 2,
+                "grain": grain_axis(group[0].kind) if group[0].kind.material == TIMBER else 2,
                 "points": float_text(mesh.vertices),
                 "triangles": number_text(mesh.triangles),
                 "places": _places([m for m in group if m.leaf is None]),
@@ -108,7 +109,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "ground": _ground(built),
         "light": _light(fence),
         "gates": [gate for layout in fence.layouts for gate in _gates(layout)],
-        "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
+        "legs": [leg for n, layout in enumerate(fence.layouts) for leg in _legs(layout, n)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
     }
 
@@ -221,6 +222,7 @@ def _gates(layout: RunLayout) -> list[dict[str, Any]]:
             {
                 "at": [round(v, 1) for v in place],
                 "front": [round(-v, 6) for v in opening.leg.frame.y[:2]],
+                "width": round(opening.end - opening.start, 1),
             }
         )
     return gates
@@ -257,13 +259,14 @@ def _ground(built: Product) -> dict[str, str]:
     }  # fmt: skip
 
 
-def _legs(layout: RunLayout) -> list[dict[str, Any]]:
+def _legs(layout: RunLayout, run: int) -> list[dict[str, Any]]:
     return [
         {
             "start": [round(v, 3) for v in leg.start],
             "end": [round(v, 3) for v in leg.end],
             "front": [round(-v, 6) for v in leg.frame.y[:2]],
             "length": round(leg.length, 1),
+            "run": run,
         }
         for leg in layout.legs
     ]

@@ -241,7 +241,8 @@ def _set(fence: FenceModel, layout: RunLayout) -> str:
     hole = _hole_words(layout.run.footings.hole, feet=feet)
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
-    return f"Posts {depth} deep in the ground, in concrete, in {hole}."
+    fill = "concrete" if layout.run.footings.poured else "rammed gravel"
+    return f"Posts {depth} deep in the ground, in {fill}, in {hole}."
 
 
 def _timber(order: Order) -> str:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.model.basis import finding_register as register
+from palewright.model.basis import gate_kinds as gates
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.site_kinds import PLANNING_NAMES
 from palewright.model.basis.units import format_length as mm
@@ -41,7 +42,7 @@ def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:
     for opening in layout.openings:
         clear = clear_opening(layout, opening.number)
         if clear < least - 1e-6:
-            yield register.ACCESS_NARROW.at(
+            yield gates.ACCESS_NARROW.at(
                 gate_place(layout, opening), f"{mm(clear)} mm", f"{mm(least)} mm or more"
             )
 

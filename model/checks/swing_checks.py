@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.model.basis import finding_register as register
+from palewright.model.basis import gate_kinds as gates
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
@@ -19,14 +19,14 @@ def swing_findings(fence: FenceModel) -> Iterator[Finding]:
         for opening, leaf, swing in swings_of(fence, run):
             where = gate_place(layout, opening)
             if swing.met:
-                yield register.SWING_BLOCKED.at(
+                yield gates.SWING_BLOCKED.at(
                     f"{where} and {swing.met}",
                     f"opens to {swing.free:g} degrees",
                     f"{swing.wanted:g} degrees",
                 )
             shut = leaf.foot - (opening.ground - opening.base)
             if swing.lowest < min(least, shut) - 0.05:
-                yield register.SWING_GROUND.at(
+                yield gates.SWING_GROUND.at(
                     where,
                     f"{mm(swing.lowest)} mm over the ground, opened by {swing.lowest_at:g} degrees",
                     f"{mm(least)} mm or more",

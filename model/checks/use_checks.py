@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.model.basis import finding_register as register
+from palewright.model.basis import gate_kinds as gates
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
@@ -34,7 +35,7 @@ def use_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
         for opening in layout.openings:
             if opening.spec.swing == "out":
                 reach = max(leaf.width for leaf in opening.leaves)
-                yield register.LEAF_OVER_ROAD.at(
+                yield gates.LEAF_OVER_ROAD.at(
                     gate_place(layout, opening), f"{mm(reach)} mm out", "inwards"
                 )
 
@@ -46,7 +47,7 @@ def _guarding_gates(layout: RunLayout) -> Iterator[Finding]:
         if opening.spec.swing == "out" and closes:
             continue
         shuts = f"closing by {closes}" if closes else "not closing by itself"
-        yield register.GATE_GUARD.at(
+        yield gates.GATE_GUARD.at(
             gate_place(layout, opening),
             f"opens {opening.spec.swing}, {shuts}",
             "opens out, closing by itself",

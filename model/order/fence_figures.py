@@ -9,10 +9,11 @@ from typing import Literal
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
-from palewright.model.parts.members import FOOTING, FRAMING, LEDGE, PALE, POST, RAIL, TIMBER, Kind
+from palewright.model.parts.members import FRAMING, IN_HOLE, LEDGE, PALE, POST, RAIL, TIMBER, Kind
 from palewright.model.spec.paper_keys import Finishes
 
 from .concrete_mix import mix
+from .gravel import rammed
 from .weights import weights
 
 TOLERANCE = 1.0
@@ -34,7 +35,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
     known: dict[str, float] = {
         "length": fence_length(fence) / 1000.0,
         "posts": kinds[POST],
-        "holes": kinds[FOOTING],
+        "holes": sum(kinds[kind] for kind in IN_HOLE),
         "bays": sum(len(s.bays) for layout in fence.layouts for s in layout.stretches),
         "rails": kinds[RAIL],
         "pales": kinds[PALE],
@@ -43,6 +44,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
         "face": fronts / 1e6,
         "painted": math.fsum(painted_areas(fence).values()),
         "concrete": mixed.volume,
+        "gravel": rammed(fence).loose,
         "spoil": mixed.spoil,
         "weight": weight.load,
     }

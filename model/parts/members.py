@@ -26,7 +26,7 @@ class Kind:
         return self.material == TIMBER and not self.ready
 
 
-TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
+TIMBER, CONCRETE, METAL, GRAVEL = "timber", "concrete", "metal", "gravel"
 STANDING = "standing"
 """What is there already and kept: neither made nor bought nor carried."""
 
@@ -43,6 +43,7 @@ STILE = Kind("ST", "gate stile", TIMBER)
 UPRIGHT = Kind("UP", "gate upright", TIMBER)
 BRACE = Kind("BR", "gate brace", TIMBER)
 FOOTING = Kind("FO", "footing", CONCRETE)
+PACKING = Kind("PK", "gravel packing", GRAVEL)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
 ANCHOR = Kind("AN", "wall anchor", METAL)
@@ -60,6 +61,9 @@ SOCKET = Kind("SO", "ground socket", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
+IN_HOLE = (FOOTING, PACKING)
+"""What fills the holes of posts."""
+
 FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
 """What holds the pales of a gate leaf."""
 
@@ -70,8 +74,8 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, BOLT, BRACKET,
-    ANCHOR, *GATE_FITTINGS,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, PACKING, BOLT,
+    BRACKET, ANCHOR, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

@@ -5,6 +5,7 @@ What a spec leaves out is filled in here once; no later step meets a default tha
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -146,13 +147,29 @@ class GatePlan:
 
 @dataclass(frozen=True)
 class FootingPlan:
-    """The footings of a run. hole : dug for each post; bed : concrete under it, mm; weathering :
-    height of the concrete at the post, mm.
+    """The footings of a run. hole : dug for each post; bed : of what fills it under the post, mm;
+    weathering : height of the concrete at the post, mm; poured : whether it is filled with
+    concrete, else with gravel.
     """
 
     hole: Hole
     bed: float
     weathering: float
+    poured: bool = True
+
+    def bears(self, plan: PostPlan) -> tuple[float, float, str]:
+        """Return how wide what presses on the ground is, mm: the diameter or the diagonal, and the
+        width square to a side; and what it is: the concrete, or in gravel the post alone.
+        """
+        if not self.poured:
+            return math.hypot(plan.width, plan.depth), min(plan.width, plan.depth), "post"
+        if isinstance(self.hole, RoundHole):
+            return self.hole.diameter, self.hole.diameter, "hole"
+        return math.hypot(self.hole.width, self.hole.depth), 2.0 * self.half_hole, "hole"
+
+    def deep(self, plan: PostPlan) -> float:
+        """Return how deep what presses on the ground goes, mm; a bed of gravel is no part of it."""
+        return plan.embedment + (self.bed if self.poured else 0.0)
 
     @property
     def half_hole(self) -> float:

@@ -24,6 +24,7 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
         for key in ("starts", "ends"):
             if getattr(run, key) == "wall":
                 problems.append(Problem((*resolved.path, key), "a closed run has no end at a wall"))
+    problems += _fill_problems(resolved)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"
@@ -160,6 +161,14 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
                 f"{plan.width:g} x {plan.depth:g} mm"
             )
             yield Problem((*run.path, "footings", "size"), text)
+
+
+def _fill_problems(run: RunJob) -> Iterator[Problem]:
+    """Yield that gravel cannot stand up round a post."""
+    footings = run.footings
+    if not footings.poured and footings.weathering > 0.0:
+        text = "gravel does not stand over the ground; leave it out or set it to 0"
+        yield Problem((*run.path, "footings", "weathering"), text)
 
 
 def _finial_problems(plan: PostPlan, path: KeyPath) -> Iterator[Problem]:

@@ -68,6 +68,9 @@ LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
+
+WEATHERING = 25.0
+"""Height of the concrete at a post over the ground, mm (common practice)."""
 """How gate posts differ from line posts, mm (common practice, no source)."""
 
 GAP_MAX = 4.0 / 3.0
@@ -473,7 +476,10 @@ def _footing_plan(footings: Footings) -> FootingPlan:
     size = footings.size
     along, across = size if isinstance(size, tuple) else (size, size)
     hole = RoundHole(along) if footings.hole == "round" else SquareHole(along, across)
-    return FootingPlan(hole, footings.bed, footings.weathering)
+    poured = footings.fill == "concrete"
+    usual = WEATHERING if poured else 0.0
+    weathering = usual if footings.weathering is None else footings.weathering
+    return FootingPlan(hole, footings.bed, weathering, poured)
 
 
 def _wall_plan(walls: Walls, run: Run, *, turned: bool) -> WallPlan:

@@ -97,9 +97,14 @@ class Footings(Table):
     size: Positive | Section = Field(
         300.0, description="diameter, or side, or [along the run, across it]"
     )
-    bed: NotNegative = Field(50.0, description="concrete under the post")
-    weathering: NotNegative = Field(
-        25.0, description="height of the concrete at the post, sloping down to the hole's edge"
+    fill: Literal["concrete", "gravel"] = Field(
+        "concrete", description="what the holes are filled with; gravel is rammed in layers"
+    )
+    bed: NotNegative = Field(50.0, description="concrete or gravel under the post")
+    weathering: NotNegative | None = Field(
+        None,
+        description="height of the concrete at the post, sloping down to the hole's edge; 25 when "
+        "left out, none of gravel",
     )
 
 

@@ -25,7 +25,7 @@ from palewright.model.parts.members import (
     BOLT,
     CAP,
     FINIAL,
-    FOOTING,
+    IN_HOLE,
     KEPT_POST,
     POST,
     RAIL,
@@ -35,7 +35,7 @@ from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 from palewright.model.spec.infill_keys import TopLine
 
-MARKED = (POST, WALL_PLATE, KEPT_POST, FOOTING, CAP, FINIAL)
+MARKED = (POST, WALL_PLATE, KEPT_POST, *IN_HOLE, CAP, FINIAL)
 """What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"

@@ -100,7 +100,9 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
     """
     origin = fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
-    rows = [["posts", "ground", "hole bottom", "concrete", "post top", "rail tops"]]
+    poured = any(layout.run.footings.poured for layout in fence.layouts)
+    fill = "concrete" if poured else "gravel"
+    rows = [["posts", "ground", "hole bottom", fill, "post top", "rail tops"]]
     drops = {post.label: post.drop for layout in fence.layouts for post in layout.posts}
     rows[0][1:] = [f"{words}{unit}" for words in rows[0][1:]]
     if any(len(line.rail_tops) > 1 for line in station_lines(fence)):

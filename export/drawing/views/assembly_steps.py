@@ -21,9 +21,9 @@ from palewright.model.parts.members import (
     BOLT,
     CAP,
     FINIAL,
-    FOOTING,
     FRAMING,
     GATE_FITTINGS,
+    IN_HOLE,
     KEPT_POST,
     PALE,
     POST,
@@ -91,11 +91,11 @@ def step_view(
 ) -> View:
     """Return a step: what it adds in full lines, what stands already in thin ones, its words."""
     step, fence = steps[number], naming.fence
-    buried = FOOTING in step.kinds
+    buried = IN_HOLE[0] in step.kinds
     everything = members_of_portion(fence, portion)
     shown = [m for m in everything if any(one.adds(m) for one in steps[: number + 1])]
     if not buried:
-        shown = list(above_ground((m for m in shown if m.kind != FOOTING), fence))
+        shown = list(above_ground((m for m in shown if m.kind not in IN_HOLE), fence))
     frame = fence.layouts[portion.run].legs[portion.leg].frame
     eye = isometric_eye(frame, back=step.leaf)
     before = scene(bodies_of(shown), eye)
@@ -119,7 +119,7 @@ def exploded_view(
     standing = [
         m
         for m in above_ground(members_of_portion(fence, portion), fence)
-        if m.kind not in (*GATE, FOOTING) and m.leaf is None
+        if m.kind not in (*GATE, *IN_HOLE) and m.leaf is None
     ]
     moved = [_pulled(member, frame.y) for member in standing]
     eye = isometric_eye(frame)
@@ -206,9 +206,9 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)
     if isinstance(member.shape, Bolt):
         size = bolt_name(member.shape).removeprefix(f"{kind.name} ")
-    if kind == FOOTING:
+    if kind in IN_HOLE:
         size = naming.fixed.get(kind, "")
-    fixed = naming.fixed.get(kind, "") if kind != FOOTING else ""
+    fixed = naming.fixed.get(kind, "") if kind not in IN_HOLE else ""
     parts = [f"{name} {kind.name} {size}".rstrip(), f"{count} of {sum(counts.values())}"]
     return ", ".join([*parts, *([fixed] if fixed else [])])
 

@@ -18,7 +18,7 @@ from palewright.model.layout.leaf_frames import SetBrace, set_braces
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
 from palewright.model.lists.leaf_words import leaf_words
-from palewright.model.parts.members import FOOTING, FRAMING, METAL, Member
+from palewright.model.parts.members import FRAMING, IN_HOLE, METAL, Member
 from palewright.model.resolved.job import RunJob
 
 from .bays import OVER_POSTS, facing_of
@@ -120,7 +120,7 @@ def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, ba
 def _members(shown: GateShown) -> Iterator[Item]:
     labels = [post.label for post in shown.opening.posts]
     near = members_near(shown.fence, shown.run_number, shown.opening.leg_number, *shown.span)
-    kept = [m for m in near if m.kind != FOOTING or m.station in labels]
+    kept = [m for m in near if m.kind not in IN_HOLE or m.station in labels]
     yield from show(kept, shown.facing, blocks=False, buried=not shown.back)
 
 

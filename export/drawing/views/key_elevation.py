@@ -20,7 +20,7 @@ from palewright.model.parts.members import (
     BRACKET,
     CAP,
     FINIAL,
-    FOOTING,
+    IN_HOLE,
     KEPT_POST,
     PALE,
     POST,
@@ -41,7 +41,7 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (FOOTING, CAP, FINIAL, BOLT, BRACKET, ANCHOR)
+NOTED = (*IN_HOLE, CAP, FINIAL, BOLT, BRACKET, ANCHOR)
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)

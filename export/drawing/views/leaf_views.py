@@ -14,9 +14,9 @@ from palewright.model.basis.text import titled_text
 from palewright.model.geometry.frames import Point
 from palewright.model.parts.members import (
     BRACE,
-    FOOTING,
     FRAMING,
     HANDLE,
+    IN_HOLE,
     LATCHES,
     LEDGE,
     METAL,
@@ -49,7 +49,7 @@ def leaf_view(shown: LeafShown, draft: Draft, *, back: bool) -> View:
     window = facing.window
     near = members_near(shown.fence, shown.run_number, shown.opening.leg_number, *span)
     labels = {post.label for post in shown.opening.posts}
-    posts = [m for m in near if m.station in labels and m.kind != FOOTING]
+    posts = [m for m in near if m.station in labels and m.kind not in IN_HOLE]
     items: list[Item] = [
         *show([*posts, *shown.gate], facing, blocks=False, buried=False),
         *ground_line(facing.ground, (window.left, window.right), draft),

@@ -15,8 +15,8 @@ from palewright.model.parts.members import (
     BOARD,
     CAP,
     FINIAL,
-    FOOTING,
     FRAMING,
+    IN_HOLE,
     KEPT_POST,
     METAL,
     PALE,
@@ -90,7 +90,7 @@ def show(
     )
     highest = max(z for _, z in ground)
     pales: dict[str, Block] = {}
-    standing = tuple(member for member in members if member.kind != FOOTING)
+    standing = tuple(member for member in members if member.kind not in IN_HOLE)
     for member, lines in seen_members(standing, facing.frame):
         if blocks and member.kind == PALE:
             yield from _pale(member, facing, pales)
@@ -107,7 +107,7 @@ def show(
     if not buried:
         return
     for member in members:
-        if member.kind == FOOTING:
+        if member.kind in IN_HOLE:
             hole = shapely.LineString(hole_outline(member, facing.frame)).intersection(shown)
             for part in polylines(hole):
                 yield Line.through(part, layers.HIDDEN)

@@ -71,18 +71,25 @@ export class App {
     tools.add({ name: "print", key: "o", act: () => window.print() });
   }
 
-  /** @param {number} number which of the models to show */
+  /**
+   * Show another of the models, or what became of it; the section, gates and mark that were shown stay so.
+   * @param {number} number which of the models
+   */
   show(number) {
+    const [cut, lit, open] = [this.section.post, this.parts.lit(), this.gates.opened()];
     this.world.dispose();
     this.chosen = number;
     this.world = new World(this.models[number]);
     this.arrive();
+    this.gates.keep(open);
+    this.section.keep(cut);
+    this.parts.keep(lit);
   }
 
   /** Let every part of the page know the fence that is shown now. */
   arrive() {
     this.section.post = null;
-    this.measuring.measured = [];
+    this.measuring.forget();
     this.parts.highlighted = null;
     this.frame.shade();
     this.views.reach();

@@ -22,6 +22,8 @@ export class ChoiceSheet {
     this.app = app;
     this.choosing = choosing;
     this.box = /** @type {HTMLDialogElement} */ (make("dialog", "", { id: "chosen", "aria-label": TEXT.title }));
+    this.box.addEventListener("keydown", (event) => event.stopPropagation()); // no keys of the view
+    this.box.addEventListener("close", () => document.body.classList.remove("signing"));
     document.body.append(this.box);
   }
 
@@ -76,7 +78,6 @@ export class ChoiceSheet {
     this.box.replaceChildren(ways, paper);
     this.box.showModal();
     document.body.classList.add("signing");
-    this.box.addEventListener("close", () => document.body.classList.remove("signing"), { once: true });
   }
 
   /**

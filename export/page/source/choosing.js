@@ -66,9 +66,8 @@ export class Choosing {
     this.finish = { pales: null, rails: null, posts: null };
     this.head = null;
     this.app.show(number);
-    const { name, facts, offer } = this.data;
-    const told = offer.differs.length ? offer.differs : facts;
-    say(`${name}: ${told.map((fact) => fact.join(" ")).join(", ")}`);
+    const { name, offer } = this.data;
+    say(`${name}: ${[offer.price, offer.tax].filter(Boolean).join(" ") || offer.summary}`);
   }
 
   /**

@@ -86,6 +86,7 @@
  * @typedef {object} GateData
  * @property {Triple} at the middle of its opening, on the ground
  * @property {Pair} front the way its leg's front looks, of length 1
+ * @property {number} width from post to post
  */
 
 /**
@@ -139,6 +140,7 @@
  * @property {Triple} end
  * @property {Pair} front the direction that the pales look in
  * @property {number} length
+ * @property {number} run which of the runs it belongs to
  */
 
 /**

@@ -71,6 +71,7 @@ export class Frames {
       this.app.views.camera.far = away + 140 * this.app.world.radius;
       this.app.views.camera.updateProjectionMatrix();
       this.app.compass.turn();
+      this.app.dimensions.arrange(this.app.views.camera, this.app.canvas.clientWidth, this.app.canvas.clientHeight);
       this.pace(now);
       this.renderer.render(this.app.world.scene, this.app.views.camera);
       this.count += 1;

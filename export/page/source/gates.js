@@ -47,6 +47,21 @@ export class Gates {
     this.app.draw();
   }
 
+  /** The names of the gates that are open. */
+  opened() {
+    return this.names().filter((name) => this.open([name]));
+  }
+
+  /**
+   * Open at once those that were open.
+   * @param {string[]} opened their names
+   */
+  keep(opened) {
+    this.app.world.leaves.filter((leaf) => opened.includes(leaf.name)).forEach((leaf) => { leaf.wanted = 1; });
+    this.app.world.turn(Infinity);
+    this.tell();
+  }
+
   /** Buttons say which gates are open. */
   tell() {
     const names = this.names();

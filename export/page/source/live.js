@@ -16,9 +16,10 @@ export function listen(app) {
     app.models = await answer.json();
     $("trouble").hidden = true;
     app.show(Math.min(app.chosen, app.models.length - 1));
-    say(`${words.rebuilt}.`);
+    say(words.rebuilt);
     /** @type {PageWindow} */ (window).rebuilt = (/** @type {PageWindow} */ (window).rebuilt || 0) + 1;
   });
+  events.addEventListener("changed", (event) => say(words.rebuiltAs(JSON.parse(event.data))));
   let gone = false;
   events.addEventListener("error", () => {
     gone = true;

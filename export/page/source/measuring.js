@@ -1,14 +1,14 @@
 // Measuring between two points of the fence or the ground.
 import { Raycaster, Vector2, Vector3 } from "three";
 import { $ } from "./dom.js";
-import { label, line } from "./labels.js";
+import { label, lines } from "./labels.js";
 import { small } from "./lengths.js";
 import { say } from "./messages.js";
 import { scrap } from "./scrap.js";
 import { words } from "./words.js";
 
 /**
- * @import { InstancedMesh, Intersection, Line, Mesh, Plane, Sprite } from "three"
+ * @import { InstancedMesh, Intersection, LineSegments, Mesh, Plane, Sprite } from "three"
  * @import { App } from "./app.js"
  */
 
@@ -20,7 +20,7 @@ export class Measuring {
     this.app = app;
     /** @type {Vector3[]} one or two points */
     this.measured = [];
-    /** @type {(Line | Sprite)[]} that show what is measured */
+    /** @type {(LineSegments | Sprite)[]} that show what is measured */
     this.lines = [];
   }
 
@@ -29,6 +29,12 @@ export class Measuring {
     $("cross").hidden = !this.app.tools.pressed.measure;
     this.clear();
     say(this.app.tools.pressed.measure ? words.measuring() : "", true);
+  }
+
+  /** The fence that was measured is gone, and the lines with it. */
+  forget() {
+    this.lines = [];
+    this.measured = [];
   }
 
   clear() {
@@ -105,7 +111,7 @@ export class Measuring {
     const [a, b] = this.measured;
     const length = a.distanceTo(b);
     const flat = Math.hypot(a.x - b.x, a.y - b.y);
-    this.lines.push(line([a, b], 0xbb0000), label(small(this.app.world.data, length, 0), a.clone().add(b).multiplyScalar(0.5), "#b00"));
+    this.lines.push(lines([a, b], 0xbb0000), label(small(this.app.world.data, length, 0), a.clone().add(b).multiplyScalar(0.5), "#b00"));
     this.lines.slice(1).forEach((one) => this.app.world.scene.add(one));
     const [all, level, upright] = [length, flat, Math.abs(a.z - b.z)].map((one) => small(this.app.world.data, one, 1));
     say(words.measured(all, level, upright), true);

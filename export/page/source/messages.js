@@ -8,10 +8,12 @@ const READING = 60; // ms that a letter takes to read
 /** @type {number | undefined} */
 let passing;
 let [held, momentary] = [false, false];
+let standing = ""; // what is said again when a message of a moment has gone
 
 /** Out of sight; readers of the screen still find it, until something else is said. */
 function pass() {
-  $("message").classList.add("past");
+  if (momentary && standing) say(standing, true);
+  else $("message").classList.add("past");
 }
 
 function wait() {
@@ -21,13 +23,15 @@ function wait() {
 }
 
 /**
- * Say something: for a moment, or until what it tells of ends and something else, or nothing, is said.
+ * Say something: for a moment, or until what it tells of ends and something else of that kind, or nothing,
+ * is said.
  *
  * @param {string} text
  * @param {boolean} [lasting]
  */
 export const say = (text, lasting = false) => {
   momentary = !lasting;
+  if (lasting || !text) standing = text;
   $("message").classList.toggle("past", !text);
   $("said").textContent = text;
   wait();

@@ -37,6 +37,19 @@ export class Parts {
     refill(this.box, [facts, make("h2", words.parts), table]);
   }
 
+  /** The mark that is lit, by name and kind: numbers are other ones in another fence. */
+  lit() {
+    const mark = this.highlighted === null ? null : this.app.world.data.marks[this.highlighted];
+    return mark && `${mark.mark} ${mark.part}`;
+  }
+
+  /** @param {string | null} lit */
+  keep(lit) {
+    const number = this.app.world.data.marks.findIndex((mark) => `${mark.mark} ${mark.part}` === lit);
+    if (number >= 0) this.highlight(number);
+    else if (lit) say("");
+  }
+
   /** @param {number | null} number which of the marks */
   highlight(number) {
     this.highlighted = number === this.highlighted ? null : number;

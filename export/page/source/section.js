@@ -29,24 +29,40 @@ export class Section {
       say(words.noPost);
       return;
     }
+    const { at, along } = this.cut(post);
+    const low = at.clone().setZ(at.z + post.top / 2 - post.deep / 2);
+    const away = (post.top + post.deep) * 1.9;
+    this.app.views.look(low.clone().addScaledVector(along, -away).setZ(low.z + 120), low);
+  }
+
+  /** @param {PostData} post */
+  cut(post) {
+    const { world } = this.app;
     const at = new Vector3(...post.at);
     const along = new Vector3(...post.along, 0);
     // uphill, so that the ground behind does not hide the hole
     const beyond = at.clone().addScaledVector(along, 3000);
     const before = at.clone().addScaledVector(along, -3000);
     if (world.groundAt(beyond.x, beyond.y) < world.groundAt(before.x, before.y)) along.negate();
-    const plane = new Plane().setFromNormalAndCoplanarPoint(along.clone(), at);
-    world.cut(plane);
+    world.cut(new Plane().setFromNormalAndCoplanarPoint(along.clone(), at));
     world.soil.position.copy(at).addScaledVector(along, 420).setZ(at.z - 1202);
     world.soil.quaternion.setFromUnitVectors(new Vector3(0, 1, 0), new Vector3(0, 0, 1));
     world.soil.rotateY(Math.atan2(along.y, along.x) + Math.PI / 2);
     this.post = post;
     this.app.views.below(true);
-    const low = at.clone().setZ(at.z + post.top / 2 - post.deep / 2);
-    const away = (post.top + post.deep) * 1.9;
-    this.app.views.look(low.clone().addScaledVector(along, -away).setZ(low.z + 120), low);
     this.app.tools.mark("section", true);
     say(words.cut(post.label, long(world.data, post.deep), long(world.data, post.top)), true);
+    return { at, along };
+  }
+
+  /**
+   * Cut the fence that has come where the one before was cut, if it has that post.
+   * @param {PostData | null} before
+   */
+  keep(before) {
+    const post = before && this.app.world.data.posts.find((one) => one.label === before.label && one.deep > 0);
+    if (post) this.cut(post);
+    else if (before) say("");
   }
 
   leave() {

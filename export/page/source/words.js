@@ -49,6 +49,14 @@ const ENGLISH = {
   firstPoint: "First point set; now the second.",
   /** @type {(all: string, level: string, upright: string) => string} */
   measured: (all, level, upright) => `${all}; level ${level}, upright ${upright}`,
+  /** @param {string} text */
+  inAll: (text) => `${text} in all`,
+  /** @param {string} text */
+  gateWidth: (text) => `gate ${text}`,
+  /** @param {string} text */
+  gapWide: (text) => `gap ${text}`,
+  /** @param {string} text */
+  postHigh: (text) => `post ${text}`,
   mark: "mark",
   part: "part",
   count: "no.",
@@ -56,7 +64,9 @@ const ENGLISH = {
   sizeMm: "size, mm",
   /** @type {(mark: string, part: string, count: number, note: string) => string} */
   lit: (mark, part, count, note) => `${mark}, ${part}: ${count} in the fence${note ? `; ${note}` : ""}`,
-  rebuilt: "Rebuilt",
+  rebuilt: "Rebuilt.",
+  /** @param {string} text */
+  rebuiltAs: (text) => `Rebuilt: ${text}.`,
   ended: "The program that serves this page has ended; this is what it built last.",
   no3D: "This browser shows no 3D; these are pictures of the fence.",
 };

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 @dataclass(frozen=True)
 class SceneEye:
     """A camera. at, forward, up, right : (3,), the last three unit vectors; wide, tall : half of
-    what is seen, as tangents, or in mm where parallel; near, far : mm along forward; lift : how far
-    the middle of the picture is above forward, as a tangent.
+    what is seen, as tangents, or in mm where parallel; near, far : mm along forward; lift, aside :
+    how far the middle of the picture is above forward, and to its right, as tangents.
     """
 
     at: NDArray[np.float64]
@@ -26,6 +26,7 @@ class SceneEye:
     far: float
     parallel: bool = False
     lift: float = 0.0
+    aside: float = 0.0
 
     @staticmethod
     def looking(
@@ -125,7 +126,7 @@ def _drawn(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int], *, 
         camera.SetWindowCenter(0.0, 0.0)
         camera.SetParallelScale(eye.tall)
     else:
-        camera.SetWindowCenter(0.0, eye.lift / eye.tall)
+        camera.SetWindowCenter(eye.aside / eye.wide, eye.lift / eye.tall)
         camera.SetViewAngle(2.0 * np.degrees(np.arctan(eye.tall)))
     camera.SetClippingRange(eye.near, eye.far)
     window.SetSize(*size)

@@ -36,7 +36,7 @@ def at(tile: Floats, x: Floats, y: Floats) -> Floats:
     """Return noise at places, in cells of the tile."""
     column = np.floor(x).astype(np.int32) & (TILE - 1)
     row = np.floor(y).astype(np.int32) & (TILE - 1)
-    return single(tile[row, column])
+    return single(tile.ravel().take(row * TILE + column))
 
 
 def between(tile: Floats, x: Floats, y: Floats) -> Floats:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,8 +23,17 @@ END_GRAIN = 0.80
 PAINTED = 0.10
 """How much of the grain shows through paint."""
 
-CHUNK = 400_000
-"""Pixels worked out at once."""
+CHUNK = 30_000
+"""Pixels worked out at once: what is at work stays near the processor."""
+
+BLOCK = 32
+"""Cells of a map along the side of a block that is known to be empty."""
+
+COARSE = 1.5
+"""Cells of a map that a pixel covers, from which its shadow is averaged."""
+
+TAPS = (-1.0 / 3.0, 0.0, 1.0 / 3.0)
+"""Where a shadow is looked up in a pixel that covers several cells of a map, in its sizes."""
 
 
 @dataclass(frozen=True)
@@ -32,22 +43,66 @@ class Map:
     eye: SceneEye
     depth: Floats
 
+    @cached_property
+    def taken(self) -> NDArray[np.bool_]:
+        """Which blocks of cells have anything in them, or beside them."""
+        rows, columns = (-(-count // BLOCK) for count in self.depth.shape)
+        full = np.zeros((rows * BLOCK, columns * BLOCK), dtype=bool)
+        full[: self.depth.shape[0], : self.depth.shape[1]] = np.isfinite(self.depth)
+        blocks = np.pad(full.reshape(rows, BLOCK, columns, BLOCK).any(axis=(1, 3)), 1)
+        parts = (slice(0, -2), slice(1, -1), slice(2, None))
+        return np.logical_or.reduce([blocks[row, column] for row in parts for column in parts])
+
     def cells(self, points: Floats) -> tuple[Floats, Floats, Floats]:
         """Return column and row, in cells, and depth of points."""
         rows, columns = self.depth.shape
-        # one product: the three ways scaled to cells
-        ways = np.stack(
-            [self.eye.right / self.eye.wide * (columns / 2.0),
-             self.eye.up / self.eye.tall * (rows / 2.0), self.eye.forward]
-        )  # fmt: skip
-        start = np.array((columns / 2.0, rows / 2.0, 0.0)) - ways @ self.eye.at
-        found = points @ single(ways.T) + single(start)
+        start = np.array((columns / 2.0, rows / 2.0, 0.0)) - self.scaled @ self.eye.at
+        found = self.ways(points) + single(start)
         return found[:, 0], found[:, 1], found[:, 2]
+
+    @property
+    def scaled(self) -> NDArray[np.float64]:
+        """The eye's right and up, in cells for a mm, and its forward (3, 3)."""
+        rows, columns = self.depth.shape
+        right = self.eye.right / self.eye.wide * (columns / 2.0)
+        return np.stack([right, self.eye.up / self.eye.tall * (rows / 2.0), self.eye.forward])
+
+    def ways(self, ways: Floats) -> Floats:
+        """Return ways (n, 3), mm, in cells to the right and up, and in mm of depth."""
+        return single(ways @ single(self.scaled.T))
 
     @property
     def cell(self) -> float:
         """Width of a cell, mm."""
         return float(2.0 * self.eye.wide / self.depth.shape[1])
+
+
+def _smooth_edge(depth: Floats, column: Floats, row: Floats, limit: Floats) -> Floats:
+    """Return how much light comes past a map's depths, its cells' edges run into each other."""
+    column, row = column - np.float32(0.5), row - np.float32(0.5)
+    i, j = column.astype(np.int32), row.astype(np.int32)
+    a, b = column - i, row - j
+    flat, start = depth.ravel(), j * depth.shape[1] + i
+    shares = ((0, (1 - a) * (1 - b)), (1, a * (1 - b)), (depth.shape[1], (1 - a) * b))
+    lit = (flat.take(start + depth.shape[1] + 1) >= limit) * (a * b)
+    for step, share in shares:
+        lit += (flat.take(start + step) >= limit) * share
+    return single(lit)
+
+
+def _averaged(depth: Floats, spots: Floats, ways: Sequence[Floats]) -> Floats:
+    """Return how much light comes past a map's depths on spots of column, row and limit (n, 3),
+    averaged over what reaches so far across and along, (n, 3) each.
+    """
+    rows, columns = depth.shape
+    flat, lit = depth.ravel(), np.zeros(len(spots), dtype=np.float32)
+    for across in TAPS:
+        for along in TAPS:
+            tap = spots + np.float32(across) * ways[0] + np.float32(along) * ways[1]
+            column = np.clip(tap[:, 0].astype(np.int32), 0, columns - 1)
+            row = np.clip(tap[:, 1].astype(np.int32), 0, rows - 1)
+            lit += flat.take(row * columns + column) >= tap[:, 2]
+    return lit / np.float32(len(TAPS) ** 2)
 
 
 @dataclass(frozen=True)
@@ -66,8 +121,14 @@ class Light:
         """The light of the sun and of the sky: without sun the sky alone lights a front with 1."""
         return (SUN, 1.0) if self.sun.any() else (0.0, 1.0 / IN_SHADE)
 
-    def sunlit(self, points: Floats, normals: Floats) -> Floats:
-        """Return which part of the sun is seen from points, 0 to 1."""
+    def sunlit(
+        self, points: Floats, normals: Floats, spread: tuple[Floats, Floats] | None = None
+    ) -> Floats:
+        """Return which part of the sun is seen from points, 0 to 1.
+
+        spread : how far each pixel reaches on its surface, across and along (n, 3), mm; shadows
+        finer than that are averaged over it.
+        """
         result = np.ones(len(points), dtype=np.float32)
         left = np.arange(len(points))
         for shadow in self.maps:
@@ -75,19 +136,19 @@ class Light:
             column, row, depth = shadow.cells(lifted)
             rows, columns = shadow.depth.shape
             inside = (column > 1) & (column < columns - 2) & (row > 1) & (row < rows - 2)
-            column, row, depth = column[inside] - 0.5, row[inside] - 0.5, depth[inside]
-            i, j = column.astype(np.int32), row.astype(np.int32)
-            a, b = column - i, row - j
-            limit = depth - np.float32(0.5 * shadow.cell)
-            shares = (
-                (0, 0, (1 - a) * (1 - b)),
-                (1, 0, a * (1 - b)),
-                (0, 1, (1 - a) * b),
-                (1, 1, a * b),
-            )
-            result[left[inside]] = sum(
-                (shadow.depth[j + dj, i + di] >= limit) * share for di, dj, share in shares
-            )
+            here = np.flatnonzero(inside)
+            blocks = row[here].astype(np.int32) // BLOCK, column[here].astype(np.int32) // BLOCK
+            here = here[shadow.taken[blocks]]
+            found = column[here], row[here], depth[here] - np.float32(0.5 * shadow.cell)
+            result[left[here]] = _smooth_edge(shadow.depth, *found)
+            if spread is not None:
+                ways = [shadow.ways(part[left[here]]) for part in spread]
+                wide = np.max([np.abs(way[:, :2]).max(axis=1) for way in ways], axis=0, initial=0.0)
+                coarse = np.flatnonzero(wide > COARSE)
+                spots = np.stack([part[coarse] for part in found], axis=1)
+                result[left[here[coarse]]] = _averaged(
+                    shadow.depth, spots, [way[coarse] for way in ways]
+                )
             left = left[~inside]
         return result
 
@@ -237,7 +298,11 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
     colour *= _factors(numbers, points, normals, (pixel, stretched), seen)
     lit = np.clip(normals @ single(light.sun), 0.0, None)
     on = np.flatnonzero(lit > 0.0)
-    lit[on] *= light.sunlit(points[on], normals[on])
+    lit[on] *= light.sunlit(
+        points[on],
+        normals[on],
+        _spread(ways[on], normals[on], (pixel[on], stretched[on]), eye),
+    )
     ground = np.isin(kinds, (LAWN, EARTH, BARE))
     open_sky = np.float32(0.5) + 0.5 * normals[:, 2]
     sky = SKY * open_sky
@@ -247,6 +312,18 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
     beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
     haze = 1.0 - np.exp(-beyond / np.float32(HAZE * seen.size))
     return single(out + (single(HORIZON) - out) * haze[:, None])
+
+
+def _spread(
+    ways: Floats, normals: Floats, pixels: tuple[Floats, Floats], eye: SceneEye
+) -> tuple[Floats, Floats]:
+    """Return how far pixels reach on their surfaces, across what is seen and along it (n, 3), mm.
+
+    pixels : mm that each covers, square to the view and along the surface.
+    """
+    along = ways - np.einsum("ij,ij->i", ways, normals)[:, None] * normals
+    size = np.maximum(np.sqrt(np.einsum("ij,ij->i", along, along)), np.float32(1e-6))
+    return pixels[0][:, None] * single(eye.right), along * (pixels[1] / size)[:, None]
 
 
 def _smooth(points: Floats, numbers: NDArray[np.int64], pieces: Pieces, faces: Faces) -> Floats:

@@ -1,0 +1,185 @@
+"""Pixels from their parts: how finely what is seen is asked for, and the mean of what is there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .buffers import SceneEye
+from .grain import Floats, single
+
+FINE, FINER = 2, 6
+"""Pixels are worked out so many times as fine each way, and averaged; where pieces are narrower
+than pixels the finer, as a fence far off would make waves that it has not (moire)."""
+
+BLOCK_WIDE, BLOCK_TALL = 16, 4
+"""Pixels of a block that is looked at as one."""
+
+NARROW = 0.25
+"""Parts of a row on another piece than the part before, from which a block is of narrow pieces: a
+pale and its gap in four pixels."""
+
+STRIPS, WIDEST = 8, 1360
+"""Strips of narrow pieces across a picture, at least; how wide one is at most, pixels."""
+
+Numbers = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A part of a picture. left, low, right, high : its pixels, counted from below."""
+
+    left: int
+    low: int
+    right: int
+    high: int
+
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height, pixels."""
+        return self.right - self.left, self.high - self.low
+
+    def of(self, eye: SceneEye, size: tuple[int, int]) -> SceneEye:
+        """Return the eye that sees this part alone of a picture of a size, in pixels."""
+        width, height = self.size
+        return replace(
+            eye,
+            wide=eye.wide * width / size[0],
+            tall=eye.tall * height / size[1],
+            aside=eye.aside + eye.wide * ((self.left + self.right) / size[0] - 1.0),
+            lift=eye.lift + eye.tall * ((self.low + self.high) / size[1] - 1.0),
+        )
+
+    @property
+    def within(self) -> tuple[slice, slice]:
+        """Its rows and columns of pixels."""
+        return slice(self.low, self.high), slice(self.left, self.right)
+
+
+@dataclass(frozen=True)
+class PixelParts:
+    """The triangle in each part of each pixel, -1 for none. whole : (FINE x height, FINE x width);
+    strips : (FINER x height, FINER x width), each in place of that part.
+    """
+
+    whole: Numbers
+    strips: tuple[tuple[Strip, Numbers], ...] = ()
+
+
+def narrow_strips(owners: Numbers) -> Iterator[Strip]:
+    """Yield the parts of a picture in which pieces are narrower than a few pixels.
+
+    owners : the piece in each part of each pixel (FINE x height, FINE x width).
+    """
+    tall, wide = FINE * BLOCK_TALL, FINE * BLOCK_WIDE
+    height, width = (length // FINE for length in owners.shape)
+    rows, columns = -(-owners.shape[0] // tall), -(-owners.shape[1] // wide)
+    changes = np.zeros((rows * tall, columns * wide), dtype=bool)
+    changes[: owners.shape[0], 1 : owners.shape[1]] = owners[:, 1:] != owners[:, :-1]
+    shares = changes.reshape(rows, tall, columns, wide).mean(axis=3).max(axis=1)
+    edged = np.pad(shares >= NARROW, 1)
+    parts = (slice(0, -2), slice(1, -1), slice(2, None))
+    narrow = np.logical_or.reduce([edged[row, column] for row in parts for column in parts])
+    step = max(1, min(-(-columns // STRIPS), WIDEST // BLOCK_WIDE))
+    for first in range(0, columns, step):
+        found = np.flatnonzero(narrow[:, first : first + step].any(axis=1))
+        across = first + np.flatnonzero(narrow[:, first : first + step].any(axis=0))
+        if len(found):
+            yield Strip(
+                int(across[0]) * BLOCK_WIDE,
+                int(found[0]) * BLOCK_TALL,
+                min((int(across[-1]) + 1) * BLOCK_WIDE, width),
+                min((int(found[-1]) + 1) * BLOCK_TALL, height),
+            )
+
+
+def averaged(
+    parts: PixelParts,
+    eye: SceneEye,
+    size: tuple[int, int],
+    bands_of: Callable[[Floats, Numbers], Floats],
+    bands: int = 3,
+) -> Floats:
+    """Return bands of each pixel (height, width, bands), from the bottom up.
+
+    bands_of : works them out (n, bands) from ways (n, 3) and numbers of triangles (n,). Each
+    triangle in a pixel is worked out once, in the middle of its parts there; they are averaged as
+    they are shown, or bright edges would grow.
+    """
+    width, height = size
+    result = np.empty((height, width, bands), dtype=np.float32)
+    left = np.ones((height, width), dtype=bool)
+    for strip, numbers in parts.strips:
+        left[strip.within] = False
+        pixels = np.arange(strip.size[0] * strip.size[1])
+        found = _means(
+            pixels, _by_pixel(numbers, FINER), (strip.of(eye, size), strip.size), bands_of
+        )
+        result[strip.within] = found.reshape(strip.size[1], strip.size[0], bands)
+    pixels = np.flatnonzero(left.ravel())
+    numbers = _by_pixel(parts.whole, FINE)
+    if len(pixels) < len(numbers):
+        numbers = numbers[pixels]
+    result.reshape(-1, bands)[pixels] = _means(pixels, numbers, (eye, size), bands_of)
+    return result
+
+
+def _by_pixel(numbers: Numbers, fine: int) -> Numbers:
+    """Return the parts of each pixel (pixels, fine x fine)."""
+    height, width = (length // fine for length in numbers.shape)
+    parts = numbers.reshape(height, fine, width, fine).transpose(0, 2, 1, 3)
+    return parts.reshape(-1, fine * fine)
+
+
+def _means(
+    pixels: Numbers,
+    numbers: Numbers,
+    seen: tuple[SceneEye, tuple[int, int]],
+    bands_of: Callable[[Floats, Numbers], Floats],
+) -> Floats:
+    """Return the bands of pixels with parts on so many triangles (n, parts)."""
+    mixed = (numbers != numbers[:, :1]).any(axis=1)
+    one, several = np.flatnonzero(~mixed), np.flatnonzero(mixed)
+    whole = bands_of(_ways(pixels[one], np.zeros((len(one), 2)), *seen), numbers[one, 0])
+    result = np.empty((len(pixels), whole.shape[1]), dtype=np.float32)
+    result[one] = whole
+    if not len(several):
+        return result
+    found = numbers[several]
+    order = np.argsort(found, axis=1, kind="stable")
+    found = np.take_along_axis(found, order, axis=1)
+    begins = np.ones(found.shape, dtype=bool)
+    begins[:, 1:] = found[:, 1:] != found[:, :-1]
+    groups = np.cumsum(begins.ravel()) - 1
+    count = np.bincount(groups).astype(np.float64)
+    fine = round(found.shape[1] ** 0.5)
+    step = (np.arange(fine) + 0.5) / fine - 0.5
+    spots = np.stack(
+        [np.bincount(groups, side[order].ravel()) / count
+         for side in (np.tile(step, fine), np.repeat(step, fine))], axis=1
+    )  # fmt: skip
+    pixel = np.repeat(pixels[several], begins.sum(axis=1))
+    bands = bands_of(_ways(pixel, spots, *seen), found[begins])
+    bands *= single(count / found.shape[1])[:, None]
+    starts = np.concatenate([[0], np.cumsum(begins.sum(axis=1))[:-1]])
+    result[several] = np.add.reduceat(bands, starts, axis=0)
+    return result
+
+
+def _ways(
+    pixels: Numbers, spots: NDArray[np.float64], eye: SceneEye, size: tuple[int, int]
+) -> Floats:
+    """Return the ways (n, 3) from the eye through a spot of each pixel, (n, 2) from its middle."""
+    rows, columns = np.divmod(pixels.astype(np.int32), np.int32(size[0]))
+    across = single((np.arange(size[0]) + 0.5) / size[0] * 2.0 - 1.0) * np.float32(eye.wide)
+    upward = single((np.arange(size[1]) + 0.5) / size[1] * 2.0 - 1.0) * np.float32(eye.tall)
+    u = across[columns] + single(spots[:, 0] * (2.0 * eye.wide / size[0]) + eye.aside)
+    v = upward[rows] + single(spots[:, 1] * (2.0 * eye.tall / size[1]) + eye.lift)
+    ways = np.empty((len(u), 3), dtype=np.float32)
+    for axis in range(3):
+        ways[:, axis] = u * np.float32(eye.right[axis]) + np.float32(eye.forward[axis])
+        ways[:, axis] += v * np.float32(eye.up[axis])
+    return ways

@@ -1,7 +1,8 @@
 """The renderer's own process: a scene on standard input, a PNG on standard output.
 
 Run by `renderer`; the scene is an npz archive of pieces, the ground last, the eye, the sun and the
-size in pixels; with `laid` the layers for a photograph are written instead of a picture. The
+size in pixels; with `laid` the layers for a photograph are written instead of a picture, with
+`guided` what is known of each pixel without its light. The
 graphics library says which triangle is in each pixel, and what the sun and the sky see; the light
 is worked out from that, so that every machine makes the same picture.
 """
@@ -18,11 +19,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .buffers import SceneEye, depths, triangles_seen, window_of
-from .daylight import shown
+from .daylight import png_of, shown
 from .grain import Floats, single
 from .pieces import LAWN, Pieces
 from .sampling import FINE, FINER, PixelParts, averaged, narrow_strips
-from .shading import Faces, Light, Map, SceneSeen, left_of_light, light_of
+from .shading import GUIDES, Faces, Light, Map, SceneSeen, guides_of, left_of_light, light_of
 
 NEAREST = 0.02
 """From the eye to what may be seen, in distances to what is shown."""
@@ -74,13 +75,15 @@ def _draw(scene: Any) -> bytes:
     light = Light(sun, tuple(maps), above)
     numbers, fewer = _only_seen(ids, pieces)
     seen = SceneSeen(eye, fewer, Faces.of(fewer), light, size, 2.0 * eye.wide / width)
+    if "guided" in scene:
+        return _guides(numbers, seen, width, height)
     if "laid" in scene:
         return _layers(numbers, seen, width, height)
 
     def seen_as(ways: Floats, owners: NDArray[np.int64]) -> Floats:
         return shown(light_of(ways, owners, seen))
 
-    return _png(averaged(numbers, eye, (width, height), seen_as))
+    return png_of(averaged(numbers, eye, (width, height), seen_as)[::-1])
 
 
 def _parts_seen(
@@ -136,6 +139,17 @@ def _layers(numbers: PixelParts, seen: SceneSeen, width: int, height: int) -> by
     bands = np.round(averaged(numbers, seen.eye, (width, height), layers, 7)[::-1] * 255.0)
     out = io.BytesIO()
     np.savez(out, fence=bands[..., :4].astype(np.uint8), left=bands[..., 4:].astype(np.uint8))
+    return out.getvalue()
+
+
+def _guides(numbers: PixelParts, seen: SceneSeen, width: int, height: int) -> bytes:
+    """Return what is known of pixels without their light, as an npz archive (h, w, GUIDES)."""
+
+    def guides(ways: Floats, owners: NDArray[np.int64]) -> Floats:
+        return guides_of(ways, owners, seen)
+
+    out = io.BytesIO()
+    np.savez(out, guides=averaged(numbers, seen.eye, (width, height), guides, GUIDES)[::-1])
     return out.getvalue()
 
 
@@ -196,15 +210,6 @@ def _hidden(depth: NDArray[np.float32], eye: SceneEye) -> NDArray[np.float32]:
             soft = np.asarray(over.filter(ImageFilter.GaussianBlur(float(reach / cell))))
             hidden = np.maximum(hidden, share * np.sqrt(soft.astype(np.float32) / 255.0))
     return hidden
-
-
-def _png(colours: NDArray[np.float32]) -> bytes:
-    from PIL import Image
-
-    image = Image.fromarray(np.round(colours[::-1] * 255.0).astype(np.uint8))
-    out = io.BytesIO()
-    image.save(out, "PNG", compress_level=3)
-    return out.getvalue()
 
 
 if __name__ == "__main__":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,7 @@ from palewright.export.models.product import Product
 from palewright.export.models.things import GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER
+from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER, Member
 from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
@@ -44,21 +44,33 @@ def standing(
 
 def members_shown(built: Product, opened: float = 0.0) -> list[ShownMesh]:
     """Return the members above the ground. opened : how far gate leaves stand open, degrees."""
-    hinges = [leaf_hinges(layout) for layout in built.fence.layouts] if opened else []
     shown = []
-    for member in built.fence.members:
-        if member.kind == FOOTING:
-            continue  # below ground
+    for member, matrix in members_placed(built.fence, opened):
         finish = finish_of(member.kind, built.fence.job.finishes)
-        mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
-        if hinges and member.leaf is not None:
-            matrix = _swung(hinges[member.run][member.leaf], opened) @ matrix
+        mesh = built.meshes[member.mark]
         turn, origin = matrix[:3, :3], matrix[:3, 3]
         back = np.column_stack([turn.T, -turn.T @ origin])[list(AXES.get(member.kind, (0, 1, 2)))]
         kind = _surface(finish, timber=member.kind.material == TIMBER)
         placed = mesh.vertices @ turn.T + origin
         shown.append(ShownMesh(placed, mesh.triangles, mesh.faces, kind, finish.linear, back))
     return shown
+
+
+def members_placed(
+    fence: FenceModel, opened: float = 0.0
+) -> Iterator[tuple[Member, NDArray[np.float64]]]:
+    """Yield the members above the ground, each with the (4, 4) matrix that places its shape.
+
+    opened : how far gate leaves stand open, degrees.
+    """
+    hinges = [leaf_hinges(layout) for layout in fence.layouts] if opened else []
+    for member in fence.members:
+        if member.kind == FOOTING:
+            continue  # below ground
+        matrix = matrix_of(member.frame)
+        if hinges and member.leaf is not None:
+            matrix = _swung(hinges[member.run][member.leaf], opened) @ matrix
+        yield member, matrix
 
 
 def things_shown(fence: FenceModel, left_out: Collection[Feature]) -> list[ShownMesh]:

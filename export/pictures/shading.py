@@ -276,9 +276,25 @@ def left_of_light(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> 
     return single(_total(light, shaded, sky * (1.0 - light.hidden(points)), nothing) / before)
 
 
-def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
-    """Return the light of the pixels in which triangles are seen."""
-    eye, pieces, faces, light = seen.eye, seen.pieces, seen.faces, seen.light
+@dataclass(frozen=True)
+class Surfaces:
+    """What is seen in pixels. points, normals, colour : (n, 3), the colour of the piece; factors :
+    (n, 3), what grain, lawn and the like make of it; pixels : mm that each covers, square to the
+    view and along the surface; ground : whether it is; haze : how much hides it, 0 to 1.
+    """
+
+    points: Floats
+    normals: Floats
+    colour: Floats
+    factors: Floats
+    pixels: tuple[Floats, Floats]
+    ground: NDArray[np.bool_]
+    haze: Floats
+
+
+def _surfaces(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Surfaces:
+    """Return the surfaces of the pixels in which triangles are seen."""
+    eye, pieces, faces = seen.eye, seen.pieces, seen.faces
     normals = faces.normals[numbers]
     slant = np.einsum("ij,ij->i", normals, ways)
     slant[np.abs(slant) < 1e-9] = 1e-9
@@ -290,28 +306,54 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
         slant[bent] = np.einsum("ij,ij->i", normals[bent], ways[bent])
     normals *= -np.copysign(np.float32(1.0), slant)[:, None]
     owner = pieces.owner[numbers]
-    kinds = pieces.kinds[owner]
     pixel = far * np.float32(seen.pixel)
     slope = np.abs(slant) / np.sqrt(np.einsum("ij,ij->i", ways, ways))
-    stretched = pixel / np.maximum(slope, np.float32(0.05))
-    colour = single(pieces.colours)[owner]
-    colour *= _factors(numbers, points, normals, (pixel, stretched), seen)
+    pixels = pixel, pixel / np.maximum(slope, np.float32(0.05))
+    factors = _factors(numbers, points, normals, pixels, seen)
+    beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
+    haze = single(1.0 - np.exp(-beyond / np.float32(HAZE * seen.size)))
+    ground = np.isin(pieces.kinds[owner], (LAWN, EARTH, BARE))
+    return Surfaces(points, normals, single(pieces.colours)[owner], factors, pixels, ground, haze)
+
+
+def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
+    """Return the light of the pixels in which triangles are seen."""
+    light, found = seen.light, _surfaces(ways, numbers, seen)
+    points, normals = found.points, found.normals
     lit = np.clip(normals @ single(light.sun), 0.0, None)
     on = np.flatnonzero(lit > 0.0)
-    lit[on] *= light.sunlit(
-        points[on],
-        normals[on],
-        _spread(ways[on], normals[on], (pixel[on], stretched[on]), eye),
-    )
-    ground = np.isin(kinds, (LAWN, EARTH, BARE))
+    part = found.pixels[0][on], found.pixels[1][on]
+    spread = _spread(ways[on], normals[on], part, seen.eye)
+    lit[on] *= light.sunlit(points[on], normals[on], spread)
     open_sky = np.float32(0.5) + 0.5 * normals[:, 2]
     sky = SKY * open_sky
-    sky[ground] *= 1.0 - light.hidden(points[ground])
+    sky[found.ground] *= 1.0 - light.hidden(points[found.ground])
     total = _total(light, lit, sky, BOUNCE * (1.0 - open_sky))
-    out = colour * total
-    beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
-    haze = 1.0 - np.exp(-beyond / np.float32(HAZE * seen.size))
-    return single(out + (single(HORIZON) - out) * haze[:, None])
+    out = found.colour * found.factors * total
+    return single(out + (single(HORIZON) - out) * found.haze[:, None])
+
+
+GUIDES = 14
+"""Bands of a guide."""
+
+
+def guides_of(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
+    """Return what is known of pixels without their light (n, GUIDES).
+
+    Bands: whether a surface is seen, its colour, that with its grain, its normal, its haze; the
+    sky's light where none is.
+    """
+    result = np.zeros((len(ways), GUIDES), dtype=np.float32)
+    for first in range(0, len(ways), CHUNK):
+        part = slice(first, first + CHUNK)
+        out, way, number = result[part], ways[part], numbers[part]
+        full = number >= 0
+        out[~full, 11:] = _sky(way[~full], seen.eye)
+        found = _surfaces(way[full], number[full], seen)
+        bands = (np.ones((len(found.haze), 1)), found.colour, found.colour * found.factors,
+                 found.normals, found.haze[:, None])  # fmt: skip
+        out[full, :11] = np.concatenate(bands, axis=1)
+    return result
 
 
 def _spread(

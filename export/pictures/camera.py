@@ -203,7 +203,9 @@ def _fits(
         away = away * (np.maximum(across, tops) / FILLED) ** 0.7
     middle = (v.min(axis=1) + v.max(axis=1)) / 2.0
     room = np.maximum(1.0 - MARGIN - tops, 0.0)
-    return Fits(eye, target, forward, tops, middle + np.minimum(ABOVE, room) * tall)
+    # from high up there is no sky to make room for
+    sky = np.clip(1.5 - np.abs(angles[1]) / 20.0, 0.0, 1.0)
+    return Fits(eye, target, forward, tops, middle + np.minimum(ABOVE * sky, room) * tall)
 
 
 def _shown(fence: FenceModel, view: Viewpoint) -> tuple[list[Vector], tuple[float, float]]:

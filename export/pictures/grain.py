@@ -79,6 +79,25 @@ def speckle(x: Floats, y: Floats, pixel: Floats) -> Floats:
     return np.repeat(1.0 + tone[:, None], 3, axis=1)
 
 
+def gravel(x: Floats, y: Floats, pixel: Floats) -> Floats:
+    """Return factors (n, 3) of a path of small stones at places, mm."""
+    fine, coarse = noise_tile(13, 256), noise_tile(14, 32)
+    # a stone takes up two cells each way, warm or cold as its neighbour is not
+    tone = 0.34 * at(fine, x / 9.0, y / 9.0) * seen(36.0, pixel)
+    tone += 0.12 * at(coarse, x / 25.0 + 3.0, y / 25.0) * seen(400.0, pixel)
+    warm = 0.10 * at(fine, x / 9.0 + 200.0, y / 9.0 + 77.0) * seen(36.0, pixel)
+    return np.stack([1.0 + tone + warm, 1.0 + tone, 1.0 + tone - warm], 1)
+
+
+def soil(x: Floats, y: Floats, pixel: Floats) -> Floats:
+    """Return factors (n, 3) of cut earth at places, mm: clods and crumbs."""
+    fine, coarse = noise_tile(15, 128), noise_tile(16, 64)
+    tone = 0.30 * between(coarse, x / 9.0, y / 6.0) * seen(72.0, pixel)
+    tone += 0.22 * at(fine, x / 5.0, y / 4.0) * seen(20.0, pixel)
+    tone += 0.12 * between(coarse, x / 60.0 + 41.0, y / 30.0) * seen(480.0, pixel)
+    return np.repeat(1.0 + tone[:, None], 3, axis=1)
+
+
 def leaves(x: Floats, y: Floats, pixel: Floats) -> Floats:
     """Return factors (n, 3) of a hedge or a tree at places on its side, mm."""
     fine, coarse = noise_tile(9, 128), noise_tile(10, 64)

@@ -13,7 +13,7 @@ from .clear_view import clear_view
 from .daylight import sun_direction
 from .pieces import ShownMesh, pieces_of
 from .renderer import rendered
-from .scene_pieces import ground_shown, members_shown, things_shown
+from .scene_pieces import collars_shown, ground_shown, members_shown, things_shown
 
 if TYPE_CHECKING:
     import numpy as np
@@ -54,7 +54,10 @@ def seen_scene(built: Product, view: Viewpoint) -> SeenScene:
     opened = AJAR if view.of == "gate" else 0.0
     members = members_shown(built, opened)
     things = things_shown(built.fence, clear.left_out)
-    ground = ground_shown(built.fence, (*camera.target[:2], camera.level), camera.radius)
+    ground = [
+        *collars_shown(built),
+        *ground_shown(built.fence, (*camera.target[:2], camera.level), camera.radius),
+    ]
     casting = sum(len(mesh.triangles) for mesh in [*members, *things])
     arrays = {
         **vars(pieces_of([*members, *things, *ground])),

@@ -7,21 +7,25 @@ from collections.abc import Collection, Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.finishes import CONCRETE_GREY, Finish, finish_of
 from palewright.export.models.leaf_hinges import LeafHinge, leaf_hinges
 from palewright.export.models.product import Product
-from palewright.export.models.things import GREEN, thing_meshes
+from palewright.export.models.things import GRAVEL, GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.shapes import Footing
 from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER, Member
 from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
-from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, ShownMesh
+from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, STONES, WOOD, ShownMesh
 from .terrain import terrain, triangulated
 
 GRASS, SOIL, BEYOND = (0.125, 0.185, 0.058), (0.21, 0.14, 0.08), (0.30, 0.31, 0.26)
 """Colours of lawn, of cut earth, and of the plain where nothing was measured, linear."""
+
+GRASS_HIGH = 12.0
+"""How high grass stands, mm: what is lower of the concrete round posts is in it."""
 
 HORIZON, ROUND = 200.0, 48
 """How far level ground reaches, in half sizes of the fence; its corners."""
@@ -73,13 +77,37 @@ def members_placed(
         yield member, matrix
 
 
+def collars_shown(built: Product) -> list[ShownMesh]:
+    """Return what grass does not hide of the concrete round posts, as one mesh; none where it ends
+    in the ground.
+    """
+    points, triangles, sides = [], [], []
+    count, last = 0, 0
+    for member in built.fence.members:
+        if member.kind != FOOTING or not isinstance(member.shape, Footing):
+            continue
+        if member.shape.weathering <= GRASS_HIGH:
+            continue
+        mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
+        over = mesh.vertices[mesh.triangles][:, :, 2].max(axis=1) > 0.5
+        spots = mesh.vertices - (0.0, 0.0, GRASS_HIGH)
+        points.append(spots @ matrix[:3, :3].T + matrix[:3, 3])
+        triangles.append(mesh.triangles[over] + count)
+        sides.append(mesh.faces[over] + last)
+        count, last = count + len(spots), last + int(mesh.faces.max()) + 1
+    if not points:
+        return []
+    joined = (np.concatenate(part) for part in (points, triangles, sides))
+    return [ShownMesh(*joined, ROUGH, CONCRETE_GREY.linear, WORLD)]
+
+
 def things_shown(fence: FenceModel, left_out: Collection[Feature]) -> list[ShownMesh]:
     """Return the things on the site over the ground, but for those left out."""
     shown = []
     for thing in thing_meshes(fence):
         if thing.feature.kind in SERVICES or thing.feature in left_out:
             continue
-        kind = LEAVES if thing.finish == GREEN else ROUGH
+        kind = {GREEN: LEAVES, GRAVEL: STONES}.get(thing.finish, ROUGH)
         shown.append(
             ShownMesh(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)
         )

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from .buffers import SceneEye
 from .daylight import BOUNCE, HORIZON, IN_SHADE, SKY, SUN, SUN_TINT, ZENITH, sky_tint
-from .grain import Floats, at, lawn, leaves, noise_tile, single, speckle, wood
-from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Pieces
+from .grain import Floats, at, gravel, lawn, leaves, noise_tile, single, soil, speckle, wood
+from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, STONES, WOOD, Pieces
 
 CLEAR, HAZE = 4.0, 50.0
 """Distances, in sizes of what is shown, from which there is haze, and in which it hides most."""
@@ -22,6 +22,9 @@ END_GRAIN = 0.80
 
 PAINTED = 0.10
 """How much of the grain shows through paint."""
+
+PATTERNS = {ROUGH: speckle, STONES: gravel, LEAVES: leaves, EARTH: soil}
+"""Surfaces that look alike whichever way they lie."""
 
 CHUNK = 30_000
 """Pixels worked out at once: what is at work stays near the processor."""
@@ -403,12 +406,11 @@ def _factors(
         if kind == LAWN:
             blades = spots @ single(right), spots @ single(np.cross((0.0, 0.0, 1.0), right))
             result[at_kind] = lawn(spots[:, 0], spots[:, 1], blades, size)
-        elif kind in (ROUGH, LEAVES, EARTH):
+        elif kind in PATTERNS:
             turned = np.abs(normals[at_kind, 2]) < 0.5
             x = np.where(turned, spots[:, 0] + spots[:, 1], spots[:, 0])
             y = np.where(turned, spots[:, 2], spots[:, 1])
-            pattern = leaves if kind == LEAVES else speckle
-            result[at_kind] = pattern(x, y, stretched[at_kind])
+            result[at_kind] = PATTERNS[kind](x, y, stretched[at_kind])
         elif kind in (WOOD, PAINT):
             place = pieces.places[owner[at_kind]].astype(np.float32)
             piece = np.einsum("nij,nj->ni", place[:, :, :3], spots) + place[:, :, 3]

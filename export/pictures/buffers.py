@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 class SceneEye:
     """A camera. at, forward, up, right : (3,), the last three unit vectors; wide, tall : half of
     what is seen, as tangents, or in mm where parallel; near, far : mm along forward; lift, aside :
-    how far the middle of the picture is above forward, and to its right, as tangents.
+    how far the middle of the picture is above forward, and to its right, as tangents; shear : how
+    far what is higher is moved to the right, in parts of its height over forward.
     """
 
     at: NDArray[np.float64]
@@ -27,6 +28,7 @@ class SceneEye:
     parallel: bool = False
     lift: float = 0.0
     aside: float = 0.0
+    shear: float = 0.0
 
     @staticmethod
     def looking(
@@ -113,10 +115,24 @@ def depths(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int]) -> 
     return np.where(part < 1.0, np.float32(eye.near) + part * far, np.float32(np.inf))
 
 
+def _sheared(eye: SceneEye) -> Any:
+    """Return the matrix that moves what is higher to the right, for an eye in its place."""
+    from vtkmodules.vtkCommonMath import vtkMatrix4x4
+
+    moved = np.eye(4)
+    moved[:3, :3] += eye.shear * np.outer(eye.right, eye.up)
+    moved[:3, 3] = -eye.shear * eye.right * float(eye.up @ eye.at)
+    matrix = vtkMatrix4x4()
+    matrix.DeepCopy(moved.ravel().tolist())
+    return matrix
+
+
 def _drawn(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int], *, depth: bool) -> Any:
     from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
 
+    for actor in renderer.GetActors():
+        actor.SetUserMatrix(_sheared(eye) if eye.shear else None)
     camera = renderer.GetActiveCamera()
     camera.SetParallelProjection(eye.parallel)
     camera.SetPosition(*eye.at)

@@ -22,7 +22,7 @@ from .buffers import SceneEye, depths, triangles_seen, window_of
 from .daylight import png_of, shown
 from .grain import Floats, single
 from .pieces import LAWN, Pieces
-from .sampling import FINE, FINER, PixelParts, averaged, narrow_strips
+from .sampling import FINE, PixelParts, averaged, narrow_pieces, narrow_strips
 from .shading import GUIDES, Faces, Light, Map, SceneSeen, guides_of, left_of_light, light_of
 
 NEAREST = 0.02
@@ -59,7 +59,8 @@ def _draw(scene: Any) -> bytes:
     casting = int(scene["casting"])
     eye = _eye(scene, pieces)
     window, renderer, ground = window_of(pieces.points, pieces.triangles, casting)
-    ids = _parts_seen((window, renderer), eye, (width, height), pieces)
+    boxes = narrow_pieces(pieces, casting, eye, (width, height))
+    ids = _parts_seen((window, renderer), eye, (width, height), boxes)
     ground.SetVisibility(False)
     casters = pieces.points[np.unique(pieces.triangles[:casting])]
     close = casters[np.linalg.norm(casters, axis=1) < NEAR_SIZE * size]
@@ -87,14 +88,16 @@ def _draw(scene: Any) -> bytes:
 
 
 def _parts_seen(
-    drawn: tuple[Any, Any], eye: SceneEye, size: tuple[int, int], pieces: Pieces
+    drawn: tuple[Any, Any], eye: SceneEye, size: tuple[int, int], boxes: NDArray[np.int64]
 ) -> PixelParts:
-    """Return the number of the triangle in each part of a pixel, from 1, finer where it must be."""
+    """Return the number of the triangle in each part of a pixel, from 1, finer where it must be.
+
+    boxes : round narrow pieces (n, 4), pixels.
+    """
     ids = triangles_seen(*drawn, eye, (FINE * size[0], FINE * size[1]))
-    owners = np.concatenate([[-1], pieces.owner]).astype(np.int32)[ids]
     strips = tuple(
-        (strip, triangles_seen(*drawn, strip.of(eye, size), tuple(FINER * n for n in strip.size)))
-        for strip in narrow_strips(owners)
+        (strip, strip.straight(triangles_seen(*drawn, *strip.slanted(eye, size))))
+        for strip in narrow_strips(boxes, size)
     )
     return PixelParts(ids, strips)
 

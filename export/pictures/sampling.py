@@ -4,23 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .buffers import SceneEye
 from .grain import Floats, single
+from .pieces import Pieces
 
 FINE, FINER = 2, 6
 """Pixels are worked out so many times as fine each way, and averaged; where pieces are narrower
 than pixels the finer, as a fence far off would make waves that it has not (moire)."""
 
-BLOCK_WIDE, BLOCK_TALL = 16, 4
-"""Pixels of a block that is looked at as one."""
+BLOCK_WIDE, MARGIN = 16, 2
+"""Strips are so many pixels wide or a multiple; pixels round narrow pieces that belong to them."""
 
-NARROW = 0.25
-"""Parts of a row on another piece than the part before, from which a block is of narrow pieces: a
-pale and its gap in four pixels."""
+NARROW, UPRIGHT = 2.5, 3.0
+"""Pixels across from which a piece is wide enough for FINE; how many times its width pales are at
+least high."""
 
 STRIPS, WIDEST = 8, 1360
 """Strips of narrow pieces across a picture, at least; how wide one is at most, pixels."""
@@ -53,6 +55,28 @@ class Strip:
             lift=eye.lift + eye.tall * ((self.low + self.high) / size[1] - 1.0),
         )
 
+    def slanted(self, eye: SceneEye, size: tuple[int, int]) -> tuple[SceneEye, tuple[int, int]]:
+        """Return the eye that sees its parts in slanted columns, and how many parts there are.
+
+        In upright columns, pales of which a whole number comes on each would all be hit, or none.
+        """
+        width, height = self.size
+        straight, part = self.of(eye, size), 2.0 * eye.wide / size[0] / FINER
+        extra = height * part / 2.0
+        low = straight.lift - straight.tall
+        return replace(
+            straight,
+            wide=straight.wide + extra,
+            aside=straight.aside + extra + low / FINER + part / 2.0,
+            shear=1.0 / FINER,
+        ), (FINER * width + height, FINER * height)
+
+    def straight(self, slanted: NDArray[Any]) -> NDArray[Any]:
+        """Return parts in slanted columns, each with the pixel that it is in."""
+        row = np.arange(len(slanted))[:, None] // FINER
+        column = np.arange(FINER * self.size[0]) + row
+        return np.take_along_axis(slanted, column, axis=1)
+
     @property
     def within(self) -> tuple[slice, slice]:
         """Its rows and columns of pixels."""
@@ -69,30 +93,50 @@ class PixelParts:
     strips: tuple[tuple[Strip, Numbers], ...] = ()
 
 
-def narrow_strips(owners: Numbers) -> Iterator[Strip]:
-    """Yield the parts of a picture in which pieces are narrower than a few pixels.
-
-    owners : the piece in each part of each pixel (FINE x height, FINE x width).
+def narrow_pieces(
+    pieces: Pieces, casting: int, eye: SceneEye, size: tuple[int, int]
+) -> NDArray[np.int64]:
+    """Return boxes round upright pieces that are narrow in the picture (n, 4): left, low, right and
+    high, in pixels. casting : how many triangles stand over the ground.
     """
-    tall, wide = FINE * BLOCK_TALL, FINE * BLOCK_WIDE
-    height, width = (length // FINE for length in owners.shape)
-    rows, columns = -(-owners.shape[0] // tall), -(-owners.shape[1] // wide)
-    changes = np.zeros((rows * tall, columns * wide), dtype=bool)
-    changes[: owners.shape[0], 1 : owners.shape[1]] = owners[:, 1:] != owners[:, :-1]
-    shares = changes.reshape(rows, tall, columns, wide).mean(axis=3).max(axis=1)
-    edged = np.pad(shares >= NARROW, 1)
-    parts = (slice(0, -2), slice(1, -1), slice(2, None))
-    narrow = np.logical_or.reduce([edged[row, column] for row in parts for column in parts])
-    step = max(1, min(-(-columns // STRIPS), WIDEST // BLOCK_WIDE))
-    for first in range(0, columns, step):
-        found = np.flatnonzero(narrow[:, first : first + step].any(axis=1))
-        across = first + np.flatnonzero(narrow[:, first : first + step].any(axis=0))
-        if len(found):
+    corners = pieces.points - eye.at
+    depth = corners @ eye.forward
+    behind = depth < eye.near
+    depth = np.where(behind, np.inf, depth)
+    across = (corners @ eye.right / depth - eye.aside) / eye.wide
+    upward = (corners @ eye.up / depth - eye.lift) / eye.tall
+    triangles = pieces.triangles[:casting]
+    starts = np.flatnonzero(np.diff(pieces.owner[:casting], prepend=-1))
+    # of all pieces, in pixels from the lower left
+    x, y = (
+        ((part + 1.0) / 2.0 * count)[triangles]
+        for part, count in zip((across, upward), size, strict=True)
+    )
+    left, low = (np.minimum.reduceat(part.min(axis=1), starts) for part in (x, y))
+    right, high = (np.maximum.reduceat(part.max(axis=1), starts) for part in (x, y))
+    seen = (right > 0.0) & (left < size[0]) & (high > 0.0) & (low < size[1])
+    seen &= ~np.logical_or.reduceat(behind[triangles].any(axis=1), starts)
+    narrow = seen & (right - left < NARROW) & (high - low > UPRIGHT * (right - left))
+    boxes = np.stack([left, low, right, high], axis=1)[narrow]
+    return np.clip(boxes, 0.0, np.array([*size, *size]) - 1.0).astype(np.int64)
+
+
+def narrow_strips(boxes: NDArray[np.int64], size: tuple[int, int]) -> Iterator[Strip]:
+    """Yield the parts of a picture that hold boxes (n, 4), each some of its columns."""
+    width, height = size
+    columns = -(-width // BLOCK_WIDE)
+    step = BLOCK_WIDE * max(1, min(-(-columns // STRIPS), WIDEST // BLOCK_WIDE))
+    for first in range(0, width, step):
+        last = min(first + step, width) - 1
+        here = boxes[(boxes[:, 2] >= first) & (boxes[:, 0] <= last)]
+        if len(here):
+            left, low = here[:, :2].min(axis=0)
+            right, high = here[:, 2:].max(axis=0)
             yield Strip(
-                int(across[0]) * BLOCK_WIDE,
-                int(found[0]) * BLOCK_TALL,
-                min((int(across[-1]) + 1) * BLOCK_WIDE, width),
-                min((int(found[-1]) + 1) * BLOCK_TALL, height),
+                max(int(left) - MARGIN, first),
+                max(int(low) - MARGIN, 0),
+                min(int(right) + 1 + MARGIN, last + 1),
+                min(int(high) + 1 + MARGIN, height),
             )
 
 
@@ -155,18 +199,24 @@ def _means(
     begins[:, 1:] = found[:, 1:] != found[:, :-1]
     groups = np.cumsum(begins.ravel()) - 1
     count = np.bincount(groups).astype(np.float64)
-    fine = round(found.shape[1] ** 0.5)
-    step = (np.arange(fine) + 0.5) / fine - 0.5
     spots = np.stack(
-        [np.bincount(groups, side[order].ravel()) / count
-         for side in (np.tile(step, fine), np.repeat(step, fine))], axis=1
-    )  # fmt: skip
+        [np.bincount(groups, side[order].ravel()) / count for side in _spots(found.shape[1])],
+        axis=1,
+    )
     pixel = np.repeat(pixels[several], begins.sum(axis=1))
     bands = bands_of(_ways(pixel, spots, *seen), found[begins])
     bands *= single(count / found.shape[1])[:, None]
     starts = np.concatenate([[0], np.cumsum(begins.sum(axis=1))[:-1]])
     result[several] = np.add.reduceat(bands, starts, axis=0)
     return result
+
+
+def _spots(parts: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return where a pixel's parts are, across and upward from its middle, in pixels."""
+    fine = round(parts**0.5)
+    step = (np.arange(fine) + 0.5) / fine - 0.5
+    across, upward = np.tile(step, fine), np.repeat(step, fine)
+    return (across - upward / fine if fine == FINER else across), upward
 
 
 def _ways(

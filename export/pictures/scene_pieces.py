@@ -24,6 +24,9 @@ from .terrain import terrain, triangulated
 GRASS, SOIL, BEYOND = (0.125, 0.185, 0.058), (0.21, 0.14, 0.08), (0.30, 0.31, 0.26)
 """Colours of lawn, of cut earth, and of the plain where nothing was measured, linear."""
 
+SUNK = 22.0
+"""How much lower than their marks roads and paths lie, mm."""
+
 GRASS_HIGH = 12.0
 """How high grass stands, mm: what is lower of the concrete round posts is in it."""
 
@@ -89,7 +92,7 @@ def collars_shown(built: Product) -> list[ShownMesh]:
         if member.shape.weathering <= GRASS_HIGH:
             continue
         mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
-        over = mesh.vertices[mesh.triangles][:, :, 2].max(axis=1) > 0.5
+        over = mesh.vertices[mesh.triangles][:, :, 2].min(axis=1) > -0.5
         spots = mesh.vertices - (0.0, 0.0, GRASS_HIGH)
         points.append(spots @ matrix[:3, :3].T + matrix[:3, 3])
         triangles.append(mesh.triangles[over] + count)
@@ -108,8 +111,12 @@ def things_shown(fence: FenceModel, left_out: Collection[Feature]) -> list[Shown
         if thing.feature.kind in SERVICES or thing.feature in left_out:
             continue
         kind = {GREEN: LEAVES, GRAVEL: STONES}.get(thing.finish, ROUGH)
+        # marks on the ground stand higher, to be seen, than roads and paths lie
+        low = (0.0, 0.0, SUNK if thing.feature.height == 0.0 else 0.0)
         shown.append(
-            ShownMesh(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)
+            ShownMesh(
+                thing.points - low, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD
+            )
         )
     return shown
 

@@ -107,6 +107,7 @@ def traced_light(
     scene = {
         **_grouped(built, seen),
         **{key: seen.arrays[key] for key in ("eye", "target", "forward", "tall", "lift", "size")},
+        "level": min(one.points[:, 2].min() for one in seen.loose) - seen.arrays["target"][2],
         "sun": sun,
         "sunlight": SUN * np.array(SUN_TINT),
         "skylight": skylight(),

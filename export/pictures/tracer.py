@@ -38,6 +38,9 @@ SHOWN_AS = 1.45
 """The light on a plate that leans back half way towards the sun is shown as this: as bright as the
 daylight of the fast picture makes it."""
 
+FAR_GROUND, UNDER = 3e5, 0.05
+"""How far the plain reaches, and how far under the lowest ground it lies, m."""
+
 METRES = 1e-3
 """The library's single precision is finest about 1."""
 
@@ -200,6 +203,15 @@ def _things(mi: Any, scene: dict[str, Any], folder: Path) -> dict[str, Any]:
                 "to_world": mi.ScalarTransform4f(place),
                 "group": {"type": "ref", "id": f"group{group}"},
             }
+    if scene["dated"]:
+        # under the horizon that sky is black: the ground reaches it
+        world["plain"] = {
+            "type": "disk",
+            "to_world": mi.ScalarTransform4f()
+            .translate([0.0, 0.0, float(scene["level"]) * METRES - UNDER])
+            .scale(FAR_GROUND),
+            "bsdf": _surface(scene["colours"][-1].tolist(), metal=False),
+        }
     return world
 
 

@@ -166,7 +166,7 @@ def _only_seen(ids: PixelParts, pieces: Pieces) -> tuple[PixelParts, Pieces]:
     sides = np.zeros(int(pieces.sides.max()) + 1, dtype=bool)
     sides[pieces.sides[drawn[1:]]] = True
     kept = np.flatnonzero(sides[pieces.sides])
-    number = np.full(len(pieces.triangles) + 1, -1)
+    number = np.full(len(pieces.triangles) + 1, -1, dtype=np.int32)
     number[kept + 1] = np.arange(len(kept))
     fewer = replace(
         pieces, triangles=pieces.triangles[kept], owner=pieces.owner[kept], sides=pieces.sides[kept]

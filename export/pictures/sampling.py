@@ -27,7 +27,7 @@ least high."""
 STRIPS, WIDEST = 8, 1360
 """Strips of narrow pieces across a picture, at least; how wide one is at most, pixels."""
 
-Numbers = NDArray[np.int64]
+Numbers = NDArray[np.signedinteger[Any]]
 
 
 @dataclass(frozen=True)

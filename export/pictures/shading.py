@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -28,6 +29,9 @@ PATTERNS = {ROUGH: speckle, STONES: gravel, LEAVES: leaves, EARTH: soil}
 
 CHUNK = 30_000
 """Pixels worked out at once: what is at work stays near the processor."""
+
+THREADS = 2
+"""Threads that work out pixels: most machines have two processors to spare, few have more."""
 
 BLOCK = 32
 """Cells of a map along the side of a block that is known to be empty."""
@@ -237,12 +241,17 @@ def light_of(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Float
     numbers : the triangle that each way ends on, -1 for the sky.
     """
     result = np.empty((len(ways), 3), dtype=np.float32)
-    for first in range(0, len(ways), CHUNK):
+
+    def work(first: int) -> None:
         part = slice(first, first + CHUNK)
         out = result[part]
         full = numbers[part] >= 0
         out[~full] = _sky(ways[part][~full], seen.eye)
         out[full] = _lit(ways[part][full], numbers[part][full], seen)
+
+    # each part of the result is one thread's own
+    with ThreadPoolExecutor(THREADS) as pool:
+        list(pool.map(work, range(0, len(ways), CHUNK)))
     return result
 
 

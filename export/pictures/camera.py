@@ -123,8 +123,12 @@ def camera_of(fence: FenceModel, view: Viewpoint) -> CameraPlace:
     shown, front = _shown(fence, view)
     azimuth, rise = usual_angles(fence, view)
     found = _fits(np.array(shown), front, view, (np.array([azimuth]), np.array([rise])))
-    parts = (tuple(part[0].tolist()) for part in (found.eye, found.target, found.forward))
-    return CameraPlace(*parts, float(found.lift[0]), view.tall_of(LENS), level, radius)
+    eye, target, forward = (
+        (float(part[0, 0]), float(part[0, 1]), float(part[0, 2]))
+        for part in (found.eye, found.target, found.forward)
+    )
+    lift = float(found.lift[0])
+    return CameraPlace(eye, target, forward, lift, view.tall_of(LENS), level, radius)
 
 
 def usual_angles(fence: FenceModel, view: Viewpoint) -> tuple[float, float]:

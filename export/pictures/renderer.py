@@ -60,7 +60,12 @@ def answered(
         given.seek(0)
         late = threading.Event()
         with subprocess.Popen(command, stdin=given, stdout=made, stderr=subprocess.PIPE) as process:
-            timer = threading.Timer(limit, lambda: (late.set(), process.kill()))
+
+            def stop() -> None:
+                late.set()
+                process.kill()
+
+            timer = threading.Timer(limit, stop)
             timer.start()
             try:
                 assert process.stderr is not None

@@ -31,7 +31,7 @@ Numbers = NDArray[np.signedinteger[Any]]
 
 
 @dataclass(frozen=True)
-class Strip:
+class NarrowStrip:
     """A part of a picture. left, low, right, high : its pixels, counted from below."""
 
     left: int
@@ -90,7 +90,7 @@ class PixelParts:
     """
 
     whole: Numbers
-    strips: tuple[tuple[Strip, Numbers], ...] = ()
+    strips: tuple[tuple[NarrowStrip, Numbers], ...] = ()
 
 
 def narrow_pieces(
@@ -118,10 +118,10 @@ def narrow_pieces(
     seen &= ~np.logical_or.reduceat(behind[triangles].any(axis=1), starts)
     narrow = seen & (right - left < NARROW) & (high - low > UPRIGHT * (right - left))
     boxes = np.stack([left, low, right, high], axis=1)[narrow]
-    return np.clip(boxes, 0.0, np.array([*size, *size]) - 1.0).astype(np.int64)
+    return np.asarray(np.clip(boxes, 0.0, np.array([*size, *size]) - 1.0), dtype=np.int64)
 
 
-def narrow_strips(boxes: NDArray[np.int64], size: tuple[int, int]) -> Iterator[Strip]:
+def narrow_strips(boxes: NDArray[np.int64], size: tuple[int, int]) -> Iterator[NarrowStrip]:
     """Yield the parts of a picture that hold boxes (n, 4), each some of its columns."""
     width, height = size
     columns = -(-width // BLOCK_WIDE)
@@ -132,7 +132,7 @@ def narrow_strips(boxes: NDArray[np.int64], size: tuple[int, int]) -> Iterator[S
         if len(here):
             left, low = here[:, :2].min(axis=0)
             right, high = here[:, 2:].max(axis=0)
-            yield Strip(
+            yield NarrowStrip(
                 max(int(left) - MARGIN, first),
                 max(int(low) - MARGIN, 0),
                 min(int(right) + 1 + MARGIN, last + 1),

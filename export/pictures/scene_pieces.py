@@ -100,8 +100,16 @@ def collars_shown(built: Product) -> list[ShownMesh]:
         count, last = count + len(spots), last + int(mesh.faces.max()) + 1
     if not points:
         return []
-    joined = (np.concatenate(part) for part in (points, triangles, sides))
-    return [ShownMesh(*joined, ROUGH, CONCRETE_GREY.linear, WORLD)]
+    return [
+        ShownMesh(
+            np.concatenate(points),
+            np.concatenate(triangles),
+            np.concatenate(sides),
+            ROUGH,
+            CONCRETE_GREY.linear,
+            WORLD,
+        )
+    ]
 
 
 def things_shown(fence: FenceModel, left_out: Collection[Feature]) -> list[ShownMesh]:

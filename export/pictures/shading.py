@@ -58,7 +58,8 @@ class Map:
         full[: self.depth.shape[0], : self.depth.shape[1]] = np.isfinite(self.depth)
         blocks = np.pad(full.reshape(rows, BLOCK, columns, BLOCK).any(axis=(1, 3)), 1)
         parts = (slice(0, -2), slice(1, -1), slice(2, None))
-        return np.logical_or.reduce([blocks[row, column] for row in parts for column in parts])
+        near = [blocks[row, column] for row in parts for column in parts]
+        return np.asarray(np.logical_or.reduce(near), dtype=np.bool_)
 
     def cells(self, points: Floats) -> tuple[Floats, Floats, Floats]:
         """Return column and row, in cells, and depth of points."""

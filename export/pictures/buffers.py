@@ -101,8 +101,8 @@ def triangles_seen(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, i
 
     Rows are from the bottom up.
     """
-    colours = _drawn(window, renderer, eye, size, depth=False).astype(np.uint32)
-    return colours[..., 0] | colours[..., 1] << 8 | colours[..., 2] << 16
+    colours = _drawn(window, renderer, eye, size, depth=False)
+    return np.ascontiguousarray(colours).view("<u4")[..., 0] & np.uint32(0xFFFFFF)
 
 
 def depths(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int]) -> NDArray[np.float32]:
@@ -152,7 +152,7 @@ def _drawn(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int], *, 
     if depth:
         grab.SetInputBufferTypeToZBuffer()
     else:
-        grab.SetInputBufferTypeToRGB()
+        grab.SetInputBufferTypeToRGBA()
     grab.ReadFrontBufferOff()
     grab.ShouldRerenderOff()
     grab.Update()

@@ -28,7 +28,7 @@ GRASS, SOIL, BEYOND = (0.125, 0.185, 0.058), (0.21, 0.14, 0.08), (0.30, 0.31, 0.
 SUNK = 22.0
 """How much lower than their marks roads and paths lie, mm."""
 
-GRASS_HIGH = 12.0
+GRASS_HIGH = 18.0
 """How high grass stands, mm: what is lower of the concrete round posts is in it."""
 
 HORIZON, ROUND = 200.0, 48

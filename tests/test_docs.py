@@ -127,6 +127,17 @@ def test_every_how_to_builds(tmp_path: Path) -> None:
     assert count == 18
 
 
+def test_every_way_of_building_builds_and_has_its_picture() -> None:
+    page = blocks("ways.md")
+    for language, title, text in page:
+        assert language == "toml"
+        assert make_fence(parse_job(text)).members
+        if title:
+            with Image.open(DOCS / "pictures" / f"{Path(title).stem}.png") as image:
+                assert image.size == (1200, 500)
+    assert page
+
+
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
     specs = {text for _, title, text in blocks("howto.md") if not title}
     children = next(text for text in specs if "children" in text)

@@ -55,19 +55,51 @@ def date_words(text: str, *, feet: bool = False) -> str:
     return f"{month} {day.day}, {day.year}" if feet else f"{day.day} {month} {day.year}"
 
 
+def last_day(dated: str, days: int | None) -> date | None:
+    """Return the last day of an offer; None where it does not follow from what was given."""
+    day = iso_date(dated)
+    if day is None or days is None:
+        return None
+    try:
+        return day + timedelta(days)
+    except OverflowError:
+        return None
+
+
 def valid_until(dated: str, days: int | None, *, feet: bool = False) -> str:
-    """Return the last day of an offer; empty where it does not follow from what was given.
+    """Return the last day of an offer in words; empty where there is none.
 
     >>> valid_until("2026-03-02", 30), valid_until("", 30)
     ('1 April 2026', '')
     """
-    day = iso_date(dated)
-    if day is None or days is None:
-        return ""
-    try:
-        return date_words((day + timedelta(days)).isoformat(), feet=feet)
-    except OverflowError:
-        return ""
+    last = last_day(dated, days)
+    return date_words(last.isoformat(), feet=feet) if last is not None else ""
+
+
+OFFER_HOLDS = "This offer holds"
+"""What the days are called for which a price is kept."""
+
+
+def validity_words(dated: str, days: int, *, feet: bool) -> str:
+    """Return how long an offer holds: until a day where it has a date, and for how many days.
+
+    >>> validity_words("2026-03-02", 30, feet=False), validity_words("", 1, feet=False)
+    ('until 1 April 2026, 30 days', 'for 1 day')
+    """
+    last = valid_until(dated, days, feet=feet)
+    counted = f"{days} day{'' if days == 1 else 's'}"
+    return f"until {last}, {counted}" if last else f"for {counted}"
+
+
+def tax_name(job: Job) -> str:
+    """Return what tax is called."""
+    return job.firm.told.tax_name if job.firm is not None else "tax"
+
+
+def with_tax_words(quote: Quote, job: Job) -> str:
+    """Return what is said under a price: that tax is in it, or that it is all there is."""
+    rate = quote.prices.tax
+    return f"with {tax_name(job)}, {rate:f} %" if rate else "in all"
 
 
 def price_rows(quote: Quote) -> list[tuple[str, Decimal]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from palewright.export.drawing.draft.figures import Figures, Units
@@ -11,8 +11,9 @@ from palewright.model.basis.text import plain, titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
+from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
-from palewright.model.order.fence_figures import BARE
+from palewright.model.order.fence_figures import BARE, painted_areas
 from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
 from palewright.model.resolved.words import RailForm
@@ -89,27 +90,42 @@ def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ())
                            for opening in layout.openings)),
         ("How it is set", _by_run(fence, _set)),
         ("Timber", _timber(order)),
-        ("Finish", finish_words(fence, order)),
+        ("Finish", finish_words(fence)),
         ("Also included", _list(line.item for line in extras if line not in left_out)),
     ]  # fmt: skip
     return [(name, text) for name, text in told if text]
 
 
-def finish_words(fence: FenceModel, order: Order) -> str:
-    """Return the finish: in the user's words, or how it looks; empty for bare timber."""
+NOTHING = "none"
+"""What stands for a part that one alternative has and another has not."""
+
+
+def differing(told: Sequence[Mapping[str, str]]) -> tuple[list[str], list[str]]:
+    """Return the parts in which alternatives differ, and those that are the same in all.
+
+    >>> differing([{"Pales": "pointed", "Posts": "13"}, {"Pales": "round", "Posts": "13"}])
+    (['Pales'], ['Posts'])
+    """
+    labels = list(dict.fromkeys(label for one in told for label in one))
+    differ = [label for label in labels if len({one.get(label) for one in told}) > 1]
+    return differ, [label for label in labels if label not in differ]
+
+
+def same_words(labels: Iterable[str]) -> str:
+    """Return in a sentence what is the same in all alternatives."""
+    return f"The same in all of them: {', '.join(label.lower() for label in labels)}."
+
+
+def finish_words(fence: FenceModel) -> str:
+    """Return the finish: in the user's words, or what is put on; empty for bare timber."""
     given = plain(fence.job.project.finish)
     if given:
         return f"{given.rstrip('.')}."
-    names = [line.item for line in order.lines if line.group == Group.FINISHES]
-    if names:
-        coats = fence.job.painting.coats
-        return f"{titled_text(_list(names))}, {number_word(coats)} coat{'s' if coats > 1 else ''}."
-    told = fence.job.finishes
-    looks = {part: look for part, look in (("pales", told.pales), ("rails", told.rails),
-                                           ("posts", told.posts)) if look not in BARE}  # fmt: skip
-    return titled_text(_list(f"{part} {look}" for part, look in looks.items())) + (
-        "." if looks else ""
-    )
+    names = [name for name in painted_areas(fence) if name not in BARE]
+    if not names:
+        return ""
+    coats = fence.job.painting.coats
+    return f"{titled_text(_list(names))}, {number_word(coats)} coat{'s' if coats > 1 else ''}."
 
 
 def _list(words: Iterable[str]) -> str:
@@ -188,8 +204,11 @@ def _posts(fence: FenceModel, layout: RunLayout) -> str:
         text = f"{next(iter(sections))}"
     else:
         text = _list(f"{size} ({_list(kinds)} posts)" for size, kinds in sections.items())
-    cap = any(post.plan.cap is not None for post in layout.posts)
-    return f"{text}{', with caps' if cap else ''}."
+    plans = [post.plan for post in layout.posts]
+    tops = ["caps"] if any(plan.cap is not None for plan in plans) else []
+    shapes = dict.fromkeys(plan.finial_shape for plan in plans if plan.finial is not None)
+    tops += [f"{shape} finials" for shape in shapes]
+    return f"{text}{f', with {_list(tops)}' if tops else ''}."
 
 
 def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
@@ -202,8 +221,12 @@ def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
         "two leaves" if told.leaves == 2 else f"one leaf, hinged on the {told.hinge} as seen from "
         "the front"
     )  # fmt: skip
+    plan = layout.run.gates.leaves[opening.number]
+    heads = layout.run.pales.head_shape
+    own = leaf_words(plan, heads, lambda size: size_words([size], feet=feet))
+    made = "".join(f"{words}, " for words in own)
     way = "away from" if told.swing == "in" else "towards"
-    return f"{name}: {wide} wide in the clear, {leaves}, opening {way} the front."
+    return f"{name}: {wide} wide in the clear, {leaves}, {made}opening {way} the front."
 
 
 def _hole_words(hole: Hole, *, feet: bool) -> str:
@@ -222,7 +245,8 @@ def _set(fence: FenceModel, layout: RunLayout) -> str:
     hole = _hole_words(layout.run.footings.hole, feet=feet)
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
-    return f"Posts {depth} deep in the ground, in concrete, in {hole}."
+    fill = "concrete" if layout.run.footings.poured else "rammed gravel"
+    return f"Posts {depth} deep in the ground, in {fill}, in {hole}."
 
 
 def _timber(order: Order) -> str:

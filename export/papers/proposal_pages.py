@@ -23,6 +23,7 @@ from palewright.model.spec.firm_keys import FirmKeys
 from .alternatives import Alternative, option_name
 from .firm_paper import FAINT, GREY, GUTTER, LABEL, Look
 from .offer_terms import (
+    OFFER_HOLDS,
     Issue,
     crew_days,
     date_words,
@@ -30,9 +31,20 @@ from .offer_terms import (
     payments,
     price_rows,
     programme,
-    valid_until,
+    tax_name,
+    validity_words,
+    with_tax_words,
 )
-from .offer_words import Told, in_imperial, money_words, offered, summary
+from .offer_words import (
+    NOTHING,
+    Told,
+    differing,
+    in_imperial,
+    money_words,
+    offered,
+    same_words,
+    summary,
+)
 from .proposal_drawings import drawings
 
 BAR = (16.0 * mm, 1.6)
@@ -120,9 +132,7 @@ def alternatives_table(
     gutter = 5.0 * mm
     wide = (look.width - gutter * (len(offers) - 1)) / len(offers)
     told = [dict(told_of(one)) for one in offers]
-    labels = list(dict.fromkeys(label for one in told for label in one))
-    differ = [label for label in labels if len({one.get(label) for one in told}) > 1]
-    same = [label.lower() for label in labels if label not in differ]
+    differ, same = differing(told)
     small = 0.9 * look.size
     seen = [
         Spacer(1, wide / 2.0) if picture is None else Image(reader(picture), wide, wide / 2.0)
@@ -139,7 +149,7 @@ def alternatives_table(
         cells = []
         for one in told:
             name = look.para(label, 0.8 * look.size, colour=look.accent)
-            cells.append([name, look.para(one.get(label, "none"), small)])
+            cells.append([name, look.para(one.get(label, NOTHING), small)])
         rows.append(cells)
     rows.append([_option_price(one, look) for one in offers])
     spaced = [[cell for one in row for cell in (one, "")][:-1] for row in rows]
@@ -160,8 +170,7 @@ def alternatives_table(
         Table(spaced, colWidths=widths, style=style, hAlign="LEFT", repeatRows=(named,)),
     ]
     if same:
-        words = f"The same in all of them: {', '.join(same)}."
-        story.append(look.para(words, small, colour=GREY, before=4.0))
+        story.append(look.para(same_words(same), small, colour=GREY, before=4.0))
     return story
 
 
@@ -170,25 +179,13 @@ def _option_price(one: Alternative, look: Look) -> list[Any]:
     price = money_words(one.quote.total, one.quote.prices.currency)
     return [
         look.para(price, 1.5 * look.size, heading=True, leading=1.3),
-        look.para(_with_tax(one), 0.85 * look.size, colour=GREY),
+        look.para(with_tax_words(one.quote, one.fence.job), 0.85 * look.size, colour=GREY),
     ]
-
-
-def tax_name(offer: Alternative) -> str:
-    """Return what tax is called."""
-    firm = offer.fence.job.firm
-    return firm.told.tax_name if firm is not None else "tax"
-
-
-def _with_tax(offer: Alternative) -> str:
-    assert offer.quote is not None
-    rate = offer.quote.prices.tax
-    return f"with {tax_name(offer)}, {rate:f} %" if rate else "in all"
 
 
 def price_table(offers: Sequence[Alternative], look: Look) -> Story:
     """Return the price of each alternative in a column: its parts, tax, all."""
-    name, many = tax_name(offers[0]), len(offers) > 1
+    name, many = tax_name(offers[0].fence.job), len(offers) > 1
     columns = [_price_parts(one, name) for one in offers]
     labels = list(dict.fromkeys(label for column in columns for label in column))
     labels.sort(key=(*PARTS, f"Before {name}", *labels).index)
@@ -338,9 +335,7 @@ def _payment_rows(offers: Sequence[Alternative], told: FirmKeys, issue: Issue) -
     if told.payment:
         rows.append(("Terms", plain(told.payment)))
     if told.validity is not None:
-        last = valid_until(issue.date, told.validity, feet=feet)
-        days = f"{told.validity} day{'' if told.validity == 1 else 's'}"
-        rows.append(("This offer holds", f"until {last}, {days}" if last else f"for {days}"))
+        rows.append((OFFER_HOLDS, validity_words(issue.date, told.validity, feet=feet)))
     return rows
 
 

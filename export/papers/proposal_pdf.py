@@ -29,10 +29,10 @@ from .firm_paper import (
     look_of,
     tax_line,
 )
-from .offer_terms import Issue, date_words, issue_of, valid_until
+from .offer_terms import Issue, date_words, issue_of, tax_name, valid_until
 from .offer_words import Told, in_imperial, money_words, summary
 from .proposal_drawings import front_views
-from .proposal_pages import columns_of, reader, story_of, tax_name
+from .proposal_pages import columns_of, reader, story_of
 
 FEWEST, MOST = 2, 4
 """Pages of a proposal."""
@@ -234,7 +234,7 @@ def _cover_facts(offers: Sequence[Alternative], issue: Issue) -> list[Told]:
     told = job.firm.told if job.firm is not None else None
     until = valid_until(issue.date, told.validity, feet=feet) if told is not None else ""
     named = f", {option_name(offer)}" if len(offers) > 1 else ""
-    price = f"Price with {tax_name(offer)}" if quote.prices.tax else "Price"
+    price = f"Price with {tax_name(offer.fence.job)}" if quote.prices.tax else "Price"
     return [
         *columns_of(
             [

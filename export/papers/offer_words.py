@@ -194,10 +194,10 @@ def _rails(fence: FenceModel, layout: RunLayout) -> str:
 def _posts(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
     sections: dict[str, list[str]] = {}
-    for kind, _ in footed_posts(layout):
-        plan = layout.run.post_plan(kind)
-        size = size_words([plan.width, plan.depth], feet=feet)
-        sections.setdefault(size, []).append(kind.value)
+    for kind, posts in footed_posts(layout):
+        plan = posts[0].plan
+        own = sections.setdefault(size_words([plan.width, plan.depth], feet=feet), [])
+        own += [] if kind.value in own else [kind.value]
     if not sections:
         return ""
     if len(sections) == 1:

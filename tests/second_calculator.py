@@ -384,7 +384,7 @@ class Calculator:
         own = GRADES[self.strength.pales][4]
         head = 20e-6 * own**2 * d * pales.thickness + 70e-6 * own**2 * (2 * d) ** 2
         holds = min(withdraw, head) * self.kmod / self.strength.factor
-        return q * (pales.width + pales.gap_max) / (holds * self.fence.job.fixings.crossing)
+        return q * (pales.widest + pales.gap_max) / (holds * self.fence.job.fixings.crossing)
 
     def _nail(self, thick: float) -> tuple[float, float]:
         behind = self.run.rails.section[1]
@@ -462,7 +462,7 @@ class Calculator:
     def _mass(self, leaf: Any) -> float:
         run = self.run
         width, thick = run.gates.ledge
-        volume = leaf.spacing.count * run.pales.width * run.pales.thickness * leaf.height
+        volume = leaf.spacing.count * run.pales.widest * run.pales.thickness * leaf.height
         volume += len(leaf.ledges) * leaf.width * width * thick
         volume += math.hypot(leaf.width, leaf.height) * run.gates.brace * thick
         return volume * 1e-9 * self.fence.job.timber.density

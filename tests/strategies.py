@@ -12,6 +12,17 @@ TURNS = st.one_of(st.sampled_from([-150, -120, -90, -60, -45, 0, 20, 45, 60, 90,
 
 
 @st.composite
+def turns(draw: st.DrawFn) -> dict[str, Any]:
+    """Kinds of pales by turns, or none; a row without a key takes what holds for all pales."""
+    rows = [{"width": draw(st.floats(50, 110))} for _ in range(draw(st.integers(1, 3)))]
+    if len(rows) == 1:
+        return {}
+    rows[0]["length"] = draw(st.floats(800, 1300))
+    begin = draw(st.sampled_from(["ends", "middle", "left", "right"]))
+    return {"turns": [*rows, {}], "turns_from": begin}
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -61,6 +72,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
             "length": draw(st.floats(700, 1700)),
             "ends": draw(st.sampled_from(["pale", "gap", "half-gap"])),
             "head": draw(st.sampled_from(["square", "pointed", "round", "pointed-arch", "ogee"])),
+            **draw(turns()),
         },
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
@@ -133,6 +145,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
             "spaced": draw(st.sampled_from(["stretch", "bay"])),
             "clearance": draw(st.floats(35, 80)),
             "head": draw(st.sampled_from(["square", "pointed", "round"])),
+            **draw(turns()),
         },
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }

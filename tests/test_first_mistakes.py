@@ -21,7 +21,10 @@ TOP = (
     "limits, measured, offer, painting, pales, posts, prices, project, rails, revision, rules, "
     "run, sheets, slopes, soil, splay, strength, survey, timber, top_line, walls, wind, work"
 )
-PALES = "clearance, ends, gap, gap_max, head, length, ready_shaped, spaced, thickness, width"
+PALES = (
+    "clearance, ends, gap, gap_max, head, length, ready_shaped, spaced, thickness, turns, "
+    "turns_from, width"
+)
 
 
 def told(text: str) -> list[str]:

@@ -55,8 +55,8 @@ def test_bays_gaps_and_chains(data: dict[str, Any]) -> None:
         row = stretch.row
         if not found:
             assert row.gap <= run.pales.gap_max * (1 + 1e-9)
-        edges = row.edges
-        gaps = [b - a - run.pales.width for a, b in zip(edges, edges[1:])]
+        ends = [(place.edge, place.edge + place.kind.width) for place in row.places]
+        gaps = [after - before for (_, before), (after, _) in zip(ends, ends[1:])]
         assert all(gap == pytest.approx(row.gap, abs=1e-6) for gap in gaps)
         assert row.gap >= 0
     for number, leg in enumerate(layout.legs):

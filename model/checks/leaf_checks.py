@@ -32,7 +32,7 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
     for leaf in opening.leaves:
         if leaf.spacing.count == 0:
             yield register.LEAF_NARROW.at(
-                where, f"{mm(leaf.width)} mm", f"{mm(run.pales.width)} mm or more"
+                where, f"{mm(leaf.width)} mm", f"{mm(run.pales.widest)} mm or more"
             )
             continue
         yield from _widths(opening, run, leaf, limits.leaf, where)

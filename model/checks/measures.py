@@ -29,7 +29,6 @@ def _height(fence: FenceModel, run: int) -> Measured:
 def _least_height(fence: FenceModel, run: int) -> Measured:
     """Lowest top of a pale over the ground beside it, from either side."""
     layout = fence.layouts[run]
-    half = layout.run.pales.width / 2.0
     measured = []
 
     def ground(leg: int, xs: tuple[float, ...]) -> float:
@@ -39,10 +38,7 @@ def _least_height(fence: FenceModel, run: int) -> Measured:
         words = side_words(side)
         for stretch in layout.stretches:
             if stretch.pales:
-                least = min(
-                    p.top - ground(stretch.leg_number, (p.x - half, p.x + half))
-                    for p in stretch.pales
-                )
+                least = min(p.top - ground(stretch.leg_number, p.sides) for p in stretch.pales)
                 measured.append((f"{place_of(stretch)}{words}", least))
         for opening in layout.openings:
             high = opening.ground
@@ -51,7 +47,8 @@ def _least_height(fence: FenceModel, run: int) -> Measured:
                 high = max(z for _, z in ground_beside(layout, opening.leg_number, ends, side))
             for leaf in opening.leaves:
                 where = f"{gate_place(layout, opening)}{words}"
-                measured.append((where, opening.base + leaf.foot + leaf.height - high))
+                lowest = leaf.height - (layout.run.pales.longest - layout.run.pales.shortest)
+                measured.append((where, opening.base + leaf.foot + lowest - high))
     return measured
 
 
@@ -79,7 +76,7 @@ def _ground_gap(fence: FenceModel, run: int) -> Measured:
     for stretch in layout.stretches:
         if stretch.pales:
             where = place_of(stretch)
-            measured.append((where, clearances(layout.run, stretch.leg, stretch.pales)[1]))
+            measured.append((where, clearances(stretch.leg, stretch.pales)[1]))
     for opening in layout.openings:
         leg = opening.leg
         where = gate_place(layout, opening)

@@ -25,7 +25,7 @@ def row_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
     where = place_of(stretch)
     if row.count == 0:
         yield register.PALE_NO_ROOM.at(
-            where, f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more"
+            where, f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.widest)} mm or more"
         )
     elif row.gap > run.pales.gap_max * (1.0 + 1e-9):
         yield register.GAP_WIDE.at(
@@ -43,7 +43,7 @@ def foot_findings(run: RunJob, stretch: Stretch, open_foot: float) -> Iterator[F
 
 
 def _wedges(run: RunJob, stretch: Stretch, open_foot: float) -> Iterator[Finding]:
-    widest = clearances(run, stretch.leg, stretch.pales)[1]
+    widest = clearances(stretch.leg, stretch.pales)[1]
     filled = all(
         setting.follow == Follow.STEP and setting.fill == WedgeFill.BOARD
         for setting in stretch.settings
@@ -55,9 +55,13 @@ def _wedges(run: RunJob, stretch: Stretch, open_foot: float) -> Iterator[Finding
 
 
 def _short_pales(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
-    shortest = min(stretch.pales, key=lambda pale: pale.length)
     curved = run.top_line.heads == "curve"
-    rise = LEAST + run.top_line.rise if curved else run.head_rise
+
+    def least(pale: SetPale) -> float:
+        return LEAST + run.top_line.rise if curved else pale.kind.rise
+
+    shortest = min(stretch.pales, key=lambda pale: pale.length - least(pale))
+    rise = least(shortest)
     if shortest.length <= rise:
         yield register.PALE_SHORT.at(
             place_of(stretch, shortest.bay), f"{mm(shortest.length)} mm", f"more than {mm(rise)} mm"

@@ -43,7 +43,9 @@ def _gaps(run: RunJob, gap: float) -> Iterator[Finding]:
     if "children" in run.guards and low < gap < high:
         yield register.GAP_PLAY.at(where, f"{mm(gap)} mm", f"{mm(low)} mm or less")
     kept = [*run.guards, *run.keeps_in]
-    if kept and gap > run.pales.width + 0.05:
+    if kept and gap > run.pales.narrowest + 0.05:
         yield register.GAP_GUARD.at(
-            f"{where}, for {', '.join(kept)}", f"{mm(gap)} mm", f"{mm(run.pales.width)} mm or less"
+            f"{where}, for {', '.join(kept)}",
+            f"{mm(gap)} mm",
+            f"{mm(run.pales.narrowest)} mm or less",
         )

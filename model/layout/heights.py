@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .leaves import leaf_pale_length, leaf_pales
 from .placed_posts import PlacedPost
 from .run_layout import RunLayout, stations_of_leg
 from .side_ground import Side, ground_beside
@@ -47,7 +48,6 @@ def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, fl
 
     side : whose ground; that of the line where that side has no other.
     """
-    half = layout.run.pales.width / 2.0
 
     def low(leg: int, x0: float, x1: float) -> float:
         return min(z for _, z in ground_beside(layout, leg, (x0, x1), side))
@@ -61,16 +61,17 @@ def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, fl
     for stretch in layout.stretches:
         leg = stretch.leg_number
         for pale in stretch.pales:
-            measured.append((pale.top - low(leg, pale.x - half, pale.x + half), leg, pale.x))
+            measured.append((pale.top - low(leg, *pale.sides), leg, pale.x))
         for post, x in zip(stretch.posts, stretch.xs, strict=True):
             measured.append((of_post(post, leg, x), leg, x))
     for opening in layout.openings:
         leg = opening.leg_number
         for leaf in opening.leaves:
-            top = opening.base + leaf.foot + leaf.height
-            for edge in leaf.spacing.edges(2.0 * half):
-                x = leaf.x0 + edge
-                measured.append((top - low(leg, x, x + 2.0 * half), leg, x + half))
+            for place in leaf_pales(layout.run, leaf):
+                long = leaf_pale_length(layout.run, leaf, place.kind)
+                top = opening.base + leaf.foot + long
+                ends = place.edge, place.edge + place.kind.width
+                measured.append((top - low(leg, *ends), leg, place.middle))
         for post, x in zip(opening.posts, (opening.start, opening.end), strict=True):
             measured.append((of_post(post, leg, x), leg, x))
     return measured

@@ -6,9 +6,11 @@ import math
 from dataclasses import dataclass
 
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import PaleKind
 from palewright.model.spec.infill_keys import GateSpec
 
-from .spacing import Spacing, space_pales
+from .pale_turns import PalePlace, places, space_by_turns
+from .spacing import Spacing
 
 MIDDLE_LEDGE = 1500.0
 """A leaf taller than this between its outer ledges gets a middle one, mm (common practice)."""
@@ -26,7 +28,7 @@ class Leaf:
     """A gate leaf.
 
     x0, x1 : its edges along the leg; hinge_left : whether it hangs on the left, seen from the
-    front; foot, height : of its pales over the gate's base; ledges : height of each ledge's
+    front; foot, height : of its longest pales over the gate's base; ledges : height of each ledge's
     underside over it, lowest first; spacing : of its pales; keeps : whether its free side shuts
     against a post; stands : whether it is held by a drop bolt.
     """
@@ -91,12 +93,22 @@ def leaves_of(
             foot,
             run.height - foot,
             _ledge_heights(run, foot),
-            space_pales(x1 - x0, run.pales.width, run.pales.gap, largest=run.pales.gap_max),
+            space_by_turns(run.pales, x1 - x0),
             keeps,
             stands,
         )
         for x0, x1, left, keeps, stands in spans
     )
+
+
+def leaf_pales(run: RunJob, leaf: Leaf) -> tuple[PalePlace, ...]:
+    """Return where the pales of a leaf stand along its leg."""
+    return places(run.pales, leaf.spacing, leaf.x0)
+
+
+def leaf_pale_length(run: RunJob, leaf: Leaf, kind: PaleKind) -> float:
+    """Return how long a pale is in a leaf, mm: its top stands as high as in the fence."""
+    return leaf.height - (run.pales.longest - kind.length)
 
 
 def _ledge_heights(run: RunJob, foot: float) -> tuple[float, ...]:

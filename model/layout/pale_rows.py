@@ -5,12 +5,15 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import PalePlan
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import turns_by
 
-from .spacing import Spacing, space_pales
+from .pale_turns import PalePlace, places, space_by_turns
+from .spacing import Spacing
 from .spans import MEET, Span, StretchEnd
 
 SHARES = {"pale": 0.0, "half-gap": 0.5, "gap": 1.0}
@@ -24,20 +27,31 @@ class PaleRow:
     """The pales of a stretch.
 
     x0, x1 : ends of the part they fill; parts : where each equally spaced part starts, and how
-    it is filled (one part, or one a bay); width : of a pale.
+    it is filled (one part, or one a bay); plan : of the pales.
     """
 
     x0: float
     x1: float
     parts: tuple[tuple[float, Spacing], ...]
-    width: float
+    plan: PalePlan
+
+    @cached_property
+    def places(self) -> tuple[PalePlace, ...]:
+        """Where each pale stands along the leg."""
+        return tuple(
+            place for start, spacing in self.parts for place in places(self.plan, spacing, start)
+        )
 
     @property
     def edges(self) -> tuple[float, ...]:
         """X of each pale's first edge."""
-        return tuple(
-            start + edge for start, spacing in self.parts for edge in spacing.edges(self.width)
-        )
+        return tuple(place.edge for place in self.places)
+
+    @property
+    def end(self) -> float:
+        """X of the last pale's far edge."""
+        last = self.places[-1]
+        return last.edge + last.kind.width
 
     @property
     def count(self) -> int:
@@ -57,16 +71,14 @@ def pale_row(run: RunJob, span: Span) -> PaleRow:
     cuts = [x0, *(span.xs[1:-1] if run.pales.spaced == "bay" else ()), x1]
     parts = []
     for number, (start, end) in enumerate(itertools.pairwise(cuts)):
-        spacing = space_pales(
+        spacing = space_by_turns(
+            run.pales,
             end - start,
-            run.pales.width,
-            run.pales.gap,
-            largest=run.pales.gap_max,
             at_start=first if number == 0 else 0.5,
             at_end=last if number == len(cuts) - 2 else 0.5,
         )
         parts.append((start, spacing))
-    return PaleRow(x0, x1, tuple(parts), run.pales.width)
+    return PaleRow(x0, x1, tuple(parts), run.pales)
 
 
 def _end(run: RunJob, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
@@ -96,6 +108,6 @@ def bevel(run: RunJob, limit: StretchEnd) -> float:
     ):
         return 0.0
     slope = math.tan(math.radians(limit.turn) / 2.0)
-    if abs(slope) * run.pales.thickness > MOST_BEVEL * run.pales.width:
+    if abs(slope) * run.pales.thickness > MOST_BEVEL * run.pales.narrowest:
         return 0.0
     return -slope

@@ -60,7 +60,7 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
                     row.run, row.first, row.last, row.pales, row.gap,
                     (min(below), max(below)), (min(above), max(above)),
                     stretch.row.edges[0] - stretch.xs[0],
-                    stretch.xs[-1] - stretch.row.edges[-1] - stretch.row.width,
+                    stretch.xs[-1] - stretch.row.end,
                 )
             )  # fmt: skip
     return tuple(lines)

@@ -16,6 +16,7 @@ from palewright.model.basis.imperial import bought, imperial, imperial_amount, i
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.parts.members import FOOTING, PALE, POST, RAIL
+from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
 from .board_prices import board_costs, timber_item
@@ -220,9 +221,10 @@ def _shaped(fence: FenceModel) -> list[OrderLine]:
     counts: Counter[str] = Counter()
     for member in fence.members:
         if bought_shaped(fence, member):
-            pales = fence.layouts[member.run].run.pales
-            size = f"{mm(pales.width)} x {mm(pales.thickness)} x {mm(pales.length)}"
-            counts[f"pale {size}, {pales.head_shape}, ready shaped"] += 1
+            run = fence.layouts[member.run].run
+            pale = kind_of_pale(run, member)
+            size = f"{mm(pale.width)} x {mm(run.pales.thickness)} x {mm(pale.length)}"
+            counts[f"pale {size}, {pale.head_shape}, ready shaped"] += 1
     return [OrderLine(Group.TIMBER, name, "each", Decimal(count)) for name, count in counts.items()]
 
 
@@ -249,8 +251,10 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     heads: Counter[str] = Counter()
     for member in fence.members:
         run = fence.layouts[member.run].run
-        if member.kind == PALE and run.head_rise > 0.0 and not bought_shaped(fence, member):
-            heads[run.pales.head_shape] += 1
+        if member.kind == PALE and not bought_shaped(fence, member):
+            pale = kind_of_pale(run, member)
+            if pale.rise > 0.0:
+                heads[pale.head_shape] += 1
     painted = math.fsum(area for name, area in painted_areas(fence).items() if name not in BARE)
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats

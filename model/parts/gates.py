@@ -22,9 +22,17 @@ from palewright.model.geometry.shapes import (
     tidy,
     tidy_slope,
 )
-from palewright.model.layout.leaves import BRACE_INSET, Brace, Leaf, brace_of
+from palewright.model.layout.leaves import (
+    BRACE_INSET,
+    Brace,
+    Leaf,
+    brace_of,
+    leaf_pale_length,
+    leaf_pales,
+)
 from palewright.model.layout.run_layout import Opening
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import PaleKind
 
 from .hardware import (
     DROP_BOLT_DIAMETER,
@@ -55,9 +63,9 @@ from .members import (
 )
 
 
-def leaf_pale_outline(run: RunJob, leaf: Leaf) -> Outline:
-    """Return the outline of the pales of a leaf; the fence's own where the feet are level."""
-    return pale_outline(run.pales.head, run.pales.width, tidy(leaf.height))
+def leaf_pale_outline(run: RunJob, leaf: Leaf, kind: PaleKind) -> Outline:
+    """Return the outline of a pale of a leaf; the fence's own where the feet are level."""
+    return pale_outline(kind.head, kind.width, tidy(leaf_pale_length(run, leaf, kind)))
 
 
 def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Iterator[Piece]:
@@ -82,11 +90,13 @@ Made = tuple[Kind, Shape, Frame, str]
 def _timber(run: RunJob, leaf: Leaf) -> Iterator[Made]:
     height, thickness = run.gates.ledge
     back = -run.pale_back
-    plate = Plate(leaf_pale_outline(run, leaf), run.pales.thickness)
-    half = run.pales.width / 2.0
-    for edge in leaf.spacing.edges(run.pales.width):
-        spot = Frame.at(leaf.x0 + edge + half, -run.pale_front, leaf.foot)
-        yield PALE, plate, spot, "gate pale"
+    plates = {
+        kind: Plate(leaf_pale_outline(run, leaf, kind), run.pales.thickness)
+        for kind in run.pales.sorts
+    }
+    for place in leaf_pales(run, leaf):
+        spot = Frame.at(place.middle, -run.pale_front, leaf.foot)
+        yield PALE, plates[place.kind], spot, "gate pale"
     ledge = Bar(rectangle_section(height, thickness), tidy(leaf.width))
     for bottom in leaf.ledges:
         yield LEDGE, ledge, Frame.at(leaf.x0, back, bottom), "gate ledge"

@@ -14,7 +14,8 @@ from palewright.model.site.path import Chords, Node, in_chords
 from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
-from .job import FootingPlan, PalePlan, PostPlans, RailPlan
+from .job import FootingPlan, PostPlans, RailPlan
+from .pale_plan import PalePlan
 from .sites import LineFaults, line_problems
 
 FINEST = 8.0

@@ -12,8 +12,6 @@ from typing import Literal
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point, Vector
-from palewright.model.geometry.heads import Head
-from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.features import Feature
@@ -32,6 +30,7 @@ from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .ground import GroundAlong
+from .pale_plan import PalePlan
 from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 from .zones import Break, SetPost, Zone
@@ -87,26 +86,6 @@ class RailPlan:
     def before_posts(self) -> float:
         """How far the rails stand out before the posts' faces, mm."""
         return self.section[1] if self.form == RailForm.FACE else 0.0
-
-
-@dataclass(frozen=True)
-class PalePlan:
-    """The pales of a run, sizes in mm. head : with its sizes; outline : of a plain pale;
-    head_shape : its name in words; ready_shaped : whether they are bought with their heads made.
-    """
-
-    width: float
-    thickness: float
-    length: float
-    gap: float
-    gap_max: float
-    ends: Literal["pale", "gap", "half-gap"]
-    spaced: Literal["stretch", "bay"]
-    clearance: float
-    head: Head
-    outline: Outline
-    head_shape: str = ""
-    ready_shaped: bool = False
 
 
 @dataclass(frozen=True)
@@ -289,18 +268,13 @@ class RunJob:
 
     @property
     def height(self) -> float:
-        """Height of the pales' tops over ground, mm."""
-        return self.pales.clearance + self.pales.length
-
-    @property
-    def head_rise(self) -> float:
-        """Height of the pales' heads over the springing line, mm."""
-        return self.pales.head.rise(self.pales.width)
+        """Height of the longest pales' tops over ground, mm."""
+        return self.pales.clearance + self.pales.longest
 
     @property
     def shoulder(self) -> float:
-        """Height over ground where the pales' straight sides end, mm."""
-        return self.height - self.head_rise
+        """Height over ground where the straight sides of the lowest pales end, mm."""
+        return self.pales.shoulder
 
 
 def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:

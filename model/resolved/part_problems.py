@@ -77,17 +77,10 @@ def meets_itself(run: RunJob) -> bool:
 def part_problems(run: RunJob, rails: Rails) -> list[Problem]:
     """Find parts that cannot be made or would not fit together. rails : as the spec has them."""
     return [
-        *_pale_problems(run),
         *_rail_problems(run, rails),
         *_gate_problems(run),
         *_post_problems(run),
     ]
-
-
-def _pale_problems(run: RunJob) -> Iterator[Problem]:
-    if run.pales.gap_max < run.pales.gap:
-        text = f"is less than the wanted gap ({run.pales.gap:g} mm)"
-        yield Problem((*run.path, "pales", "gap_max"), text)
 
 
 def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
@@ -106,8 +99,10 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
 
 def _gate_problems(run: RunJob) -> Iterator[Problem]:
     gates = run.gates
-    leaf = run.height - max(run.pales.clearance, gates.ground_clearance)
-    if gates.openings and leaf <= run.head_rise:
+    foot = max(run.pales.clearance, gates.ground_clearance)
+    leaves = [(run.pales.clearance + kind.length - foot, kind.rise) for kind in run.pales.kinds]
+    leaf, rise = min(leaves, key=lambda one: one[0] - one[1])
+    if gates.openings and leaf <= rise:
         text = f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high"
         yield Problem((*run.path, "gates", "ground_clearance"), text)
     for number, gate in enumerate(gates.openings):

@@ -55,6 +55,14 @@ class Rails(Table):
     bolt: Literal["M8", "M10", "M12"] = "M10"
 
 
+class PaleTurn(Table):
+    """One of several kinds of pales that stand by turns. What it leaves out is as for all pales."""
+
+    width: Positive | None = None
+    length: Positive | None = Field(None, description="overall, head included; feet stay level")
+    head: HeadSpec | None = None
+
+
 class Pales(Table):
     """Pales."""
 
@@ -80,6 +88,16 @@ class Pales(Table):
     ] = Field(50.0, description="from the ground to the foot of the pales")
     head: HeadSpec = Field(default_factory=lambda: PointedHead(shape="pointed"))
     ready_shaped: bool = Field(False, description="whether pales are bought with their heads made")
+    turns: Annotated[tuple[PaleTurn, ...], Field(max_length=12)] = Field(
+        (), description="kinds of pales by turns, as often as the row needs them: each its own "
+        "width, length or head",
+    )  # fmt: skip
+    turns_from: Literal["ends", "middle", "left", "right"] = Field(
+        "ends",
+        description="where the first turn stands in each stretch (each bay where they are spaced "
+        "by the bay, each gate leaf): at both ends, so at both sides of a corner or a gate, and on "
+        "to the middle; in the middle and on to both ends; or at one end, seen from the front",
+    )
 
 
 class Gates(Table):

@@ -11,7 +11,7 @@ from palewright.model.resolved.job import RunJob
 def leaf_weight(run: RunJob, density: float, leaf: Leaf) -> float:
     """Return about what a leaf weighs, kg: pales, ledges and a brace; density : kg/m3."""
     ledge_height, thickness = run.gates.ledge
-    volume = leaf.spacing.count * run.pales.width * run.pales.thickness * leaf.height
+    volume = run.pales.turns.total(leaf.spacing.count) * run.pales.thickness * leaf.height
     volume += len(leaf.ledges) * leaf.width * ledge_height * thickness
     volume += math.hypot(leaf.width, leaf.height) * run.gates.brace * thickness
     return volume * density / 1e9

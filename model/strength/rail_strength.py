@@ -172,7 +172,7 @@ def _nails(basis: Basis, loads: Working, count: int) -> StrengthCheck:
     rails, pales = CLASSES[basis.strength.rails], CLASSES[basis.strength.pales]
     _, factor = nail_withdrawal(diameter, point, rails.density)
     working = (
-        loads.knowing({"pale": run.pales.width, "gap": run.pales.gap_max, "n": float(count)})
+        loads.knowing({"pale": run.pales.widest, "gap": run.pales.gap_max, "n": float(count)})
         .worked("Fd", NAIL_FORCE, "N", "EN 1990, 6.10")
         .given("kp", "t / 4 d - 2, at most 1", factor, "", f"{EC5}, 8.3.2")
         .knowing({"d": diameter, "t": point, "rho": rails.density})

@@ -85,7 +85,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
         for back in (False, True):
             yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
     if "head" in wanted and job.top_line.heads == "pale":
-        yield _drawn(brief, "head", HEAD, partial(head_detail, job))
+        for kind in job.pales.headed:
+            yield _drawn(brief, "head", HEAD, partial(head_detail, job, kind))
     if "post-top" in wanted:
         for name, post, cap in _post_kinds(fence, run):
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, post, cap, name))

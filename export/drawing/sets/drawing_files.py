@@ -93,12 +93,16 @@ def template_files(fence: FenceModel, stem: str, paper: str, offset: float) -> F
             "the pales' tops are cut along the top line, so there is no head to draw; the cutting "
             "list gives both sides of every pale"
         )
-    for layout in shaped:
-        template = head_template(layout)
+    kinds = [(layout.run, n, kind) for layout in shaped
+             for n, kind in enumerate(layout.run.pales.headed, 1)]  # fmt: skip
+    for run, number, kind in kinds:
+        template = head_template(run, kind)
         if template.outline in done:
             continue
         done.add(template.outline)
-        name = f"{stem}-head-{layout.run.letter}"
+        name = f"{stem}-head-{run.letter}"
+        if len(run.pales.headed) > 1:
+            name = f"{name}-{number}"
         sheets = template_sheets(template, size, style)
         files[f"{name}.pdf"] = write_pdf(sheets, template.name, "")
         outline = offset_outline(template.outline, offset)

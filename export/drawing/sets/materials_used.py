@@ -9,6 +9,7 @@ from palewright.model.basis.text import titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.parts.members import BOARD
+from palewright.model.resolved.pale_plan import in_words
 
 
 def materials_used(
@@ -17,7 +18,7 @@ def materials_used(
     """Yield what a run is made of, and the gaps of its gates. number : of the run, from 0."""
     run = layout.run
     widest = max((stretch.row.gap for stretch in layout.stretches), default=0.0)
-    pale = _size((run.pales.width, run.pales.thickness), figures)
+    pale = in_words([_size((w, run.pales.thickness), figures) for w in run.pales.widths])
     boards = any(member.kind == BOARD and member.run == number for member in fence.members)
     yield (
         f"{titled_text(run.called)}: timber pales {pale}, gaps up to {_size((widest,), figures)}, "

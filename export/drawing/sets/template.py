@@ -18,7 +18,8 @@ from palewright.export.drawing.sheets.sheet_frame import Box, Size
 from palewright.model.basis.errors import OutputError
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
-from palewright.model.layout.run_layout import RunLayout
+from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import PaleKind
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -44,15 +45,15 @@ class Template:
     outline: Outline
 
 
-def head_template(layout: RunLayout) -> Template:
-    """Return the head of a run's pales with a piece of the straight sides."""
-    run = layout.run
-    spring = run.pales.length - run.head_rise
-    below = min(BELOW_HEAD * run.pales.width, spring)
-    half = run.pales.width / 2.0
-    head = tuple((x, y - spring, bulge) for x, y, bulge in run.pales.outline.vertices[2:])
+def head_template(run: RunJob, kind: PaleKind) -> Template:
+    """Return the head of a kind of a run's pales with a piece of the straight sides."""
+    spring = kind.spring
+    below = min(BELOW_HEAD * kind.width, spring)
+    half = kind.width / 2.0
+    head = tuple((x, y - spring, bulge) for x, y, bulge in kind.outline.vertices[2:])
     loop = ((-half, -below, 0.0), (half, -below, 0.0), *head)
-    name = f"pale head, {run.called}, {run.pales.width:g} mm wide"
+    shape = f"{kind.head_shape} " if len(run.pales.headed) > 1 else ""
+    name = f"{shape}pale head, {run.called}, {kind.width:g} mm wide"
     return Template(name, Outline(loop))
 
 

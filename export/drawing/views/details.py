@@ -23,6 +23,7 @@ from palewright.model.order.fixings import HOLES, SCREWED
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name
 from palewright.model.parts.members import BRACKET
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import PaleKind, in_words
 from palewright.model.resolved.words import RailForm
 
 from .callouts import Callout, callouts
@@ -34,19 +35,19 @@ CUT_OFF = 0.8
 """How much of a pale is shown below its head, in widths."""
 
 
-def head_detail(run: RunJob, draft: Draft) -> View:
-    """Return a pale's head with what is needed to mark it out.
+def head_detail(run: RunJob, kind: PaleKind, draft: Draft) -> View:
+    """Return a pale's head of a kind with what is needed to mark it out.
 
     x = 0 in the middle of the pale, y = 0 at its foot, which a break line cuts off.
     """
     n, first_tier = draft.n, draft.full(draft.style.first_tier)
-    width, top = run.pales.width, run.pales.length
-    rise = run.head_rise
+    width, top = kind.width, kind.length
+    rise = kind.rise
     spring = top - rise
     cut = max(spring - CUT_OFF * width, 0.0)
     half = width / 2
-    head = run.pales.outline.vertices[2:]
-    marking = run.pales.head.marking(width)
+    head = kind.outline.vertices[2:]
+    marking = kind.head.marking(width)
     items: list[Item] = [
         Line(_without_doubles(((half, cut, 0.0), *head, (-half, cut, 0.0))), layers.PALES),
         break_line(((-half, cut), (half, cut)), draft),
@@ -58,21 +59,27 @@ def head_detail(run: RunJob, draft: Draft) -> View:
         items += upright_chain(ups, half + first_tier, draft, aside=True)
     if marking.across:
         items += level_chain([(x, top) for x in marking.across], top + first_tier, draft)
-    notes = _head_notes(run, marking.centres, draft)
-    return titled(f"Pale head, {run.called}", items, draft, left=-half, notes=notes)
+    notes = _head_notes(run, kind, marking.centres, draft)
+    which = f" {run.pales.head_number(kind)}" if len(run.pales.headed) > 1 else ""
+    return titled(f"Pale head{which}, {run.called}", items, draft, left=-half, notes=notes)
 
 
-def _head_notes(run: RunJob, centres: str, draft: Draft) -> list[str]:
-    radii = sorted({round(e.radius, 1) for e in run.pales.outline.edges if e.bulge})
-    notes = [run.pales.head_shape] if run.head_rise > 0.0 else []
+def _head_notes(run: RunJob, kind: PaleKind, centres: str, draft: Draft) -> list[str]:
+    radii = sorted({round(e.radius, 1) for e in kind.outline.edges if e.bulge})
+    notes = [kind.head_shape] if kind.rise > 0.0 else []
     if radii:
         words = " and ".join(draft.figure(radius) for radius in radii)
         notes.append(f"arcs of radius {words}, {centres}")
-    if run.head_rise == 0.0:
+    if kind.rise == 0.0:
         notes.append("cut square")
     else:
-        spring = draft.figure(run.pales.length - run.head_rise)
-        notes.append(f"springing line {spring} over the foot of a whole pale")
+        alike = [one for one in run.pales.sorts if (one.head, one.width) == (kind.head, kind.width)]
+        springs = in_words([draft.figure(one.spring) for one in alike])
+        whole = "a whole pale"
+        if len(run.pales.sorts) > 1:
+            longs = in_words([draft.figure(one.length) for one in alike])
+            whole = f"whole pales {longs} long"
+        notes.append(f"springing line {springs} over the foot of {whole}")
     return notes
 
 

@@ -159,6 +159,12 @@ class Front:
                 tops += [(start + opening.start, top), (start + opening.end, top)]
         return tuple(sorted(tops))
 
+    @property
+    def repeat(self) -> float:
+        """About how long pales by turns take until the first comes again, mm; 0 where all alike."""
+        pales = self.layout.run.pales
+        return pales.mean_pitch * len(pales.kinds) if len(pales.sorts) > 1 else 0.0
+
     def top_near(self, x: float, reach: float) -> float:
         """Return the highest top within a distance of x; of the nearest one where none is."""
         first = bisect.bisect_left(self.tops, x - reach, key=itemgetter(0))

@@ -30,6 +30,7 @@ from palewright.model.layout.side_ground import Side, ground_beside
 from palewright.model.parts.hardware import bolt_name
 from palewright.model.parts.members import RAIL
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import in_words
 from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.spec.buying import Concrete
 
@@ -136,8 +137,13 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     plan, pales, low = cut.post.plan, run.pales, -cut.post.plan.embedment / 2.0
     fixed = f"{job.fixings.crossing} {job.fixings.pales} at each rail"
     middle = -(run.pale_front + run.pale_back) / 2.0
+    widths = in_words([f"{figure(width)} x {figure(pales.thickness)}" for width in pales.widths])
+    heads = in_words([kind.head_shape for kind in pales.sorts])
+    said = (
+        f"pale {widths}, {heads}" if len(pales.sorts) == 1 else f"pales by turns {widths}, {heads}"
+    )
     yield Callout(
-        f"pale {figure(pales.width)} x {figure(pales.thickness)}, {pales.head_shape}; {fixed}",
+        f"{said}; {fixed}",
         (middle, run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])),
     )
     height, thick = run.rails.section
@@ -259,9 +265,10 @@ def _pale(cut: Cut) -> Iterator[Item]:
     run = cut.run
     pale = Outline.rectangle(-run.pale_front, run.pales.clearance, -run.pale_back, run.height)
     yield Line(pale.vertices, layers.PALES, closed=True)
-    if run.shoulder < run.height:
-        side = ((-run.pale_front, run.shoulder), (-run.pale_back, run.shoulder))
-        yield Line.through(side, layers.METAL)
+    ups = {run.pales.clearance + kind.length - kind.rise for kind in run.pales.sorts}
+    ups |= {run.pales.clearance + kind.length for kind in run.pales.sorts}
+    for up in sorted(ups - {run.height}):  # where heads begin, and the tops of shorter ones
+        yield Line.through(((-run.pale_front, up), (-run.pale_back, up)), layers.METAL)
 
 
 def _bolts(cut: Cut) -> Iterator[Item]:
@@ -291,7 +298,8 @@ def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
     """Yield clearance and length of the pales, in front of them."""
     run, draft = cut.run, cut.draft
     left = min(-run.pale_front, cut.middle - cut.half)
-    heights = [(left, z) for z in (0.0, run.pales.clearance, run.height)]
+    tops = sorted({run.pales.clearance + kind.length for kind in run.pales.sorts})
+    heights = [(left, z) for z in (0.0, run.pales.clearance, *tops)]
     for one in upright_chain(heights, left - draft.full(draft.style.first_tier), draft):
         yield replace(one, masks=one.text_at is not None)  # it may reach into the ground
 

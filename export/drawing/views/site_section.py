@@ -144,7 +144,7 @@ def _fence(section: CrossSection) -> Iterator[Line]:
     else:
         pales = [pale for one in layout.stretches_of[section.leg] for pale in one.pales]
         pale = min(pales, key=lambda one: round(abs(one.x - section.x), 1))
-        zs = (pale.top - run.pales.length, pale.top)
+        zs = (pale.top - pale.kind.length, pale.top)
     yield _box((-run.pale_front, -run.pale_back), zs, layers.PALES)
 
 

@@ -95,7 +95,7 @@ class Builder:
                     for end in ("from", "to")]  # fmt: skip
             along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
             faces = before[re.match("[A-Z]+", row["line"]).group()]  # type: ignore[union-attr]
-            names = [name for name in faces if name not in ("lines", "run")]
+            names = [name for name in faces if name not in ("lines", "run") and faces[name]]
             found[row["line"]] = Ground(
                 ends[0], along, np.array([-along[1], along[0], 0.0]),
                 {name: float(faces[name]) for name in names},
@@ -222,6 +222,7 @@ class Builder:
         line = self.lines[row["line"]]
         assert len(marks) == int(row["pales"])
         widths = [self.size(mark)[0] for mark in marks]
+        layer = f"{row['on']} " if row.get("on", "front") != "front" else ""
         first, end = float(row["left edge"]), float(row["right edge"])
         gap = (end - first - math.fsum(widths)) / max(len(marks) - 1, 1)
         apart = max(end - widths[-1] / 2.0 - first - widths[0] / 2.0, 1.0)
@@ -230,9 +231,9 @@ class Builder:
             share = (x + widths[place] / 2.0 - first - widths[0] / 2.0) / apart
             foot = feet[0] + share * (feet[1] - feet[0])
             width, thick, length = self.size(mark)
-            loop = self.pale(width, length, self.notes(mark))
-            yield Rebuilt(mark, self.plate(mark, line, [(x + u, foot + v) for u, v in loop],
-                                           (line.faces["pales' fronts"], thick)))  # fmt: skip
+            face = line.faces[f"{layer}pales' fronts"], thick
+            loop = [(x + u, foot + v) for u, v in self.pale(width, length, self.notes(mark))]
+            yield Rebuilt(mark, self.plate(mark, line, loop, face))
 
     def plate(self, mark: str, line: Ground, loop: Loop, face: tuple[float, float]) -> Array:
         """Return a plate by its outline along a line; its sides bevelled as the schedule says.

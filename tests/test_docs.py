@@ -124,7 +124,7 @@ def test_every_how_to_builds(tmp_path: Path) -> None:
         else:
             assert make_fence(parse_job(text, folder=tmp_path)).members
             count += 1
-    assert count == 18
+    assert count == 20
 
 
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:
@@ -178,7 +178,9 @@ def test_the_site_builds_without_a_warning(tmp_path: Path) -> None:
         assert not re.search(r'(?:src|href)="https?://(?!www\.mkdocs\.org)', text)
 
 
-@pytest.mark.parametrize("name", ["tutorial.png", "tutorial-workshop.png", "proposal.png"])
+@pytest.mark.parametrize(
+    "name", ["tutorial.png", "tutorial-workshop.png", "proposal.png", "pale-ways.png"]
+)
 def test_pictures_are_there(name: str) -> None:
     with Image.open(DOCS / "pictures" / name) as image:
         assert image.width >= 1000

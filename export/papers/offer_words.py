@@ -149,6 +149,11 @@ def _pales(fence: FenceModel, layout: RunLayout) -> str:
     gaps = [stretch.row.gap for stretch in layout.stretches]
     widest = max(gaps, default=0.0)
     gap = size_words([widest if feet else math.ceil(widest - 0.05)], feet=feet) if gaps else ""
+    laid = run.pales.words.laid
+    apart = f", not more than {gap} apart" if gap else ""
+    if run.pales.lapped and gaps:
+        least = size_words([-widest if feet else math.floor(0.05 - widest)], feet=feet)
+        apart = f", each lapping the next by {least} or more"
     top = run.top_line
     shapes = [kind.head_shape for kind in run.pales.sorts]
     heads = f"with {in_words(shapes)} heads" if any(shapes) else "cut square"
@@ -165,7 +170,7 @@ def _pales(fence: FenceModel, layout: RunLayout) -> str:
             "wave": ", in waves"}[top.shape]  # fmt: skip
     return (
         f"{count} pales {sizes}, "
-        f"{heads}{line}{f', not more than {gap} apart' if gap else ''}. At each rail "
+        f"{heads}{line}{laid}{apart}. At each rail "
         f"{number_word(told.crossing)} {told.coating} {told.pales}."
     )
 

@@ -49,9 +49,9 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
 def _widths(
     opening: Opening, run: RunJob, leaf: Leaf, widest: float, where: str
 ) -> Iterator[Finding]:
-    if leaf.spacing.gap > run.pales.gap_max * (1.0 + 1e-9):
+    if leaf.spacing.gap > run.pales.on_leaf.gap_max * (1.0 + 1e-9):
         yield register.LEAF_GAP_WIDE.at(
-            where, f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
+            where, f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.on_leaf.gap_max)} mm or less"
         )
     if leaf.width > widest:
         yield register.LEAF_WIDE.at(

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.heights import highest_point
+from palewright.model.layout.pale_rows import opening_of
 from palewright.model.layout.run_layout import gate_place, place_of
 from palewright.model.layout.set_pales import clearances
 from palewright.model.layout.side_ground import ground_beside, side_words, sides_apart
@@ -59,7 +60,7 @@ def _gap(fence: FenceModel, run: int) -> Measured:
     for stretch in layout.stretches:
         row = stretch.row
         if row.count > 1:
-            measured.append((place_of(stretch), row.gap))
+            measured.append((place_of(stretch), opening_of(layout.run, row)))
     for opening in layout.openings:
         where = gate_place(layout, opening)
         gates = layout.run.gates

@@ -27,7 +27,10 @@ def row_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
         yield register.PALE_NO_ROOM.at(
             where, f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.widest)} mm or more"
         )
-    elif row.gap > run.pales.gap_max * (1.0 + 1e-9):
+    elif run.pales.lapped and row.gap > run.pales.gap_max + 1e-6:
+        lap = f"laps {mm(-row.gap)} mm" if row.gap <= 0.0 else f"gaps of {mm(row.gap)} mm"
+        yield register.LAP_SMALL.at(where, lap, f"{mm(-run.pales.gap_max)} mm or more")
+    elif row.gap > run.pales.gap_max * (1.0 + 1e-9) and not run.pales.lapped:
         yield register.GAP_WIDE.at(
             where, f"{mm(row.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
         )

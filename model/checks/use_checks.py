@@ -8,6 +8,7 @@ from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.pale_rows import opening_of
 from palewright.model.layout.run_layout import RunLayout, gate_place
 from palewright.model.resolved.job import RunJob
 
@@ -18,7 +19,7 @@ PLAY = (89.0, 230.0)
 def use_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     """Yield gaps that do not hold, guards without rules, and leaves over a road."""
     run = layout.run
-    gaps = [s.row.gap for s in layout.stretches if s.row.count > 1]
+    gaps = [opening_of(layout.run, s.row) for s in layout.stretches if s.row.count > 1]
     gaps += [leaf.spacing.gap for o in layout.openings for leaf in o.leaves]
     if gaps:
         yield from _gaps(run, max(gaps))

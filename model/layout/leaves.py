@@ -93,7 +93,7 @@ def leaves_of(
             foot,
             run.height - foot,
             _ledge_heights(run, foot),
-            space_by_turns(run.pales, x1 - x0),
+            space_by_turns(run.pales.on_leaf, x1 - x0),
             keeps,
             stands,
         )
@@ -103,7 +103,7 @@ def leaves_of(
 
 def leaf_pales(run: RunJob, leaf: Leaf) -> tuple[PalePlace, ...]:
     """Return where the pales of a leaf stand along its leg."""
-    return places(run.pales, leaf.spacing, leaf.x0)
+    return places(run.pales.on_leaf, leaf.spacing, leaf.x0)
 
 
 def leaf_pale_length(run: RunJob, leaf: Leaf, kind: PaleKind) -> float:

@@ -21,12 +21,14 @@ from .top_line import top_offset
 class SetPale:
     """A pale in its place.
 
-    x : of its middle; kind : of it; bay : number of its bay; top : level of its head, mm over the
-    leg's start; length : overall, mm; bevels : dx/dy of its left and right side.
+    x : of its middle; kind : of it; layer : number of the one it stands on; bay : number of its
+    bay; top : level of its head, mm over the leg's start; length : overall, mm; bevels : dx/dy of
+    its left and right side.
     """
 
     x: float
     kind: PaleKind
+    layer: int
     bay: int
     top: float
     length: float
@@ -67,7 +69,9 @@ def set_pales(run: RunJob, rows: Sequence[tuple[Span, PaleRow]]) -> tuple[tuple[
             if setting.follow == Follow.STEP and setting.fill != WedgeFill.PALES:
                 room = min(room, 0.0)
             offset = top_offset(run, span, bay, x)
-            pales.append((SetPale(x, kind, bay, plain + offset, kind.length + offset), room))
+            pales.append(
+                (SetPale(x, kind, place.layer, bay, plain + offset, kind.length + offset), room)
+            )
         standing.append(pales)
     chosen = grouped((room for pales in standing for _, room in pales), run.slopes.group)
     return tuple(

@@ -32,17 +32,20 @@ def pale_members(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[P
     thickness = run.pales.thickness
     for pale in stretch.pales:
         outline = pale_shape(run, stretch, pale)
-        place = Frame.at(pale.x, -run.pale_front, pale.foot)
+        layer = run.layers[pale.layer]
+        place = Frame.at(pale.x, -layer.front, pale.foot)
         bevels = (tidy_slope(pale.bevels[0]), tidy_slope(pale.bevels[1]))
         other = _turned_round(outline)
         plain = run.top_line.heads == "pale" or bevels != (0.0, 0.0)
         if not plain and other.vertices < outline.vertices:
             # a mirrored pale is the same board with its other face to the front
             outline = other
-            spot = (pale.x, thickness - run.pale_front, pale.foot)
+            spot = (pale.x, thickness - layer.front, pale.foot)
             place = Frame(spot, (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
         plate = Plate(outline, thickness, *bevels)
-        yield Piece(PALE, plate, leg.frame @ place, groups[pale.bay], "pale", stretch.leg_number)
+        yield Piece(
+            PALE, plate, leg.frame @ place, groups[pale.bay], layer.role, stretch.leg_number
+        )
 
 
 def _turned_round(outline: Outline) -> Outline:

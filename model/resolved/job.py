@@ -30,10 +30,14 @@ from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .ground import GroundAlong
+from .pale_lay import PaleLayer, layers_of
 from .pale_plan import PalePlan
 from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 from .zones import Break, SetPost, Zone
+
+BESIDE = 0.05
+"""Pales that reach farther than this behind the posts' faces stand between posts, mm."""
 
 
 @dataclass(frozen=True)
@@ -86,6 +90,16 @@ class RailPlan:
     def before_posts(self) -> float:
         """How far the rails stand out before the posts' faces, mm."""
         return self.section[1] if self.form == RailForm.FACE else 0.0
+
+    @property
+    def flat_back(self) -> bool:
+        """Whether pales can be fixed to the rails' backs."""
+        return self.form == RailForm.FACE
+
+    def faces(self, face: float) -> tuple[float, float]:
+        """Return how far their backs and fronts are before the line, mm. face : of the posts."""
+        front = face + self.before_posts
+        return front - self.section[1], front
 
 
 @dataclass(frozen=True)
@@ -258,13 +272,29 @@ class RunJob:
 
     @property
     def pale_back(self) -> float:
-        """Distance of the pales' backs from the line, to the front, mm."""
+        """Distance of the backs of pales on the front from the line, to the front, mm."""
         return self.face + self.rails.before_posts
 
     @property
     def pale_front(self) -> float:
-        """Distance of the pales' fronts from the line, to the front, mm."""
+        """Distance of the fronts of pales on the front, and of leaves, from the line, mm."""
         return self.pale_back + self.pales.thickness
+
+    @cached_property
+    def layers(self) -> tuple[PaleLayer, ...]:
+        """The layers of its pales, in the order of their turns."""
+        return layers_of(self.pales.on, self.rails.faces(self.face), self.pales.thickness)
+
+    @property
+    def between_posts(self) -> bool:
+        """Whether pales stand beside posts, so that each bay has a row of its own."""
+        return any(layer.back < self.face - BESIDE for layer in self.layers)
+
+    @property
+    def fence_front(self) -> float:
+        """How far rails, pales and gate leaves reach before the line, mm."""
+        leaves = [self.pale_front] if self.gates.openings else []
+        return max(self.pale_back, *leaves, *(layer.front for layer in self.layers))
 
     @property
     def height(self) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 from typing import Literal
@@ -11,7 +11,12 @@ from typing import Literal
 from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
 
+from .pale_lay import WORDS, LayWords, On
+
 Begin = Literal["ends", "middle", "left", "right"]
+
+MOST_LAP = 0.45
+"""Pales lap by no more than this share of the narrowest, so that those of a layer keep apart."""
 
 
 @dataclass(frozen=True)
@@ -95,8 +100,10 @@ class PaleTurns:
 
 @dataclass(frozen=True)
 class PalePlan:
-    """The pales of a run, sizes in mm. kinds : by turns, each as often as it comes in them;
-    ready_shaped : whether they are bought with their heads made; begin : see PaleTurns.
+    """The pales of a run, sizes in mm. kinds : by turns, each as often as it comes in them; gap,
+    gap_max : wanted and largest, under 0 where they lap each other by as much; ready_shaped :
+    whether they are bought with their heads made; begin : see PaleTurns; on : where they stand
+    across the rails.
     """
 
     kinds: tuple[PaleKind, ...]
@@ -108,6 +115,29 @@ class PalePlan:
     clearance: float
     begin: Begin = "ends"
     ready_shaped: bool = False
+    on: On = "front"
+
+    @property
+    def lapped(self) -> bool:
+        """Whether they stand on two layers by turns and lap each other."""
+        return self.on in ("both", "board on board")
+
+    @property
+    def words(self) -> LayWords:
+        """What papers say of how they are laid."""
+        return WORDS[self.on]
+
+    @property
+    def least_gap(self) -> float:
+        """The least gap there can be, mm: more than half a pale of the other layer shows."""
+        return -MOST_LAP * self.narrowest if self.lapped else 0.0
+
+    @cached_property
+    def on_leaf(self) -> PalePlan:
+        """The pales of gate leaves: on the front of the ledges, set close in fences that lap."""
+        if not self.lapped:
+            return self if self.on == "front" else replace(self, on="front")
+        return replace(self, on="front", gap=0.0, gap_max=self.narrowest)
 
     @cached_property
     def turns(self) -> PaleTurns:

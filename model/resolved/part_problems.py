@@ -62,7 +62,7 @@ def meets_itself(run: RunJob) -> bool:
     for number, leg in enumerate(legs):
         start = -past if number == 0 and not run.line.closed else 0.0
         end = leg.length + (past if number == len(legs) - 1 and not run.line.closed else 0.0)
-        corners = ((start, -run.pale_front), (end, -run.pale_front), (end, back), (start, back))
+        corners = ((start, -run.fence_front), (end, -run.fence_front), (end, back), (start, back))
         bands.append(shapely.Polygon([leg.frame.point((x, y, 0.0))[:2] for x, y in corners]))
     pairs = shapely.STRtree(bands).query(bands, predicate="intersects").T
     ring = len(legs) if run.line.closed else 0

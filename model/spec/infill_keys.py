@@ -69,10 +69,24 @@ class Pales(Table):
     width: Positive = 100.0
     thickness: Positive = 20.0
     length: Positive = Field(900.0, description="overall, head included")
-    gap: Positive = Field(60.0, description="wanted clear gap between pales")
+    gap: NotNegative = Field(
+        60.0, description="wanted clear gap between pales; 0 for pales set close, which leave what "
+        "whole pales do not fill"
+    )  # fmt: skip
     gap_max: Positive | None = Field(
-        None, description="largest gap allowed; a third over the wanted gap when left out"
+        None, description="largest gap allowed; when left out a third over the wanted gap, and "
+        "10 mm for pales set close"
+    )  # fmt: skip
+    on: Literal["front", "back", "both", "board on board"] = Field(
+        "front",
+        description="of the rails: their front; their back, between the posts; both by turns (hit "
+        "and miss), between the posts; or their front and, by turns, over the gaps of those. Gate "
+        "leaves have pales on their front, set close where those of the fence lap",
     )
+    overlap: Positive | None = Field(
+        None, description="wanted lap of neighbours on both faces or board on board; 20 mm when "
+        "left out"
+    )  # fmt: skip
     ends: Literal["pale", "gap", "half-gap"] = Field(
         "pale",
         description="how a stretch starts and ends: with a pale flush to the post's outer edge, "

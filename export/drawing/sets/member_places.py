@@ -19,6 +19,7 @@ from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.lists.bay_marks import marks_words
 from palewright.model.parts.members import BOARD, PALE, RAIL, Kind, Member
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
 from .schedules import Rows
@@ -98,14 +99,28 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return how far faces are in front of the line through the middles of the line posts."""
     rows = [["lines", "run", "posts' fronts", "rails' backs", "rails' fronts", "pales' backs",
              "pales' fronts"]]  # fmt: skip
+    names = other_layers(fence)
+    for name in names:
+        rows[0] += [f"{name} pales' backs", f"{name} pales' fronts"]
     for layout in fence.layouts:
         run = layout.run
         rails = (run.face, run.face + run.rails.section[1])
         if run.rails.form == RailForm.ARRIS:
             rails = (run.face - run.rails.section[1], run.face)
         places = (run.face, *rails, run.pale_back, run.pale_front)
-        rows.append([run.letter, run.called, *(figures.fine(place) for place in places)])
+        row = [run.letter, run.called, *(figures.fine(place) for place in places)]
+        own = {layer.name: layer for layer in run.layers}
+        for name in names:
+            faces = (own[name].back, own[name].front) if name in own else ()
+            row += [figures.fine(face) for face in faces] or ["", ""]
+        rows.append(row)
     return rows
+
+
+def other_layers(fence: FenceModel) -> list[str]:
+    """Return the layers of pales that are not on the front of the rails, in the order of runs."""
+    layers = (layer.name for layout in fence.layouts for layer in layout.run.layers)
+    return list(dict.fromkeys(name for name in layers if name != "front"))
 
 
 def rail_place_rows(fence: FenceModel, figures: Figures) -> Rows:
@@ -185,10 +200,13 @@ def pale_place_rows(fence: FenceModel, figures: Figures) -> Rows:
     rows = [["line", "posts", "pales", "left edge", "right edge", f"first foot{unit}",
              f"last foot{unit}",
              "marks, left to right"]]  # fmt: skip
+    many = bool(other_layers(fence))
+    rows[0] += ["on"] if many else []
     for line in placed_lines(fence):
         posts = stations_of_leg(fence.layouts[line.run], line.leg)
-        pales = fence.layouts[line.run].run.pales
-        for row in even_rows([(m, *line.at(m, (0.0, 0.0, 0.0))) for m in line.of(PALE)]):
+        run = fence.layouts[line.run].run
+        pales = run.pales
+        for layer, row in _rows_of_layers(line, run):
             (first, x0, _, foot), (last, x1, _, end) = row[0], row[-1]
             before = [post.label for x, post in posts if x <= x0 + EVEN]
             after = [post.label for x, post in posts if x >= x1 - EVEN]
@@ -196,9 +214,18 @@ def pale_place_rows(fence: FenceModel, figures: Figures) -> Rows:
             rows.append(
                 [line.name, _to(between), str(len(row)), figures.text(x0 - half_width(first)),
                  figures.text(x1 + half_width(last)), level(foot), level(end),
-                 by_turns([m.mark for m, *_ in row], len(pales.kinds))]
+                 by_turns([m.mark for m, *_ in row], len(pales.kinds)), *([layer] * many)]
             )  # fmt: skip
     return rows
+
+
+def _rows_of_layers(line: PlacedLine, run: RunJob) -> Iterator[tuple[str, list[Stood]]]:
+    """Yield pales in rows with equal gaps, each row of one layer, with its name."""
+    pales = line.of(PALE)
+    for layer in run.layers:
+        own = [(m, *line.at(m, (0.0, 0.0, 0.0))) for m in pales if m.role == layer.role]
+        for row in even_rows(own):
+            yield layer.name, row
 
 
 Stood = tuple[Member, float, float, float]

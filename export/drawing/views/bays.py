@@ -53,6 +53,8 @@ def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool, gap: b
     side = "back" if back else "front"
     boarded = not back and stretch.settings[bay].fill == WedgeFill.BOARD
     notes = [_board_words(layout.run, draft)] if boarded else []
+    if layout.run.pales.lapped and gap and not back:
+        notes.append(layout.run.pales.words.figure)
     return titled(f"Typical bay {first} to {last}, {side}", items, draft, notes=notes)
 
 
@@ -90,7 +92,8 @@ def _gap(
     tier = run.height + draft.full(draft.style.first_tier)
     if any(setting.slope for setting in stretch.settings):
         tier = top + 4.0 * draft.text * draft.n  # over the labels
-    yield from level_chain([(start, y), (places[number + 1].edge, y)], tier, draft)
+    ends = sorted((start, places[number + 1].edge))
+    yield from level_chain([(x, y) for x in ends], tier, draft)
 
 
 def facing_of(leg: Leg, span: Point, zero: float, *, back: bool) -> Facing:

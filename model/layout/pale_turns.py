@@ -51,7 +51,8 @@ def space_by_turns(
     if not fits:
         return space_pales(length, turns.widths[0], 0.0, largest=pales.widest)
     allowed = [count for count in fits if fits[count] <= pales.gap_max + EPS * abs(pales.gap_max)]
-    whole = [count for count in allowed if count % 2 or not turns.mirrored]
+    even = pales.gap == 0.0 or not turns.mirrored  # pales set close are as close as can be
+    whole = [count for count in allowed if count % 2 or even]
     among = whole or allowed or [min(fits, key=lambda count: fits[count])]
     count = min(among, key=lambda count: (abs(fits[count] - pales.gap), count))
     return Spacing(count, fits[count], at_start * fits[count])

@@ -32,12 +32,13 @@ ORBIT = """() => new Promise((done) => {
   const step = (now) => {
     times.push(now - last);
     last = now;
-    const offset = app.camera.position.clone().sub(app.controls.target);
+    const offset = app.views.camera.position.clone().sub(app.views.controls.target);
     const turn = 0.02;
     const x = offset.x * Math.cos(turn) - offset.y * Math.sin(turn);
     offset.y = offset.x * Math.sin(turn) + offset.y * Math.cos(turn);
     offset.x = x;
-    app.look(app.controls.target.clone().add(offset), app.controls.target.clone());
+    const at = app.views.controls.target.clone();
+    app.views.look(at.clone().add(offset), at);
     if (times.length < 40) requestAnimationFrame(step);
     else done(times.slice(10));
   };
@@ -73,11 +74,11 @@ def main() -> None:
                 page = browser.new_page(viewport={"width": 1280, "height": 720})
                 start = time.perf_counter()
                 page.goto(path.as_uri())
-                while not page.evaluate("!!window.palewright && palewright.frames > 0"):
+                while not page.evaluate("!!window.palewright && palewright.frame.count > 0"):
                     page.wait_for_timeout(20)
                 loads.append(time.perf_counter() - start)
                 for view, found in rates.items():
-                    page.evaluate(f"palewright.{view}()")
+                    page.evaluate(f"palewright.views.{view}()")
                     times = page.evaluate(ORBIT)
                     found.append(1000.0 * len(times) / sum(times))
                 page.close()

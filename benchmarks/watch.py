@@ -32,8 +32,10 @@ def saved(page: Page, spec: Path, text: str, number: int) -> float:
     spec.write_text(text)
     while not page.evaluate(f"window.rebuilt >= {number}"):
         page.wait_for_timeout(5)
-    frames = page.evaluate("palewright.frames")
-    while page.evaluate("palewright.frames") == frames and page.evaluate("palewright.waiting"):
+    frames = page.evaluate("palewright.frame.count")
+    while page.evaluate("palewright.frame.count") == frames and page.evaluate(
+        "palewright.frame.waiting"
+    ):
         page.wait_for_timeout(5)
     return time.perf_counter() - start
 
@@ -56,7 +58,7 @@ def main() -> None:
             threading.Thread(target=server.serve_forever, daemon=True).start()
             page = browser.new_page(viewport={"width": 1280, "height": 720})
             page.goto(f"http://{HOST}:{server.server_address[1]}/")
-            while not page.evaluate("!!window.palewright && palewright.frames > 0"):
+            while not page.evaluate("!!window.palewright && palewright.frame.count > 0"):
                 page.wait_for_timeout(20)
             times = []
             for number in range(1, SAVES + 1):

@@ -6,6 +6,7 @@ import signal
 import sys
 import threading
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -24,6 +25,9 @@ from .jobs import (
     sound_fence,
     write_named,
 )
+
+if TYPE_CHECKING:
+    from palewright.export.models.product import Product
 
 
 @click.command(
@@ -169,15 +173,33 @@ def picture(spec: Path, out: Path, of: str, width: int, height: int) -> None:
               help="HTML file to write.")  # fmt: skip
 @click.option("--pictures/--no-pictures", default=True, show_default=True,
               help="Pictures for browsers without 3D; else drawings.")  # fmt: skip
-def page(specs: tuple[Path, ...], out: Path, pictures: bool) -> None:
+@PRICES
+@click.option("--priced/--unpriced", default=True, show_default=True,
+              help="The price of each alternative, where all that is ordered has one.")  # fmt: skip
+@click.option("--models", is_flag=True,
+              help="Write the first fence as GLB and USDZ too, to send with the page; it says how "
+              "they are opened.")  # fmt: skip
+def page(
+    specs: tuple[Path, ...], out: Path, pictures: bool, prices: Path | None, priced: bool,
+    models: bool,
+) -> None:  # fmt: skip
     """Write a 3D page of SPECS that opens in any browser, without a network.
 
-    Several specs are alternatives: the page switches between them, each named after its file.
+    The customer tries finishes and heads in it, and prints what is chosen to sign it. Several
+    specs are alternatives: the page switches between them, each named as its project.option says,
+    or after its file.
     """
     from palewright.export.models.product import Product
-    from palewright.export.page.html import write_page
+    from palewright.export.page.choices import unpriced_fences
+    from palewright.export.page.html import PageOptions, write_page
 
-    fences = [(spec.stem, Product(sound_fence(spec))) for spec in specs]
+    fences = [(spec.stem, Product(sound_fence(spec, prices))) for spec in specs]
+    if priced:
+        for name in unpriced_fences(fences):
+            click.echo(
+                f"{name}: lines of its order have no price, so the page shows none", err=True
+            )
+    beside = _models_beside(fences[0][1], out.stem) if models else {}
     drawn: list[bytes] = []
     if pictures:
         from palewright.export.pictures.camera import Viewpoint
@@ -187,7 +209,21 @@ def page(specs: tuple[Path, ...], out: Path, pictures: bool) -> None:
             drawn = [write_picture(built, Viewpoint(width=1200, height=600)) for _, built in fences]
         except OutputError as error:
             click.echo(f"{error}; drawings take the place of pictures", err=True)
-    write_named(out.parent, {out.name: write_page(fences, drawn)})
+    options = PageOptions(priced=priced, beside=tuple(beside))
+    write_named(out.parent, {out.name: write_page(fences, drawn, options)} | beside)
+
+
+def _models_beside(built: Product, stem: str) -> dict[str, bytes]:
+    """Return the files of a model that are sent with a page; what cannot be made is said."""
+    from palewright.export.models.glb import write_glb
+    from palewright.export.models.usdz import write_usdz
+
+    made = {f"{stem}.glb": write_glb(built)}
+    try:
+        return {f"{stem}.usdz": write_usdz(built)} | made
+    except OutputError as error:
+        click.echo(str(error), err=True)
+        return made
 
 
 @click.command(cls=Told, examples=("palewright watch garden.toml",))

@@ -22,7 +22,6 @@ from palewright.model.spec.schema import spec_schema
 
 DOCS = Path(__file__).resolve().parent
 TITLED = re.compile(r'^```(\w+) title="([^"]+)"\n(.*?)^```$', re.MULTILINE | re.DOTALL)
-WHOLE = re.MULTILINE | re.DOTALL
 SPEC_KEY = re.compile(r"[a-z_]+\.[a-z_]+")
 
 
@@ -174,37 +173,33 @@ def pictures() -> None:
         subprocess.run(
             [*run, "picture", "plum.toml", "-o", str(out), *size], cwd=folder, check=True
         )
+        for file, text in files_of("howto.md").items():
+            (folder / file).write_text(text, "utf-8")
+        out = DOCS / "pictures" / "gates.png"
+        subprocess.run(
+            [*run, "picture", "quince.toml", "-o", str(out), *size], cwd=folder, check=True
+        )
         sheets = ["sheets", "plum.toml", "-o", ".", "--for", "workshop", "--formats", "pdf"]
         subprocess.run([*run, *sheets], cwd=folder, check=True, stdout=subprocess.DEVNULL)
         page = pypdfium2.PdfDocument(str(folder / "plum-workshop.pdf"))[0]
         image = page.render(scale=1.2).to_pil().convert("L").quantize(16)
         image.save(DOCS / "pictures" / "tutorial-workshop.png", optimize=True)
         _proposal_picture(folder)
-        _ways_picture(folder)
+        _ways_pictures(folder)
 
 
-def _ways_picture(folder: Path) -> None:
-    """Make the picture of ways that pales stand, one fence over the other, from the guide's own
-    specs of them.
-    """
+def _ways_pictures(folder: Path) -> None:
+    """Make a picture of each spec on the page of ways of building."""
     from PIL import Image
 
-    blocks = re.findall(r"^```toml\n(.*?)^```$", (DOCS / "howto.md").read_text("utf-8"), WHOLE)
-    turns = next(text for text in blocks if "turns_from" in text)
-    both = next(text for text in blocks if 'on = "both"' in text)
-    texts = [turns, both, both.replace('"both"', '"board on board"')]
-    size, shown = ["--width", "1200", "--height", "400"], []
-    for number, text in enumerate(texts):
-        spec, out = folder / f"way-{number}.toml", folder / f"way-{number}.png"
-        spec.write_text(text, "utf-8")
-        run = [sys.executable, "-m", "palewright.cli", "picture", str(spec), "-o", str(out)]
-        subprocess.run([*run, *size], check=True, stdout=subprocess.DEVNULL)
-        shown.append(Image.open(out).convert("RGB"))
-    wide, high = shown[0].size
-    whole = Image.new("RGB", (wide, (high + 8) * len(shown) - 8), "#b9bcb8")
-    for number, image in enumerate(shown):
-        whole.paste(image, (0, number * (high + 8)))
-    whole.quantize(128).save(DOCS / "pictures" / "pale-ways.png", optimize=True)
+    for file, text in files_of("ways.md").items():
+        (folder / file).write_text(text, "utf-8")
+        out = DOCS / "pictures" / f"{Path(file).stem}.png"
+        command = [sys.executable, "-m", "palewright.cli", "picture", file, "-o", str(out)]
+        subprocess.run([*command, "--width", "1200", "--height", "500"], cwd=folder, check=True)
+        with Image.open(out) as image:
+            few = image.convert("RGB").quantize(128)
+        few.save(out, optimize=True)
 
 
 def _proposal_picture(folder: Path) -> None:

@@ -406,7 +406,13 @@ class Calculator:
         lift = [self.shown[n] for n, s in enumerate(self.layout.stretches) if number in s.numbers]
         bolt = min((self.rail_heights(s[2])[0] for s in lift if s is not None), default=None)
         weight = [
-            9.81 * mass * (leaf.width / 2 + run.gates.hinge_clearance + run.posts.gate.width / 2)
+            9.81
+            * mass
+            * (
+                leaf.width / 2
+                + run.gates.hinge_clearance
+                + self.layout.posts[number].plan.width / 2
+            )
             for leaf, mass, _ in hung
         ]
         for opened in (False, True):
@@ -440,7 +446,7 @@ class Calculator:
                                  None, self.wind.duration)  # fmt: skip
             zero = np.zeros(2)
             reach = max(leaf.width for leaf, _, _ in hung)
-            reach += run.gates.hinge_clearance + run.posts.gate.width / 2
+            reach += run.gates.hinge_clearance + self.layout.posts[number].plan.width / 2
             person = self.strength.leaf_load * reach
             for opened in (False, True):
                 own = whole if opened else max(weight)
@@ -461,10 +467,20 @@ class Calculator:
 
     def _mass(self, leaf: Any) -> float:
         run = self.run
-        width, thick = run.gates.ledge
-        volume = leaf.spacing.count * run.pales.widest * run.pales.thickness * leaf.height
+        width, thick = leaf.plan.ledge
+        volume = sum(leaf.lengths) * run.pales.widest * run.pales.thickness
         volume += len(leaf.ledges) * leaf.width * width * thick
-        volume += math.hypot(leaf.width, leaf.height) * run.gates.brace * thick
+        plan = leaf.plan
+        if plan.framed:
+            high = leaf.ledges[-1] + width - leaf.ledges[0]
+            volume += 2 * high * plan.stile * thick
+        if plan.braces:
+            volume += (
+                plan.braces
+                * math.hypot(leaf.width / plan.braces, leaf.height)
+                * (plan.brace * thick)
+            )
+            volume += (plan.braces - 1) * leaf.height * plan.brace * thick
         return volume * 1e-9 * self.fence.job.timber.density
 
     def _leaf(self, opening: Any, order: int) -> tuple[float, float, float]:

@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from browser import chromium_running, until
 from palewright.export.page.live import builder_of, watched
 from palewright.export.page.server import HOST, Built, Live, server_of
 from palewright.reading import read_fence
@@ -215,18 +216,15 @@ def test_a_page_that_cannot_be_made_is_said(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_in_the_browser_a_save_shows_in_under_a_second(served: Served) -> None:
     """Time from the save to the rebuilt view, as the page sees it; the camera stays."""
-    from playwright.sync_api import sync_playwright
-    from test_page import CHROMIUM, FLAGS, until
 
     served.spec.write_text(GOOD)
     wait(lambda: not served.live.trouble and heights(served) == "0.95 m")
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+    with chromium_running() as browser:
         page = browser.new_page(viewport={"width": 640, "height": 400})
         page.goto(f"http://{HOST}:{served.port}/")
-        until(page, "window.palewright && palewright.frames > 0")
+        until(page, "window.palewright && palewright.frame.count > 0")
         page.click("#tool-eye")
-        camera = page.evaluate("palewright.camera.position.toArray()")
+        camera = page.evaluate("palewright.views.camera.position.toArray()")
         times = []
         for number, length in enumerate((910, 920, 930, 940, 950), 1):
             start = time.monotonic()
@@ -234,14 +232,13 @@ def test_in_the_browser_a_save_shows_in_under_a_second(served: Served) -> None:
             until(page, f"window.rebuilt >= {number}")
             times.append(time.monotonic() - start)
         assert min(times) < 1.0, times  # the others share two cores with other tests
-        assert page.evaluate("palewright.camera.position.toArray()") == camera
+        assert page.evaluate("palewright.views.camera.position.toArray()") == camera
         served.spec.write_text("[[run]\n")
         page.wait_for_selector("#trouble:not([hidden])")
         assert "garden.toml:1" in page.locator("#trouble").text_content()
         assert page.evaluate("palewright.world.data.posts.length") == 4
         served.spec.write_text(GOOD)
         page.wait_for_selector("#trouble", state="hidden")
-        browser.close()
 
 
 def test_the_terminal_says_what_was_built_in_what_time_and_what_changed(tmp_path: Path) -> None:
@@ -281,8 +278,6 @@ def test_the_terminal_says_what_was_built_in_what_time_and_what_changed(tmp_path
 @pytest.mark.slow
 def test_messages_on_the_page_do_not_outlive_their_state(tmp_path: Path) -> None:
     """A message of a moment goes; one of a state stays with it; a program that ended is told of."""
-    from playwright.sync_api import sync_playwright
-    from test_page import CHROMIUM, FLAGS, until
 
     spec = tmp_path / "garden.toml"
     spec.write_text(GOOD)
@@ -292,26 +287,24 @@ def test_messages_on_the_page_do_not_outlive_their_state(tmp_path: Path) -> None
     address = program.stdout.readline().split()[0]
     assert program.stdout.readline().startswith("built in ")
     words = "document.getElementById('said').textContent"
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+    with chromium_running() as browser:
         page = browser.new_page(viewport={"width": 640, "height": 400})
         page.goto(address)
-        until(page, "window.palewright && palewright.frames > 0")
-        page.click("#tool-section")
+        until(page, "window.palewright && palewright.frame.count > 0")
+        page.keyboard.press("5")
         assert page.evaluate(words).startswith("Cut through post ")
         spec.write_text(GOOD.replace("900", "910"))
         until(page, "window.rebuilt >= 1")
         assert page.evaluate(words) == "Rebuilt."
         assert "height 0.95 to 0.96 m" in program.stdout.readline()
-        page.click("#tool-measure")
+        page.keyboard.press("m")
         page.wait_for_timeout(9000)
         assert page.evaluate(words).startswith("Click two points")
-        page.click("#tool-measure")
+        page.keyboard.press("m")
         assert page.evaluate(words) == ""
         page.click("#tool-eye")
         assert page.evaluate(words).startswith("Eye level")
-        until(page, f"{words} === ''", 12.0)
+        until(page, "document.getElementById('message').matches('.past')", 12.0)
         program.send_signal(signal.SIGINT)
         assert program.wait(20) == 0
         until(page, f"{words}.startsWith('The program that serves this page has ended')")
-        browser.close()

@@ -8,6 +8,7 @@ import io
 import json
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
 from typing import Any
@@ -16,6 +17,7 @@ from palewright.export.models.product import Product
 from palewright.model.basis.text import plain
 from palewright.model.lists.takeoff import fence_length, pale_count
 
+from .choices import Fences, choice_names, choices_data, palette
 from .page_scene import scene_of
 
 WITHOUT_SCRIPT = "#pictures { display: block !important; } canvas, footer { display: none; }"
@@ -28,35 +30,59 @@ MOST_DRAWN = 3000
 """Pales of a fence that is drawn for browsers without 3D."""
 
 
-def models_of(fences: Sequence[tuple[str, Product]]) -> list[dict[str, Any]]:
-    """Return what the page draws of each fence; each comes with the name it is switched to by."""
-    return [scene_of(built, name) for name, built in fences]
+@dataclass(frozen=True)
+class PageOptions:
+    """How a page is made.
+
+    live : whether it listens for rebuilt models, only where `watch` serves it: it waits for no
+    order then, and shows no prices; priced : whether it shows prices where there are any; beside :
+    names of model files that are sent with it.
+    """
+
+    live: bool = False
+    priced: bool = True
+    beside: tuple[str, ...] = ()
+
+
+def models_of(fences: Fences, options: PageOptions) -> list[dict[str, Any]]:
+    """Return what the page draws and says of each fence; each comes with the name of its file."""
+    names = choice_names(fences)
+    chosen = choices_data(fences, ordered=not options.live, priced=options.priced)
+    return [
+        scene_of(built, name) | one
+        for name, (_, built), one in zip(names, fences, chosen, strict=True)
+    ]
 
 
 def write_page(
-    fences: Sequence[tuple[str, Product]], pictures: Sequence[bytes] = (), *, live: bool = False
+    fences: Fences, pictures: Sequence[bytes] = (), options: PageOptions | None = None
 ) -> bytes:
     """Return the preview page of one fence, or of alternatives side by side.
 
     Parameters
     ----------
-    fences : sequence of (name, Built)
-        The alternatives; the first is shown first.
+    fences : sequence of (name, Product)
+        The alternatives, with the names of their files; the first is shown first.
     pictures : sequence of bytes
         A PNG picture of each fence for browsers without 3D. Without any the page shows plans and
         front elevations.
-    live : bool
-        Whether the page listens for rebuilt models; only where `watch` serves it.
+    options : PageOptions
+        How it is made; with prices and for nobody to rebuild when left out.
     """
-    models = models_of(fences)
-    shown = [
-        _picture(name, data) for (name, _), data in zip(fences, pictures, strict=bool(pictures))
-    ]
+    told = options or PageOptions()
+    models = models_of(fences, told)
+    names = [model["name"] for model in models]
+    shown = [_picture(name, data) for name, data in zip(names, pictures, strict=bool(pictures))]
     if not shown:
-        shown = [drawn for name, built in fences for drawn in _elevations(name, built)]
-    data = json.dumps({"models": models, "live": live}, separators=(",", ":"), ensure_ascii=True)
+        drawings = [_elevations(name, one) for name, (_, one) in zip(names, fences, strict=True)]
+        shown = [drawn for one in drawings for drawn in one]
+    data = json.dumps(
+        {"models": models, "live": told.live, "palette": palette(), "beside": told.beside},
+        separators=(",", ":"),
+        ensure_ascii=True,
+    )
     script = _text("bundle.js").replace("</script", "<\\/script")
-    style = _text("page.css")
+    style = _text("page.css") + _text("choosing.css")
     parts = {
         "SCRIPT": _hashes(script),
         "STYLES": _hashes(style, WITHOUT_SCRIPT),

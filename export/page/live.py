@@ -20,8 +20,10 @@ from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Shape
 
-from .html import models_of, write_page
+from .html import PageOptions, models_of, write_page
 from .server import Build, Built
+
+LIVE = PageOptions(live=True)
 
 
 def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Build:
@@ -46,13 +48,13 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
         def changed() -> str:
             texts = []
             for spec, (name, built) in zip(specs, fences, strict=True):
-                new = fence_figures(built.fence)
+                new = fence_figures(built)
                 named = f"{name}: " if len(specs) > 1 else ""
                 texts.append(named + change_text(told.get(spec), new))
                 told[spec] = new
             return "; ".join(texts)
 
-        return Built(lambda: write_page(fences, live=True), models_of(fences), changed)
+        return Built(lambda: write_page(fences, options=LIVE), models_of(fences, LIVE), changed)
 
     return build
 

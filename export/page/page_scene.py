@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
-from palewright.export.models.leaf_hinges import leaf_hinges
+from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import quaternion
@@ -33,6 +33,7 @@ from palewright.export.pictures.terrain import terrain, triangulated
 from palewright.model.basis.text import plain
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.fence.leaf_hinges import leaf_hinges
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.takeoff import (
     fence_height,
@@ -42,10 +43,11 @@ from palewright.model.lists.takeoff import (
     part_lines,
     post_count,
 )
-from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
+from palewright.model.order.fence_figures import finish_part
+from palewright.model.parts.members import TIMBER, Member
 
 OPEN = 95.0
-"""How far a leaf opens, degrees."""
+"""How far a leaf opens where the spec does not say, degrees."""
 
 
 TINTS = tuple(
@@ -82,9 +84,10 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
                 "size": [round(size, 1) for size in (line.first, line.second, line.length)],
                 "note": line.note,
                 "finish": finishes.setdefault(finish, len(finishes)),
-                "grain": 0 if group[0].kind in (RAIL, LEDGE, BOARD) else 2,
-                "points": _floats(mesh.vertices),
-                "triangles": _numbers(mesh.triangles),
+                "of": finish_part(group[0].kind) if group[0].kind.material == TIMBER else "",
+                "grain": grain_axis(group[0].kind) if group[0].kind.material == TIMBER else 2,
+                "points": float_text(mesh.vertices),
+                "triangles": number_text(mesh.triangles),
                 "places": _places([m for m in group if m.leaf is None]),
             }
         )
@@ -96,7 +99,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "title": fence.job.project.name,
         "feet": fence.job.feet,
         "facts": _facts(built),
-        "finishes": [_finish(finish, grained=finish in timber) for finish in finishes],
+        "finishes": [finish_data(finish, grained=finish in timber) for finish in finishes],
         "marks": marks,
         "leaves": [
             leaf
@@ -106,12 +109,13 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
         "ground": _ground(built),
         "light": _light(fence),
         "gates": [gate for layout in fence.layouts for gate in _gates(layout)],
-        "legs": [leg for layout in fence.layouts for leg in _legs(layout)],
+        "legs": [leg for n, layout in enumerate(fence.layouts) for leg in _legs(layout, n)],
         "posts": [post for layout in fence.layouts for post in _posts(layout)],
     }
 
 
-def _finish(finish: Finish, *, grained: bool) -> dict[str, Any]:
+def finish_data(finish: Finish, *, grained: bool) -> dict[str, Any]:
+    """Return a surface, ready for JSON. grained : whether it is on timber."""
     return {
         "name": finish.name,
         "colour": [round(part, 4) for part in finish.rgb],
@@ -131,26 +135,29 @@ def _things(fence: FenceModel, finishes: dict[Finish, int]) -> list[dict[str, An
             "size": [round(float(size), 1) for size in np.ptp(thing.points, axis=0)],
             "note": "on the site",
             "finish": finishes.setdefault(thing.finish, len(finishes)),
+            "of": "",
             "grain": 2,
-            "points": _floats(thing.points),
-            "triangles": _numbers(thing.triangles),
-            "places": _floats([(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)]),
+            "points": float_text(thing.points),
+            "triangles": number_text(thing.triangles),
+            "places": float_text([(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0)]),
         }
         for thing in thing_meshes(fence)
     ]
 
 
-def _floats(values: Any) -> str:
+def float_text(values: Any) -> str:
+    """Return figures as base64 of float32."""
     return base64.b64encode(np.ascontiguousarray(values, dtype="<f4").tobytes()).decode()
 
 
-def _numbers(values: Any) -> str:
+def number_text(values: Any) -> str:
+    """Return whole numbers as base64 of uint32."""
     return base64.b64encode(np.ascontiguousarray(values, dtype="<u4").tobytes()).decode()
 
 
 def _places(members: list[Member]) -> str:
     """Return seven figures for each member: its origin, mm, and its turning as a quaternion."""
-    return _floats([(*m.frame.origin, *quaternion(m.frame)) for m in members])
+    return float_text([(*m.frame.origin, *quaternion(m.frame)) for m in members])
 
 
 def _facts(built: Product) -> list[list[str]]:
@@ -188,7 +195,7 @@ def _leaves(
         {
             "name": hinge.name,
             "axis": [round(v, 4) for v in hinge.axis],
-            "degrees": hinge.way * OPEN,
+            "degrees": hinge.way * (hinge.opens or OPEN),
             "parts": hung.get((run, number), []),
         }
         for number, hinge in enumerate(leaf_hinges(layout))
@@ -218,6 +225,7 @@ def _gates(layout: RunLayout) -> list[dict[str, Any]]:
             {
                 "at": [round(v, 1) for v in place],
                 "front": [round(-v, 6) for v in opening.leg.frame.y[:2]],
+                "width": round(opening.end - opening.start, 1),
             }
         )
     return gates
@@ -239,8 +247,8 @@ def _ground(built: Product) -> dict[str, str]:
         tints = [np.tile(tint, (len(part), 1)) for part, tint in zip(parts, TINTS, strict=True)]
         loose = np.concatenate(parts)
         return {
-            "points": _floats(loose), "triangles": _numbers(np.arange(len(loose))),
-            "tints": _floats(np.concatenate(tints)),
+            "points": float_text(loose), "triangles": number_text(np.arange(len(loose))),
+            "tints": float_text(np.concatenate(tints)),
         }  # fmt: skip
     rough = terrain(built.fence, radius)
     if rough is None:
@@ -249,18 +257,19 @@ def _ground(built: Product) -> dict[str, str]:
         rough = np.array([[x + a * reach, y + b * reach, z] for a in (-1, 1) for b in (-1, 1)])
     kept, triangles = triangulated(rough)
     return {
-        "points": _floats(kept), "triangles": _numbers(triangles),
-        "tints": _floats(np.ones_like(kept)),
+        "points": float_text(kept), "triangles": number_text(triangles),
+        "tints": float_text(np.ones_like(kept)),
     }  # fmt: skip
 
 
-def _legs(layout: RunLayout) -> list[dict[str, Any]]:
+def _legs(layout: RunLayout, run: int) -> list[dict[str, Any]]:
     return [
         {
             "start": [round(v, 3) for v in leg.start],
             "end": [round(v, 3) for v in leg.end],
             "front": [round(-v, 6) for v in leg.frame.y[:2]],
             "length": round(leg.length, 1),
+            "run": run,
         }
         for leg in layout.legs
     ]

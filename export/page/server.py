@@ -38,7 +38,7 @@ Build = Callable[[], Built]
 
 
 class Live:
-    """The last good page and models, what is wrong now, and a count that every change raises."""
+    """The last good page and models, what is wrong now, and counts that every change raises."""
 
     def __init__(self, build: Build, say: Callable[[str], None] = lambda text: None) -> None:
         """Take what builds, and where to say what was rebuilt and what is wrong."""
@@ -48,6 +48,8 @@ class Live:
         self.models = b"[]"
         self.trouble = ""
         self.count = 0
+        self.told = ""  # what the last rebuild changed, and how often that was told
+        self.tellings = 0
         self.changed = threading.Condition()
 
     def rebuild(self) -> str:
@@ -71,6 +73,10 @@ class Live:
             changed = built.changed()
         except Exception as error:  # as above: what is shown is built
             changed = f"what changed cannot be told: {_words(error)}"
+        with self.changed:
+            self.told = changed
+            self.tellings += 1
+            self.changed.notify_all()
         return f"built in {taken:.1f} s: {changed}"
 
     def _tell(self, trouble: str) -> str:
@@ -214,17 +220,25 @@ class _Handler(BaseHTTPRequestHandler):
     def _tell_changes(self, live: Live) -> None:
         """Send an event for each change, and a sign of life in between, while the page listens."""
         with live.changed:
-            count, trouble = live.count, live.trouble
+            count, trouble, tellings = live.count, live.trouble, live.tellings
         if trouble:
             self._event("trouble", trouble)
         last = time.monotonic()
         while True:
             with live.changed:
-                live.changed.wait_for(lambda: live.count != count, timeout=BEAT)  # noqa: B023
+                known = (count, tellings)
+                live.changed.wait_for(
+                    lambda: (live.count, live.tellings) != known,  # noqa: B023
+                    timeout=BEAT,
+                )
                 new, trouble = live.count != count, live.trouble
-                count = live.count
+                told = live.told if live.tellings != tellings else ""
+                count, tellings = live.count, live.tellings
             if new:
                 self._event("trouble" if trouble else "model", trouble)
+            if told:
+                self._event("changed", told)
+            if new or told:
                 last = time.monotonic()
             elif time.monotonic() - last >= BEAT:
                 self.wfile.write(b": still here\n\n")

@@ -35,7 +35,12 @@ class Alternative:
 
 def option_name(alternative: Alternative) -> str:
     """Return what an alternative is called: as its spec says, or by its file's name."""
-    return plain(alternative.fence.job.project.option) or plain(alternative.name)
+    return option_of(alternative.fence, alternative.name)
+
+
+def option_of(fence: FenceModel, name: str) -> str:
+    """Return what a fence is called among alternatives. name : of its file."""
+    return plain(fence.job.project.option) or plain(name)
 
 
 def facts(alternative: Alternative) -> list[tuple[str, str]]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from palewright.export.models.product import Product
 from palewright.export.tables.list_tables import Row
-from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import (
     concrete,
     fence_height,
@@ -14,7 +14,6 @@ from palewright.model.lists.takeoff import (
     pale_count,
     post_count,
 )
-from palewright.model.order.order_lines import order
 from palewright.model.order.prices import quote
 
 from .alternatives import Alternative
@@ -49,8 +48,9 @@ def change_text(old: Figured | None, new: Figured) -> str:
     return ", ".join(told) or "nothing that is counted changed"
 
 
-def fence_figures(fence: FenceModel) -> Figured:
+def fence_figures(built: Product) -> Figured:
     """Return what a change is told by: name to figure and unit."""
+    fence = built.fence
     figures = {
         "pales": (Decimal(pale_count(fence)), ""),
         "posts": (Decimal(post_count(fence)), ""),
@@ -61,7 +61,7 @@ def fence_figures(fence: FenceModel) -> Figured:
     }
     known = fence.job.prices
     if known is not None:
-        offered = quote(order(fence), known)
+        offered = quote(built.order, known)
         figures[PRICE] = (offered.total, f" {known.currency}".rstrip())
     return figures
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -54,19 +55,51 @@ def date_words(text: str, *, feet: bool = False) -> str:
     return f"{month} {day.day}, {day.year}" if feet else f"{day.day} {month} {day.year}"
 
 
+def last_day(dated: str, days: int | None) -> date | None:
+    """Return the last day of an offer; None where it does not follow from what was given."""
+    day = iso_date(dated)
+    if day is None or days is None:
+        return None
+    try:
+        return day + timedelta(days)
+    except OverflowError:
+        return None
+
+
 def valid_until(dated: str, days: int | None, *, feet: bool = False) -> str:
-    """Return the last day of an offer; empty where it does not follow from what was given.
+    """Return the last day of an offer in words; empty where there is none.
 
     >>> valid_until("2026-03-02", 30), valid_until("", 30)
     ('1 April 2026', '')
     """
-    day = iso_date(dated)
-    if day is None or days is None:
-        return ""
-    try:
-        return date_words((day + timedelta(days)).isoformat(), feet=feet)
-    except OverflowError:
-        return ""
+    last = last_day(dated, days)
+    return date_words(last.isoformat(), feet=feet) if last is not None else ""
+
+
+OFFER_HOLDS = "This offer holds"
+"""What the days are called for which a price is kept."""
+
+
+def validity_words(dated: str, days: int, *, feet: bool) -> str:
+    """Return how long an offer holds: until a day where it has a date, and for how many days.
+
+    >>> validity_words("2026-03-02", 30, feet=False), validity_words("", 1, feet=False)
+    ('until 1 April 2026, 30 days', 'for 1 day')
+    """
+    last = valid_until(dated, days, feet=feet)
+    counted = f"{days} day{'' if days == 1 else 's'}"
+    return f"until {last}, {counted}" if last else f"for {counted}"
+
+
+def tax_name(job: Job) -> str:
+    """Return what tax is called."""
+    return job.firm.told.tax_name if job.firm is not None else "tax"
+
+
+def with_tax_words(quote: Quote, job: Job) -> str:
+    """Return what is said under a price: that tax is in it, or that it is all there is."""
+    rate = quote.prices.tax
+    return f"with {tax_name(job)}, {rate:f} %" if rate else "in all"
 
 
 def price_rows(quote: Quote) -> list[tuple[str, Decimal]]:
@@ -106,6 +139,30 @@ def programme(job: Job) -> list[tuple[str, str]]:
             days = f"day {first}" if first == last else f"days {first} to {last}"
             rows.append((days, "No work on site"))
     return rows
+
+
+def tasks_without_hours(quote: Quote) -> list[str]:
+    """Return the tasks of a quotation for which nobody gave hours."""
+    tasks = [priced.line for priced in quote.lines if priced.line.group == Group.WORK]
+    return [task.item for task in tasks if task.hours is None]
+
+
+def crew_days(job: Job, quote: Quote) -> str:
+    """Return how long the crew works, from the hours of the quotation's lines; empty where no
+    crew is given, or hours are missing for a task.
+    """
+    crew = job.offer.crew
+    if crew is None or tasks_without_hours(quote):
+        return ""
+    hours = math.fsum(
+        float(priced.line.hours * priced.line.quantity)
+        for priced in quote.lines
+        if priced.line.hours is not None
+    )
+    days = max(1, math.ceil(hours / (crew * job.offer.working_day) - 1e-9))
+    many = "a crew of one" if crew == 1 else f"a crew of {crew}"
+    plural = "" if days == 1 else "s"
+    return f"about {days} working day{plural} of {job.offer.working_day:g} hours for {many}"
 
 
 def days_in_all(job: Job) -> int:

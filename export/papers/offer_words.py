@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 
 from palewright.export.drawing.draft.figures import Figures, Units
@@ -11,9 +11,10 @@ from palewright.model.basis.text import plain, titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
+from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
-from palewright.model.order.fence_figures import BARE
-from palewright.model.order.order_lines import Group, Order
+from palewright.model.order.fence_figures import BARE, painted_areas
+from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
 from palewright.model.resolved.pale_plan import in_words
 from palewright.model.resolved.words import RailForm
@@ -74,8 +75,12 @@ def summary(fence: FenceModel) -> str:
     return f"{long} of timber picket fence, {high} high at its highest point{with_gates}."
 
 
-def offered(fence: FenceModel, order: Order) -> list[Told]:
-    """Return all that is offered, part by part; parts that runs do not share are told by run."""
+def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ()) -> list[Told]:
+    """Return all that is offered, part by part; parts that runs do not share are told by run.
+
+    left_out : lines without a price, which are not in it.
+    """
+    extras = [line for line in order.lines if line.group == Group.EXTRAS]
     posts = post_count(fence)
     told = [
         ("Fence", _by_run(fence, _extent)),
@@ -86,27 +91,42 @@ def offered(fence: FenceModel, order: Order) -> list[Told]:
                            for opening in layout.openings)),
         ("How it is set", _by_run(fence, _set)),
         ("Timber", _timber(order)),
-        ("Finish", finish_words(fence, order)),
-        ("Also included", _list(line.item for line in order.lines if line.group == Group.EXTRAS)),
+        ("Finish", finish_words(fence)),
+        ("Also included", _list(line.item for line in extras if line not in left_out)),
     ]  # fmt: skip
     return [(name, text) for name, text in told if text]
 
 
-def finish_words(fence: FenceModel, order: Order) -> str:
-    """Return the finish: in the user's words, or how it looks; empty for bare timber."""
+NOTHING = "none"
+"""What stands for a part that one alternative has and another has not."""
+
+
+def differing(told: Sequence[Mapping[str, str]]) -> tuple[list[str], list[str]]:
+    """Return the parts in which alternatives differ, and those that are the same in all.
+
+    >>> differing([{"Pales": "pointed", "Posts": "13"}, {"Pales": "round", "Posts": "13"}])
+    (['Pales'], ['Posts'])
+    """
+    labels = list(dict.fromkeys(label for one in told for label in one))
+    differ = [label for label in labels if len({one.get(label) for one in told}) > 1]
+    return differ, [label for label in labels if label not in differ]
+
+
+def same_words(labels: Iterable[str]) -> str:
+    """Return in a sentence what is the same in all alternatives."""
+    return f"The same in all of them: {', '.join(label.lower() for label in labels)}."
+
+
+def finish_words(fence: FenceModel) -> str:
+    """Return the finish: in the user's words, or what is put on; empty for bare timber."""
     given = plain(fence.job.project.finish)
     if given:
         return f"{given.rstrip('.')}."
-    names = [line.item for line in order.lines if line.group == Group.FINISHES]
-    if names:
-        coats = fence.job.painting.coats
-        return f"{titled_text(_list(names))}, {number_word(coats)} coat{'s' if coats > 1 else ''}."
-    told = fence.job.finishes
-    looks = {part: look for part, look in (("pales", told.pales), ("rails", told.rails),
-                                           ("posts", told.posts)) if look not in BARE}  # fmt: skip
-    return titled_text(_list(f"{part} {look}" for part, look in looks.items())) + (
-        "." if looks else ""
-    )
+    names = [name for name in painted_areas(fence) if name not in BARE]
+    if not names:
+        return ""
+    coats = fence.job.painting.coats
+    return f"{titled_text(_list(names))}, {number_word(coats)} coat{'s' if coats > 1 else ''}."
 
 
 def _list(words: Iterable[str]) -> str:
@@ -188,18 +208,21 @@ def _rails(fence: FenceModel, layout: RunLayout) -> str:
 def _posts(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
     sections: dict[str, list[str]] = {}
-    for kind, _ in footed_posts(layout):
-        plan = layout.run.post_plan(kind)
-        size = size_words([plan.width, plan.depth], feet=feet)
-        sections.setdefault(size, []).append(kind.value)
+    for kind, posts in footed_posts(layout):
+        plan = posts[0].plan
+        own = sections.setdefault(size_words([plan.width, plan.depth], feet=feet), [])
+        own += [] if kind.value in own else [kind.value]
     if not sections:
         return ""
     if len(sections) == 1:
         text = f"{next(iter(sections))}"
     else:
         text = _list(f"{size} ({_list(kinds)} posts)" for size, kinds in sections.items())
-    cap = any(post.plan.cap is not None for post in layout.posts)
-    return f"{text}{', with caps' if cap else ''}."
+    plans = [post.plan for post in layout.posts]
+    tops = ["caps"] if any(plan.cap is not None for plan in plans) else []
+    shapes = dict.fromkeys(plan.finial_shape for plan in plans if plan.finial is not None)
+    tops += [f"{shape} finials" for shape in shapes]
+    return f"{text}{f', with {_list(tops)}' if tops else ''}."
 
 
 def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
@@ -212,8 +235,12 @@ def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
         "two leaves" if told.leaves == 2 else f"one leaf, hinged on the {told.hinge} as seen from "
         "the front"
     )  # fmt: skip
+    plan = layout.run.gates.leaves[opening.number]
+    heads = layout.run.pales.heads_said
+    own = leaf_words(plan, heads, lambda size: size_words([size], feet=feet))
+    made = "".join(f"{words}, " for words in own)
     way = "away from" if told.swing == "in" else "towards"
-    return f"{name}: {wide} wide in the clear, {leaves}, opening {way} the front."
+    return f"{name}: {wide} wide in the clear, {leaves}, {made}opening {way} the front."
 
 
 def _hole_words(hole: Hole, *, feet: bool) -> str:
@@ -232,7 +259,8 @@ def _set(fence: FenceModel, layout: RunLayout) -> str:
     hole = _hole_words(layout.run.footings.hole, feet=feet)
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
-    return f"Posts {depth} deep in the ground, in concrete, in {hole}."
+    fill = "concrete" if layout.run.footings.poured else "rammed gravel"
+    return f"Posts {depth} deep in the ground, in {fill}, in {hole}."
 
 
 def _timber(order: Order) -> str:

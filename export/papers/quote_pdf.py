@@ -12,12 +12,13 @@ from reportlab.platypus import Image, KeepTogether, SimpleDocTemplate, Spacer, T
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.order.order_lines import Group
 from palewright.model.order.prices import Quote
+from palewright.model.spec.firm_keys import FirmKeys
 
 from .alternatives import Alternative, compare_table, facts, money_text
 from .firm_paper import GREY, Look, contact_lines, draw_logo, look_of, tax_line
-from .offer_terms import Issue, issue_of, payments, price_rows, valid_until
+from .offer_terms import Issue, date_words, issue_of, payments, price_rows, valid_until
 from .offer_words import in_imperial
-from .proposal_pages import paragraphs_of, scope_of
+from .proposal_pages import DASH, paragraphs_of, scope_of, tax_name
 
 MARGIN = 20.0 * mm
 """Of the pages at their sides, points."""
@@ -26,15 +27,6 @@ LINE = (0.6, 0.6, 0.6)
 
 OWN = ("timber bought", "waste of timber", "weight without concrete")
 """Facts that the contractor keeps."""
-
-TERMS = (
-    "Posts are set out on site with you before any hole is dug; the line of the boundary is yours "
-    "to show.",
-    "Before digging, buried services are looked for. What rock, roots or services in the holes "
-    "cost besides is agreed first.",
-    "Whether the fence needs planning permission, or leave under a covenant or lease, is for you "
-    "to ask; the drawings help.",
-)
 
 
 def write_quote(
@@ -87,7 +79,7 @@ def _head(offer: Alternative, issue: Issue, paper: _Paper) -> list[Any]:
             ("for", project.client),
             ("site", project.site),
             ("reference", project.reference),
-            ("date", issue.date),
+            ("date", date_words(issue.date, feet=in_imperial(offer.fence))),
         )
         if value
     ]
@@ -109,12 +101,16 @@ def _body(offers: Sequence[Alternative], picture: bytes | None, paper: _Paper) -
     finish = offer.fence.job.project.finish or _painted(offer)
     if finish:
         offered.append(["finish", plain(finish)])
-    extras = [line.item for line in offer.order.lines if line.group == Group.EXTRAS]
+    extras = [
+        line.item
+        for line in offer.order.lines
+        if line.group == Group.EXTRAS and line not in quote.unpriced
+    ]
     if extras:
         offered.append(["further items", plain("; ".join(extras))])
     widths = [70 * mm, paper.width - 70 * mm]
     story.append(paper.section("What is offered", paper.table(offered, widths)))
-    story.append(paper.section("Price", _price(quote, paper)))
+    story.append(paper.section("Price", _price(quote, tax_name(offer), paper)))
     if quote.unpriced:
         names = ", ".join(line.item for line in quote.unpriced)
         story.append(paper.text(f"Not in the price: {names}.", 9, before=4))
@@ -128,13 +124,11 @@ def _body(offers: Sequence[Alternative], picture: bytes | None, paper: _Paper) -
 
 
 def _terms(offer: Alternative, issue: Issue, paper: _Paper) -> list[Any]:
-    """Return the firm's own terms, or what is to be known where no firm's file is named."""
+    """Return the firm's own terms; of no firm's file what this offer alone says."""
     job, quote = offer.fence.job, offer.quote
     assert quote is not None
-    if job.firm is None:
-        notes = [paper.text(f"{number}. {text}", 9) for number, text in enumerate(TERMS, 1)]
-        return [paper.section("Please note", *notes)]
-    told, unit = job.firm.told, quote.prices.currency
+    told = job.firm.told if job.firm is not None else FirmKeys(name="none")
+    unit = quote.prices.currency
     rows = []
     if told.deposit:
         deposit, balance = (money_text(amount, unit) for amount in payments(quote, told))
@@ -143,19 +137,19 @@ def _terms(offer: Alternative, issue: Issue, paper: _Paper) -> list[Any]:
     rows += [["payment", plain(told.payment)]] if told.payment else []
     if told.validity is not None:
         last = valid_until(issue.date, told.validity, feet=in_imperial(offer.fence))
-        rows.append(["holds", f"until {last}" if last else f"for {told.validity} days"])
+        rows.append(["offer holds", f"until {last}" if last else f"for {told.validity} days"])
     story: list[Any] = []
     if rows:
         table = paper.table(rows, [40 * mm, paper.width - 40 * mm])
         story.append(paper.section("Terms", table))
-    for title, lines in (
-        *scope_of(offer),
-        ("Please note", told.terms),
-        ("Guarantee", paragraphs_of(told.guarantee)),
-        ("Care", paragraphs_of(told.care)),
-    ):
+    for title, lines in (*scope_of(offer), ("Please note", told.terms)):
         if lines:
-            story.append(paper.section(title, *(paper.text(titled_text(t), 9) for t in lines)))
+            items = (paper.text(titled_text(t), 9, bullet=DASH) for t in lines)
+            story.append(paper.section(title, *items))
+    for title, words in (("Guarantee", told.guarantee), ("Care", told.care)):
+        if words:
+            parts = (paper.text(titled_text(t), 9) for t in paragraphs_of(words))
+            story.append(paper.section(title, *parts))
     return story
 
 
@@ -166,15 +160,16 @@ def _painted(offer: Alternative) -> str:
     return f"{', '.join(names)}, {coats} coat{'s' if coats > 1 else ''}" if names else ""
 
 
-def _price(quote: Quote, paper: _Paper) -> Table:
-    """Return the price as a customer sees it."""
+def _price(quote: Quote, name: str, paper: _Paper) -> Table:
+    """Return the price as a customer sees it. name : of the tax."""
     unit = quote.prices.currency
     rows = [[word, money_text(amount, unit)] for word, amount in price_rows(quote)]
-    rows += [
-        ["before tax", money_text(quote.before_tax, unit)],
-        [f"tax, {quote.prices.tax:f} %", money_text(quote.tax, unit)],
-        ["total", money_text(quote.total, unit)],
-    ]
+    if quote.prices.tax:
+        rows += [
+            [f"before {name}", money_text(quote.before_tax, unit)],
+            [f"{name}, {quote.prices.tax:f} %", money_text(quote.tax, unit)],
+        ]
+    rows.append(["total", money_text(quote.total, unit)])
     return paper.table(rows, [70 * mm, 40 * mm], total=True)
 
 

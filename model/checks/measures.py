@@ -48,8 +48,8 @@ def _least_height(fence: FenceModel, run: int) -> Measured:
                 high = max(z for _, z in ground_beside(layout, opening.leg_number, ends, side))
             for leaf in opening.leaves:
                 where = f"{gate_place(layout, opening)}{words}"
-                lowest = leaf.height - (layout.run.pales.longest - layout.run.pales.shortest)
-                measured.append((where, opening.base + leaf.foot + lowest - high))
+                least = min(leaf.lengths, default=leaf.height)
+                measured.append((where, opening.base + leaf.foot + least - high))
     return measured
 
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
-from typing import Annotated, Literal, Protocol
+from typing import Annotated, Literal, Protocol, get_args
 
 from pydantic import BeforeValidator, Field
 
@@ -401,6 +401,23 @@ HeadSpec = Annotated[
     BeforeValidator(shape_named),
 ]
 """Every head that a spec may write, as a table or by the name of its shape alone."""
+
+
+def named_heads() -> dict[str, HeadTable]:
+    """Return the heads that a spec may write by the name of their shape alone, by that name in
+    words.
+
+    >>> list(named_heads())[:3]
+    ['square', 'clipped', 'pointed']
+    """
+    union, *_ = get_args(HeadSpec)
+    named: dict[str, HeadTable] = {}
+    for table in get_args(union):
+        fields = dict(table.model_fields)
+        (shape,) = get_args(fields.pop("shape").annotation)
+        if not any(field.is_required() for field in fields.values()):
+            named[shape.replace("-", " ")] = table(shape=shape)
+    return named
 
 
 def pale_outline(head: Head, width: float, length: float) -> Outline:

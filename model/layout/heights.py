@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from .leaves import leaf_pale_length, leaf_pales
 from .placed_posts import PlacedPost
 from .run_layout import RunLayout, stations_of_leg
 from .side_ground import Side, ground_beside
@@ -67,9 +66,8 @@ def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, fl
     for opening in layout.openings:
         leg = opening.leg_number
         for leaf in opening.leaves:
-            for place in leaf_pales(layout.run, leaf):
-                long = leaf_pale_length(layout.run, leaf, place.kind)
-                top = opening.base + leaf.foot + long
+            for place, length in zip(leaf.pales, leaf.lengths, strict=True):
+                top = opening.base + leaf.foot + length
                 ends = place.edge, place.edge + place.kind.width
                 measured.append((top - low(leg, *ends), leg, place.middle))
         for post, x in zip(opening.posts, (opening.start, opening.end), strict=True):

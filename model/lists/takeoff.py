@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate
+from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
@@ -17,8 +17,11 @@ from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
 from palewright.model.parts.members import (
     FOOTING,
+    IN_HOLE,
     KEPT_POST,
     KINDS,
+    LEDGE,
+    PACKING,
     PALE,
     POST,
     TIMBER,
@@ -109,7 +112,7 @@ def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
     """Return one line for each mark, kinds in the order of lists."""
     lines = []
     for mark, group in fence.by_mark.items():
-        first, second, length = group[0].shape.size
+        first, second, length = group[0].size
         uses = sorted({member.role for member in group})
         lines.append(
             PartLine(
@@ -131,6 +134,8 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
     shape = member.shape
     if member.kind.material != TIMBER:
         return ""
+    if isinstance(shape, Plate) and member.kind == LEDGE:
+        return _tenons(shape, text)
     if isinstance(shape, Plate):
         sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
         words = [
@@ -143,7 +148,7 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         if abs(low - high) > 0.05:
             words.insert(0, f"left side {text(low)} high, right side {text(high)}")
         if member.kind == PALE:
-            words += head_of_pale(fence.layouts[member.run].run, member)
+            words += head_of_pale(fence.layouts[member.run], member)
         return "; ".join(words)
     if not isinstance(shape, Bar):
         return ""
@@ -157,6 +162,14 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
     return "; ".join(words)
+
+
+def _tenons(ledge: Plate, text: Callable[[float], str]) -> str:
+    """Return the tenons of a ledge, whose outline lies in plan."""
+    _, low, _, high = ledge.outline.bounds
+    long = min(x for x, z, _ in ledge.outline.vertices if z in (low, high))
+    thick = text(tidy((high - low) / 3.0))
+    return f"tenons {text(long)} long and {thick} thick in the middle of both ends"
 
 
 def _wide_face(side: str, slope: float) -> str:
@@ -284,13 +297,21 @@ class ConcreteTotal:
 
 def concrete(fence: FenceModel) -> ConcreteTotal:
     """Return the concrete in all footings and the volume of all holes."""
-    shapes = [member.shape for member in fence.members if member.kind == FOOTING]
-    footings = [shape for shape in shapes if isinstance(shape, Footing)]
-    return ConcreteTotal(
-        len(footings),
-        math.fsum(shape.volume for shape in footings),
-        math.fsum(shape.excavation for shape in footings),
-    )
+    poured = [shape.volume for _, shape in _filled(fence, FOOTING)]
+    dug = (shape.excavation for _, shape in _filled(fence, *IN_HOLE))
+    return ConcreteTotal(len(poured), math.fsum(poured), math.fsum(dug))
+
+
+def gravel(fence: FenceModel) -> float:
+    """Return the volume of all gravel that is rammed round posts, mm3, as it lies there."""
+    return math.fsum(shape.volume for _, shape in _filled(fence, PACKING))
+
+
+def _filled(fence: FenceModel, *kinds: Kind) -> Iterator[tuple[Member, Footing]]:
+    """Yield what fills holes, of some kinds."""
+    for member in fence.members:
+        if member.kind in kinds and isinstance(member.shape, Footing):
+            yield member, member.shape
 
 
 def gate_count(fence: FenceModel) -> int:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar
-from palewright.model.parts.members import BOARD, CAP, PALE, POST, TIMBER, Member
+from palewright.model.parts.members import BOARD, PALE, POST, Member
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.buying import Timber
 
@@ -91,7 +91,7 @@ def section_of(fence: FenceModel, member: Member) -> Section:
     job = fence.layouts[member.run].run
     first, second, _ = member.shape.size
     if member.kind == PALE:
-        first, second = kind_of_pale(job, member).width, job.pales.thickness
+        first, second = kind_of_pale(fence.layouts[member.run], member).width, job.pales.thickness
     elif member.kind == BOARD:
         first, second = job.slopes.board
     arris = isinstance(member.shape, Bar) and len(member.shape.section) != 4
@@ -104,12 +104,12 @@ def bought_shaped(fence: FenceModel, member: Member) -> bool:
 
     Shorter and narrower ones are cut out of such a pale; longer ones are sawn from timber.
     """
-    run = fence.layouts[member.run].run
-    return (
-        member.kind == PALE
-        and run.pales.ready_shaped
-        and member.shape.size[2] <= kind_of_pale(run, member).length + ROUNDING
-    )
+    layout = fence.layouts[member.run]
+    if member.kind != PALE or not layout.run.pales.ready_shaped:
+        return False
+    kind = kind_of_pale(layout, member)
+    sold = {(one.head, one.width) for one in layout.run.pales.sorts}
+    return (kind.head, kind.width) in sold and member.shape.size[2] <= kind.length + ROUNDING
 
 
 def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
@@ -120,7 +120,7 @@ def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
     pieces: dict[Section, dict[str, tuple[float, int]]] = {}
     for mark, group in fence.by_mark.items():
         kind = group[0].kind
-        if kind.material != TIMBER or kind == CAP or bought_shaped(fence, group[0]):
+        if not kind.sawn or bought_shaped(fence, group[0]):
             continue
         length = group[0].shape.size[2]
         pieces.setdefault(section_of(fence, group[0]), {})[mark] = (length, len(group))

@@ -11,7 +11,7 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.heads import pale_outline
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
-from palewright.model.layout.run_layout import Stretch
+from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import SetPale
 from palewright.model.layout.top_line import curve_ends, top_offset
 from palewright.model.resolved.job import RunJob
@@ -95,23 +95,33 @@ def _stub(width: float, length: float) -> Outline:
     return Outline.rectangle(-width / 2.0, 0.0, width / 2.0, max(tidy(length), LEAST))
 
 
-def kind_of_pale(run: RunJob, pale: Member) -> PaleKind:
+def kind_of_pale(layout: RunLayout, pale: Member) -> PaleKind:
     """Return the kind that a pale of a fence or a leaf is of, as long as the ground leaves it."""
-    if len(run.pales.sorts) == 1:
-        return run.pales.kinds[0]
+    plan, squared = layout.run.pales, layout.run.top_line.heads == "pale"
+    if pale.leaf is not None:
+        plan, squared = layout.hung[pale.leaf][1].plan.pales, True
+    if len(plan.sorts) == 1:
+        return plan.kinds[0]
     assert isinstance(pale.shape, Plate)
     outline, (width, _, length) = pale.shape.outline, pale.shape.size
-    alike = [kind for kind in run.pales.sorts if abs(kind.width - width) < SAME_WIDTH]
-    if run.top_line.heads == "pale":
+    alike = [kind for kind in plan.sorts if abs(kind.width - width) < SAME_WIDTH]
+    if squared:
         alike = [kind for kind in alike if _top(kind.outline) == _top(outline)] or alike
-    return min(alike or run.pales.sorts, key=lambda kind: abs(kind.length - length))
+    return min(alike or plan.sorts, key=lambda kind: abs(kind.length - length))
 
 
-def head_of_pale(run: RunJob, pale: Member) -> list[str]:
+def head_of_pale(layout: RunLayout, pale: Member) -> list[str]:
     """Return which head a pale has, where there are several: as its detail is called."""
-    if len(run.pales.headed) == 1 or run.top_line.heads != "pale":
+    run, gate = layout.run, ""
+    plan = run.pales
+    if pale.leaf is not None and layout.hung[pale.leaf][1].plan.pales.headed != plan.headed:
+        opening, leaf = layout.hung[pale.leaf]
+        plan, gate = leaf.plan.pales, f", {opening.called}"
+    elif pale.leaf is None and run.top_line.heads != "pale":
         return []
-    return [f"pale head {run.pales.head_number(kind_of_pale(run, pale))}"]
+    if len(plan.headed) == 1:
+        return []
+    return [f"pale head {plan.head_number(kind_of_pale(layout, pale))}{gate}"]
 
 
 def _top(outline: Outline) -> tuple[tuple[float, float, float], ...]:

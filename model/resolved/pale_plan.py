@@ -181,6 +181,20 @@ class PalePlan:
         """Length of the longest, mm."""
         return max(kind.length for kind in self.kinds)
 
+    def shorter(self, kind: PaleKind) -> float:
+        """Return how much shorter than the longest a kind is, mm."""
+        return self.longest - kind.length
+
+    @property
+    def heads_said(self) -> str:
+        """The shapes of their heads in words."""
+        return in_words([kind.head_shape for kind in self.headed])
+
+    @cached_property
+    def head_drop(self) -> float:
+        """How far the lowest springing line is under the tops of the longest, mm."""
+        return max(self.longest - kind.length + kind.rise for kind in self.kinds)
+
     @cached_property
     def shortest(self) -> float:
         """Length of the shortest, mm."""

@@ -22,7 +22,8 @@ from palewright.model.site.features import Feature
 from palewright.model.site.path import path_length, site_line
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.firm_file import Firm
-from palewright.model.spec.infill_keys import Gates, GateSpec, Pales, Rails, Slopes
+from palewright.model.spec.gate_keys import Gates, GateSpec, LeafTop
+from palewright.model.spec.infill_keys import Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
 from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
@@ -54,6 +55,7 @@ from .job import (
     WallPlan,
     run_letter,
 )
+from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
@@ -66,6 +68,9 @@ LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
+
+WEATHERING = 25.0
+"""Height of the concrete at a post over the ground, mm (common practice)."""
 """How gate posts differ from line posts, mm (common practice, no source)."""
 
 LEDGE = (95.0, 28.0)
@@ -219,7 +224,10 @@ def _resolve_run(
     pales = pale_plan(tables.pales, (*path, "pales"))
     if isinstance(pales, Problem):
         return None, _line(spec, run, (*path, site.key), stand)[1] or [pales]
-    posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales)
+    leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
+    if wrong:
+        return None, wrong
+    posts, rails = _post_plans(tables.posts, run.gate), _rail_plan(tables.rails, pales)
     footings = _footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
@@ -235,7 +243,7 @@ def _resolve_run(
         posts=posts,
         rails=rails,
         pales=pales,
-        gates=_gate_plan(tables.gates, tables.rails, run.gate),
+        gates=_gate_plan(tables.gates, run.gate, leaves),
         footings=footings,
         walls=_wall_plan(tables.walls, run, turned=line.turned),
         slopes=_slope_plan(run.slopes or spec.slopes, run.part),
@@ -258,10 +266,8 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
     )
-    problems.extend(place_problems(line, run, path))
-    problems.extend(part_problems(resolved, tables.rails))
-    problems.extend(pale_problems(resolved, tables.pales))
-    problems.extend(run_problems(resolved, run))
+    problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, site.key), text))
@@ -340,13 +346,14 @@ def _side(levels: tuple[Point, ...], line: SiteLine, base: float) -> tuple[Point
     return tuple(sorted((line.distance(x), z - base) for x, z in levels))
 
 
-def _post_plans(posts: Posts) -> PostPlans:
+def _post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
     thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
     gate_kind = PostKind(
         section=posts.gate.section or thicker,
         embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
         above_rail=posts.gate.above_rail,
         top=posts.gate.top,
+        finial=posts.gate.finial,
     )
     return PostPlans(
         posts.layout,
@@ -356,7 +363,14 @@ def _post_plans(posts: Posts) -> PostPlans:
         end=_post_plan(posts, posts.end),
         corner=_post_plan(posts, posts.corner),
         gate=_post_plan(posts, gate_kind),
+        gates=tuple(_post_plan(posts, _own_kind(gate.post, gate_kind)) for gate in openings),
     )
+
+
+def _own_kind(own: PostKind | None, usual: PostKind) -> PostKind:
+    """Return the kind of a gate's posts, what it does not say itself being as usual."""
+    said = {} if own is None else {key: getattr(own, key) for key in own.model_fields_set}
+    return usual.model_copy(update={key: value for key, value in said.items() if value is not None})
 
 
 def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
@@ -374,7 +388,13 @@ def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
         case CapTopSpec(overhang=overhang, thickness=thickness, rise=rise):
             cap = Cap(width + 2 * overhang, depth + 2 * overhang, thickness, rise)
     above = posts.above_rail if kind.above_rail is None else kind.above_rail
-    return PostPlan(width, depth, kind.embedment or posts.embedment, above, top, cap)
+    told = kind.finial or posts.finial
+    finial = told.turned() if told is not None else None
+    name = told.shape if told is not None and finial is not None else ""
+    if cap is not None and finial is not None:
+        cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
+    embedment = kind.embedment or posts.embedment
+    return PostPlan(width, depth, embedment, above, top, cap, finial, name)
 
 
 def _rail_plan(rails: Rails, pales: PalePlan) -> RailPlan:
@@ -401,15 +421,27 @@ def _default_tops(rails: Rails, pales: PalePlan) -> tuple[float, ...]:
     return tuple(round(first + step * number, 1) for number in range(count))
 
 
-def _gate_plan(gates: Gates, rails: Rails, openings: tuple[GateSpec, ...]) -> GatePlan:
-    as_rails = rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE
+def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
+    """Return how leaves are made that are as the fence."""
+    return LeafPlan(
+        own=False,
+        height=pales.clearance + pales.longest,
+        pales=pales.on_leaf,
+        top=LeafTop(),
+        ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
+        brace=BRACE,
+    )
+
+
+def _gate_plan(
+    gates: Gates, openings: tuple[GateSpec, ...], leaves: tuple[LeafPlan, ...]
+) -> GatePlan:
     return GatePlan(
-        gates.ledge or as_rails,
-        gates.brace,
         gates.hinge_clearance,
         gates.latch_clearance,
         gates.ground_clearance,
         openings,
+        leaves,
     )
 
 
@@ -417,7 +449,10 @@ def _footing_plan(footings: Footings) -> FootingPlan:
     size = footings.size
     along, across = size if isinstance(size, tuple) else (size, size)
     hole = RoundHole(along) if footings.hole == "round" else SquareHole(along, across)
-    return FootingPlan(hole, footings.bed, footings.weathering)
+    poured = footings.fill == "concrete"
+    usual = WEATHERING if poured else 0.0
+    weathering = usual if footings.weathering is None else footings.weathering
+    return FootingPlan(hole, footings.bed, weathering, poured)
 
 
 def _wall_plan(walls: Walls, run: Run, *, turned: bool) -> WallPlan:

@@ -17,21 +17,6 @@ from palewright.model.basis.lengths import (
 from palewright.model.geometry.heads import HeadSpec, PointedHead
 
 
-class GateSpec(Table):
-    """A gate in a run."""
-
-    name: str = Field("", max_length=80, description="what it is called, as in 'garden gate'")
-    at: NotNegative = Field(description="chainage of the middle of the opening")
-    opening: Positive = Field(1000.0, description="clear width between the gate posts")
-    leaves: Literal[1, 2] = 1
-    hinge: Literal["left", "right"] = Field(
-        "left", description="hanging side of a single leaf, seen from the front"
-    )
-    swing: Literal["in", "out"] = Field(
-        "in", description="'in' opens away from the front, 'out' towards it"
-    )
-
-
 class Rails(Table):
     """Rails."""
 
@@ -112,18 +97,6 @@ class Pales(Table):
         "by the bay, each gate leaf): at both ends, so at both sides of a corner or a gate, and on "
         "to the middle; in the middle and on to both ends; or at one end, seen from the front",
     )
-
-
-class Gates(Table):
-    """How gates are made."""
-
-    ledge: Section | None = Field(
-        None, description="[height, thickness]; as the rails (95 x 28 with arris rails)"
-    )
-    brace: Positive = Field(75.0, description="width of the diagonal brace")
-    hinge_clearance: Positive = Field(12.0, description="leaf to hanging post")
-    latch_clearance: Positive = Field(10.0, description="leaf to shutting post, or between leaves")
-    ground_clearance: Positive = Field(60.0, description="ground to the foot of the leaf")
 
 
 class Slopes(Table):

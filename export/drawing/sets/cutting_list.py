@@ -105,7 +105,7 @@ def cut_rows(brief: Brief, lines: Iterable[PartLine]) -> Rows:
         cells = _ends(kinds[mark], shape, brief.figures)
         member = brief.fence.by_mark[mark][0]
         if member.kind == PALE and not cells[2]:
-            heads = head_of_pale(brief.fence.layouts[member.run].run, member)
+            heads = head_of_pale(brief.fence.layouts[member.run], member)
             cells = (*cells[:2], "".join(heads))
         if any(cells):
             groups.setdefault((*cells, hand(mark, shape, alike)), []).append(mark)

@@ -18,8 +18,7 @@ from palewright.export.drawing.sheets.sheet_frame import Box, Size
 from palewright.model.basis.errors import OutputError
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
-from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.pale_plan import PaleKind
+from palewright.model.layout.pale_heads import PaleHead
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -45,15 +44,13 @@ class Template:
     outline: Outline
 
 
-def head_template(run: RunJob, kind: PaleKind) -> Template:
-    """Return the head of a kind of a run's pales with a piece of the straight sides."""
-    spring = kind.spring
-    below = min(BELOW_HEAD * kind.width, spring)
-    half = kind.width / 2.0
-    head = tuple((x, y - spring, bulge) for x, y, bulge in kind.outline.vertices[2:])
+def head_template(of: PaleHead) -> Template:
+    """Return a head of pales with a piece of the straight sides."""
+    spring, half = of.length - of.rise, of.width / 2.0
+    below = min(BELOW_HEAD * of.width, spring)
+    head = tuple((x, y - spring, bulge) for x, y, bulge in of.outline.vertices[2:])
     loop = ((-half, -below, 0.0), (half, -below, 0.0), *head)
-    shape = f"{kind.head_shape} " if len(run.pales.headed) > 1 else ""
-    name = f"{shape}pale head, {run.called}, {kind.width:g} mm wide"
+    name = f"pale head{of.number}, {of.called}, {of.width:g} mm wide"
     return Template(name, Outline(loop))
 
 

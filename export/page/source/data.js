@@ -12,6 +12,8 @@
  * @typedef {object} PageData
  * @property {FenceData[]} models the alternatives; the first is shown first
  * @property {boolean} live whether rebuilt models are told of by the server
+ * @property {FinishData[]} palette every finish that can be tried
+ * @property {string[]} beside names of model files that are sent with the page
  */
 
 /**
@@ -28,6 +30,45 @@
  * @property {GateData[]} gates
  * @property {LegData[]} legs
  * @property {PostData[]} posts
+ * @property {OfferData} offer
+ * @property {Record<FinishedPart, string>} finished names of the finishes that are offered
+ * @property {HeadsData} heads
+ */
+
+/** @typedef {"pales" | "rails" | "posts"} FinishedPart what has a finish of its own */
+
+/**
+ * @typedef {object} OfferData what is said of a fence that is offered; what nobody gave is left out
+ * @property {string} option what it is called among alternatives
+ * @property {string} summary it in one sentence
+ * @property {[string, string][]} differs in which parts it differs from other alternatives, and how
+ * @property {string[]} same the parts that are the same in all
+ * @property {string} [price] with tax, as on the proposal
+ * @property {string} [tax] what is said under the price
+ * @property {string} [holds] how long the offer holds
+ * @property {string} [until] its last day, year-month-day
+ * @property {string} [finish] in words
+ * @property {string} [site]
+ * @property {string} [client]
+ * @property {string} [owner] whose offer it is
+ * @property {string} [email] of the firm
+ * @property {string} [number] of the quotation
+ * @property {string} [dated] its date
+ */
+
+/**
+ * @typedef {object} HeadsData the heads of pales
+ * @property {string[]} offered
+ * @property {Record<string, [number, number]>} marks which pale of a shape a mark's pales become, and
+ *   their length, mm; marks that are left out keep their heads
+ * @property {Record<string, HeadData[]>} shapes that can be tried, by name
+ */
+
+/**
+ * @typedef {object} HeadData a pale with another head, its foot at z = 0
+ * @property {Floats} points three figures each; what is not at the foot belongs to the head
+ * @property {Numbers} triangles three corners each
+ * @property {number} length overall, mm
  */
 
 /**
@@ -45,6 +86,7 @@
  * @typedef {object} GateData
  * @property {Triple} at the middle of its opening, on the ground
  * @property {Pair} front the way its leg's front looks, of length 1
+ * @property {number} width from post to post
  */
 
 /**
@@ -64,6 +106,7 @@
  * @property {Triple} size both sides of the section and the length
  * @property {string} note
  * @property {number} finish which of the finishes
+ * @property {FinishedPart | ""} of what its finish is chosen with; empty for what is no timber
  * @property {number} grain the piece's axis that the grain runs along: 0 x, 2 z
  * @property {Floats} points corners of one piece, three figures each
  * @property {Numbers} triangles three corners each
@@ -97,6 +140,7 @@
  * @property {Triple} end
  * @property {Pair} front the direction that the pales look in
  * @property {number} length
+ * @property {number} run which of the runs it belongs to
  */
 
 /**

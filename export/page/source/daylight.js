@@ -19,6 +19,8 @@ const SHOWN = `vec3 CustomToneMapping( vec3 color ) {
   return mix( color * pressed / peak, vec3( pressed ), share );
 }`;
 
+export const SKY = "sky"; // name of what is put round a scene
+
 /** @param {WebGLRenderer} renderer */
 export function toneOf(renderer) {
   ShaderChunk.tonemapping_pars_fragment = ShaderChunk.tonemapping_pars_fragment
@@ -78,6 +80,7 @@ export function addDaylight(scene, data, middle, radius) {
   }));
   round.position.copy(middle);
   round.renderOrder = -1;
+  round.name = SKY;
   round.raycast = () => {};
   scene.add(round);
 }

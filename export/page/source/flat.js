@@ -1,8 +1,23 @@
-// Members from afar: pales as one face, and all of a chunk in one mesh.
+// Pieces as they are drawn: with flat faces from near; from afar pales as one face, and all of a
+// chunk in one mesh.
 import { BufferAttribute, BufferGeometry, Matrix4, Vector3 } from "three";
 import { mergeVertices } from "three/examples/jsm/utils/BufferGeometryUtils.js";
 
 /** @import { Box3, InstancedMesh } from "three" */
+
+/**
+ * A piece with corners of its own at each face, so that its faces are flat.
+ * @param {Float32Array} points
+ * @param {Uint32Array} triangles
+ */
+export function faceted(points, triangles) {
+  const indexed = new BufferGeometry();
+  indexed.setAttribute("position", new BufferAttribute(points, 3));
+  indexed.setIndex(new BufferAttribute(triangles, 1));
+  const loose = indexed.toNonIndexed();
+  loose.computeVertexNormals();
+  return loose;
+}
 
 /**
  * Of a thin piece the one face that looks along its thickness.

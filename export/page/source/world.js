@@ -7,7 +7,8 @@ import {
 import { caps } from "./caps.js";
 import { floats, numbers } from "./data.js";
 import { addDaylight } from "./daylight.js";
-import { flat, repeated } from "./flat.js";
+import { faceted, flat, repeated } from "./flat.js";
+import { scrap, scrapMaterial } from "./scrap.js";
 import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
 
 /**
@@ -54,7 +55,9 @@ export class World {
     this.leaves = [];
     /** @type {Mesh[]} */
     this.faces = []; // of what is cut
-    this.geometries = data.marks.map((mark) => geometryOf(mark));
+    /** @type {InstancedMesh[]} */
+    this.shown = []; // copies that light a mark
+    this.geometries = data.marks.map((mark) => faceted(floats(mark.points), numbers(mark.triangles)));
     this.plainest = data.marks.map((mark, number) => {
       const whole = this.geometries[number];
       return mark.part === "pale" ? flat(whole) : whole;
@@ -68,8 +71,10 @@ export class World {
       return /** @type {MeshStandardMaterial} */ (materials.get(key));
     };
     this.materials = materials;
-    /** @type {Map<number, MeshLambertMaterial>} */
+    /** @type {Map<number | string, MeshLambertMaterial>} by number, or by name of what is tried */
     this.plains = new Map();
+    /** @type {BufferGeometry[]} pales with heads that are tried */
+    this.tried = [];
     data.marks.forEach((mark, number) => {
       this.instanced(number, floats(mark.places), new Vector3()).forEach((mesh) => this.timber.add(mesh));
     });
@@ -81,6 +86,7 @@ export class World {
     this.addGround();
     addDaylight(this.scene, data.light, this.middle, this.radius);
     this.addPerson();
+    this.sited = true; // whether what stands on the site is seen
     this.dimensions = new Group();
     this.scene.add(this.dimensions);
     // what the methods called above set, for the type checker alone: the bundler drops it
@@ -93,7 +99,6 @@ export class World {
       /** @type {Mesh<BufferGeometry, MeshLambertMaterial>} */ this.ground;
       /** @type {Mesh} */ this.soil;
       /** @type {Group} */ this.person;
-      /** @type {InstancedMesh[] | undefined} */ this.shown;
     });
   }
 
@@ -170,9 +175,19 @@ export class World {
     this.near.forEach(({ mesh, from, far }) => {
       at.copy(/** @type {Sphere} */ (mesh.boundingSphere)).applyMatrix4(mesh.matrixWorld);
       const close = at.distanceToPoint(eye) < from;
-      mesh.visible = close;
-      if (far) far.visible = !close;
+      const there = this.sited || this.data.marks[mesh.userData.mark].count > 0;
+      mesh.visible = close && there && !this.buried(mesh);
+      if (far) far.visible = !close && there;
     });
+  }
+
+  /**
+   * Whether grass lies over it: what is in the ground is shown by a cut alone.
+   * @param {Object3D} object
+   */
+  buried(object) {
+    const { mark } = object.userData;
+    return mark !== undefined && this.data.marks[mark].part === "footing" && !this.soil.visible;
   }
 
   /** @param {LeafData} leaf */
@@ -285,7 +300,11 @@ export class World {
    * @returns {number} how many members are lit
    */
   mark(number) {
-    if (this.shown) this.shown.forEach((mesh) => /** @type {Object3D} */ (mesh.parent).remove(mesh));
+    // copies share their corners with what they light
+    this.shown.forEach((mesh) => {
+      mesh.removeFromParent();
+      [mesh.material].flat().forEach(scrapMaterial);
+    });
     this.shown = [];
     if (number === null) return 0;
     const bright = new MeshBasicMaterial({ color: new Color(1, 0.45, 0), depthTest: false, transparent: true, opacity: 0.75 });
@@ -296,7 +315,7 @@ export class World {
       copy.renderOrder = 2;
       copy.raycast = () => {};
       /** @type {Object3D} */ (mesh.parent).add(copy);
-      /** @type {InstancedMesh[]} */ (this.shown).push(copy);
+      this.shown.push(copy);
       count += mesh.count;
     });
     return count;
@@ -316,10 +335,20 @@ export class World {
       material.clippingPlanes = planes;
       material.needsUpdate = true;
     });
-    this.faces.forEach((face) => face.removeFromParent());
+    this.faces.forEach((face) => {
+      face.removeFromParent();
+      [face.material].flat().forEach(scrapMaterial);
+      if (!(face instanceof InstancedMesh)) face.geometry.dispose();
+    });
     this.faces = plane ? caps(this, plane) : [];
     this.soil.visible = Boolean(plane);
     this.person.visible = !plane;
+  }
+
+  /** @param {boolean} seen whether what stands on the site besides the fence is seen */
+  around(seen) {
+    this.sited = seen;
+    this.meshes.forEach((mesh) => { mesh.visible = seen || this.data.marks[mesh.userData.mark].count > 0; });
   }
 
   /**
@@ -340,19 +369,12 @@ export class World {
     return moving;
   }
 
+  /** Give back all that the graphics card holds of it. */
   dispose() {
-    this.geometries.forEach((geometry) => geometry.dispose());
-    this.near.forEach(({ far }) => far && far.geometry.dispose());
-    [...this.materials.values(), ...this.plains.values()].forEach((material) => material.dispose());
+    this.mark(null);
+    this.cut(null);
+    scrap(this.scene);
+    [...this.geometries, ...this.plainest, ...this.tried].forEach((geometry) => geometry.dispose());
+    [...this.materials.values(), ...this.plains.values()].forEach(scrapMaterial);
   }
-}
-
-/** @param {MarkData} mark */
-function geometryOf(mark) {
-  const indexed = new BufferGeometry();
-  indexed.setAttribute("position", new BufferAttribute(floats(mark.points), 3));
-  indexed.setIndex(new BufferAttribute(numbers(mark.triangles), 1));
-  const flat = indexed.toNonIndexed();
-  flat.computeVertexNormals();
-  return flat;
 }

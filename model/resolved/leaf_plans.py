@@ -10,6 +10,8 @@ from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.heads import Head, HeadError, pale_outline
 from palewright.model.spec.gate_keys import GateSpec, LeafKeys, LeafTop
 
+UNFRAMED = 'only a framed leaf has stiles; write frame = "framed" for one'
+
 BRACE = 75.0
 """Width of a brace, mm (common practice, no source)."""
 
@@ -80,6 +82,8 @@ def leaf_plans(
             problems.append(Problem(said, f"cannot be cut: {error}"))
             continue
         problems += _frame_problems(plans[-1], (gate, gates), (own, (*path, "gates")))
+    if gates.stile is not None and openings and not any(plan.framed for plan in plans):
+        problems.append(Problem((*path, "gates", "stile"), UNFRAMED))
     return tuple(plans), list(dict.fromkeys(problems))
 
 
@@ -124,7 +128,7 @@ def _frame_problems(
         return (*paths[0 if own else 1], key)
 
     if not plan.framed and told[0].stile is not None:
-        yield Problem(at("stile"), 'only a framed leaf has stiles; write frame = "framed" for one')
+        yield Problem(at("stile"), UNFRAMED)
     if not plan.framed and plan.braces == 0:
         text = 'a ledged leaf without a brace drops at its latch; 1, or 2, or frame = "framed"'
         yield Problem(at("braces"), text)

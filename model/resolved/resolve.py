@@ -454,7 +454,7 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
         head=pales.head,
         head_shape=pales.head_shape,
         pale_width=pales.width,
-        top=LeafTop(),
+        top=LeafTop(shape="straight"),
         ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
         brace=BRACE,
     )

@@ -87,19 +87,23 @@ def fence_summary(fence: FenceModel) -> str:
         pale_count,
         post_count,
     )
+    from palewright.model.order.gravel import rammed
 
     feet = fence.job.feet
     length = fence_length(fence)
     along = feet_and_inches(length) if feet else f"{length / 1000.0:.2f} m"
     posts = post_count(fence)
     gates = gate_count(fence)
-    volume, unit = concrete(fence).volume / 1e9, "m3"
+    total, unit, fill = concrete(fence), "m3", "concrete"
+    volume = total.volume / 1e9
+    if not total.footings and (loose := rammed(fence).loose):
+        volume, fill = loose, "gravel"
     if feet:
         volume, unit = imperial_amount(volume, unit)
     return (
         f"{fence.job.project.name}: {along} of fence, {posts} posts, "
         f"{pale_count(fence)} pales, {gates} gate{'' if gates == 1 else 's'}, "
-        f"{volume:.2f} {unit} of concrete, {len(fence.by_mark)} marks"
+        f"{volume:.2f} {unit} of {fill}, {len(fence.by_mark)} marks"
     )
 
 

@@ -30,7 +30,7 @@ NO_WIND = "has no [wind] table; give its basic velocity, as velocity = 22"
 @click.argument("spec", type=SPEC)
 def check(spec: Path) -> None:
     """Say what is wrong or doubtful in SPEC, without building anything."""
-    from palewright.model.checks.building_checks import BUILDING, CAUTIONS
+    from palewright.model.checks.building_checks import BUILDING, cautions
     from palewright.model.checks.rule_findings import report
 
     fence, findings = read_checked(spec)
@@ -44,7 +44,7 @@ def check(spec: Path) -> None:
         for line in lines:
             click.echo(f"  - {line}")
     click.echo("\nCautions; local codes and licensed practice come first:")
-    for caution in CAUTIONS:
+    for caution in cautions(fence):
         click.echo(f"  - {caution}")
     if any_stops(findings):
         sys.exit(FAULTS)

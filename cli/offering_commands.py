@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -29,6 +29,17 @@ NUMBER = click.option("--number", default="", metavar="TEXT",
                       help="Number of the quotation, in place of offer.number.")  # fmt: skip
 TODAY = click.option("--today", is_flag=True,
                      help="Date it today, in place of the spec's offer.date.")  # fmt: skip
+SPECS = click.argument("specs", type=SPEC, nargs=-1, required=True)
+
+ASKED = (SPECS, PRICES, OUT, PICTURE, PART_PRICED, NUMBER, TODAY)
+"""What every offer is asked with, in the order of the help."""
+
+
+def offering(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command what every offer is asked with."""
+    for given in reversed(ASKED):
+        command = given(command)
+    return command
 
 
 def priced_offers(
@@ -69,13 +80,7 @@ def pictures_of(fences: Sequence[FenceModel], paper: str, view: Viewpoint) -> li
         "palewright quote garden.toml round-heads.toml --prices prices.csv -o offer",
     ),
 )
-@click.argument("specs", type=SPEC, nargs=-1, required=True)
-@PRICES
-@OUT
-@PICTURE
-@PART_PRICED
-@NUMBER
-@TODAY
+@offering
 def quote(
     specs: tuple[Path, ...], prices: Path | None, out: Path, number: str, **asked: bool
 ) -> None:
@@ -113,13 +118,7 @@ def quote(
         "palewright proposal garden.toml round-heads.toml --prices prices.csv -o offer --today",
     ),
 )
-@click.argument("specs", type=SPEC, nargs=-1, required=True)
-@PRICES
-@OUT
-@PICTURE
-@PART_PRICED
-@NUMBER
-@TODAY
+@offering
 def proposal(
     specs: tuple[Path, ...], prices: Path | None, out: Path, number: str, **asked: bool
 ) -> None:
@@ -129,7 +128,7 @@ def proposal(
     specs are alternatives, beside each other. What nobody gave is left out, and named here; who
     the firm is and what its terms are stands in the file that [firm] names.
     """
-    from palewright.export.papers.offer_terms import issue_of
+    from palewright.export.papers.offer_terms import issue_of, tasks_without_hours
     from palewright.export.papers.proposal_pdf import write_proposal
     from palewright.export.pictures.camera import Viewpoint
     from palewright.model.checks.paper_checks import offer_gaps
@@ -148,6 +147,10 @@ def proposal(
     write_named(out, {f"{specs[0].stem}-proposal.pdf": paper})
     given = {"offer.number": issue.number, "offer.date": issue.date}
     gaps = [gap for gap in offer_gaps(job) if not given.get(gap.partition(" ")[0])]
+    quote = offers[0].quote
+    tasks = tasks_without_hours(quote) if quote is not None and job.offer.crew else []
+    if tasks:
+        gaps.append(f"[work] (hours to {', '.join(tasks)}: the crew's days follow from all)")
     if gaps:
         click.echo("Not on it, as nobody gave it:")
         for gap in gaps:

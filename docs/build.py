@@ -173,12 +173,33 @@ def pictures() -> None:
         subprocess.run(
             [*run, "picture", "plum.toml", "-o", str(out), *size], cwd=folder, check=True
         )
+        for file, text in files_of("howto.md").items():
+            (folder / file).write_text(text, "utf-8")
+        out = DOCS / "pictures" / "gates.png"
+        subprocess.run(
+            [*run, "picture", "quince.toml", "-o", str(out), *size], cwd=folder, check=True
+        )
         sheets = ["sheets", "plum.toml", "-o", ".", "--for", "workshop", "--formats", "pdf"]
         subprocess.run([*run, *sheets], cwd=folder, check=True, stdout=subprocess.DEVNULL)
         page = pypdfium2.PdfDocument(str(folder / "plum-workshop.pdf"))[0]
         image = page.render(scale=1.2).to_pil().convert("L").quantize(16)
         image.save(DOCS / "pictures" / "tutorial-workshop.png", optimize=True)
         _proposal_picture(folder)
+        _ways_pictures(folder)
+
+
+def _ways_pictures(folder: Path) -> None:
+    """Make a picture of each spec on the page of ways of building."""
+    from PIL import Image
+
+    for file, text in files_of("ways.md").items():
+        (folder / file).write_text(text, "utf-8")
+        out = DOCS / "pictures" / f"{Path(file).stem}.png"
+        command = [sys.executable, "-m", "palewright.cli", "picture", file, "-o", str(out)]
+        subprocess.run([*command, "--width", "1200", "--height", "500"], cwd=folder, check=True)
+        with Image.open(out) as image:
+            few = image.convert("RGB").quantize(128)
+        few.save(out, optimize=True)
 
 
 def _proposal_picture(folder: Path) -> None:

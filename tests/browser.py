@@ -39,7 +39,11 @@ def chromium_running() -> Iterator[Any]:
 
 
 def opened(chromium: Any, path: Path, **options: Any) -> tuple[Any, list[str]]:
-    """Open a page from its file; whatever it asks the network for, or complains of, is kept."""
+    """Open a page from its file; whatever it asks the network for, or complains of, is kept.
+
+    fragment : of its address.
+    """
+    fragment = options.pop("fragment", "")
     context = chromium.new_context(viewport=options.pop("viewport", {"width": 900, "height": 600}),
                                    **options)  # fmt: skip
     page = context.new_page()
@@ -61,7 +65,7 @@ def opened(chromium: Any, path: Path, **options: Any) -> tuple[Any, list[str]]:
     page.route("**/*", asked)
     page.on("console", complain)
     page.on("pageerror", lambda error: faults.append(str(error)))
-    page.goto(path.as_uri())
+    page.goto(path.as_uri() + fragment)
     until(page, "window.palewright && window.palewright.frame.count > 0")
     return page, faults
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -13,6 +14,9 @@ from hypothesis import HealthCheck, settings
 
 from helpers import EXAMPLES, ROOT, example_fence
 from palewright.export.models.product import Product
+
+# the many processes that tests start need not compile all modules anew
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 # fixed seeds: the same run everywhere, and a failure is found again
 settings.register_profile(

@@ -1,15 +1,23 @@
-"""Write all that the program can make of a spec, in one process: every_output.py SPEC FOLDER."""
+"""Write all that the program can make of a spec, in one process: every_output.py SPEC FOLDER.
+
+With a third argument every picture is that many times smaller: what goes into one stays the same.
+"""
 
 from __future__ import annotations
 
 import csv
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from click.testing import CliRunner
 
+from helpers import filled_in
 from palewright.cli.main import main
+from palewright.export.models.product import Product
 from palewright.export.outputs.registry import OUTPUTS
+from palewright.export.pictures import picture
+from palewright.export.pictures.camera import Viewpoint
 
 SETS = ("build", "planning", "customer", "workshop", "site")
 HAVE_NO = {
@@ -54,7 +62,7 @@ def everything(spec: str, folder: Path) -> None:
     prices = folder / "prices.csv"
     write("prices", spec, "-o", str(prices))
     with prices.open(newline="", encoding="utf-8") as file:
-        rows = [[cell or "2.50" for cell in row] for row in csv.reader(file)]
+        rows = filled_in(csv.reader(file))
     prices = folder / "priced.csv"
     with prices.open("w", newline="", encoding="utf-8") as file:
         csv.writer(file).writerows(rows)
@@ -64,5 +72,17 @@ def everything(spec: str, folder: Path) -> None:
         (folder / f"{command}.txt").write_text(run(command, spec), encoding="utf-8")
 
 
+def draw_smaller(times: int) -> None:
+    """Make all pictures so many times narrower and lower."""
+    full = picture.write_picture
+
+    def smaller(built: Product, view: Viewpoint | None = None) -> bytes:
+        view = view or Viewpoint()
+        return full(built, replace(view, width=view.width // times, height=view.height // times))
+
+    picture.write_picture = smaller
+
+
 if __name__ == "__main__":
+    draw_smaller(int(sys.argv[3]) if len(sys.argv) > 3 else 1)
     everything(sys.argv[1], Path(sys.argv[2]))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pickle
+from collections.abc import Iterable, Sequence
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -18,8 +21,16 @@ EXAMPLES = sorted((ROOT / "examples").glob("*.toml"))
 
 
 def fence_of(data: dict[str, Any]) -> FenceModel:
-    """Return the fence of a spec given as parsed TOML; the spec must be without problems."""
-    job = resolve(SpecTables.model_validate(data))
+    """Return the fence of a spec given as parsed TOML; the spec must be without problems.
+
+    Fences are frozen, so that tests share those that they ask for again.
+    """
+    return _fence_of(pickle.dumps(data))
+
+
+@lru_cache(maxsize=64)
+def _fence_of(data: bytes) -> FenceModel:
+    job = resolve(SpecTables.model_validate(pickle.loads(data)))
     problems = [*job.problems, *(p for run in job.runs for p in gate_problems(run))]
     assert not problems, problems
     job, problems = built_job(job)
@@ -27,6 +38,17 @@ def fence_of(data: dict[str, Any]) -> FenceModel:
     return make_fence(job)
 
 
+def filled_in(rows: Iterable[Sequence[str]], price: str = "2.50") -> list[list[str]]:
+    """Return the rows of a price file with a price in each that has none, and the currency."""
+    cells = [[cell or price for cell in row] for row in rows]
+    return [["currency", "", "GBP"] if row[0] == "currency" else row for row in cells]
+
+
 def example_fence(path: Path) -> FenceModel:
-    """Return the fence of an example."""
+    """Return the fence of an example, made once; of another file as it is now."""
+    return _example_fence(path) if path in EXAMPLES else make_fence(read_job(path))
+
+
+@cache
+def _example_fence(path: Path) -> FenceModel:
     return make_fence(read_job(path))

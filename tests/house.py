@@ -68,17 +68,23 @@ def module_of(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
+def sources() -> dict[str, Path]:
+    """Return every file of the project's rooms by its module."""
+    return {
+        module_of(file.relative_to(ROOT)): file
+        for top in TOPS
+        for file in sorted((ROOT / top).rglob("*.py"))
+        if "node_modules" not in file.parts
+    }
+
+
 @cache
 def rooms() -> dict[str, Room]:
-    """Return every file of the project's rooms by its module."""
-    found = {}
-    for top in TOPS:
-        for file in sorted((ROOT / top).rglob("*.py")):
-            if "node_modules" in file.parts:
-                continue
-            path = file.relative_to(ROOT)
-            found[module_of(path)] = Room(path, module_of(path), ast.parse(file.read_text("utf-8")))
-    return found
+    """Return what stands in every file of the project's rooms, by its module."""
+    return {
+        module: Room(file.relative_to(ROOT), module, ast.parse(file.read_text("utf-8")))
+        for module, file in sources().items()
+    }
 
 
 def imported(room: Room) -> set[str]:

@@ -130,8 +130,13 @@ class Builder:
                                                           if "CA" not in row["marks"] else 0.0,
                                                           shape), stand)))  # fmt: skip
             for mark in row["marks"].split(", ")[1:]:
-                if mark.startswith("FO"):
+                if mark.startswith(("FO", "PK")):
                     made = self.concrete(mark, row, levels, (width, depth, top - length))
+                    yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
+                elif mark.startswith("FI"):
+                    caps = [m for m in row["marks"].split(", ") if m.startswith("CA")]
+                    foot = top + sum(self.size(cap)[2] for cap in caps)
+                    made = self.finial(row["kind"], foot)
                     yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
                 else:
                     yield Rebuilt(mark, hull(in_place(self.cap(mark, row["kind"], top), stand)))
@@ -142,20 +147,61 @@ class Builder:
             return 0.0, "cut square"
         view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
         words = next(w for w in view.words if w.startswith(("falls", "four", "cut", "cap", "flat")))
-        return (float(view.upright[0]) if view.upright else 0.0), words
+        return (float(view.upright[0]) if view.upright and words[:3] != "cut" else 0.0), words
 
     def cap(self, mark: str, kind: str, under: float) -> Array:
         """Return the corners of a cap over a post's middle."""
         width, depth, height = self.size(mark)
         view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
         thick = float(view.upright[0])
-        assert math.isclose(thick + sum(map(float, view.upright[1:])), height)
-        return post_points(width, depth, under, under + height, height - thick, "four-way")
+        sizes = sorted(float(part) for part in view.upright)
+        assert any(math.isclose(a + b, height) for a in sizes for b in [*sizes, 0.0])
+        flat = [w for w in view.words if "a flat left" in w]
+        if not flat:
+            return post_points(width, depth, under, under + height, height - thick, "four-way")
+        seat = float(self.finial_words(kind)[0].split(" x ")[0].lstrip("Ø"))  # as wide as its disc
+        rings = [(width, depth, 0.0), (width, depth, thick)]
+        share = seat / min(width, depth)
+        rings.append((width * share, depth * share, height))
+        return np.array([
+            (w / 2.0 * x, d / 2.0 * y, under + z) for w, d, z in rings for x, y in SQUARE
+        ])  # fmt: skip
+
+    def finial_words(self, kind: str) -> list[str]:
+        """Return what is said of each part of the finial on posts of a kind."""
+        words = self.sheets.view(rf"Top of .*\b{kind}\b.* post").words
+        return words[words.index("finial turned, from its foot up:") + 1].split(", ")
+
+    def finial(self, kind: str, foot: float) -> Array:
+        """Return the surface of a finial over a post's middle, turned from what is said."""
+        parts = self.finial_words(kind)
+        outline: list[tuple[float, float]] = [(0.0, foot)]
+        z = foot
+        for number, part in enumerate(parts):
+            sizes = [float(size) for size in re.findall(r"[\d.]+", part)]
+            if part.startswith("Ø"):
+                outline += [(sizes[0] / 2.0, z), (sizes[0] / 2.0, z + sizes[1])]
+                z += sizes[1]
+            elif part.startswith("cone"):
+                outline.append((0.0, z + sizes[1]))
+            elif part.startswith("ball"):
+                radius, start = sizes[0] / 2.0, outline[-1][0]
+                after = parts[number + 1] if number + 1 < len(parts) else ""
+                end = float(re.findall(r"[\d.]+", after)[0]) / 2.0 if after else 0.0
+                low, high = -math.acos(start / radius), math.acos(end / radius)
+                middle = z - radius * math.sin(low)
+                turns = np.linspace(low, high, 25)
+                outline += [(radius * math.cos(t), middle + radius * math.sin(t)) for t in turns]
+                z = middle + radius * math.sin(high)
+        return lathe(outline)
 
     def concrete(self, mark: str, row: Row, levels: Row, post: tuple[float, float, float]) -> Array:
         """Return the surface of the concrete round a post's foot, about the post's middle."""
         width, depth, foot = post
-        low, edge = site(levels, "hole bottom"), site(levels, "concrete")
+        low, edge = (
+            site(levels, "hole bottom"),
+            site(levels, "concrete" if "concrete" in levels else "gravel"),
+        )
         told = re.search(r"top rises ([\d.]+)", self.notes(mark))
         rises = float(told.group(1)) if told else 0.0
         sign, size = row["hole"][0], row["hole"].lstrip("Ø□")
@@ -512,6 +558,13 @@ def quads(one: Array, other: Array) -> Array:
     return np.concatenate(
         [np.stack([one, after, beyond], axis=1), np.stack([one, beyond, other], axis=1)]
     )
+
+
+def lathe(outline: list[tuple[float, float]]) -> Array:
+    """Return the surface of half an outline (radius, height) that is turned about z."""
+    angles = np.linspace(0.0, math.tau, 97)[:-1]
+    rings = [np.array([(r * math.cos(a), r * math.sin(a), h) for a in angles]) for r, h in outline]
+    return np.concatenate([quads(a, b) for a, b in itertools.pairwise(rings)])
 
 
 def fan(ring: Array) -> Array:

@@ -461,10 +461,20 @@ class Calculator:
 
     def _mass(self, leaf: Any) -> float:
         run = self.run
-        width, thick = run.gates.ledge
-        volume = leaf.spacing.count * run.pales.width * run.pales.thickness * leaf.height
+        width, thick = leaf.plan.ledge
+        volume = sum(leaf.lengths) * run.pales.width * run.pales.thickness
         volume += len(leaf.ledges) * leaf.width * width * thick
-        volume += math.hypot(leaf.width, leaf.height) * run.gates.brace * thick
+        plan = leaf.plan
+        if plan.framed:
+            high = leaf.ledges[-1] + width - leaf.ledges[0]
+            volume += 2 * high * plan.stile * thick
+        if plan.braces:
+            volume += (
+                plan.braces
+                * math.hypot(leaf.width / plan.braces, leaf.height)
+                * (plan.brace * thick)
+            )
+            volume += (plan.braces - 1) * leaf.height * plan.brace * thick
         return volume * 1e-9 * self.fence.job.timber.density
 
     def _leaf(self, opening: Any, order: int) -> tuple[float, float, float]:

@@ -12,6 +12,32 @@ TURNS = st.one_of(st.sampled_from([-150, -120, -90, -60, -45, 0, 20, 45, 60, 90,
 
 
 @st.composite
+def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
+    """How a gate differs from others, if it does."""
+    if draw(st.booleans()):
+        return {}
+    made: dict[str, Any] = {
+        "height": draw(st.one_of(st.none(), st.floats(1000, 1900))),
+        "head": draw(st.sampled_from([None, "square", "round", "pointed"])),
+        "top_line": {
+            "shape": draw(st.sampled_from(["straight", "dip", "arch"])),
+            "rise": draw(st.floats(20, 120)),
+            "over": draw(st.sampled_from(["gate", "leaf"])),
+            "curve": draw(st.sampled_from(["circle", "catenary"])),
+        },
+        "ledges": draw(st.sampled_from([None, 2, 3])),
+        "frame": draw(st.sampled_from(["ledged", "framed"])),
+        "braces": draw(st.sampled_from([1, 2])),
+        "latch": draw(st.sampled_from([None, "ring", "thumb", "bolt", "lock"])),
+        "stop": draw(st.sampled_from([None, "ground"])),
+        "closing": draw(st.sampled_from([None, "spring", "hinges"])),
+        "opens": draw(st.sampled_from([None, 60, 90, 180])),
+        "bracing": draw(st.sampled_from(["compression", "compression", "tension"])),
+    }
+    return {key: value for key, value in made.items() if value is not None}
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -35,19 +61,23 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
                     "leaves": 1 if opening < 1200 else 2,
                     "hinge": draw(st.sampled_from(["left", "right"])),
                     "swing": draw(st.sampled_from(["in", "out"])),
+                    **draw(gate_ways()),
                 }
             )
         before += length
     run["gate"] = gates
     form = draw(st.sampled_from(["face", "arris"]))
     post = draw(st.sampled_from([75, 100, 125]))
+    top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
+    finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
     return {
         "run": [run],
         "posts": {
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),
-            "top": draw(st.sampled_from(["flat", "weathered", "pyramid"])),
+            "top": top,
+            "finial": finial if finial == "none" else {"shape": finial, "diameter": 75.0},
         },
         "rails": {
             "form": form,

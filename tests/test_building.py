@@ -108,7 +108,7 @@ def test_every_part_of_a_job_reaches_the_outputs_that_need_it() -> None:
         assert key != key_of(taller.fence.job, output, "f")
         shows = output.name in (
             "step", "glb", "3mf", "obj", "instanced", "usdz", "page", "picture", "csv", "xlsx",
-            "takeoff", "order-sheet", "proposal",
+            "takeoff", "order-sheet", "proposal", "merged", "obj-metres",
         ) or output.name.startswith("sheets-")  # fmt: skip
         assert (key != key_of(painted.fence.job, output, "f")) is shows
         assert key != key_of(base.fence.job, output, "g")

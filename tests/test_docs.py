@@ -15,7 +15,7 @@ import pytest
 from click.testing import CliRunner
 from PIL import Image
 
-from helpers import ROOT
+from helpers import ROOT, filled_in
 
 sys.path.append(str(ROOT / "benchmarks"))
 from first_hour import ANSWERS, MADE
@@ -80,7 +80,7 @@ def test_the_tutorial_runs_from_survey_to_site(
             if arguments[0] == "prices":  # what the reader is told to fill in
                 rows = list(csv.reader((tmp_path / "prices.csv").open(newline="")))
                 with (tmp_path / "prices.csv").open("w", newline="") as file:
-                    csv.writer(file).writerows([cell or "2.50" for cell in row] for row in rows)
+                    csv.writer(file).writerows(filled_in(rows))
             ran += 1
     assert ran == 11
     for name in ("plum.png", "plum.html", "prices.csv", "quote/plum-quote.pdf",
@@ -125,6 +125,17 @@ def test_every_how_to_builds(tmp_path: Path) -> None:
             assert make_fence(parse_job(text, folder=tmp_path)).members
             count += 1
     assert count == 18
+
+
+def test_every_way_of_building_builds_and_has_its_picture() -> None:
+    page = blocks("ways.md")
+    for language, title, text in page:
+        assert language == "toml"
+        assert make_fence(parse_job(text)).members
+        if title:
+            with Image.open(DOCS / "pictures" / f"{Path(title).stem}.png") as image:
+                assert image.size == (1200, 500)
+    assert page
 
 
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:

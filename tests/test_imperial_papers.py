@@ -15,7 +15,7 @@ import pytest
 from back_lot import BUILT, back_lot_sheets, words_on
 from click.testing import CliRunner
 
-from helpers import ROOT
+from helpers import ROOT, filled_in
 from palewright.cli.main import main
 from palewright.export.drawing.sets.sheet_sets import Purpose
 from palewright.export.models.product import Product
@@ -121,7 +121,7 @@ def test_the_quotation_and_its_price_file(spec: Path, tmp_path: Path) -> None:
     run("prices", str(spec), "-o", str(prices))
     assert metric_in(prices.read_text("utf-8-sig")) == []
     with prices.open(newline="", encoding="utf-8-sig") as file:
-        rows = [[cell or "2.50" for cell in row] for row in csv.reader(file)]
+        rows = filled_in(csv.reader(file))
     out = io.StringIO()
     csv.writer(out).writerows(rows)
     prices.write_text(out.getvalue(), encoding="utf-8")

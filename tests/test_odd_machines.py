@@ -26,7 +26,7 @@ from helpers import ROOT
 from palewright.cli.main import main
 from palewright.export.drawing.sets.drawing_files import set_files
 from palewright.export.drawing.sets.sheet_sets import Purpose
-from palewright.export.models.polygons import write_obj
+from palewright.export.models.obj import write_obj
 from palewright.export.models.product import Product
 from palewright.export.models.threemf import write_3mf
 from palewright.export.outputs import making
@@ -120,8 +120,8 @@ def test_nothing_has_no_sign_and_infinity_is_a_word() -> None:
 
 def test_the_material_file_of_obj_is_the_one_that_is_named(odd: Product) -> None:
     files = write_obj(odd, "a\nb c")
-    head = files["a\nb c.obj"].split(b"\n", 3)
-    assert head[1] == b"mtllib a_b_c.mtl"
+    head = files["a\nb c.obj"].split(b"\n", 4)
+    assert head[3] == b"mtllib a_b_c.mtl"
     assert b"newmtl" in files["a_b_c.mtl"]
 
 

@@ -22,7 +22,7 @@ import pdfplumber
 import pytest
 from click.testing import CliRunner
 
-from helpers import EXAMPLES, ROOT, example_fence, fence_of
+from helpers import EXAMPLES, ROOT, example_fence, fence_of, filled_in
 from palewright.cli.main import main
 from palewright.export.models.product import Product
 from palewright.export.papers.alternatives import Alternative, compare_table
@@ -209,7 +209,11 @@ def test_a_blank_price_file_reads_back(cottage: Product, tmp_path: Path) -> None
     path = tmp_path / "prices.csv"
     with path.open("w", newline="") as out:
         rows = blank_prices(cottage.order)
-        csv.writer(out).writerows([*rows[:5], *((*row[:2], "1.00") for row in rows[5:])])
+        csv.writer(out).writerows(rows)
+    with pytest.raises(SpecError, match="2: currency: is to be filled in: three capitals"):
+        read_prices(path)
+    with path.open("w", newline="") as out:
+        csv.writer(out).writerows(filled_in(rows, "1.00"))
     found = quote(cottage.order, read_prices(path))
     assert found.unpriced == ()
 
@@ -397,7 +401,8 @@ def test_the_commands(tmp_path: Path) -> None:
     again = run(main, ["prices", str(spec), "-o", str(prices)])
     assert again.exit_code == 2
     assert "is there already" in again.output
-    prices.write_text(prices.read_text("utf-8-sig").replace("dig hole,each,", "dig hole,each,10"))
+    text = prices.read_text("utf-8-sig").replace("currency,,", "currency,,GBP")
+    prices.write_text(text.replace("dig hole,each,", "dig hole,each,10"))
     out = tmp_path / "out"
     asked = ["quote", str(spec), "--prices", str(prices), "-o", str(out), "--no-picture"]
     refused = run(main, asked)
@@ -465,7 +470,7 @@ def test_build_list_sheets_and_quote_saw_the_same_boards(tmp_path: Path) -> None
     """By length two posts come out of 3 m; a price that makes 1.8 m cheap changes every paper."""
     run = CliRunner().invoke
     rows = [",".join(f'"{cell}"' for cell in row) for row in blank_prices(order(fence_of(PLAIN)))]
-    text = "\n".join(row.replace('""', '"2"') for row in rows)
+    text = "\n".join(row.replace('""', '"2"') for row in rows).replace('"currency","2","2"', "")
     text = text.replace('"timber 100 x 100 use class 4","m","2"',
                         '"timber 100 x 100 use class 4, 1.8 m","each","1"')  # fmt: skip
     (tmp_path / "yard.csv").write_text(text)

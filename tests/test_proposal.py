@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import shutil
 from dataclasses import replace
@@ -19,12 +20,18 @@ from back_lot import BACK_LOT
 from click.testing import CliRunner
 from PIL import Image
 
-from helpers import ROOT, example_fence, fence_of
+from helpers import ROOT, example_fence, fence_of, filled_in
 from palewright.cli.main import main
 from palewright.export.drawing.writers.pdf import FONT_NAME
 from palewright.export.papers.alternatives import Alternative
 from palewright.export.papers.firm_paper import look_of
-from palewright.export.papers.offer_terms import Issue, payments
+from palewright.export.papers.offer_terms import (
+    Issue,
+    crew_days,
+    payments,
+    price_rows,
+    tasks_without_hours,
+)
 from palewright.export.papers.order_sheet import write_order_sheet
 from palewright.export.papers.proposal_pdf import MOST_OFFERS, write_proposal
 from palewright.export.papers.quote_pdf import write_quote
@@ -40,6 +47,7 @@ from palewright.model.spec.firm_file import read_firm
 from palewright.model.spec.price_file import read_prices
 from palewright.model.spec.price_list import PriceItem, PriceList, price_key
 from palewright.model.spec.svg_logo import SvgError, read_svg
+from palewright.model.spec.work_keys import Work
 
 FIRM = ROOT / "examples" / "wren" / "firm.toml"
 COTTAGE = ROOT / "examples" / "cottage.toml"
@@ -83,6 +91,23 @@ def rounded_offer() -> Alternative:
     return offer_of(replace(fence, job=job), "three-rails")
 
 
+@cache
+def third_offer() -> Alternative:
+    """A shorter fence with the crew's hours, further items, and a price that is left open."""
+    hours = dict.fromkeys(Work.model_fields, 0.5)
+    fence = fence_of({
+        "project": {"name": "Rosehip Cottage", "option": "Along the lane alone"},
+        "run": [{"points": [[0, 0], ["10.8 m", 0]], "name": "lane"}],
+        "work": hours, "offer": {"crew": 2},
+        "extra": [{"item": "carting away", "hours": 3.0}, {"item": "a skip"}],
+    })  # fmt: skip
+    made = offer_of(fence, "lane")
+    assert made.quote is not None
+    prices = made.quote.prices
+    open_ = replace(prices, items=tuple(i for i in prices.items if i.name != "a skip"))
+    return replace(made, quote=quote(made.order, open_))
+
+
 def lot_offer() -> Alternative:
     """The job in feet."""
     return offer_of(fence_of(BACK_LOT), "lot", "USD")
@@ -104,6 +129,9 @@ def paper(name: str) -> bytes:
             return write_proposal([first], dot())
         case "two":
             return write_proposal([first, rounded_offer()], dot(), None, [dot()] * 2)
+        case "three":
+            three = [third_offer(), cottage_offer(), rounded_offer()]
+            return write_proposal(three, dot(), None, [dot()] * 3)
         case "four":
             return write_proposal([first, rounded_offer()] * 2)
         case "bare":
@@ -118,7 +146,7 @@ def paper(name: str) -> bytes:
             return write_proposal([offer_of(example_fence(ROOT / "examples" / f"{name}.toml"))])
 
 
-PAPERS = ("one", "two", "four", "bare", "feet", "terrace")
+PAPERS = ("one", "two", "three", "four", "bare", "feet", "terrace")
 SLOW = [pytest.param(name, marks=pytest.mark.slow) for name in ("long", "green", "larchgate")]
 
 
@@ -131,30 +159,62 @@ def money_in(text: str) -> set[Decimal]:
     return {Decimal(found.replace(",", "")) for found in re.findall(r"[£$]([\d,]+\.\d\d)", text)}
 
 
-@pytest.mark.parametrize("name", ["one", "two", "feet", "terrace"])
+@pytest.mark.parametrize("name", ["one", "two", "three", "feet", "terrace"])
 def test_every_amount_is_one_of_the_quotation(name: str) -> None:
     offers = {
-        "one": [cottage_offer()], "two": [cottage_offer(), rounded_offer()], "feet": [lot_offer()],
+        "one": [cottage_offer()], "three": [third_offer(), cottage_offer(), rounded_offer()],
+        "two": [cottage_offer(), rounded_offer()], "feet": [lot_offer()],
     }.get(name) or [offer_of(example_fence(ROOT / "examples" / f"{name}.toml"))]  # fmt: skip
     text = text_of(paper(name))
     known: set[Decimal] = set()
+    wanted: dict[str, list[Decimal]] = {}
     for offer in offers:
         told = offer.quote
         assert told is not None
-        known |= {told.total, *payments(told, TOLD)}
-    told = offers[0].quote
-    assert told is not None
-    known |= {told.before_tax, told.tax}
-    parts = re.findall(r"^(Materials|Work|Further items) [£$]([\d,.]+)$", text, re.MULTILINE)
-    rows = {word: Decimal(amount.replace(",", "")) for word, amount in parts}
-    assert sum(rows.values()) == told.before_tax
-    assert "Work" in rows
-    assert money_in(text) <= known | set(rows.values())
-    assert {told.total, told.before_tax, told.tax} <= money_in(text)
-    if offers[0].fence.job.firm is not None:
-        deposit, balance = payments(told, TOLD)
-        assert {deposit, balance} <= money_in(text)
-        assert deposit + balance == told.total
+        parts = price_rows(told)
+        assert sum(amount for _, amount in parts) == told.before_tax
+        for word, amount in (*parts, ("price in all", told.total)):
+            wanted.setdefault(word.capitalize(), []).append(amount)
+        paid = payments(told, TOLD) if offers[0].fence.job.firm is not None else ()
+        assert {told.total, told.before_tax, told.tax, *paid} <= money_in(text)
+        assert not paid or sum(paid) == told.total
+        known |= {told.total, told.before_tax, told.tax, *paid, *(amount for _, amount in parts)}
+    rows = re.findall(r"^(Materials|Work|Further items|Price in all) (.*)$", text, re.MULTILINE)
+    found = {word: amounts for word, told in rows if (amounts := in_order(told))}
+    assert found == wanted
+    assert "Work" in found
+    assert money_in(text) <= known
+
+
+def in_order(text: str) -> list[Decimal]:
+    return [Decimal(one.replace(",", "")) for one in re.findall(r"[£$]([\d,]+\.\d\d)", text)]
+
+
+def test_the_crews_days_follow_from_the_hours_of_all_tasks() -> None:
+    offer = third_offer()
+    assert offer.quote is not None
+    hours = sum(float(one.line.quantity) * float(one.line.hours or 0) for one in offer.quote.lines)
+    days = math.ceil(hours / 16.0)
+    assert f"about {days} working days of 8 hours for a crew of 2" in text_of(paper("three"))
+    job = offer.fence.job
+    nobody = replace(job, offer=job.offer.model_copy(update={"crew": None}))
+    assert crew_days(nobody, offer.quote) == ""
+    assert crew_days(replace(job, offer=job.offer), offer.quote).startswith("about")
+    first = cottage_offer().quote
+    assert first is not None and tasks_without_hours(first)
+    assert crew_days(job, first) == ""
+    assert "a skip" in text_of(paper("three"))
+
+
+def test_a_quotation_says_nothing_that_nobody_gave() -> None:
+    offer = third_offer()
+    assert offer.quote is not None
+    text = text_of(write_quote([offer]))
+    for words in ("Please note", "boundary", "buried", "planning", "Terms", "Guarantee"):
+        assert words not in text
+    prices = replace(offer.quote.prices, tax=Decimal(0))
+    untaxed = text_of(write_quote([replace(offer, quote=quote(offer.order, prices))]))
+    assert "tax" not in untaxed
 
 
 def test_what_is_offered_is_the_fences() -> None:
@@ -404,7 +464,7 @@ def test_the_command_names_what_nobody_gave(tmp_path: Path) -> None:
     spec.write_text('[project]\ndate = "2026-02-03"\n[[run]]\npoints = [[0, 0], [5400, 0]]\n')
     prices = tmp_path / "prices.csv"
     fence = example_fence(spec)
-    rows = [[cell or "2" for cell in row] for row in blank_prices(order(fence))]
+    rows = filled_in(blank_prices(order(fence)), "2")
     prices.write_text("\n".join(",".join(f'"{cell}"' for cell in row) for row in rows))
     asked = ("proposal", str(spec), "--no-picture")
     refused = run_in(tmp_path / "out", *asked)

@@ -19,7 +19,7 @@ import pytest
 from hard_jobs import HARD, random_job
 from numpy.typing import NDArray
 from printed import PrintedSet, PrintedTable, read_printed
-from rebuilt import Builder, Rebuilt, rod
+from rebuilt import Builder, Rebuilt, lathe, rod
 from scipy.optimize import linear_sum_assignment
 from scipy.spatial import cKDTree
 
@@ -32,6 +32,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bolt, Shape
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
+from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.parts.members import Member
 
 Array = NDArray[np.float64]
@@ -43,10 +44,13 @@ NEAR = 1.0
 @cache
 def surface_of(shape: Shape) -> Array:
     """Return the triangles of a shape in its own coordinates; of a bolt those of its shank's
-    nominal size, as what is sold under it has the head and nut that it has.
+    nominal size, as what is sold under it has the head and nut that it has; of what is turned
+    finer ones than its mesh has.
     """
     if isinstance(shape, Bolt):
         return rod(np.zeros(3), np.array([0.0, shape.length, 0.0]), shape.diameter / 2.0)
+    if isinstance(shape, Turned):
+        return lathe([(0.0, 0.0), *shape.profile(24)])
     skin = skin_of(shape)
     assert skin is not None
     mesh = mesh_of_skin(skin)
@@ -105,12 +109,24 @@ def distances(points: Array, triangles: Array) -> Array:
     return np.sqrt(np.where(inside, np.minimum(square, over**2 / size), square))
 
 
+FINIALS = {
+    "footings": {"fill": "gravel"},
+    "posts": {
+        "finial": "ball", "top": "cap", "gate": {"finial": {"shape": "acorn", "diameter": 100.0}},
+        "end": {"finial": "none"}, "corner": {"top": "flat"},
+    },
+    "run": [{"points": [[0, 0], [3000, 0], [3000, 1800]], "gate": [{"at": 1500.0}]}],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
     "inside corners": partial(fence_of, random_job(209)),
+    "finials": partial(fence_of, FINIALS),
 }
-"""All examples; and jobs with a plate on a wall, and with corners that rails have brackets in."""
+"""All examples; and jobs with a plate on a wall, with corners that rails have brackets in, and with
+finials on caps and on posts that stand in gravel.
+"""
 
 
 @pytest.fixture(scope="module", params=FENCES)

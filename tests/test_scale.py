@@ -19,7 +19,7 @@ from palewright.export.drawing.draft.style import Style
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.writers.dxf import write_dxf
 from palewright.export.drawing.writers.pdf import write_pdf
-from palewright.export.models.glb import write_glb
+from palewright.export.models.glb import write_glb, write_merged_glb
 from palewright.export.models.product import Product
 from palewright.export.models.step import write_step
 from palewright.export.models.threemf import write_3mf
@@ -82,6 +82,8 @@ def test_glb_by_the_khronos_validator(estate: Product, node_folder: Path, tmp_pa
     for instanced in (False, True):
         paths.append(tmp_path / f"{instanced}.glb")
         paths[-1].write_bytes(write_glb(estate, instanced=instanced))
+    paths.append(tmp_path / "merged.glb")
+    paths[-1].write_bytes(write_merged_glb(estate))
     validated(node_folder, paths)
 
 

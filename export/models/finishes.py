@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.model.order.fence_figures import finish_name
-from palewright.model.parts.members import CONCRETE, METAL, STANDING, TIMBER, Kind
+from palewright.model.parts.members import CONCRETE, GRAVEL, METAL, STANDING, TIMBER, Kind
 from palewright.model.spec.paper_keys import Finishes
 
 
@@ -41,6 +41,7 @@ class Finish:
 
 
 CONCRETE_GREY = Finish("concrete", 0.62, 0.62, 0.60, 0.0, 0.95)
+GRAVEL_GREY = Finish("gravel", 0.58, 0.55, 0.50, 0.0, 1.0)
 GALVANISED = Finish("galvanised steel", 0.56, 0.58, 0.60, 0.9, 0.45)
 
 WEATHERED = Finish("as it stands", 0.52, 0.50, 0.46, 0.0, 0.95)
@@ -69,4 +70,6 @@ def finish_of(kind: Kind, finishes: Finishes) -> Finish:
     """Return the finish that members of a kind are shown in."""
     if kind.material == TIMBER:
         return TIMBER_FINISHES[finish_name(kind, finishes)]
-    return {CONCRETE: CONCRETE_GREY, METAL: GALVANISED, STANDING: WEATHERED}[kind.material]
+    return {CONCRETE: CONCRETE_GREY, GRAVEL: GRAVEL_GREY, METAL: GALVANISED, STANDING: WEATHERED}[
+        kind.material
+    ]

@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
-import json
-import struct
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from palewright.model.basis.text import plain
+from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Vector
+from palewright.model.parts.members import TIMBER, Member
 from palewright.model.resolved.job import origin_text
 
 from .finishes import Finish, finish_of
-from .product import Mesh, Product
-from .transforms import quaternion
+from .glb_parts import (
+    FLOAT,
+    VARIANTS,
+    BinaryPart,
+    MeshArrays,
+    Palette,
+    joined,
+    mesh_entry,
+    named_variants,
+    packed,
+    vectors,
+)
+from .product import Product
+from .transforms import quaternion, turns_of, y_up
 from .tree import Branch, tree_of
+from .unwrapping import LaidOpen, moved, opened
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-ARRAY_BUFFER, ELEMENT_ARRAY_BUFFER = 34962, 34963
-UNSIGNED_SHORT, UNSIGNED_INT, FLOAT = 5123, 5125, 5126
-
 
 INSTANCING = "EXT_mesh_gpu_instancing"
 
@@ -30,144 +41,129 @@ def write_glb(built: Product, *, instanced: bool = False) -> bytes:
     """Return a fence as a GLB file.
 
     instanced : one node for each mark, its members as instances of that extension: 28 bytes each,
-    without names, for viewers that know it.
+    without names, for viewers that know it; others show nothing of it, so the file requires it.
 
     The site's east, north and up become glTF's +X, -Z and +Y (glTF 2.0, 3.4: metres, +Y up).
-    Nodes are named by member, meshes by mark; a mark is one mesh of one primitive.
+    Nodes are named by member, meshes by mark, the root by the project; a mark is one mesh of one
+    primitive. Textures lie in metres along the grain, from mark to mark at other places. Timber
+    has a variant of each finish (KHR_materials_variants).
     """
-    buffer = _Buffer()
-    materials: dict[Finish, int] = {}
-    meshes: list[dict[str, Any]] = []
+    file = _File()
     mesh_of: dict[str, int] = {}
-    for mark, group in built.fence.by_mark.items():
-        finish = finish_of(group[0].kind, built.fence.job.finishes)
-        material = materials.setdefault(finish, len(materials))
-        mesh_of[mark] = len(meshes)
-        meshes.append(_mesh(mark, built.meshes[mark], material, buffer))
-    nodes: list[dict[str, Any]] = []
+    for mark, part in opened(built).items():
+        surface = _Surface.of(built.fence.by_mark[mark][0], built.fence)
+        mesh_of[mark] = file.add(mark, _drawn(part, mark), surface)
     if instanced:
-        root = _add_instances(built, mesh_of, nodes, buffer)
+        children = [_instances(file, mesh_of[m], g) for m, g in built.fence.by_mark.items()]
+        root = file.node({"name": _name(built.fence), "children": children})
     else:
-        root = _add_nodes(tree_of(built.fence), mesh_of, nodes)
-    data = buffer.whole()
-    about, used = origin_text(built.fence.job), [INSTANCING]
-    document = {
-        "asset": {"version": "2.0", "generator": "palewright"},
-        **({"extensionsUsed": used, "extensionsRequired": used} if instanced else {}),
-        "scene": 0,
-        "scenes": [{"nodes": [root], **({"extras": {"origin": about}} if about else {})}],
-        "nodes": nodes,
-        "meshes": meshes,
-        "materials": [_material(finish) for finish in materials],
-        "accessors": buffer.accessors,
-        "bufferViews": buffer.views,
-        "buffers": [{"byteLength": len(data)}],
-    }
-    return _packed(document, data)
+        root = _add_nodes(tree_of(built.fence), mesh_of, file)
+    return file.bytes(built.fence, root, (INSTANCING,) if instanced else ())
+
+
+def write_merged_glb(built: Product) -> bytes:
+    """Return a fence as a GLB file of one mesh for each finish: few draws, but no single pieces.
+
+    Textures lie in metres along the grain, from piece to piece at other places.
+    """
+    file = _File()
+    by_surface: dict[_Surface, list[MeshArrays]] = {}
+    for mark, part in opened(built).items():
+        group = built.fence.by_mark[mark]
+        surface = _Surface.of(group[0], built.fence)
+        by_surface.setdefault(surface, []).append(_placed(part, group))
+    children = []
+    for surface, parts in by_surface.items():
+        name = surface.finish.name
+        children.append(file.node({"name": name, "mesh": file.add(name, joined(parts), surface)}))
+    root = file.node({"name": _name(built.fence), "children": children})
+    return file.bytes(built.fence, root, ())
+
+
+@dataclass(frozen=True)
+class _Surface:
+    """What a mesh is painted with. painted : whether it is timber, which has variants."""
+
+    finish: Finish
+    painted: bool
+
+    @staticmethod
+    def of(member: Member, fence: FenceModel) -> _Surface:
+        finish = finish_of(member.kind, fence.job.finishes)
+        return _Surface(finish, member.kind.material == TIMBER)
 
 
 @dataclass
-class _Buffer:
-    """The file's binary part while it grows, with the views and accessors into it."""
+class _File:
+    """A file while it grows."""
 
-    data: bytearray = field(default_factory=bytearray)
-    views: list[dict[str, Any]] = field(default_factory=list)
-    accessors: list[dict[str, Any]] = field(default_factory=list)
+    binary: BinaryPart = field(default_factory=BinaryPart)
+    palette: Palette = field(default_factory=Palette)
+    nodes: list[dict[str, Any]] = field(default_factory=list)
+    meshes: list[dict[str, Any]] = field(default_factory=list)
 
-    def view(self, raw: bytes, target: int | None = None) -> int:
-        """Add bytes and return the number of the view of them."""
-        self.data.extend(b"\0" * (-len(self.data) % 4))
-        view = {"buffer": 0, "byteOffset": len(self.data), "byteLength": len(raw)}
-        self.views.append(view if target is None else {**view, "target": target})
-        self.data.extend(raw)
-        return len(self.views) - 1
+    def node(self, node: dict[str, Any]) -> int:
+        """Add a node and return its number."""
+        self.nodes.append(node)
+        return len(self.nodes) - 1
 
-    def add(self, raw: bytes, target: int | None, accessor: dict[str, Any]) -> int:
-        """Add bytes with an accessor and return its number."""
-        self.accessors.append({"bufferView": self.view(raw, target), **accessor})
-        return len(self.accessors) - 1
+    def add(self, name: str, drawn: MeshArrays, surface: _Surface) -> int:
+        """Add a mesh and return its number."""
+        painted: dict[str, Any] = {"material": self.palette.number(surface.finish)}
+        if surface.painted:
+            painted["extensions"] = self.palette.variants(surface.finish)
+        self.meshes.append(mesh_entry(name, drawn, painted, self.binary))
+        return len(self.meshes) - 1
 
-    def whole(self) -> bytes:
-        """Return the binary part, its length a multiple of four."""
-        self.data.extend(b"\0" * (-len(self.data) % 4))
-        return bytes(self.data)
-
-
-def _mesh(mark: str, mesh: Mesh, material: int, buffer: _Buffer) -> dict[str, Any]:
-    """Return the mesh of a mark, one primitive, its arrays added to the buffer."""
-    positions, normals, indices = _shaded(mesh)
-    points = positions.astype("<f4")
-    short = len(positions) < 65535
-    vectors = {"componentType": FLOAT, "count": len(positions), "type": "VEC3"}
-    box = {
-        "min": [float(v) for v in points.min(axis=0)],
-        "max": [float(v) for v in points.max(axis=0)],
-    }
-    whole = {
-        "componentType": UNSIGNED_SHORT if short else UNSIGNED_INT,
-        "count": int(indices.size),
-        "type": "SCALAR",
-    }
-    numbers = indices.astype("<u2" if short else "<u4").tobytes()
-    position = buffer.add(points.tobytes(), ARRAY_BUFFER, {**vectors, **box})
-    normal = buffer.add(normals.astype("<f4").tobytes(), ARRAY_BUFFER, vectors)
-    index = buffer.add(numbers, ELEMENT_ARRAY_BUFFER, whole)
-    primitive = {
-        "attributes": {"POSITION": position, "NORMAL": normal},
-        "indices": index,
-        "material": material,
-    }
-    return {"name": mark, "primitives": [primitive]}
-
-
-def _packed(document: dict[str, Any], data: bytes) -> bytes:
-    text = json.dumps(document, separators=(",", ":"), ensure_ascii=False).encode()
-    text += b" " * (-len(text) % 4)
-    total = 12 + 8 + len(text) + 8 + len(data)
-    return b"".join(
-        (
-            struct.pack("<4sII", b"glTF", 2, total),
-            struct.pack("<I4s", len(text), b"JSON"),
-            text,
-            struct.pack("<I4s", len(data), b"BIN\0"),
+    def bytes(self, fence: FenceModel, root: int, required: tuple[str, ...]) -> bytes:
+        """Return the file. required : extensions without which nothing is shown."""
+        data = self.binary.whole()
+        about = origin_text(fence.job)
+        return packed(
+            {
+                "asset": {"version": "2.0", "generator": "palewright"},
+                "extensionsUsed": [*required, VARIANTS],
+                **({"extensionsRequired": [*required]} if required else {}),
+                "extensions": named_variants(),
+                "scene": 0,
+                "scenes": [{"nodes": [root], **({"extras": {"origin": about}} if about else {})}],
+                "nodes": self.nodes,
+                "meshes": self.meshes,
+                "materials": self.palette.materials(),
+                "accessors": self.binary.accessors,
+                "bufferViews": self.binary.views,
+                "buffers": [{"byteLength": len(data)}],
+            },
             data,
         )
-    )
 
 
-def _add_nodes(branch: Branch, mesh_of: dict[str, int], nodes: list[dict[str, Any]]) -> int:
-    children = [_add_nodes(inner, mesh_of, nodes) for inner in branch.branches]
+def _name(fence: FenceModel) -> str:
+    return plain(fence.job.project.name) or "fence"
+
+
+def _add_nodes(branch: Branch, mesh_of: dict[str, int], file: _File) -> int:
+    children = [_add_nodes(inner, mesh_of, file) for inner in branch.branches]
     for member in branch.members:
         node: dict[str, Any] = {"name": member.name, "mesh": mesh_of[member.mark]}
         node["translation"] = [_metres(v) for v in _turned(member.frame.origin)]
         rotation = _rotation(member.frame)
         if rotation != [0.0, 0.0, 0.0, 1.0]:
             node["rotation"] = rotation
-        children.append(len(nodes))
-        nodes.append(node)
-    nodes.append({"name": branch.name, "children": children})
-    return len(nodes) - 1
+        children.append(file.node(node))
+    return file.node({"name": branch.name, "children": children})
 
 
-def _add_instances(
-    built: Product,
-    mesh_of: dict[str, int],
-    nodes: list[dict[str, Any]],
-    buffer: _Buffer,
-) -> int:
-    """Add a node for each mark with places and turns of its members; return the root's number."""
-    for mark, group in built.fence.by_mark.items():
-        places = [[_metres(v) for v in _turned(member.frame.origin)] for member in group]
-        turns = [_rotation(member.frame) for member in group]
-        attributes = {}
-        for name, kind, rows in (("TRANSLATION", "VEC3", places), ("ROTATION", "VEC4", turns)):
-            raw = struct.pack(f"<{len(rows) * len(rows[0])}f", *(v for row in rows for v in row))
-            accessor = {"componentType": FLOAT, "count": len(rows), "type": kind}
-            attributes[name] = buffer.add(raw, None, accessor)
-        own = {INSTANCING: {"attributes": attributes}}
-        nodes.append({"name": mark, "mesh": mesh_of[mark], "extensions": own})
-    nodes.append({"name": "fence", "children": list(range(len(nodes)))})
-    return len(nodes) - 1
+def _instances(file: _File, mesh: int, group: Sequence[Member]) -> int:
+    """Add a node for a mark with places and turns of its members; return its number."""
+    places = [[_metres(v) for v in _turned(member.frame.origin)] for member in group]
+    turns = [_rotation(member.frame) for member in group]
+    attributes = {}
+    for name, kind, rows in (("TRANSLATION", "VEC3", places), ("ROTATION", "VEC4", turns)):
+        accessor = {"componentType": FLOAT, "count": len(rows), "type": kind}
+        attributes[name] = file.binary.add(vectors(rows), None, accessor)
+    own = {INSTANCING: {"attributes": attributes}}
+    return file.node({"name": group[0].mark, "mesh": mesh, "extensions": own})
 
 
 def _metres(value: float) -> float:
@@ -189,32 +185,31 @@ def _rotation(frame: Frame) -> list[float]:
     return [round(sign * value, 7) + 0.0 for value in (x, y, z, w)]
 
 
-def _shaded(
-    mesh: Mesh,
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
-    """Return vertices in metres, Y up, split where faces meet, with normals and indices."""
+def _drawn(part: LaidOpen, name: str) -> MeshArrays:
+    """Return a part in its own place. name : whose texture it has."""
+    return MeshArrays(
+        y_up(part.points / 1000.0),
+        y_up(part.normals),
+        _downwards(part.places + moved(name)),
+        part.triangles.ravel(),
+    )
+
+
+def _placed(part: LaidOpen, group: Sequence[Member]) -> MeshArrays:
+    """Return all members of a mark where they stand, each with a texture of its own."""
     import numpy as np
 
-    corners = mesh.vertices[mesh.triangles]
-    flat = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    count = int(mesh.faces.max()) + 1
-    keys = (mesh.triangles * count + mesh.faces[:, None]).ravel()  # corner and face in one number
-    unique, index = np.unique(keys, return_inverse=True)
-    normals = np.zeros((len(unique), 3))
-    np.add.at(normals, index, np.repeat(flat, 3, axis=0))  # weighted by area
-    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-    points = mesh.vertices[unique // count] / 1000.0
-    turn = [0, 2, 1]
-    sign = np.array([1.0, 1.0, -1.0])
-    return points[:, turn] * sign, normals[:, turn] * sign, index
+    turns = turns_of([member.frame for member in group])
+    origins = np.array([member.frame.origin for member in group])
+    shifts = np.array([moved(member.name) for member in group])
+    count, starts = len(part.points), np.arange(len(group)) * len(part.points)
+    return MeshArrays(
+        y_up((part.points @ turns + origins[:, None]).reshape(-1, 3) / 1000.0),
+        y_up((part.normals @ turns).reshape(-1, 3)),
+        _downwards((part.places + shifts[:, None]).reshape(len(group) * count, 2)),
+        (part.triangles.ravel() + starts[:, None]).ravel(),
+    )
 
 
-def _material(finish: Finish) -> dict[str, Any]:
-    return {
-        "name": finish.name,
-        "pbrMetallicRoughness": {
-            "baseColorFactor": [*(round(v, 5) for v in finish.linear), 1.0],
-            "metallicFactor": finish.metallic,
-            "roughnessFactor": finish.roughness,
-        },
-    }
+def _downwards(places: NDArray[np.float64]) -> NDArray[np.float64]:
+    return places * (1.0, -1.0)

@@ -9,7 +9,17 @@ from __future__ import annotations
 import math
 
 from palewright.model.geometry.frames import Vector, cross, dot
-from palewright.model.geometry.skins import Cone, Curve, Flat, Skin, SkinEdge, Surface, Sweep, unit
+from palewright.model.geometry.skins import (
+    Ball,
+    Cone,
+    Curve,
+    Flat,
+    Skin,
+    SkinEdge,
+    Surface,
+    Sweep,
+    unit,
+)
 
 from .step_entities import StepEntities, real
 
@@ -80,6 +90,8 @@ def _surface(entities: StepEntities, surface: Surface, at: int) -> tuple[int, st
     centre = entities.point(surface.centre, POINT_DIGITS)
     axes = entities.axes(centre, surface.axis, _across(surface.axis))
     radius = real(surface.radius, POINT_DIGITS)
+    if isinstance(surface, Ball):
+        return entities.add(f"SPHERICAL_SURFACE('',#{axes},{radius})"), ".T."
     if isinstance(surface, Cone):
         angle = real(surface.angle, 15)
         return entities.add(f"CONICAL_SURFACE('',#{axes},{radius},{angle})"), ".T."

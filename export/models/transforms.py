@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from palewright.model.geometry.frames import Frame
@@ -20,6 +21,18 @@ def matrix_of(frame: Frame) -> NDArray[np.float64]:
     for column, axis in enumerate((frame.x, frame.y, frame.z, frame.origin)):
         matrix[:3, column] = axis
     return matrix
+
+
+def turns_of(frames: Sequence[Frame]) -> NDArray[np.float64]:
+    """Return the turnings of frames as (n, 3, 3) matrices for row vectors."""
+    import numpy as np
+
+    return np.array([(frame.x, frame.y, frame.z) for frame in frames])
+
+
+def y_up(rows: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Turn (n, 3) vectors east, north, up into x, y, z with y up: east, up, south."""
+    return rows[:, [0, 2, 1]] * (1.0, 1.0, -1.0)
 
 
 def quaternion(frame: Frame) -> tuple[float, float, float, float]:

@@ -12,17 +12,21 @@ import numpy as np
 
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import plain
-from palewright.model.parts.members import Member
+from palewright.model.geometry.frames import Frame
 
 from .finishes import Finish, finish_of
 from .product import Mesh, Product
 from .transforms import matrix_of
+from .unwrapping import LaidOpen, moved, opened
 
 MISSING = "a USDZ file needs usd-core: pipx inject palewright usd-core, or pip install usd-core"
 
 
 def write_usdz(built: Product) -> bytes:
     """Return a fence as a USDZ package: metres, Y up, one mesh for each mark and its uses.
+
+    The root has the project's name. Textures lie in metres along the grain (primvars:st), from mark
+    to mark at other places.
 
     Raises
     ------
@@ -36,15 +40,22 @@ def write_usdz(built: Product) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "fence.usdc"
         stage = Usd.Stage.CreateNew(str(path))
-        _root(stage, plain(built.fence.job.project.name) or "fence")
+        root = _root(stage, plain(built.fence.job.project.name) or "fence")
+        parts = opened(built)
         surfaces: dict[Finish, Any] = {}
         for mark, group in built.fence.by_mark.items():
             finish = finish_of(group[0].kind, built.fence.job.finishes)
             if finish not in surfaces:
-                surfaces[finish] = _surface(stage, finish)
-            pattern = _pattern(stage, mark, built.meshes[mark])
+                surfaces[finish] = _surface(stage, root, finish)
+            pattern = _pattern(stage, mark, built.meshes[mark], parts[mark])
             for member in group:
-                _use(stage, member, pattern, surfaces[finish])
+                _use(
+                    stage,
+                    f"{root}/{member.name.replace('-', '_')}",
+                    member.frame,
+                    pattern,
+                    surfaces[finish],
+                )
         stage.GetRootLayer().Save()
         # the package keeps the file's local time: always the same one
         noon = time.mktime((2000, 1, 1, 12, 0, 0, 0, 1, -1))
@@ -55,26 +66,29 @@ def write_usdz(built: Product) -> bytes:
         return packed.read_bytes()
 
 
-def _root(stage: Any, name: str) -> None:
-    """Define the root, which turns mm with z up into metres with y up."""
-    from pxr import Gf, UsdGeom
+def _root(stage: Any, name: str) -> str:
+    """Define the root, which turns mm with z up into metres with y up; return its path."""
+    from pxr import Gf, Tf, UsdGeom
 
     UsdGeom.SetStageUpAxis(stage, UsdGeom.Tokens.y)
     UsdGeom.SetStageMetersPerUnit(stage, 1.0)
-    root = UsdGeom.Xform.Define(stage, "/fence")
+    # names of parts are ASCII on phones; what is shown is the display name
+    path = f"/{Tf.MakeValidIdentifier(name)}"
+    root = UsdGeom.Xform.Define(stage, path)
     root.GetPrim().SetDisplayName(name)
     stage.SetDefaultPrim(root.GetPrim())
     turn = Gf.Matrix4d().SetScale(0.001) * Gf.Matrix4d().SetRotate(
         Gf.Rotation(Gf.Vec3d(1, 0, 0), -90.0)
     )
     root.AddTransformOp().Set(turn)
+    return path
 
 
-def _surface(stage: Any, finish: Finish) -> Any:
+def _surface(stage: Any, root: str, finish: Finish) -> Any:
     """Define a material and return it."""
     from pxr import Gf, Sdf, UsdShade
 
-    name = f"/fence/surfaces/{finish.name.replace(' ', '_')}"
+    name = f"{root}/surfaces/{finish.name.replace(' ', '_')}"
     material = UsdShade.Material.Define(stage, name)
     shader = UsdShade.Shader.Define(stage, f"{name}/shader")
     shader.CreateIdAttr("UsdPreviewSurface")
@@ -86,9 +100,9 @@ def _surface(stage: Any, finish: Finish) -> Any:
     return material
 
 
-def _pattern(stage: Any, mark: str, part: Mesh) -> str:
+def _pattern(stage: Any, mark: str, part: Mesh, laid: LaidOpen) -> str:
     """Define the mesh of a mark, which its members refer to; return its path."""
-    from pxr import UsdGeom, Vt
+    from pxr import Sdf, UsdGeom, Vt
 
     pattern = f"/marks/{mark}"
     stage.CreateClassPrim(pattern)
@@ -97,19 +111,27 @@ def _pattern(stage: Any, mark: str, part: Mesh) -> str:
     mesh.CreateFaceVertexCountsAttr(Vt.IntArray(len(part.triangles), 3))
     indices = part.triangles.astype(np.int32).ravel()
     mesh.CreateFaceVertexIndicesAttr(Vt.IntArray.FromNumpy(indices))
+    corners = laid.triangles.ravel()
+    mesh.CreateNormalsAttr(Vt.Vec3fArray.FromNumpy(laid.normals[corners].astype(np.float32)))
+    mesh.SetNormalsInterpolation(UsdGeom.Tokens.faceVarying)
+    places = (laid.places + moved(mark)).astype(np.float32)
+    texture = UsdGeom.PrimvarsAPI(mesh).CreatePrimvar(
+        "st", Sdf.ValueTypeNames.TexCoord2fArray, UsdGeom.Tokens.faceVarying
+    )
+    texture.Set(Vt.Vec2fArray.FromNumpy(places))
+    texture.SetIndices(Vt.IntArray.FromNumpy(corners.astype(np.int32)))
     mesh.CreateSubdivisionSchemeAttr(UsdGeom.Tokens.none)
     extent = np.stack([part.vertices.min(axis=0), part.vertices.max(axis=0)])
     mesh.CreateExtentAttr(Vt.Vec3fArray.FromNumpy(extent.astype(np.float32)))
     return pattern
 
 
-def _use(stage: Any, member: Member, pattern: str, surface: Any) -> None:
+def _use(stage: Any, place: str, frame: Frame, pattern: str, surface: Any) -> None:
     """Define a member as a use of its mark's mesh."""
     from pxr import Gf, UsdGeom, UsdShade
 
-    place = f"/fence/{member.name.replace('-', '_')}"
     use = UsdGeom.Xform.Define(stage, place)
-    use.AddTransformOp().Set(Gf.Matrix4d(matrix_of(member.frame).T.tolist()))
+    use.AddTransformOp().Set(Gf.Matrix4d(matrix_of(frame).T.tolist()))
     prim = use.GetPrim()
     prim.GetReferences().AddInternalReference(pattern)
     prim.SetInstanceable(True)

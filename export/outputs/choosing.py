@@ -39,7 +39,9 @@ def _output(target: Path, suffix: str, name: str | None) -> Output:
             if output.name == name:
                 return output
         raise OutputError(f"no output '{name}'; there are: {', '.join(o.name for o in OUTPUTS)}")
-    fitting = [output for output in OUTPUTS if suffix in output.suffixes]
+    sharing = [output for output in OUTPUTS if suffix in output.suffixes]
+    # those that are made only when asked for stand back
+    fitting = [output for output in sharing if not output.asked] or sharing
     if len(fitting) == 1:
         return fitting[0]
     if fitting:

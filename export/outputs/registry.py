@@ -48,16 +48,28 @@ def _instanced(built: Product, stem: str) -> Files:
     return {f"{stem}-instanced.glb": write_glb(built, instanced=True)}
 
 
+def _merged(built: Product, stem: str) -> Files:
+    from palewright.export.models.glb import write_merged_glb
+
+    return {f"{stem}-merged.glb": write_merged_glb(built)}
+
+
 def _stl(built: Product, stem: str) -> Files:
-    from palewright.export.models.polygons import write_stl
+    from palewright.export.models.stl import write_stl
 
     return {f"{stem}.stl": write_stl(built)}
 
 
 def _obj(built: Product, stem: str) -> Files:
-    from palewright.export.models.polygons import write_obj
+    from palewright.export.models.obj import write_obj
 
     return write_obj(built, stem)
+
+
+def _obj_metres(built: Product, stem: str) -> Files:
+    from palewright.export.models.obj import write_obj
+
+    return write_obj(built, f"{stem}-metres", metres=True)
 
 
 def _3mf(built: Product, stem: str) -> Files:
@@ -236,7 +248,14 @@ OUTPUTS = (
         suffixes={".step": ".step", ".stp": ".step"},
     ),
     Output("glb", "3D model for viewers and phones", _glb, True, SHOWN, suffixes={".glb": ".glb"}),
-    Output("stl", "all triangles in one", _stl, True, PLACED, suffixes={".stl": ".stl"}),
+    Output(
+        "stl",
+        "all triangles in one, each piece a closed body",
+        _stl,
+        True,
+        PLACED,
+        suffixes={".stl": ".stl"},
+    ),
     Output(
         "3mf",
         "meshes by mark with colours, for printing a model",
@@ -247,7 +266,7 @@ OUTPUTS = (
     ),
     Output(
         "obj",
-        "meshes by member with materials",
+        "meshes by member with materials, in mm with z up",
         _obj,
         True,
         SHOWN,
@@ -261,6 +280,26 @@ OUTPUTS = (
         True,
         SHOWN,
         asked=True,
+        suffixes={".glb": "-instanced.glb"},
+    ),
+    Output(
+        "merged",
+        "GLB with one mesh for each finish, for renderers",
+        _merged,
+        True,
+        SHOWN,
+        asked=True,
+        suffixes={".glb": "-merged.glb"},
+    ),
+    Output(
+        "obj-metres",
+        "OBJ in metres with y up, for renderers",
+        _obj_metres,
+        True,
+        SHOWN,
+        asked=True,
+        suffixes={".obj": "-metres.obj"},
+        beside=("-metres.mtl",),
     ),
     Output(
         "usdz",

@@ -50,12 +50,16 @@ def choice_names(fences: Fences) -> list[str]:
     ]
 
 
-def choices_data(fences: Fences, *, priced: bool = True) -> list[dict[str, Any]]:
+def choices_data(
+    fences: Fences, *, ordered: bool = True, priced: bool = True
+) -> list[dict[str, Any]]:
     """Return what the page says of each alternative and tries on it, ready for JSON.
 
-    priced : show prices, where all lines of an order have one.
+    ordered : whether the order of each is worked out, for what differs and for prices; priced :
+    show prices, where all lines of an order have one.
     """
-    told = [dict(offered(built.fence, built.order)) for _, built in fences if len(fences) > 1]
+    many = ordered and len(fences) > 1
+    told = [dict(offered(built.fence, built.order)) for _, built in fences if many]
     differ, same = differing(told)
     return [
         {
@@ -64,7 +68,7 @@ def choices_data(fences: Fences, *, priced: bool = True) -> list[dict[str, Any]]
                 **_paper(built),
                 "differs": [[label, told[at].get(label, NOTHING)] for label in differ],
                 "same": [label.lower() for label in same],
-                **(_price(built) if priced else {}),
+                **(_price(built) if ordered and priced else {}),
             },
             "finished": dict(built.fence.job.finishes),
             "heads": _heads(built),

@@ -34,8 +34,9 @@ MOST_DRAWN = 3000
 class PageOptions:
     """How a page is made.
 
-    live : whether it listens for rebuilt models, only where `watch` serves it; priced : whether it
-    shows prices where there are any; beside : names of model files that are sent with it.
+    live : whether it listens for rebuilt models, only where `watch` serves it: it waits for no
+    order then, and shows no prices; priced : whether it shows prices where there are any; beside :
+    names of model files that are sent with it.
     """
 
     live: bool = False
@@ -43,12 +44,10 @@ class PageOptions:
     beside: tuple[str, ...] = ()
 
 
-def models_of(fences: Fences, *, priced: bool = True) -> list[dict[str, Any]]:
-    """Return what the page draws and says of each fence. fences : with the names of their files;
-    priced : show prices where there are any.
-    """
+def models_of(fences: Fences, options: PageOptions) -> list[dict[str, Any]]:
+    """Return what the page draws and says of each fence; each comes with the name of its file."""
     names = choice_names(fences)
-    chosen = choices_data(fences, priced=priced)
+    chosen = choices_data(fences, ordered=not options.live, priced=options.priced)
     return [
         scene_of(built, name) | one
         for name, (_, built), one in zip(names, fences, chosen, strict=True)
@@ -71,7 +70,7 @@ def write_page(
         How it is made; with prices and for nobody to rebuild when left out.
     """
     told = options or PageOptions()
-    models = models_of(fences, priced=told.priced)
+    models = models_of(fences, told)
     names = [model["name"] for model in models]
     shown = [_picture(name, data) for name, data in zip(names, pictures, strict=bool(pictures))]
     if not shown:

@@ -23,6 +23,8 @@ from palewright.model.geometry.shapes import Shape
 from .html import PageOptions, models_of, write_page
 from .server import Build, Built
 
+LIVE = PageOptions(live=True)
+
 
 def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Build:
     """Return a function that builds the page and the models of specs anew.
@@ -52,9 +54,7 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
                 told[spec] = new
             return "; ".join(texts)
 
-        return Built(
-            lambda: write_page(fences, options=PageOptions(live=True)), models_of(fences), changed
-        )
+        return Built(lambda: write_page(fences, options=LIVE), models_of(fences, LIVE), changed)
 
     return build
 

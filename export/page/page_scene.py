@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from palewright.export.models.finishes import Finish, finish_of
-from palewright.export.models.leaf_hinges import leaf_hinges
+from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.product import Product
 from palewright.export.models.things import thing_meshes
 from palewright.export.models.transforms import quaternion
@@ -33,6 +33,7 @@ from palewright.export.pictures.terrain import terrain, triangulated
 from palewright.model.basis.text import plain
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.fence.leaf_hinges import leaf_hinges
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.takeoff import (
     fence_height,
@@ -43,10 +44,10 @@ from palewright.model.lists.takeoff import (
     post_count,
 )
 from palewright.model.order.fence_figures import finish_part
-from palewright.model.parts.members import BOARD, LEDGE, RAIL, TIMBER, Member
+from palewright.model.parts.members import TIMBER, Member
 
 OPEN = 95.0
-"""How far a leaf opens, degrees."""
+"""How far a leaf opens where the spec does not say, degrees."""
 
 
 TINTS = tuple(
@@ -84,7 +85,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
                 "note": line.note,
                 "finish": finishes.setdefault(finish, len(finishes)),
                 "of": finish_part(group[0].kind) if group[0].kind.material == TIMBER else "",
-                "grain": 0 if group[0].kind in (RAIL, LEDGE, BOARD) else 2,
+                "grain": grain_axis(group[0].kind) if group[0].kind.material == TIMBER else 2,
                 "points": float_text(mesh.vertices),
                 "triangles": number_text(mesh.triangles),
                 "places": _places([m for m in group if m.leaf is None]),
@@ -191,7 +192,7 @@ def _leaves(
         {
             "name": hinge.name,
             "axis": [round(v, 4) for v in hinge.axis],
-            "degrees": hinge.way * OPEN,
+            "degrees": hinge.way * (hinge.opens or OPEN),
             "parts": hung.get((run, number), []),
         }
         for number, hinge in enumerate(leaf_hinges(layout))

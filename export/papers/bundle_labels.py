@@ -18,7 +18,7 @@ from palewright.export.drawing.writers.pdf import FONT_NAME, POINTS
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.bay_marks import BayLine, bay_lines
-from palewright.model.parts.members import FOOTING, KEPT_POST, KINDS
+from palewright.model.parts.members import IN_HOLE, KEPT_POST, KINDS
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -40,7 +40,7 @@ HEADING, WORDS, STEP = 2.9, 2.0, 3.4
 LINES = 6
 """Lines of parts on a label; a bundle with more has several labels."""
 
-BUNDLED = tuple(kind for kind in KINDS if kind not in (FOOTING, KEPT_POST))
+BUNDLED = tuple(kind for kind in KINDS if kind not in (*IN_HOLE, KEPT_POST))
 """Kinds of members that are carried to their bay."""
 
 

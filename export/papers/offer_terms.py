@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -138,6 +139,30 @@ def programme(job: Job) -> list[tuple[str, str]]:
             days = f"day {first}" if first == last else f"days {first} to {last}"
             rows.append((days, "No work on site"))
     return rows
+
+
+def tasks_without_hours(quote: Quote) -> list[str]:
+    """Return the tasks of a quotation for which nobody gave hours."""
+    tasks = [priced.line for priced in quote.lines if priced.line.group == Group.WORK]
+    return [task.item for task in tasks if task.hours is None]
+
+
+def crew_days(job: Job, quote: Quote) -> str:
+    """Return how long the crew works, from the hours of the quotation's lines; empty where no
+    crew is given, or hours are missing for a task.
+    """
+    crew = job.offer.crew
+    if crew is None or tasks_without_hours(quote):
+        return ""
+    hours = math.fsum(
+        float(priced.line.hours * priced.line.quantity)
+        for priced in quote.lines
+        if priced.line.hours is not None
+    )
+    days = max(1, math.ceil(hours / (crew * job.offer.working_day) - 1e-9))
+    many = "a crew of one" if crew == 1 else f"a crew of {crew}"
+    plural = "" if days == 1 else "s"
+    return f"about {days} working day{plural} of {job.offer.working_day:g} hours for {many}"
 
 
 def days_in_all(job: Job) -> int:

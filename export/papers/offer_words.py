@@ -11,6 +11,7 @@ from palewright.model.basis.text import plain, titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
+from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
 from palewright.model.order.fence_figures import BARE, painted_areas
 from palewright.model.order.order_lines import Group, Order
@@ -199,8 +200,11 @@ def _posts(fence: FenceModel, layout: RunLayout) -> str:
         text = f"{next(iter(sections))}"
     else:
         text = _list(f"{size} ({_list(kinds)} posts)" for size, kinds in sections.items())
-    cap = any(post.plan.cap is not None for post in layout.posts)
-    return f"{text}{', with caps' if cap else ''}."
+    plans = [post.plan for post in layout.posts]
+    tops = ["caps"] if any(plan.cap is not None for plan in plans) else []
+    shapes = dict.fromkeys(plan.finial_shape for plan in plans if plan.finial is not None)
+    tops += [f"{shape} finials" for shape in shapes]
+    return f"{text}{f', with {_list(tops)}' if tops else ''}."
 
 
 def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
@@ -213,8 +217,12 @@ def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
         "two leaves" if told.leaves == 2 else f"one leaf, hinged on the {told.hinge} as seen from "
         "the front"
     )  # fmt: skip
+    plan = layout.run.gates.leaves[opening.number]
+    heads = layout.run.pales.head_shape
+    own = leaf_words(plan, heads, lambda size: size_words([size], feet=feet))
+    made = "".join(f"{words}, " for words in own)
     way = "away from" if told.swing == "in" else "towards"
-    return f"{name}: {wide} wide in the clear, {leaves}, opening {way} the front."
+    return f"{name}: {wide} wide in the clear, {leaves}, {made}opening {way} the front."
 
 
 def _hole_words(hole: Hole, *, feet: bool) -> str:
@@ -233,7 +241,8 @@ def _set(fence: FenceModel, layout: RunLayout) -> str:
     hole = _hole_words(layout.run.footings.hole, feet=feet)
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
-    return f"Posts {depth} deep in the ground, in concrete, in {hole}."
+    fill = "concrete" if layout.run.footings.poured else "rammed gravel"
+    return f"Posts {depth} deep in the ground, in {fill}, in {hole}."
 
 
 def _timber(order: Order) -> str:

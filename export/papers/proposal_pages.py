@@ -25,6 +25,7 @@ from .firm_paper import FAINT, GREY, GUTTER, LABEL, Look
 from .offer_terms import (
     OFFER_HOLDS,
     Issue,
+    crew_days,
     date_words,
     days_in_all,
     payments,
@@ -176,35 +177,56 @@ def _option_price(one: Alternative, look: Look) -> list[Any]:
     ]
 
 
-def price_table(offer: Alternative, look: Look, *, named: bool) -> Story:
-    """Return the price: its parts, tax, all. named : say which alternative it is of."""
-    quote = offer.quote
-    assert quote is not None
-    unit, name = quote.prices.currency, tax_name(offer.fence.job)
-    rows = [(titled_text(word), amount) for word, amount in price_rows(quote)]
-    if quote.prices.tax:
-        rows.append((f"Before {name}", quote.before_tax))
-        rows.append((f"{titled_text(name)}, {quote.prices.tax:f} %", quote.tax))
-    cells = [[look.para(word), look.para(money_words(amount, unit), right=True)]
-             for word, amount in rows]  # fmt: skip
-    big = 1.35 * look.size
+def price_table(offers: Sequence[Alternative], look: Look) -> Story:
+    """Return the price of each alternative in a column: its parts, tax, all."""
+    name, many = tax_name(offers[0].fence.job), len(offers) > 1
+    columns = [_price_parts(one, name) for one in offers]
+    labels = list(dict.fromkeys(label for column in columns for label in column))
+    labels.sort(key=(*PARTS, f"Before {name}", *labels).index)
+    cells: list[list[Any]] = []
+    if many:
+        heads = (look.para(titled_text(option_name(one)), right=True) for one in offers)
+        cells.append(["", *heads])
+    for label in labels:
+        amounts = (column.get(label, "") for column in columns)
+        cells.append([look.para(label), *(look.para(text, right=True) for text in amounts)])
+    big = (1.35 if len(offers) < 3 else 1.1) * look.size
+    totals = (money_words(one.quote.total, one.quote.prices.currency)
+              for one in offers if one.quote is not None)  # fmt: skip
     cells.append([
         look.para("Price in all", big, heading=True),
-        look.para(money_words(quote.total, unit), big, heading=True, right=True),
+        *(look.para(text, big, heading=True, right=True) for text in totals),
     ])  # fmt: skip
     style = [
-        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+        ("VALIGN", (0, 0), (-1, -1), "BOTTOM"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
         ("RIGHTPADDING", (0, 0), (-1, -1), 0),
         ("TOPPADDING", (0, 0), (-1, -1), 2.6),
         ("BOTTOMPADDING", (0, 0), (-1, -1), 3.0),
         ("LINEBELOW", (0, 0), (-1, -2), 0.5, FAINT),
         ("LINEABOVE", (0, -1), (-1, -1), 1.0, look.ink),
+        ("LEFTPADDING", (1, 0), (-1, -1), GUTTER),
     ]
-    wide = look.width * 0.62
-    table = Table(cells, colWidths=[wide * 0.6, wide * 0.4], style=style, hAlign="LEFT")
-    words = f"Price of {option_name(offer)}" if named else "Price"
-    return [KeepTogether([*heading(look, words), table])]
+    wide = look.width * (1.0 if many else 0.62)
+    first = wide * (0.3 if many else 0.6)
+    widths = [first, *[(wide - first) / len(offers)] * len(offers)]
+    table = Table(cells, colWidths=widths, style=style, hAlign="LEFT")
+    return [KeepTogether([*heading(look, "Prices" if many else "Price"), table])]
+
+
+PARTS = ("Materials", "Work", "Further items")
+"""Parts of a price, in the order in which they stand."""
+
+
+def _price_parts(offer: Alternative, name: str) -> dict[str, str]:
+    """Return what a price is made of, by label. name : of the tax."""
+    quote = offer.quote
+    assert quote is not None
+    rows = [(titled_text(word), amount) for word, amount in price_rows(quote)]
+    if quote.prices.tax:
+        rows.append((f"Before {name}", quote.before_tax))
+        rows.append((f"{titled_text(name)}, {quote.prices.tax:f} %", quote.tax))
+    return {label: money_words(amount, quote.prices.currency) for label, amount in rows}
 
 
 def scope_columns(offer: Alternative, look: Look) -> Story:
@@ -252,10 +274,11 @@ def terms_pages(offers: Sequence[Alternative], issue: Issue, look: Look) -> Stor
     told = job.firm.told if job.firm is not None else None
     story: Story = []
     stages = [(titled_text(days), plain(what)) for days, what in programme(job)]
-    if job.offer.start or stages:
+    worked = _crew_rows(offers)
+    if job.offer.start or stages or worked:
         start = [("Start", plain(job.offer.start))] if job.offer.start else []
         whole = [("In all", f"{days_in_all(job)} days")] if len(stages) > 1 else []
-        table = rows_table(look, [*start, *stages, *whole])
+        table = rows_table(look, [*start, *stages, *whole, *worked])
         story.append(KeepTogether([*heading(look, "When"), table]))
     if told is None:
         return story
@@ -272,6 +295,20 @@ def terms_pages(offers: Sequence[Alternative], issue: Issue, look: Look) -> Stor
         lines = [look.para(plain(line), after=2.0, bullet=DASH) for line in told.terms]
         story.append(KeepTogether([*heading(look, "Please note"), *lines]))
     return story
+
+
+def _crew_rows(offers: Sequence[Alternative]) -> list[Told]:
+    """Return how long the crew works at each alternative, where that follows."""
+    told = {
+        option_name(one): crew_days(one.fence.job, one.quote)
+        for one in offers
+        if one.quote is not None
+    }
+    known = {name: words for name, words in told.items() if words}
+    if len(offers) == 1 or (len(set(known.values())) == 1 and len(known) == len(offers)):
+        return [("Work", titled_text(next(iter(known.values()))))] if known else []
+    words = "; ".join(f"{name}: {text}" for name, text in known.items())
+    return [("Work", titled_text(words))] if words else []
 
 
 DUE = (("Deposit", ", when you accept ({:g} %)"), ("Balance", ""))
@@ -358,13 +395,15 @@ def story_of(
 ) -> Story:
     """Return all pages after the cover."""
     offer, many = offers[0], len(offers) > 1
-    story = offered_pages(offer, look)
+    story: Story = offered_pages(offer, look)
     if many:
         story += [CondPageBreak(90.0 * mm), *alternatives_table(offers, pictures, look)]
-    story += price_table(offer, look, named=many)
-    if offer.quote is not None and offer.quote.unpriced:
-        names = ", ".join(line.item for line in offer.quote.unpriced)
-        story.append(look.para(f"Without a price, and not in it: {names}.", before=4.0))
+    story += price_table(offers, look)
+    for one in offers:
+        if one.quote is not None and one.quote.unpriced:
+            names = ", ".join(line.item for line in one.quote.unpriced)
+            of = f"{titled_text(option_name(one))}: without" if many else "Without"
+            story.append(look.para(f"{of} a price, and not in it: {names}.", before=4.0))
     story += scope_columns(offer, look)
     story += terms_pages(offers, issue, look)
     story += signing(offers, issue, look)

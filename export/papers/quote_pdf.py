@@ -12,6 +12,7 @@ from reportlab.platypus import Image, KeepTogether, SimpleDocTemplate, Spacer, T
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.order.order_lines import Group
 from palewright.model.order.prices import Quote
+from palewright.model.spec.firm_keys import FirmKeys
 
 from .alternatives import Alternative, compare_table, facts, money_text
 from .firm_paper import GREY, Look, contact_lines, draw_logo, look_of, tax_line
@@ -26,15 +27,6 @@ LINE = (0.6, 0.6, 0.6)
 
 OWN = ("timber bought", "waste of timber", "weight without concrete")
 """Facts that the contractor keeps."""
-
-TERMS = (
-    "Posts are set out on site with you before any hole is dug; the line of the boundary is yours "
-    "to show.",
-    "Before digging, buried services are looked for. What rock, roots or services in the holes "
-    "cost besides is agreed first.",
-    "Whether the fence needs planning permission, or leave under a covenant or lease, is for you "
-    "to ask; the drawings help.",
-)
 
 
 def write_quote(
@@ -128,13 +120,11 @@ def _body(offers: Sequence[Alternative], picture: bytes | None, paper: _Paper) -
 
 
 def _terms(offer: Alternative, issue: Issue, paper: _Paper) -> list[Any]:
-    """Return the firm's own terms, or what is to be known where no firm's file is named."""
+    """Return the firm's own terms; of no firm's file what this offer alone says."""
     job, quote = offer.fence.job, offer.quote
     assert quote is not None
-    if job.firm is None:
-        notes = [paper.text(f"{number}. {text}", 9) for number, text in enumerate(TERMS, 1)]
-        return [paper.section("Please note", *notes)]
-    told, unit = job.firm.told, quote.prices.currency
+    told = job.firm.told if job.firm is not None else FirmKeys(name="none")
+    unit = quote.prices.currency
     rows = []
     if told.deposit:
         deposit, balance = (money_text(amount, unit) for amount in payments(quote, told))
@@ -170,11 +160,12 @@ def _price(quote: Quote, paper: _Paper) -> Table:
     """Return the price as a customer sees it."""
     unit = quote.prices.currency
     rows = [[word, money_text(amount, unit)] for word, amount in price_rows(quote)]
-    rows += [
-        ["before tax", money_text(quote.before_tax, unit)],
-        [f"tax, {quote.prices.tax:f} %", money_text(quote.tax, unit)],
-        ["total", money_text(quote.total, unit)],
-    ]
+    if quote.prices.tax:
+        rows += [
+            ["before tax", money_text(quote.before_tax, unit)],
+            [f"tax, {quote.prices.tax:f} %", money_text(quote.tax, unit)],
+        ]
+    rows.append(["total", money_text(quote.total, unit)])
     return paper.table(rows, [70 * mm, 40 * mm], total=True)
 
 

@@ -8,12 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.export.models.finishes import Finish, finish_of
-from palewright.export.models.leaf_hinges import LeafHinge, leaf_hinges
+from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.product import Product
 from palewright.export.models.things import GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import BOARD, FOOTING, LEDGE, RAIL, TIMBER
+from palewright.model.fence.leaf_hinges import LeafHinge, leaf_hinges
+from palewright.model.parts.members import IN_HOLE, TIMBER
 from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
@@ -28,8 +29,8 @@ HORIZON, ROUND = 200.0, 48
 
 WORLD = np.eye(4)[:3]
 
-AXES = {RAIL: (1, 2, 0), LEDGE: (1, 2, 0), BOARD: (1, 2, 0)}
-"""Axes of a shape across its grain and along it; of all others it is the last."""
+AXES = ((1, 2, 0), (2, 0, 1), (0, 1, 2))
+"""Axes of a shape across its grain and along it, by that along it."""
 
 
 def standing(
@@ -47,14 +48,14 @@ def members_shown(built: Product, opened: float = 0.0) -> list[ShownMesh]:
     hinges = [leaf_hinges(layout) for layout in built.fence.layouts] if opened else []
     shown = []
     for member in built.fence.members:
-        if member.kind == FOOTING:
+        if member.kind in IN_HOLE:
             continue  # below ground
         finish = finish_of(member.kind, built.fence.job.finishes)
         mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
         if hinges and member.leaf is not None:
             matrix = _swung(hinges[member.run][member.leaf], opened) @ matrix
         turn, origin = matrix[:3, :3], matrix[:3, 3]
-        back = np.column_stack([turn.T, -turn.T @ origin])[list(AXES.get(member.kind, (0, 1, 2)))]
+        back = np.column_stack([turn.T, -turn.T @ origin])[list(AXES[grain_axis(member.kind)])]
         kind = _surface(finish, timber=member.kind.material == TIMBER)
         placed = mesh.vertices @ turn.T + origin
         shown.append(ShownMesh(placed, mesh.triangles, mesh.faces, kind, finish.linear, back))

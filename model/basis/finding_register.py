@@ -6,6 +6,24 @@ Codes of rule sets stand in the rule sets, with their texts and sources; see `mo
 from __future__ import annotations
 
 from .findings import FindingKind, Severity
+from .gate_kinds import (
+    ACCESS_NARROW,
+    BRACE_ANGLE,
+    BRACE_NO_ROOM,
+    BRACE_PULLED,
+    GATE_GUARD,
+    HINGE_OFF_POST,
+    HINGES_NEAR,
+    LEAF_BINDS,
+    LEAF_GAP_WIDE,
+    LEAF_NARROW,
+    LEAF_NEAR_GROUND,
+    LEAF_OVER_ROAD,
+    LEAF_WIDE,
+    LEDGES_FEW,
+    SWING_BLOCKED,
+    SWING_GROUND,
+)
 from .site_kinds import (
     GEOMETRY,
     GROUND_BEYOND,
@@ -437,78 +455,6 @@ SPLAY_HIGH = FindingKind(
     source="splay.height",
 )  # fmt: skip
 
-# gates
-
-LEAF_NARROW = FindingKind(
-    "LEAF-NARROW", STOP,
-    means="the leaf is narrower than one pale",
-    matters="A leaf without a whole pale cannot be made.",
-    helps="Widen the gate's opening, or hang one leaf instead of two.",
-)  # fmt: skip
-LEAF_GAP_WIDE = FindingKind(
-    "LEAF-GAP-WIDE", STOP,
-    means="no count of whole pales keeps the leaf's gap within pales.gap_max; change the "
-    "opening a little",
-    matters="The leaf's pales stand whole and evenly; one more has no room.",
-    helps="Change the gate's opening a little, or raise pales.gap_max.",
-    source="pales.gap_max",
-)  # fmt: skip
-LEAF_WIDE = FindingKind(
-    "LEAF-WIDE", WARN,
-    means="wider than a leaf should hang: it sags and strains its post; use two leaves",
-    matters="Weight and lever both grow with the width: the latch drops out of line.",
-    helps="Use two leaves, a narrower opening, or set limits.leaf for a gate built for it.",
-)  # fmt: skip
-LEAF_NEAR_GROUND = FindingKind(
-    "LEAF-NEAR-GROUND", WARN,
-    means="the leaf will catch on the ground",
-    matters="A leaf sinks a little with use, and ground heaves and grows.",
-    helps="Raise gates.ground_clearance, or level the ground under the swing.",
-)  # fmt: skip
-LEAF_BINDS = FindingKind(
-    "LEAF-BINDS", WARN,
-    means="the corner of the leaf strikes the post as it swings; raise gates.latch_clearance",
-    matters="The leaf's back corner swings farther out than its face.",
-    helps="Raise gates.latch_clearance, or make the ledges (gates.ledge) thinner.",
-    source=GEOMETRY,
-)  # fmt: skip
-BRACE_NO_ROOM = FindingKind(
-    "BRACE-NO-ROOM", STOP,
-    means="the brace does not fit between the ledges; use a narrower brace or move the rails",
-    matters="A leaf without a brace drops at its latch.",
-    helps="Use a narrower gates.brace, or move rails.tops apart.",
-    source=GEOMETRY,
-)  # fmt: skip
-BRACE_ANGLE = FindingKind(
-    "BRACE-ANGLE", WARN,
-    means="a brace this flat or steep holds the leaf badly; move rails.tops",
-    matters="A flat brace pushes more than it carries; a steep one hardly reaches the latch.",
-    helps="Move rails.tops: further apart for a flat brace, nearer for a steep one; or use two "
-    "leaves or two braces.",
-)  # fmt: skip
-LEAF_OVER_ROAD = FindingKind(
-    "LEAF-OVER-ROAD", WARN,
-    means="the leaf swings out over a road or footway: swing it in, or set the gate back",
-    matters="An open leaf strikes people who pass, and mostly it is forbidden.",
-    helps='Set swing = "in", or move the gate back by its leaf.',
-    source="Highways Act 1980, s.153 (England and Wales)",
-)  # fmt: skip
-HINGES_NEAR = FindingKind(
-    "HINGES-NEAR", WARN,
-    means="hinges nearer to each other than half the leaf's width: it drops; set rails.tops "
-    "further apart, or use two leaves",
-    matters="The nearer the hinges, the harder the leaf's weight pulls at the upper one.",
-    helps="Set rails.tops further apart, or use two leaves.",
-)  # fmt: skip
-ACCESS_NARROW = FindingKind(
-    "ACCESS-NARROW", WARN,
-    means="with its leaves open the gate is narrower than the access route asks; widen "
-    "gate.opening",
-    matters="A wheelchair, a pram or a machine does not get through.",
-    helps="Widen the gate's opening, or hang one leaf instead of two.",
-    source="limits.access",
-)  # fmt: skip
-
 # papers
 
 TITLE_EMPTY = FindingKind(
@@ -553,7 +499,8 @@ REGISTER = {
     "Top lines and sight lines": (TOP_LINE_HIGH, TOP_LINE_STEEP, SPLAY_HIGH),
     "Gates": (
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
-        BRACE_ANGLE, LEAF_OVER_ROAD, HINGES_NEAR, ACCESS_NARROW,
+        BRACE_ANGLE, BRACE_PULLED, LEDGES_FEW, LEAF_OVER_ROAD, HINGES_NEAR, HINGE_OFF_POST,
+        GATE_GUARD, SWING_BLOCKED, SWING_GROUND, ACCESS_NARROW,
     ),
     "Ground": (
         GROUND_UNKNOWN, GROUND_BEYOND, GROUND_FAR, GROUND_OUTSIDE, GROUND_SURFACE, GROUND_DROP,

@@ -31,6 +31,7 @@ from .rule_findings import rule_findings
 from .site_checks import site_findings
 from .slender_checks import slender_findings
 from .survey_checks import survey_findings
+from .swing_checks import swing_findings
 from .top_line_checks import top_line_findings
 from .use_checks import use_findings
 from .wind_findings import strength_findings
@@ -40,10 +41,12 @@ BUILDING = (
     "limits of the spec)"
 )
 
+WET_CEMENT = "Wet cement burns skin and eyes: gloves, long sleeves, goggles; rinse at once."
+
 CAUTIONS = (
     "Before digging, ask for the plans of buried pipes and cables and trace them on the ground; "
     "treat every service as live.",
-    "Wet cement burns skin and eyes: gloves, long sleeves, goggles; rinse at once.",
+    WET_CEMENT,
     "Treated timber: gloves and a dust mask; never burn offcuts; brush preservative on every cut "
     "and keep the uncut end of each post in the ground.",
     "Brace posts until the concrete is hard; get help with long posts and filled barrows.",
@@ -54,7 +57,16 @@ CAUTIONS = (
     "and gaps to suit the local rules.",
     "Agree the boundary and the height with the neighbours and the planning authority first.",
 )
-"""Cautions for every job; they defer to local codes and licensed practice."""
+"""Cautions for jobs; they defer to local codes and licensed practice."""
+
+
+def cautions(fence: FenceModel) -> tuple[str, ...]:
+    """Return the cautions for a job: of cement only where there is concrete."""
+    poured = any(layout.run.footings.poured for layout in fence.layouts)
+    if poured:
+        return CAUTIONS
+    dry = (one for one in CAUTIONS if one != WET_CEMENT)
+    return tuple(one.replace("the concrete is hard", "the gravel is rammed") for one in dry)
 
 
 def check(fence: FenceModel) -> tuple[Finding, ...]:
@@ -87,6 +99,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from leg_findings(fence)
     yield from paper_findings(fence)
     yield from rule_findings(fence)
+    yield from swing_findings(fence)
     yield from strength_findings(fence)
 
 

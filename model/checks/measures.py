@@ -51,7 +51,8 @@ def _least_height(fence: FenceModel, run: int) -> Measured:
                 high = max(z for _, z in ground_beside(layout, opening.leg_number, ends, side))
             for leaf in opening.leaves:
                 where = f"{gate_place(layout, opening)}{words}"
-                measured.append((where, opening.base + leaf.foot + leaf.height - high))
+                least = min(leaf.lengths, default=leaf.height)
+                measured.append((where, opening.base + leaf.foot + least - high))
     return measured
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.model.basis import finding_register as register
+from palewright.model.basis import gate_kinds as gates
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.site_kinds import PLANNING_NAMES
 from palewright.model.basis.units import format_length as mm
@@ -31,7 +32,7 @@ def clear_opening(layout: RunLayout, number: int) -> float:
     """Return what is left of a gate's opening when its leaves stand open square to it, mm."""
     opening = layout.openings[number]
     run = layout.run
-    thick = run.pales.thickness + run.gates.ledge[1] + run.gates.hinge_clearance
+    thick = run.pales.thickness + opening.leaves[0].plan.ledge[1] + run.gates.hinge_clearance
     return opening.end - opening.start - len(opening.leaves) * thick
 
 
@@ -41,7 +42,7 @@ def _access(layout: RunLayout, least: float | None) -> Iterator[Finding]:
     for opening in layout.openings:
         clear = clear_opening(layout, opening.number)
         if clear < least - 1e-6:
-            yield register.ACCESS_NARROW.at(
+            yield gates.ACCESS_NARROW.at(
                 gate_place(layout, opening), f"{mm(clear)} mm", f"{mm(least)} mm or more"
             )
 

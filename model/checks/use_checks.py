@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.model.basis import finding_register as register
+from palewright.model.basis import gate_kinds as gates
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
@@ -28,13 +29,29 @@ def use_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
             yield register.GUARD_NO_RULES.at(
                 run.called, f"guards: {guard}", "a rule set that knows it"
             )
+    if {"pool", "children"} & set(run.guards):
+        yield from _guarding_gates(layout)
     if run.beside == "road":
         for opening in layout.openings:
             if opening.spec.swing == "out":
                 reach = max(leaf.width for leaf in opening.leaves)
-                yield register.LEAF_OVER_ROAD.at(
+                yield gates.LEAF_OVER_ROAD.at(
                     gate_place(layout, opening), f"{mm(reach)} mm out", "inwards"
                 )
+
+
+def _guarding_gates(layout: RunLayout) -> Iterator[Finding]:
+    """Find gates that open inwards, or stay open, where the fence keeps people from something."""
+    for opening in layout.openings:
+        closes = opening.leaves[0].plan.closing
+        if opening.spec.swing == "out" and closes:
+            continue
+        shuts = f"closing by {closes}" if closes else "not closing by itself"
+        yield gates.GATE_GUARD.at(
+            gate_place(layout, opening),
+            f"opens {opening.spec.swing}, {shuts}",
+            "opens out, closing by itself",
+        )
 
 
 def _gaps(run: RunJob, gap: float) -> Iterator[Finding]:

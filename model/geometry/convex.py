@@ -17,12 +17,16 @@ from numpy.typing import NDArray
 from .facets import concrete_faces, faces_of
 from .frames import Frame, Vector, cross, dot
 from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod, RoundHole, Shape
+from .turned_shapes import Turned, TurnedZone
 
 CHORD = 0.1
 """Largest distance between an arc of an outline and its chords, mm."""
 
 SIDES = 24
 """Flat sides that stand for a cylinder."""
+
+ROWS = 8
+"""Rows of flat sides that stand for a ball's side."""
 
 _SMALLEST = 1e-6
 """Edges shorter than this have no direction, mm."""
@@ -73,6 +77,10 @@ def _surface_points(shape: Shape) -> tuple[Vector, ...]:
             )
         case Footing():
             return tuple(point for ring in _concrete_rings(shape) for point in ring)
+        case Turned():
+            return tuple(
+                (x, y, z) for radius, z in shape.profile(ROWS) for x, y in _round(2.0 * radius)
+            )
 
 
 @lru_cache(maxsize=4096)
@@ -96,6 +104,8 @@ def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
             if not isinstance(shape.hole, RoundHole):
                 return (_within(concrete_faces(shape)),)
             return (_within(_walls(_concrete_rings(shape))),)
+        case Turned():
+            return tuple(_frustum(level, zone) for level, zone in shape.stacked())
 
 
 def shared_radius(one: ConvexPart, other: ConvexPart) -> float:
@@ -142,6 +152,13 @@ def _drum(diameter: float, start: float, stop: float) -> ConvexPart:
     # anticlockwise seen from +y
     far, near = ([(x, y, z) for x, z in _round(diameter)] for y in (stop, start))
     return _within(_walls([tuple(far), tuple(near)]))
+
+
+def _frustum(level: float, zone: TurnedZone) -> ConvexPart:
+    rings = [
+        tuple((x, y, level + z) for x, y in _round(2.0 * radius)) for radius, z in zone.rings(ROWS)
+    ]
+    return _within(_walls(rings))
 
 
 def _round(diameter: float) -> list[tuple[float, float]]:

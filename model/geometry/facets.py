@@ -30,7 +30,11 @@ def faces_of(shape: Bar | Post | Cap) -> tuple[Face, ...]:
             left = [(shape.end_x(shape.left, 0.0, p), *p) for p in shape.section]
             right = [(shape.end_x(shape.right, shape.length, p), *p) for p in shape.section]
             return _prism(left, right)
-        case Cap(width, depth, thickness, rise):
+        case Cap(width, depth, thickness, rise, seat):
+            if seat and rise:
+                rings = [_ring(width, depth, z) for z in (0.0, thickness)]
+                flat = _ring(width * shape.share, depth * shape.share, shape.height)
+                return _stack([*rings, flat])
             return _tent(width, depth, thickness, thickness + rise)
         case Post(width, depth, length, top):
             match top:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from .frames import Point
 from .outlines import Outline, polygon_area, polygon_centroid
+from .turned_shapes import Turned
 
 
 def tidy(value: float) -> float:
@@ -198,22 +199,38 @@ class Post:
 
 @dataclass(frozen=True)
 class Cap:
-    """A post cap: a slab with a four-way top, centred, underside at z = 0."""
+    """A post cap: a slab with a four-way top, centred, underside at z = 0.
+
+    rise : of the whole four-way top, to its point; seat : the smaller side of the flat that is left
+    on top for a finial to stand on, 0 for none.
+    """
 
     width: float
     depth: float
     thickness: float
     rise: float
+    seat: float = 0.0
+
+    @property
+    def share(self) -> float:
+        """How large the seat is beside the cap, from 0 to 1."""
+        return self.seat / min(self.width, self.depth)
+
+    @property
+    def height(self) -> float:
+        """Height of the point or of the seat over the underside, mm."""
+        return tidy(self.thickness + self.rise * (1.0 - self.share))
 
     @property
     def volume(self) -> float:
-        """Volume, mm3."""
-        return self.width * self.depth * (self.thickness + self.rise / 3.0)
+        """Volume, mm3: the slab, and the four-way top less its point."""
+        top = self.rise * (1.0 - self.share**3) / 3.0
+        return self.width * self.depth * (self.thickness + top)
 
     @property
     def size(self) -> tuple[float, float, float]:
         """Width, depth and height."""
-        return self.width, self.depth, self.thickness + self.rise
+        return self.width, self.depth, self.height
 
 
 @dataclass(frozen=True)
@@ -374,7 +391,7 @@ class Rod:
         return self.diameter, self.diameter, self.length
 
 
-Shape = Bar | Plate | Post | Cap | Footing | Bolt | Rod
+Shape = Bar | Plate | Post | Cap | Footing | Bolt | Rod | Turned
 
 
 def rectangle_section(height: float, thickness: float) -> tuple[Point, ...]:

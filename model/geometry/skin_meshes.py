@@ -8,8 +8,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from .frames import Point, Vector
-from .skins import JOINED, Flat, Loop, Skin, between
+from .frames import Point, Vector, dot
+from .skins import JOINED, Ball, Flat, Loop, Skin, SkinFace, between, unit
 
 Triangles = tuple[tuple[int, int, int], ...]
 
@@ -41,12 +41,58 @@ def mesh_of_skin(
             made = _flat(loops, spots, face.surface.normal)
             if len(made) != sum(map(len, loops)) + 2 * len(loops) - 4:
                 return None
+        elif isinstance(face.surface, Ball):
+            grid, more = _ball(_gone(face.loops[0], chains), spots, face.surface)
+            spots += more
+            made = tuple(t for low, high in pairwise(grid) for t in _strip(low, high[::-1]))
         else:
             curved = [n for n in face.loops[0] if skin.edges[abs(n) - 1].curve]
-            made = _strip(*_gone(tuple(curved), chains))
+            there, *again = _gone(tuple(curved), chains)
+            made = _strip(there, *again or [[_tip(face, skin)] * len(there)])
         triangles += made
         owners += [number] * len(made)
-    return rounded, np.array(triangles), np.array(owners)
+    return np.array(spots), np.array(triangles), np.array(owners)
+
+
+def _tip(face: SkinFace, skin: Skin) -> int:
+    """Return the corner of a cone's face that is its point: none of its curve's ends."""
+    ends = {
+        at
+        for n in face.loops[0]
+        if skin.edges[abs(n) - 1].curve
+        for at in (skin.edges[abs(n) - 1].start, skin.edges[abs(n) - 1].end)
+    }
+    return next(at for at in skin.corners(face.loops[0]) if at not in ends)
+
+
+def _ball(
+    chains: list[list[int]], spots: list[Vector], ball: Ball
+) -> tuple[list[list[int]], list[Vector]]:
+    """Return the points of a ball's face row by row from its first curve on, and the new ones.
+
+    chains : of its loop, a circle, a side, another circle unless there is a tip, the other side.
+    """
+    low, far, *circle, near = chains
+    near = near[::-1]
+    high = circle[0][::-1] if circle else [far[-1]] * len(low)
+    grid: list[list[int]] = [low]
+    more: list[Vector] = []
+    for row in range(1, len(far) - 1):
+        away = [a - b for a, b in zip(spots[far[row]], ball.centre, strict=True)]
+        rise = dot((away[0], away[1], away[2]), ball.axis)
+        level = [c + rise * a for c, a in zip(ball.centre, ball.axis, strict=True)]
+        radius = np.sqrt(max(0.0, ball.radius**2 - rise**2))
+        inner = []
+        for at in low[1:-1]:
+            out = [p - c for p, c in zip(spots[at], ball.centre, strict=True)]
+            part = dot((out[0], out[1], out[2]), ball.axis)
+            flat = [o - part * a for o, a in zip(out, ball.axis, strict=True)]
+            x, y, z = unit((flat[0], flat[1], flat[2]))
+            point = [q + radius * d for q, d in zip(level, (x, y, z), strict=True)]
+            inner.append(len(spots) + len(more))
+            more.append((round(point[0], JOINED), round(point[1], JOINED), round(point[2], JOINED)))
+        grid.append([near[row], *inner, far[row]])
+    return [*grid, high], more
 
 
 def _gone(loop: Loop, chains: list[list[int]]) -> list[list[int]]:

@@ -6,7 +6,8 @@ from .facets import faces_of
 from .plate_skins import plate_skin
 from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod, Shape
 from .skins import Skin, skin_of_polygons
-from .turned_skins import bolt_skin, footing_skin, rod_skin
+from .turned_shapes import Turned
+from .turned_skins import bolt_skin, footing_skin, rod_skin, turned_skin
 
 
 def skin_of(shape: Shape) -> Skin | None:
@@ -24,3 +25,5 @@ def skin_of(shape: Shape) -> Skin | None:
             return bolt_skin(shape)
         case Rod():
             return rod_skin(shape)
+        case Turned():
+            return turned_skin(shape)

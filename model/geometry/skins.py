@@ -132,7 +132,16 @@ class Cone:
     angle: float
 
 
-Surface = Flat | Cylinder | Cone
+@dataclass(frozen=True)
+class Ball:
+    """The surface of a ball, outwards. axis : unit vector, of the circles that bound its faces."""
+
+    centre: Vector
+    axis: Vector
+    radius: float
+
+
+Surface = Flat | Cylinder | Cone | Ball
 
 Loop = tuple[int, ...]
 """Edges on end: the number of an edge counted from 1, negative where it is gone backwards."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from .frames import Vector, cross
 from .shapes import Bolt, Footing, Rod, RoundHole
 from .skins import (
+    Ball,
     Cone,
     Cylinder,
     Flat,
@@ -19,6 +20,10 @@ from .skins import (
     back,
     chords,
 )
+from .turned_shapes import Turned, TurnedZone
+
+Halves = tuple[Loop, Loop]
+"""A circle in two halves."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,56 @@ class _Turning:
         loop = (*low, *seam, *back(high), *back(seam))
         self.maker.face(Cylinder((0.0, 0.0, 0.0), self.axis, radius), loop)
 
+    def halves(self, radius: float, along: float, parts: int) -> tuple[Loop, Loop]:
+        """Return a circle as two halves, anticlockwise seen from where the axis goes."""
+        return (
+            self.arc(radius, along, (0.0, math.pi), parts),
+            self.arc(radius, along, (math.pi, math.tau), parts),
+        )
+
+    def zone(self, zone: TurnedZone, along: float, rings: tuple[Halves, Halves]) -> None:
+        """Add the side of a zone in two halves. rings : its circles, no edges where it ends in a
+        tip.
+        """
+        surface = self._side(zone, along)
+        sides = [self._rise(zone, along, way, rings) for way in (1.0, -1.0)]
+        for half, (start, end) in enumerate(((0, 1), (1, 0))):
+            loop = (*rings[0][half], *sides[end], *back(rings[1][half]), *back(sides[start]))
+            self.maker.face(surface, loop)
+
+    def _side(self, zone: TurnedZone, along: float) -> Cylinder | Cone | Ball:
+        if zone.ball:
+            return Ball(self.at(along + zone.centre), self.axis, zone.radius)
+        wider = zone.high - zone.low
+        if wider == 0.0:
+            return Cylinder(self.at(along), self.axis, zone.low)
+        x, y, z = self.axis
+        axis = self.axis if wider > 0.0 else (-x, -y, -z)
+        return Cone(self.at(along), axis, zone.low, math.atan2(abs(wider), zone.height))
+
+    def _rise(
+        self, zone: TurnedZone, along: float, way: float, rings: tuple[Halves, Halves]
+    ) -> Loop:
+        """Return the edge up a zone's side. way : 1 where the circles start, -1 opposite."""
+        edges = self.maker.edges
+        first = edges[rings[0][0][0] - 1]
+        start = first.start if way > 0.0 else first.end
+        if zone.high > 0.0:
+            last = edges[rings[1][0][0] - 1]
+            end = last.start if way > 0.0 else last.end
+        else:
+            end = self.maker.corner(self.at(along + zone.height))
+        if not zone.ball:
+            return self.maker.line(start, end)
+        low = math.atan2(-zone.centre, zone.low)
+        high = math.atan2(zone.height - zone.centre, zone.high)
+        radius = zone.radius
+        sweep = Sweep(
+            self.at(along + zone.centre), self.at(0.0, way * radius), self.at(radius), low, high,
+            chords(radius, high - low),
+        )  # fmt: skip
+        return self.maker.curve(sweep, start, end)
+
     def rectangle(self, width: float, depth: float, along: float) -> list[Vector]:
         """Return the corners of a rectangle about the axis, anticlockwise."""
         w, d = width / 2.0, depth / 2.0
@@ -82,6 +137,38 @@ def rod_skin(rod: Rod) -> Skin | None:
     turning.down(low)
     turning.drum(radius, low, high)
     turning.up(high)
+    return turning.maker.skin()
+
+
+def turned_skin(piece: Turned) -> Skin | None:
+    """Return the skin of a turned piece, each side in two halves; None where a zone has no height,
+    or one within has no width.
+    """
+    zones = piece.zones
+    within = [zone.high for zone in zones[:-1]] + [zone.low for zone in zones]
+    if min(within) <= 0.0 or min(zone.height for zone in zones) <= 0.0:
+        return None
+    turning = _Turning(SkinMaker(), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+    parts = chords(piece.diameter / 2.0, math.pi)
+    floor = turning.halves(zones[0].low, 0.0, parts)
+    turning.down(tuple(n for half in floor for n in half))
+    low = floor
+    for number, (level, zone) in enumerate(piece.stacked()):
+        top = level + zone.height
+        high = turning.halves(zone.high, top, parts) if zone.high > 0.0 else ((), ())
+        turning.zone(zone, level, (low, high))
+        after = zones[number + 1].low if number + 1 < len(zones) else 0.0
+        outer = tuple(n for half in high for n in half)
+        low = high
+        if not after and outer:
+            turning.up(outer)
+        elif after and not math.isclose(after, zone.high, abs_tol=1e-9):
+            low = turning.halves(after, top, parts)
+            inner = tuple(n for half in low for n in half)
+            if after < zone.high:
+                turning.up(outer, inner)
+            else:
+                turning.down(inner, outer)
     return turning.maker.skin()
 
 

@@ -67,9 +67,9 @@ def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, fl
     for opening in layout.openings:
         leg = opening.leg_number
         for leaf in opening.leaves:
-            top = opening.base + leaf.foot + leaf.height
-            for edge in leaf.spacing.edges(2.0 * half):
-                x = leaf.x0 + edge
+            edges = leaf.spacing.edges(2.0 * half)
+            for edge, length in zip(edges, leaf.lengths, strict=True):
+                x, top = leaf.x0 + edge, opening.base + leaf.foot + length
                 measured.append((top - low(leg, x, x + 2.0 * half), leg, x + half))
         for post, x in zip(opening.posts, (opening.start, opening.end), strict=True):
             measured.append((of_post(post, leg, x), leg, x))

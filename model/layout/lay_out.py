@@ -18,7 +18,7 @@ from palewright.model.site.site_line import Leg
 from .bases import BayBase, Place, bases_of
 from .fixed_posts import FixedPost, fixed_posts
 from .footings import footing_of
-from .leaves import leaves_of
+from .leaves import leaves_of, raised_for
 from .line_posts import line_posts
 from .pale_rows import pale_row
 from .placed_posts import PlacedPost
@@ -168,11 +168,14 @@ def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple
     legs = run.line.legs
     levels: dict[int, list[float]] = {}  # of the bases at each post
     stations: dict[int, list[tuple[int, float]]] = {}  # of each post: leg, x
+    raised: dict[int, float] = {}  # of posts of gates whose leaves are higher than the fence
     for part, settings in zip(out.parts, bases, strict=True):
         leg = legs[part.leg]
         if part.gate is not None:
             base, _ = _gate_levels(leg, part, settings[0])
+            lift = raised_for(run, part.gate)
             for number in part.numbers:
+                raised[number] = max(lift, raised.get(number, 0.0))
                 levels.setdefault(number, []).append(leg.start[2] + base)
                 x = leg.frame.local(out.places[number].frame.origin)[0]
                 stations.setdefault(number, []).append((part.leg, x))
@@ -184,7 +187,13 @@ def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple
             stations.setdefault(number, []).append((part.leg, x))
     labels = _labels(run, out.places)
     posts = (
-        _post(run, place, labels[number], levels[number], stations[number])
+        _post(
+            run,
+            replace(place, raised=raised.get(number, 0.0)),
+            labels[number],
+            levels[number],
+            stations[number],
+        )
         for number, place in enumerate(out.places)
     )
     tops = {post.label: post.top for post in run.stood if post.top is not None}
@@ -200,6 +209,8 @@ def _post(
 ) -> PlacedPost:
     """Return a post. levels : of the bases beside it, stations : leg and x where it stands, mm."""
     plan = run.post_plan(place.kind)
+    if place.raised:
+        plan = replace(plan, above_rail=plan.above_rail + place.raised)
     rise = max(0.0, tidy(max(levels) - place.frame.origin[2]))
     drop = _drop(run, place, stations)
     walled = place.kind == PostRole.WALL
@@ -265,7 +276,7 @@ def _opening(
         part.gate,
         base,
         ground,
-        leaves_of(run, spec, start, end, ground, base),
+        leaves_of(run, part.gate, (start, end), ground, base),
     )
 
 

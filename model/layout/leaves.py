@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import RunJob
-from palewright.model.spec.infill_keys import GateSpec
+from palewright.model.resolved.leaf_plans import LeafPlan
 
 from .spacing import Spacing, space_pales
+from .top_line import catenary, circle
 
 MIDDLE_LEDGE = 1500.0
 """A leaf taller than this between its outer ledges gets a middle one, mm (common practice)."""
@@ -26,16 +30,18 @@ class Leaf:
     """A gate leaf.
 
     x0, x1 : its edges along the leg; hinge_left : whether it hangs on the left, seen from the
-    front; foot, height : of its pales over the gate's base; ledges : height of each ledge's
-    underside over it, lowest first; spacing : of its pales; keeps : whether its free side shuts
-    against a post; stands : whether it is held by a drop bolt.
+    front; plan : how it is made; foot : of its pales over the gate's base; lengths : of these, from
+    left to right; ledges : height of each ledge's underside over the base, lowest first; spacing :
+    of its pales; keeps : whether its free side shuts against a post; stands : whether it is held by
+    a drop bolt.
     """
 
     x0: float
     x1: float
     hinge_left: bool
+    plan: LeafPlan
     foot: float
-    height: float
+    lengths: tuple[float, ...]
     ledges: tuple[float, ...]
     spacing: Spacing
     keeps: bool
@@ -45,6 +51,24 @@ class Leaf:
     def width(self) -> float:
         """Width of the leaf, mm."""
         return self.x1 - self.x0
+
+    @cached_property
+    def height(self) -> float:
+        """Length of its longest pale, mm."""
+        return max(self.lengths, default=self.plan.height - self.foot)
+
+    def outline(self) -> tuple[Point, ...]:
+        """Return what its pales fill as x and height over the gate's base, mm, anticlockwise."""
+        width, edges = self.plan.pale_width, self.spacing.edges(self.plan.pale_width)
+        tops = [
+            (self.x0 + edge + x, self.foot + length)
+            for edge, length in zip(edges, self.lengths, strict=True)
+            for x in (0.0, width)
+        ]
+        level = len(set(self.lengths)) < 2
+        high = self.foot + self.height
+        tops = [(self.x0, high), (self.x1, high)] if level else tops
+        return (self.x0, self.foot), (self.x1, self.foot), *reversed(tops)
 
 
 @dataclass(frozen=True)
@@ -62,14 +86,15 @@ class Brace:
 
 
 def leaves_of(
-    run: RunJob, spec: GateSpec, start: float, end: float, ground: float, base: float
+    run: RunJob, number: int, ends: Point, ground: float, base: float
 ) -> tuple[Leaf, ...]:
     """Return the leaves of a gate, from left to right.
 
-    start, end : x of the gate posts' faces; ground : its highest, base : what heights count from,
-    mm over the leg's start; with a level top line the ground may lie below the base.
+    number : of the gate in its run; ends : x of the gate posts' faces; ground : its highest, base :
+    what heights count from, mm over the leg's start; with a level top line the ground may lie below
+    the base.
     """
-    gates = run.gates
+    gates, spec, (start, end) = run.gates, run.gates.openings[number], ends
     foot = max(run.pales.clearance, gates.ground_clearance) + ground - base
     hinge, latch = gates.hinge_clearance, gates.latch_clearance
     spans: tuple[tuple[float, float, bool, bool, bool], ...]
@@ -83,29 +108,51 @@ def leaves_of(
         spans = ((start + hinge, end - latch, True, True, False),)
     else:
         spans = ((start + latch, end - hinge, False, True, False),)
-    return tuple(
-        Leaf(
-            x0,
-            x1,
-            left,
-            foot,
-            run.height - foot,
-            _ledge_heights(run, foot),
-            space_pales(x1 - x0, run.pales.width, run.pales.gap, largest=run.pales.gap_max),
-            keeps,
-            stands,
-        )
-        for x0, x1, left, keeps, stands in spans
-    )
+    plan = run.gates.leaves[number]
+    wide, half = run.pales.width, run.pales.width / 2.0
+    ledges = _ledge_heights(run, plan, foot)
+    made = []
+    for x0, x1, left, keeps, stands in spans:
+        spacing = space_pales(x1 - x0, wide, run.pales.gap, largest=run.pales.gap_max)
+        # from the middle of the first pale to that of the last
+        whole = (spans[0][0], spans[-1][1]) if plan.top.over == "gate" else (x0, x1)
+        ends = whole[0] + spacing.start + half, whole[1] - spacing.start - half
+        middles = (x0 + edge + half for edge in spacing.edges(wide))
+        lengths = tuple(plan.height - foot + _offset(plan, ends, x) for x in middles)
+        made.append(Leaf(x0, x1, left, plan, foot, lengths, ledges, spacing, keeps, stands))
+    return tuple(made)
 
 
-def _ledge_heights(run: RunJob, foot: float) -> tuple[float, ...]:
-    height = run.gates.ledge[0]
+def _offset(plan: LeafPlan, ends: Point, x: float) -> float:
+    """Return how much longer a pale at x is than at the ends of the leaf's top line, mm."""
+    top = plan.top
+    half = (ends[1] - ends[0]) / 2.0
+    if top.shape == "straight" or half <= 0.0:
+        return 0.0
+    curve = circle if top.curve == "circle" else catenary
+    height = tidy(curve(half, top.rise, abs(tidy(x - (ends[0] + ends[1]) / 2.0))))
+    return -height if top.shape == "dip" else height
+
+
+def raised_for(run: RunJob, number: int) -> float:
+    """Return how much higher a gate's posts stand than others, so that its hinges have the same
+    room below their tops, mm.
+    """
+    plan = run.gates.leaves[number]
+    upper = plan.lowest - plan.head_rise - (run.shoulder - run.rails.tops[-1])
+    return max(0.0, tidy(upper - run.rails.tops[-1])) if plan.own else 0.0
+
+
+def _ledge_heights(run: RunJob, plan: LeafPlan, foot: float) -> tuple[float, ...]:
+    height = plan.ledge[0]
     low, high = run.rails.tops[0] - height, run.rails.tops[-1] - height
+    under = run.shoulder - run.rails.tops[-1]
+    if plan.own:  # as far under the shortest pale's head as the fence's rail
+        high = tidy(plan.lowest - plan.head_rise - under - height)
     low = max(low, foot) if foot >= 0.0 else foot + low
     if len(run.rails.tops) == 1:
-        low = foot + (run.shoulder - run.rails.tops[-1])
-    if high - low - height > MIDDLE_LEDGE:
+        low = foot + under
+    if plan.ledges == 3 or (plan.ledges is None and high - low - height > MIDDLE_LEDGE):
         return low, (low + high) / 2.0, high
     return low, high
 

@@ -45,8 +45,8 @@ class PlacedPost:
 
     @property
     def full_height(self) -> float:
-        """Height over the ground with its cap, mm."""
-        return self.top + (self.plan.cap.size[2] if self.plan.cap else 0.0)
+        """Height over the ground with its cap and its finial, mm."""
+        return self.top + self.plan.crown
 
     @property
     def corners(self) -> tuple[Point, ...]:

@@ -15,7 +15,9 @@ from .fixed_posts import SAME, FixedPost
 
 @dataclass(frozen=True)
 class PostPlace:
-    """Where a post stands. frame, chainage, kept, named, fence_on : see PlacedPost."""
+    """Where a post stands. frame, chainage, kept, named, fence_on : see PlacedPost; raised : how
+    much higher it stands than others of its kind, mm.
+    """
 
     kind: PostRole
     frame: Frame
@@ -23,6 +25,7 @@ class PostPlace:
     kept: bool = False
     named: str = ""
     fence_on: int = 1
+    raised: float = 0.0
 
 
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:

@@ -16,7 +16,7 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
-from palewright.model.spec.infill_keys import GateSpec
+from palewright.model.spec.gate_keys import GateSpec
 
 from .leaves import Leaf
 from .pale_rows import PaleRow
@@ -93,6 +93,12 @@ class RunLayout:
     def openings_of(self) -> tuple[tuple[Opening, ...], ...]:
         """The gate openings of each leg, in the order of the run."""
         return _of_legs(self.openings, len(self.legs))
+
+    @cached_property
+    def hung(self) -> tuple[tuple[Opening, Leaf], ...]:
+        """The leaves of all gates, in the order of the numbers that members have them by."""
+        along = sorted(self.openings, key=lambda one: (one.leg_number, one.start))
+        return tuple((opening, leaf) for opening in along for leaf in opening.leaves)
 
 
 def _of_legs(things: Sequence[Placed], legs: int) -> tuple[tuple[Placed, ...], ...]:

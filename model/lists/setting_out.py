@@ -138,7 +138,16 @@ def _away(one: PlacedPost, other: PlacedPost) -> float:
     return math.dist(one.frame.origin[:2], other.frame.origin[:2])
 
 
-STEPS = (
+CEMENT = (
+    "Mix concrete or open the bags with gloves, long sleeves and goggles: wet cement burns skin "
+    "and eyes. Rinse at once."
+)
+
+HARD = "Brace every post both ways until the concrete is hard; slope its top away from the post."
+
+RAMMING = "Ram gravel round the posts in layers of about 150 mm, plumbing the post after each."
+
+SITE_STEPS = (
     "Agree the line, the height and the finish with the owner and the neighbours; have permissions "
     "in hand.",
     "Ask for the plans of buried pipes and cables, trace them on the ground and mark them. Dig the "
@@ -147,11 +156,10 @@ STEPS = (
     "the first post and never from peg to peg. Prove corners by the diagonals.",
     "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "
     "bottoms at the level listed.",
-    "Mix concrete or open the bags with gloves, long sleeves and goggles: wet cement burns skin "
-    "and eyes. Rinse at once.",
+    CEMENT,
     "Set end, corner and gate posts first, then line posts to the string, plumb both ways, the "
     "uncut end down. Lift long or wet posts with two people.",
-    "Brace every post both ways until the concrete is hard; slope its top away from the post.",
+    HARD,
     "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
     "gloves and a dust mask with treated timber.",
     "Fix pales with the spacer and the stop listed; check plumb every few pales.",
@@ -161,3 +169,13 @@ STEPS = (
 )
 """The order of work on site with its cautions (common practice); local codes and licensed
 practice come first."""
+
+
+def site_steps(fence: FenceModel) -> list[str]:
+    """Return the order of work on a site: with cement, with gravel, or both."""
+    fills = {layout.run.footings.poured for layout in fence.layouts}
+    steps = [step for step in SITE_STEPS if True in fills or step not in (CEMENT, HARD)]
+    if False in fills:
+        last = max(n for n, step in enumerate(steps) if step.startswith("Set end") or step == HARD)
+        steps.insert(last + 1, RAMMING)
+    return steps

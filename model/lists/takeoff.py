@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from palewright.model.basis.units import feet_and_inches
@@ -17,13 +17,16 @@ from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
 from palewright.model.parts.members import (
     FOOTING,
+    IN_HOLE,
     KEPT_POST,
     KINDS,
+    PACKING,
     PALE,
     POST,
     TIMBER,
     WALL_PLATE,
     Kind,
+    Member,
 )
 from palewright.model.resolved.job import hole_text
 
@@ -107,7 +110,7 @@ def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
     """Return one line for each mark, kinds in the order of lists."""
     lines = []
     for mark, group in fence.by_mark.items():
-        first, second, length = group[0].shape.size
+        first, second, length = group[0].size
         uses = sorted({member.role for member in group})
         lines.append(
             PartLine(
@@ -279,13 +282,21 @@ class ConcreteTotal:
 
 def concrete(fence: FenceModel) -> ConcreteTotal:
     """Return the concrete in all footings and the volume of all holes."""
-    shapes = [member.shape for member in fence.members if member.kind == FOOTING]
-    footings = [shape for shape in shapes if isinstance(shape, Footing)]
-    return ConcreteTotal(
-        len(footings),
-        math.fsum(shape.volume for shape in footings),
-        math.fsum(shape.excavation for shape in footings),
-    )
+    poured = [shape.volume for _, shape in _filled(fence, FOOTING)]
+    dug = (shape.excavation for _, shape in _filled(fence, *IN_HOLE))
+    return ConcreteTotal(len(poured), math.fsum(poured), math.fsum(dug))
+
+
+def gravel(fence: FenceModel) -> float:
+    """Return the volume of all gravel that is rammed round posts, mm3, as it lies there."""
+    return math.fsum(shape.volume for _, shape in _filled(fence, PACKING))
+
+
+def _filled(fence: FenceModel, *kinds: Kind) -> Iterator[tuple[Member, Footing]]:
+    """Yield what fills holes, of some kinds."""
+    for member in fence.members:
+        if member.kind in kinds and isinstance(member.shape, Footing):
+            yield member, member.shape
 
 
 def gate_count(fence: FenceModel) -> int:

@@ -9,19 +9,11 @@ from typing import Literal
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
-from palewright.model.parts.members import (
-    BRACE,
-    FOOTING,
-    LEDGE,
-    PALE,
-    POST,
-    RAIL,
-    TIMBER,
-    Kind,
-)
+from palewright.model.parts.members import FRAMING, IN_HOLE, LEDGE, PALE, POST, RAIL, TIMBER, Kind
 from palewright.model.spec.paper_keys import Finishes
 
 from .concrete_mix import mix
+from .gravel import rammed
 from .weights import weights
 
 TOLERANCE = 1.0
@@ -43,7 +35,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
     known: dict[str, float] = {
         "length": fence_length(fence) / 1000.0,
         "posts": kinds[POST],
-        "holes": kinds[FOOTING],
+        "holes": sum(kinds[kind] for kind in IN_HOLE),
         "bays": sum(len(s.bays) for layout in fence.layouts for s in layout.stretches),
         "rails": kinds[RAIL],
         "pales": kinds[PALE],
@@ -52,6 +44,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
         "face": fronts / 1e6,
         "painted": math.fsum(painted_areas(fence).values()),
         "concrete": mixed.volume,
+        "gravel": rammed(fence).loose,
         "spoil": mixed.spoil,
         "weight": weight.load,
     }
@@ -99,7 +92,7 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
     """Return the entry of [finishes] that timber of a kind has its finish from."""
     if kind == PALE:
         return "pales"
-    return "rails" if kind in (RAIL, LEDGE, BRACE) else "posts"
+    return "rails" if kind in (RAIL, *FRAMING) else "posts"
 
 
 def finish_name(kind: Kind, finishes: Finishes) -> str:

@@ -12,10 +12,13 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate
-from palewright.model.lists.takeoff import gate_count
+from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS
 from palewright.model.parts.hardware import (
     BOLTS,
+    CLOSER_SCREWS,
     DROP_BOLT_DIAMETER,
+    HANDLE_SCREWS,
+    LATCH_SIZES,
     STRAP_METAL,
     THREAD_OUT,
     bolt_length,
@@ -26,20 +29,22 @@ from palewright.model.parts.members import (
     BRACE,
     BRACKET,
     CAP,
+    CLOSER,
     DROP_BOLT,
+    FINIAL,
+    GATE_STOP,
+    HANDLE,
     KEEP,
-    LATCH,
     LEDGE,
     METAL,
     PALE,
     PIN,
     POST,
+    SOCKET,
     STRAP,
-    TIMBER,
     Kind,
     Member,
 )
-from palewright.model.resolved.job import RunJob
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -63,7 +68,15 @@ BRACE_ENDS, BOARD_ENDS, CAP_FIXINGS = 4, 4, 2
 """Nails or screws for a brace and a gravel board (both ends), and for a cap (common practice, no
 source)."""
 
-SCREWED: dict[Kind, int] = {BRACKET: 4, LATCH: 4, KEEP: 2, DROP_BOLT: 4}
+SCREWED: dict[Kind, int] = {
+    BRACKET: 4,
+    KEEP: 2,
+    DROP_BOLT: 4,
+    GATE_STOP: 2,
+    HANDLE: HANDLE_SCREWS,
+    CLOSER: CLOSER_SCREWS,
+    **{kind: LATCH_SIZES[word].screws for word, kind in LATCH_KINDS.items()},
+}
 """Screws that hold each piece of ironmongery (common practice, no source)."""
 
 HEAVY_STRAP, STRAP_SCREWS, STRAP_BOLT = 300.0, 5, "M8"
@@ -73,8 +86,17 @@ besides its screws (common practice, no source)."""
 PIN_SCREWS = 4
 """Screws of the plate that a hinge's pin stands on (common practice, no source)."""
 
+FINIAL_NOTE = "with its own dowel screw, in a pilot hole"
+"""What holds a finial: one screw with a thread at both ends (common practice, no source)."""
+
 PIN_NOTE = "on a plate with four screws, or on a shank driven into the post"
 """What holds a hinge's pin to its post."""
+
+PEGS, PEG = 2, "hardwood peg 10"
+"""Pegs through each tenon of a framed leaf, 10 mm (common practice, no source)."""
+
+SET_IN, GROUND_STOP = "set in concrete, with a drain", "ground stop for a gate"
+"""How what is in the ground is set, and what a stop there is called."""
 
 STOP = "gate stop"
 """What a leaf shuts against, so that it does not strain its hinges."""
@@ -95,7 +117,7 @@ class FixingLine:
 
 def fixing_lines(fence: FenceModel) -> tuple[FixingLine, ...]:
     """Return bolts, nuts, washers, ironmongery, and nails or screws."""
-    return (*_bolts(fence), *_iron(fence), *_gate_stops(fence), *_driven(fence))
+    return (*_bolts(fence), *_iron(fence), *_gate_stops(fence), *_pegs(fence), *_driven(fence))
 
 
 def _bolts(fence: FenceModel) -> list[FixingLine]:
@@ -104,7 +126,7 @@ def _bolts(fence: FenceModel) -> list[FixingLine]:
         if member.kind == BOLT and isinstance(member.shape, Bolt):
             sizes[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
         elif heavy_strap(member):
-            sizes[STRAP_BOLT, strap_bolt(fence.layouts[member.run].run)] += 1
+            sizes[STRAP_BOLT, _strap_bolt(fence, member)] += 1
     lines = []
     threads: Counter[str] = Counter()
     for (size, length), count in sorted(sizes.items(), key=lambda one: (one[0][1], one[0][0])):
@@ -124,18 +146,20 @@ def heavy_strap(member: Member) -> bool:
     return member.kind == STRAP and strap_size(member) >= HEAVY_STRAP
 
 
-def strap_bolt(run: RunJob) -> float:
+def _strap_bolt(fence: FenceModel, strap: Member) -> float:
     """Return how long the bolt of a hinge is, mm: through strap, ledge and pale."""
-    part = BOLTS[STRAP_BOLT]
-    held = STRAP_METAL + run.gates.ledge[1] + run.pales.thickness
+    part, layout = BOLTS[STRAP_BOLT], fence.layouts[strap.run]
+    assert strap.leaf is not None
+    _, leaf = layout.hung[strap.leaf]
+    held = STRAP_METAL + leaf.plan.ledge[1] + layout.run.pales.thickness
     return bolt_length(held + part.washer_height + part.nut_height + THREAD_OUT)
 
 
 def _gate_stops(fence: FenceModel) -> list[FixingLine]:
     """Return a stop for each gate, and for each drop bolt a socket in the ground."""
-    gates = gate_count(fence)
-    bolts = sum(1 for member in fence.members if member.kind == DROP_BOLT)
-    single = gates - bolts
+    plain = [o for lay in fence.layouts for o in lay.openings if not o.leaves[0].plan.stop]
+    bolts = sum(len(opening.leaves) > 1 for opening in plain)
+    single = len(plain) - bolts
     lines = []
     if single:
         note = "on the shutting post"
@@ -144,21 +168,33 @@ def _gate_stops(fence: FenceModel) -> list[FixingLine]:
         note = "on the leaf with the drop bolt, where the leaves meet"
         lines.append(FixingLine(f"{STOP}, two leaves", bolts, "each", bolts, note))
         socket = f"ground socket for a drop bolt of {mm(DROP_BOLT_DIAMETER)}"
-        lines.append(FixingLine(socket, bolts, "each", bolts, "set in concrete, with a drain"))
+        lines.append(FixingLine(socket, bolts, "each", bolts, SET_IN))
     return lines
+
+
+def _pegs(fence: FenceModel) -> list[FixingLine]:
+    """Return the pegs of framed leaves: through stile and tenon, as long as the stile is thick."""
+    counts: Counter[float] = Counter()
+    for member in fence.members:
+        if member.kind == LEDGE and isinstance(member.shape, Plate):
+            counts[min(member.shape.size)] += 2 * PEGS
+    note = f"{PEGS} through each tenon"
+    return [FixingLine(f"{PEG} x {mm(long)}", n, "each", n, note) for long, n in counts.items()]
 
 
 def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
     counts: Counter[str] = Counter()
     for member in fence.members:
-        if member.kind == BOLT or (member.kind.material != METAL and member.kind != CAP):
+        if member.kind == BOLT or (member.kind.material != METAL and not member.kind.ready):
             continue
         counts[bought_name(member)] += 1
-    return [
-        FixingLine(name, count, "each", count, PIN_NOTE if name.startswith(PIN.name) else "")
+    notes = {PIN.name: PIN_NOTE, FINIAL.name: FINIAL_NOTE, SOCKET.name: SET_IN, GROUND_STOP: SET_IN}
+    noted = (
+        (name, count, next((note for start, note in notes.items() if name.startswith(start)), ""))
         for name, count in sorted(counts.items())
-    ]
+    )
+    return [FixingLine(name, count, "each", count, note) for name, count, note in noted]
 
 
 def bought_name(member: Member) -> str:
@@ -166,10 +202,14 @@ def bought_name(member: Member) -> str:
     first, second, length = member.shape.size
     if member.kind == CAP:
         return f"post cap {mm(first)} x {mm(second)}"
+    if member.kind == FINIAL:
+        return f"finial {mm(first)} x {mm(length)}"
     if member.kind == BRACKET:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
-    return f"{member.kind.name} {mm(size)}"
+    name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
+    name = member.role if member.kind == HANDLE else name
+    return f"{'self-closing ' if member.role == CLOSING_STRAP else ''}{name} {mm(size)}"
 
 
 def strap_size(member: Member) -> float:
@@ -194,7 +234,7 @@ def crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
             continue
         for other in leaves[member.run, member.leaf]:
             if other.kind == LEDGE or (other.kind == BRACE and _behind(member, other)):
-                counts[thick, job.gates.ledge[1]] += 1
+                counts[thick, other.size[1]] += 1
     return counts
 
 
@@ -225,7 +265,9 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         for member in fence.members:
             if member.kind == kind:
                 counts[driven_size(nailed_through(member), math.inf, sold)] += each
+    buried = sum(m.kind == GATE_STOP and m.role == IN_GROUND for m in fence.members)
     screws = sum(kinds[kind] * each for kind, each in SCREWED.items())
+    screws -= buried * SCREWED[GATE_STOP]
     screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []
     word = told.pales[:-1]
@@ -285,7 +327,7 @@ def cut_ends(fence: FenceModel) -> CutEnds:
     """
     area = 0.0
     for member in fence.members:
-        if member.kind.material != TIMBER or member.kind == CAP:
+        if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
         area += first * second * (1.0 if member.kind == POST else 2.0) / 1e6

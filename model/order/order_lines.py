@@ -15,13 +15,15 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import FOOTING, PALE, POST, RAIL
+from palewright.model.layout.pale_heads import head_on
+from palewright.model.parts.members import IN_HOLE, PALE, POST, RAIL
 from palewright.model.spec.quantity import quantity_of
 
 from .board_prices import board_costs, timber_item
 from .concrete_mix import Mix, mix
 from .fence_figures import BARE, fence_figures, leaf_count, painted_areas
 from .fixings import CutEnds, FixingLine, cut_ends, fixing_lines
+from .gravel import rammed
 from .sawing import Section, TimberLine, bought_shaped, timber_lines, waste
 from .stock import Source, Stock
 from .weights import Weights, weights
@@ -32,13 +34,14 @@ class Group(StrEnum):
 
     TIMBER = "timber"
     CONCRETE = "concrete"
+    GRAVEL = "gravel"
     FIXINGS = "fixings"
     FINISHES = "finishes"
     WORK = "work"
     EXTRAS = "extras"
 
 
-OPTIONAL = (Group.FINISHES, Group.EXTRAS)
+OPTIONAL = (Group.GRAVEL, Group.FINISHES, Group.EXTRAS)
 """Groups that an order may be without."""
 
 
@@ -96,6 +99,7 @@ def order(fence: FenceModel) -> Order:
         *_timber(timber),
         *_shaped(fence),
         *_concrete(fence, concrete),
+        *_gravel(fence),
         *_fixings(fixings, ends),
         *_finishes(fence),
         *_work(fence, concrete),
@@ -197,6 +201,19 @@ def _concrete(fence: FenceModel, told: Mix) -> list[OrderLine]:
     ]
 
 
+def _gravel(fence: FenceModel) -> list[OrderLine]:
+    """Return the gravel that is rammed round posts, by the bulk bag."""
+    told, each = rammed(fence), fence.job.concrete.bulk_bag
+    if not told.bags:
+        return []
+    note = (
+        f"{told.weight:.0f} kg, {told.loose:.2f} m3 are used, {told.bags * each - told.weight:.0f} "
+        "kg left over"
+    )
+    item = f"gravel, {each:g} kg bulk bag"
+    return [OrderLine(Group.GRAVEL, item, "each", Decimal(told.bags), note)]
+
+
 def _places(value: float, places: int, *, feet: bool = False) -> Decimal:
     """Return an amount with so many places; with more where it is turned into another unit."""
     return Decimal(f"{value:.{places + 6 * feet}f}")
@@ -248,16 +265,19 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     kinds: Counter[str] = Counter(member.kind.name for member in fence.members)
     heads: Counter[str] = Counter()
     for member in fence.members:
-        run = fence.layouts[member.run].run
-        if member.kind == PALE and run.head_rise > 0.0 and not bought_shaped(fence, member):
-            heads[run.pales.head_shape] += 1
+        if member.kind == PALE and not bought_shaped(fence, member):
+            own = head_on(fence.layouts[member.run], member.leaf)
+            if own.rise > 0.0:
+                heads[own.shape] += 1
     painted = math.fsum(area for name, area in painted_areas(fence).items() if name not in BARE)
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats
+    holes = sum(kinds[kind.name] for kind in IN_HOLE)
     tasks = [
-        ("dig hole", "each", Decimal(kinds[FOOTING.name]), hours.dig_hole, ()),
+        ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
         ("set post", "each", Decimal(kinds[POST.name]), hours.set_post, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
+        ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
         ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
         *(

@@ -141,10 +141,10 @@ def _near(item: PriceItem, wanted: dict[str, str]) -> str:
 def blank_prices(order: Order) -> list[tuple[str, str, str]]:
     """Return the rows of a price file for an order, its prices to be filled in.
 
-    Timber stands by the metre, or by the foot; a length can be given a price of its own.
+    Timber stands by the metre, or by the foot; a length can be given a price of its own. The
+    currency is left to be filled in as well: neither feet nor metres tell it.
     """
-    currency = "USD" if order.feet else "GBP"
-    rows = [("item", "unit", "price"), ("currency", "", currency), ("places", "", "2"),
+    rows = [("item", "unit", "price"), ("currency", "", ""), ("places", "", "2"),
             ("mark-up", "%", "0"), ("tax", "%", "0")]  # fmt: skip
     for line in order.timber:
         name = timber_item(line.section)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar
-from palewright.model.parts.members import BOARD, CAP, PALE, POST, TIMBER, Member
+from palewright.model.parts.members import BOARD, PALE, POST, Member
 from palewright.model.spec.buying import Timber
 
 from .already_cut import cut_uses
@@ -103,10 +103,12 @@ def bought_shaped(fence: FenceModel, member: Member) -> bool:
 
     Shorter and narrower ones are cut out of such a pale; longer ones are sawn from timber.
     """
-    pales = fence.layouts[member.run].run.pales
+    layout = fence.layouts[member.run]
+    pales = layout.run.pales
     return (
         member.kind == PALE
         and pales.ready_shaped
+        and (member.leaf is None or layout.hung[member.leaf][1].plan.head == pales.head)
         and member.shape.size[2] <= pales.length + ROUNDING
     )
 
@@ -119,7 +121,7 @@ def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:
     pieces: dict[Section, dict[str, tuple[float, int]]] = {}
     for mark, group in fence.by_mark.items():
         kind = group[0].kind
-        if kind.material != TIMBER or kind == CAP or bought_shaped(fence, group[0]):
+        if not kind.sawn or bought_shaped(fence, group[0]):
             continue
         length = group[0].shape.size[2]
         pieces.setdefault(section_of(fence, group[0]), {})[mark] = (length, len(group))

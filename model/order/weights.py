@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import CONCRETE, METAL, STANDING, TIMBER
+from palewright.model.parts.members import CONCRETE, GRAVEL, METAL, STANDING, TIMBER
 
 from .concrete_mix import DENSITY
 from .fixings import STEEL
@@ -41,7 +41,7 @@ def weights(fence: FenceModel) -> Weights:
     densities = {TIMBER: fence.job.timber.density, CONCRETE: DENSITY, METAL: STEEL}
     for mark, group in fence.by_mark.items():
         material = group[0].kind.material
-        if material == STANDING:
+        if material in (STANDING, GRAVEL):
             continue
         weight = group[0].shape.volume / 1e9 * densities[material]
         sums[material] += weight * len(group)

@@ -56,6 +56,43 @@ DROP_BOLT_DIAMETER, DROP_BOLT_LENGTH, DROP_BOLT_LIFT = 16.0, 450.0, 10.0
 """Latch on the leaf, keep on the shutting post, drop bolt on the standing leaf, mm."""
 
 
+@dataclass(frozen=True)
+class LatchSize:
+    """A latch by how it works; all mm. body : length, height and depth of what is on the leaf's
+    back; handle : width, height and depth of what is on its front, none where it is worked from the
+    back alone; screws : that hold the body; front : what the handle is.
+    """
+
+    body: tuple[float, float, float]
+    handle: tuple[float, float, float] | None
+    screws: int
+    front: str = ""
+
+
+LATCH_SIZES = {
+    "plain": LatchSize((LATCH_LENGTH, LATCH_HEIGHT, LATCH_DEPTH), None, 4),
+    "ring": LatchSize((170.0, 45.0, 20.0), (75.0, 75.0, 15.0), 8, "ring handle"),
+    "thumb": LatchSize((180.0, 40.0, 20.0), (45.0, 200.0, 40.0), 8, "thumb plate"),
+    "bolt": LatchSize((200.0, 40.0, 20.0), None, 6),
+    "lock": LatchSize((140.0, 90.0, 35.0), (30.0, 60.0, 4.0), 6, "key plate"),
+}
+"""Latches by the spec's word (common practice, no source)."""
+
+HANDLE_AWAY, HANDLE_SCREWS = 60.0, 2
+"""From the leaf's free edge to the middle of a handle, mm, and the screws that hold it."""
+
+STOP_METAL, STOP_LIP, STOP_LEG, STOP_HEIGHT = 5.0, 25.0, 40.0, 60.0
+"""Angle on the shutting post: its lip laps the leaf, its leg is screwed to the post's side, mm."""
+
+BLOCK_WIDTH, BLOCK_DEPTH, BLOCK_AWAY, BLOCK_BURIED, BLOCK_LAP = 60.0, 50.0, 150.0, 200.0, 40.0
+"""Stop in the ground: its sides, from the free edge to its middle, what is in the ground, and how
+far it laps the leaf's foot, mm."""
+
+SOCKET_DIAMETER, SOCKET_LENGTH = 30.0, 150.0
+CLOSER_WIDTH, CLOSER_HEIGHT, CLOSER_DEPTH, CLOSER_AWAY, CLOSER_SCREWS = 25.0, 180.0, 25.0, 8.0, 6
+"""Socket of a drop bolt, and closer at the hanging edge, mm (common practice, no source)."""
+
+
 def bolt_name(bolt: Bolt) -> str:
     """Return what a bolt is called everywhere, by its metric size: "bolt M10 x 150"."""
     return f"bolt M{bolt.diameter:.0f} x {format_length(bolt.length)}"

@@ -12,40 +12,70 @@ from palewright.model.geometry.shapes import Shape
 @dataclass(frozen=True)
 class Kind:
     """A kind of member. prefix : of its marks; name : the trade's word;
-    material : what it is made of.
+    material : what it is made of; ready : whether it is bought as it is, though of timber.
     """
 
     prefix: str
     name: str
     material: str
+    ready: bool = False
+
+    @property
+    def sawn(self) -> bool:
+        """Whether it is cut from timber that is bought by length."""
+        return self.material == TIMBER and not self.ready
 
 
-TIMBER, CONCRETE, METAL = "timber", "concrete", "metal"
+TIMBER, CONCRETE, METAL, GRAVEL = "timber", "concrete", "metal", "gravel"
 STANDING = "standing"
 """What is there already and kept: neither made nor bought nor carried."""
 
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
-CAP = Kind("CA", "post cap", TIMBER)
+CAP = Kind("CA", "post cap", TIMBER, ready=True)
+FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
+STILE = Kind("ST", "gate stile", TIMBER)
+UPRIGHT = Kind("UP", "gate upright", TIMBER)
 BRACE = Kind("BR", "gate brace", TIMBER)
 FOOTING = Kind("FO", "footing", CONCRETE)
+PACKING = Kind("PK", "gravel packing", GRAVEL)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
 ANCHOR = Kind("AN", "wall anchor", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
 LATCH = Kind("LA", "gate latch", METAL)
+RING_LATCH = Kind("RL", "ring latch", METAL)
+THUMB_LATCH = Kind("TL", "thumb latch", METAL)
+GATE_BOLT = Kind("TB", "gate bolt", METAL)
+GATE_LOCK = Kind("LK", "gate lock", METAL)
+HANDLE = Kind("HA", "latch handle", METAL)
+CLOSER = Kind("GC", "gate closer", METAL)
+GATE_STOP = Kind("GS", "gate stop", METAL)
+SOCKET = Kind("SO", "ground socket", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
+IN_HOLE = (FOOTING, PACKING)
+"""What fills the holes of posts."""
+
+FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
+"""What holds the pales of a gate leaf."""
+
+LATCHES = (LATCH, RING_LATCH, THUMB_LATCH, GATE_BOLT, GATE_LOCK)
+"""What leaves are held shut by, by how it works."""
+
+GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STOP, SOCKET)
+"""What gates hang, close and stop by."""
+
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, RAIL, PALE, BOARD, LEDGE, BRACE, FOOTING, BOLT, BRACKET,
-    ANCHOR, STRAP, PIN, LATCH, KEEP, DROP_BOLT,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, PACKING, BOLT,
+    BRACKET, ANCHOR, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 
@@ -88,6 +118,16 @@ class Member:
     name: str
     leaf: int | None = None
     station: str = ""
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Width, thickness and length as lists show them, mm; the outline of a tenoned ledge lies
+        in plan.
+        """
+        first, second, length = self.shape.size
+        if self.kind == LEDGE and first < second:
+            return second, first, length
+        return first, second, length
 
 
 def marked(pieces_by_run: Iterable[Iterable[Piece]]) -> tuple[Member, ...]:

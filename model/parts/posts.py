@@ -11,7 +11,7 @@ from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.resolved.job import RunJob
 
 from .hardware import BOLTS
-from .members import ANCHOR, CAP, FOOTING, KEPT_POST, POST, WALL_PLATE, Kind, Piece
+from .members import ANCHOR, CAP, FINIAL, FOOTING, KEPT_POST, PACKING, POST, WALL_PLATE, Kind, Piece
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
@@ -40,10 +40,12 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
     shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top)
     parts: list[tuple[Kind, Shape, float]] = [
         (POST, shape, -plan.embedment),
-        (FOOTING, post.footing, -post.drop),
+        (FOOTING if run.footings.poured else PACKING, post.footing, -post.drop),
     ]
     if plan.cap is not None:
         parts.append((CAP, plan.cap, post.top))
+    if plan.finial is not None:
+        parts.append((FINIAL, plan.finial, post.full_height - plan.finial.height))
     for kind, part, z in parts:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)

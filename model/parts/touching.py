@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 from .members import (
     ANCHOR,
     BOLT,
-    FOOTING,
+    GATE_STOP,
+    IN_HOLE,
     KEPT_POST,
+    LEDGE,
     POST,
     RAIL,
+    SOCKET,
+    STILE,
     WALL_PLATE,
     Kind,
 )
@@ -16,10 +22,15 @@ from .members import (
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
     ANCHOR: frozenset({WALL_PLATE}),
+    LEDGE: frozenset({STILE}),
+    GATE_STOP: frozenset(IN_HOLE),
+    SOCKET: frozenset(IN_HOLE),
 }
-"""What each kind goes through because it clamps it."""
+"""What each kind goes through because it clamps it, is tenoned through it or cast into it."""
 
-POURED_TOGETHER = frozenset({frozenset({FOOTING}), frozenset({FOOTING, POST})})
+POURED_TOGETHER = frozenset(
+    frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]
+)
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in
 it; checked apart.
 """

@@ -45,7 +45,8 @@ def depth_of(
         half = math.hypot(hole.width, hole.depth) / 2.0
     front, back = pale_front, face
     for plan in (posts.line, posts.end, posts.corner, posts.gate):
-        over = (plan.cap.size[1] - plan.depth) / 2.0 if plan.cap else 0.0
+        wide = max(one.size[1] for one in (plan.cap, plan.finial) if one) if plan.crown else 0.0
+        over = max(0.0, (wide - plan.depth) / 2.0)
         middle = plan.depth / 2.0 - face  # thicker posts stand back
         front = max(front, face + over, half - middle)
         back = max(back, plan.depth - face + over, half + middle)

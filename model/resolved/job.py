@@ -5,6 +5,7 @@ What a spec leaves out is filled in here once; no later step meets a default tha
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -15,6 +16,7 @@ from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.heads import Head
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
+from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.features import Feature
 from palewright.model.site.site_line import SiteLine
@@ -24,7 +26,8 @@ from palewright.model.spec.buying import Concrete, Fixings, Timber
 from palewright.model.spec.demands import Soil, Splay, Strength, Wind
 from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.firm_keys import Delivery, Offer
-from palewright.model.spec.infill_keys import GateSpec, TopLine
+from palewright.model.spec.gate_keys import GateSpec
+from palewright.model.spec.infill_keys import TopLine
 from palewright.model.spec.paper_keys import Finishes, Project, Revision, Sheets
 from palewright.model.spec.post_keys import Corners
 from palewright.model.spec.price_list import PriceList
@@ -32,6 +35,7 @@ from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .ground import GroundAlong
+from .leaf_plans import LeafPlan
 from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 from .zones import Break, SetPost, Zone
@@ -39,7 +43,9 @@ from .zones import Break, SetPost, Zone
 
 @dataclass(frozen=True)
 class PostPlan:
-    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm."""
+    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm; cap,
+    finial : what stands on it, the finial on the cap; finial_shape : its name in words.
+    """
 
     width: float
     depth: float
@@ -47,6 +53,13 @@ class PostPlan:
     above_rail: float
     top: PostTop
     cap: Cap | None
+    finial: Turned | None = None
+    finial_shape: str = ""
+
+    @property
+    def crown(self) -> float:
+        """Height of what stands on the post, mm."""
+        return (self.cap.height if self.cap else 0.0) + (self.finial.height if self.finial else 0.0)
 
 
 @dataclass(frozen=True)
@@ -111,25 +124,42 @@ class PalePlan:
 
 @dataclass(frozen=True)
 class GatePlan:
-    """How the gates of a run are made, mm. ledge : height and thickness; openings : its gates."""
+    """The gates of a run, and the clearances of all, mm. openings : as the spec says; leaves :
+    how those of each gate are made.
+    """
 
-    ledge: tuple[float, float]
-    brace: float
     hinge_clearance: float
     latch_clearance: float
     ground_clearance: float
     openings: tuple[GateSpec, ...]
+    leaves: tuple[LeafPlan, ...]
 
 
 @dataclass(frozen=True)
 class FootingPlan:
-    """The footings of a run. hole : dug for each post; bed : concrete under it, mm; weathering :
-    height of the concrete at the post, mm.
+    """The footings of a run. hole : dug for each post; bed : of what fills it under the post, mm;
+    weathering : height of the concrete at the post, mm; poured : whether it is filled with
+    concrete, else with gravel.
     """
 
     hole: Hole
     bed: float
     weathering: float
+    poured: bool = True
+
+    def bears(self, plan: PostPlan) -> tuple[float, float, str]:
+        """Return how wide what presses on the ground is, mm: the diameter or the diagonal, and the
+        width square to a side; and what it is: the concrete, or in gravel the post alone.
+        """
+        if not self.poured:
+            return math.hypot(plan.width, plan.depth), min(plan.width, plan.depth), "post"
+        if isinstance(self.hole, RoundHole):
+            return self.hole.diameter, self.hole.diameter, "hole"
+        return math.hypot(self.hole.width, self.hole.depth), 2.0 * self.half_hole, "hole"
+
+    def deep(self, plan: PostPlan) -> float:
+        """Return how deep what presses on the ground goes, mm; a bed of gravel is no part of it."""
+        return plan.embedment + (self.bed if self.poured else 0.0)
 
     @property
     def half_hole(self) -> float:
@@ -311,11 +341,12 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     lengths = [round(leg.length, 3) for leg in legs]
     turns = [round(leg.turn_start, 6) for leg in legs]
     gates = []
-    for gate in run.gates.openings:
+    for number, gate in enumerate(run.gates.openings):
         at = line.distance(gate.at)
         hinge = 0.0 if gate.leaves == 2 else 1.0 if gate.hinge == "left" else -1.0
         place = round(line.length - at if mirrored else at, 3)
-        gates += [(place, round(gate.opening, 3), -hinge if mirrored else hinge)]
+        own = run.gates.leaves[number].height
+        gates += [(place, round(gate.opening, 3), -hinge if mirrored else hinge, round(own, 3))]
     levels = [
         (round(leg.before + x, 3), round(leg.start[2] + z, 3))
         for leg in legs

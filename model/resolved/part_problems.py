@@ -6,13 +6,14 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from palewright.model.basis.errors import Problem
+from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import Hole, RoundHole
+from palewright.model.geometry.shapes import FlatTop, Hole, RoundHole
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
 from .job import PostPlan, RunJob, hole_text
+from .leaf_plans import LeafPlan
 from .words import RailForm
 
 
@@ -23,6 +24,7 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
         for key in ("starts", "ends"):
             if getattr(run, key) == "wall":
                 problems.append(Problem((*resolved.path, key), "a closed run has no end at a wall"))
+    problems += _fill_problems(resolved)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"
@@ -106,15 +108,32 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
 
 def _gate_problems(run: RunJob) -> Iterator[Problem]:
     gates = run.gates
-    leaf = run.height - max(run.pales.clearance, gates.ground_clearance)
-    if gates.openings and leaf <= run.head_rise:
-        text = f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high"
-        yield Problem((*run.path, "gates", "ground_clearance"), text)
-    for number, gate in enumerate(gates.openings):
+    foot = max(run.pales.clearance, gates.ground_clearance)
+    for number, (gate, plan) in enumerate(zip(gates.openings, gates.leaves, strict=True)):
+        leaf = plan.lowest - foot
+        if leaf <= plan.head_rise:
+            text = f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high"
+            yield Problem(_leaf_path(run, number, plan), text)
+        span = gate.opening / (gate.leaves if plan.top.over == "leaf" else 1)
+        if plan.top.shape != "straight" and plan.top.rise > span / 2.0:
+            text = f"{plan.top.rise:g} mm is more than half of what it spans ({span:g} mm)"
+            yield Problem((*run.path, "gate", number, "top_line"), f"the curve's rise of {text}")
+        wide = (gate.opening - gates.hinge_clearance - gates.latch_clearance) / gate.leaves
+        if plan.framed and 2.0 * plan.stile >= wide:
+            text = f"stiles of {plan.stile:g} mm leave nothing between them"
+            yield Problem((*run.path, "gate", number, "stile"), text)
         taken = gates.hinge_clearance * gate.leaves + gates.latch_clearance
         if gate.opening <= taken:
             text = f"must be more than the clearances, {taken:g} mm together"
             yield Problem((*run.path, "gate", number, "opening"), text)
+
+
+def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:
+    """Return which key makes a leaf as low as it is."""
+    if not plan.own:
+        return (*run.path, "gates", "ground_clearance")
+    key = "top_line" if plan.top.shape == "dip" else "height"
+    return (*run.path, "gate", number, key)
 
 
 def _post_problems(run: RunJob) -> Iterator[Problem]:
@@ -126,6 +145,9 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         rise = getattr(plan.top, "fall", getattr(plan.top, "rise", 0.0))
         if rise >= room:
             yield Problem((*path, "top"), "the top is taller than the post")
+        told = (plan.top, plan.cap, plan.finial)
+        if not name or told != (posts.line.top, posts.line.cap, posts.line.finial):
+            yield from _finial_problems(plan, (*path, "finial"))
         if plan.cap is not None and run.rails.form == RailForm.ARRIS:
             overhang = (plan.cap.depth - plan.depth) / 2.0
             if overhang > 0 and tops[-1] + plan.above_rail < run.height:
@@ -137,6 +159,28 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
                 f"{plan.width:g} x {plan.depth:g} mm"
             )
             yield Problem((*run.path, "footings", "size"), text)
+
+
+def _fill_problems(run: RunJob) -> Iterator[Problem]:
+    """Yield that gravel cannot stand up round a post."""
+    footings = run.footings
+    if not footings.poured and footings.weathering > 0.0:
+        text = "gravel does not stand over the ground; leave it out or set it to 0"
+        yield Problem((*run.path, "footings", "weathering"), text)
+
+
+def _finial_problems(plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
+    """Yield why a finial cannot stand on a post."""
+    if plan.finial is None:
+        return
+    if plan.cap is None and not isinstance(plan.top, FlatTop):
+        text = "a finial stands on a flat top or on a cap; set posts.top to one of these"
+        yield Problem(path, text)
+    on = plan.cap or plan
+    foot, room = 2.0 * plan.finial.zones[0].low, min(on.width, on.depth)
+    if foot > room:
+        text = f"its disc, {foot:g} mm wide, is wider than the {room:g} mm that it stands on"
+        yield Problem(path, text)
 
 
 def _fits(plan: PostPlan, hole: Hole) -> bool:

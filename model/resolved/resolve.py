@@ -23,7 +23,8 @@ from palewright.model.site.features import Feature
 from palewright.model.site.path import path_length, site_line
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.firm_file import Firm
-from palewright.model.spec.infill_keys import Gates, GateSpec, Pales, Rails, Slopes
+from palewright.model.spec.gate_keys import Gates, GateSpec, LeafTop
+from palewright.model.spec.infill_keys import Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
 from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
@@ -56,6 +57,7 @@ from .job import (
     WallPlan,
     run_letter,
 )
+from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .part_problems import meets_itself, part_problems, run_problems
 from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
@@ -66,6 +68,9 @@ LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
+
+WEATHERING = 25.0
+"""Height of the concrete at a post over the ground, mm (common practice)."""
 """How gate posts differ from line posts, mm (common practice, no source)."""
 
 GAP_MAX = 4.0 / 3.0
@@ -224,8 +229,10 @@ def _resolve_run(
     except HeadError as error:
         wrong = [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
         return None, _line(spec, run, (*path, site.key), stand)[1] or wrong
-    shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
-    posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales, shoulder)
+    leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
+    if wrong:
+        return None, wrong
+    posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales)
     footings = _footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
@@ -241,7 +248,7 @@ def _resolve_run(
         posts=posts,
         rails=rails,
         pales=pales,
-        gates=_gate_plan(tables.gates, tables.rails, run.gate),
+        gates=_gate_plan(tables.gates, run.gate, leaves),
         footings=footings,
         walls=_wall_plan(tables.walls, run, turned=line.turned),
         slopes=_slope_plan(run.slopes or spec.slopes, run.part),
@@ -264,9 +271,8 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
     )
-    problems.extend(place_problems(line, run, path))
-    problems.extend(part_problems(resolved, tables.rails))
-    problems.extend(run_problems(resolved, run))
+    problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    problems += run_problems(resolved, run)
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, site.key), text))
@@ -352,6 +358,7 @@ def _post_plans(posts: Posts) -> PostPlans:
         embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
         above_rail=posts.gate.above_rail,
         top=posts.gate.top,
+        finial=posts.gate.finial,
     )
     return PostPlans(
         posts.layout,
@@ -379,7 +386,13 @@ def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
         case CapTopSpec(overhang=overhang, thickness=thickness, rise=rise):
             cap = Cap(width + 2 * overhang, depth + 2 * overhang, thickness, rise)
     above = posts.above_rail if kind.above_rail is None else kind.above_rail
-    return PostPlan(width, depth, kind.embedment or posts.embedment, above, top, cap)
+    told = kind.finial or posts.finial
+    finial = told.turned() if told is not None else None
+    name = told.shape if told is not None and finial is not None else ""
+    if cap is not None and finial is not None:
+        cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
+    embedment = kind.embedment or posts.embedment
+    return PostPlan(width, depth, embedment, above, top, cap, finial, name)
 
 
 def _pale_plan(pales: Pales) -> PalePlan:
@@ -401,7 +414,8 @@ def _pale_plan(pales: Pales) -> PalePlan:
     )
 
 
-def _rail_plan(rails: Rails, pales: PalePlan, shoulder: float) -> RailPlan:
+def _rail_plan(rails: Rails, pales: PalePlan) -> RailPlan:
+    shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
     return RailPlan(
         RailForm(rails.form),
         rails.section,
@@ -425,15 +439,29 @@ def _default_tops(rails: Rails, pales: PalePlan, shoulder: float) -> tuple[float
     return tuple(round(first + step * number, 1) for number in range(count))
 
 
-def _gate_plan(gates: Gates, rails: Rails, openings: tuple[GateSpec, ...]) -> GatePlan:
-    as_rails = rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE
+def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
+    """Return how leaves are made that are as the fence."""
+    return LeafPlan(
+        own=False,
+        height=pales.clearance + pales.length,
+        head=pales.head,
+        head_shape=pales.head_shape,
+        pale_width=pales.width,
+        top=LeafTop(),
+        ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
+        brace=BRACE,
+    )
+
+
+def _gate_plan(
+    gates: Gates, openings: tuple[GateSpec, ...], leaves: tuple[LeafPlan, ...]
+) -> GatePlan:
     return GatePlan(
-        gates.ledge or as_rails,
-        gates.brace,
         gates.hinge_clearance,
         gates.latch_clearance,
         gates.ground_clearance,
         openings,
+        leaves,
     )
 
 
@@ -441,7 +469,10 @@ def _footing_plan(footings: Footings) -> FootingPlan:
     size = footings.size
     along, across = size if isinstance(size, tuple) else (size, size)
     hole = RoundHole(along) if footings.hole == "round" else SquareHole(along, across)
-    return FootingPlan(hole, footings.bed, footings.weathering)
+    poured = footings.fill == "concrete"
+    usual = WEATHERING if poured else 0.0
+    weathering = usual if footings.weathering is None else footings.weathering
+    return FootingPlan(hole, footings.bed, weathering, poured)
 
 
 def _wall_plan(walls: Walls, run: Run, *, turned: bool) -> WallPlan:

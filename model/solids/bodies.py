@@ -23,6 +23,7 @@ from palewright.model.geometry.shapes import (
     Shape,
 )
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
+from palewright.model.geometry.turned_shapes import Turned
 
 
 def solid_of(shape: Shape) -> cq.Solid:
@@ -43,6 +44,8 @@ def solid_of(shape: Shape) -> cq.Solid:
             return _bolt(shape)
         case Rod(diameter, length):
             return cq.Solid.makeCylinder(diameter / 2.0, length)
+        case Turned():
+            return _turned(shape)
 
 
 def mesh_of(
@@ -163,6 +166,32 @@ def _bolt(bolt: Bolt) -> cq.Solid:
     head = drum(bolt.head_diameter, 0.0, bolt.head_height)
     washer = drum(bolt.washer_diameter, bolt.grip, bolt.washer_height)
     return _solid(shank.fuse(head, washer, nut))
+
+
+def _turned(piece: Turned) -> cq.Solid:
+    """Return a turned piece, its half outline turned once about its axis."""
+    edges = []
+    at = cq.Vector(0, 0, 0)
+
+    def on(point: cq.Vector) -> cq.Vector:
+        if (point - at).Length > 1e-9:
+            edges.append(cq.Edge.makeLine(at, point))
+        return point
+
+    for level, zone in piece.stacked():
+        at = on(cq.Vector(zone.low, 0, level))
+        end = cq.Vector(zone.high, 0, level + zone.height)
+        if zone.ball:
+            radius, z = list(zone.rings(2))[1]
+            edges.append(cq.Edge.makeThreePointArc(at, cq.Vector(radius, 0, level + z), end))
+            at = end
+        else:
+            at = on(end)
+    at = on(cq.Vector(0, 0, piece.height))
+    on(cq.Vector(0, 0, 0))
+    profile = cq.Face.makeFromWires(cq.Wire.assembleEdges(edges))
+    axis = cq.Vector(0, 0, 0), cq.Vector(0, 0, 1)
+    return _solid(cq.Solid.revolve(profile, 360.0, *axis))
 
 
 def _solid(shape: cq.Shape) -> cq.Solid:

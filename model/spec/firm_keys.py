@@ -78,6 +78,12 @@ class Offer(Table):
     date: str = Field("", max_length=40, description="of the quotation; project.date when left out")
     start: str = Field("", max_length=120, description="when work can begin, in words")
     stage: tuple[Stage, ...] = Field((), max_length=12)
+    crew: Annotated[int, Field(ge=1, le=50)] | None = Field(
+        None, description="how many work at it; with hours for every task, the days follow"
+    )
+    working_day: Annotated[float, Field(gt=0.0, le=24.0)] = Field(
+        8.0, description="hours that one works in a day (common practice)"
+    )
     included: tuple[Words, ...] = Field((), max_length=20, description="besides the firm's own")
     not_included: tuple[Words, ...] = Field((), max_length=20, description="besides the firm's own")
 

@@ -17,21 +17,6 @@ from palewright.model.basis.lengths import (
 from palewright.model.geometry.heads import HeadSpec, PointedHead
 
 
-class GateSpec(Table):
-    """A gate in a run."""
-
-    name: str = Field("", max_length=80, description="what it is called, as in 'garden gate'")
-    at: NotNegative = Field(description="chainage of the middle of the opening")
-    opening: Positive = Field(1000.0, description="clear width between the gate posts")
-    leaves: Literal[1, 2] = 1
-    hinge: Literal["left", "right"] = Field(
-        "left", description="hanging side of a single leaf, seen from the front"
-    )
-    swing: Literal["in", "out"] = Field(
-        "in", description="'in' opens away from the front, 'out' towards it"
-    )
-
-
 class Rails(Table):
     """Rails."""
 
@@ -80,18 +65,6 @@ class Pales(Table):
     ] = Field(50.0, description="from the ground to the foot of the pales")
     head: HeadSpec = Field(default_factory=lambda: PointedHead(shape="pointed"))
     ready_shaped: bool = Field(False, description="whether pales are bought with their heads made")
-
-
-class Gates(Table):
-    """How gates are made."""
-
-    ledge: Section | None = Field(
-        None, description="[height, thickness]; as the rails (95 x 28 with arris rails)"
-    )
-    brace: Positive = Field(75.0, description="width of the diagonal brace")
-    hinge_clearance: Positive = Field(12.0, description="leaf to hanging post")
-    latch_clearance: Positive = Field(10.0, description="leaf to shutting post, or between leaves")
-    ground_clearance: Positive = Field(60.0, description="ground to the foot of the leaf")
 
 
 class Slopes(Table):

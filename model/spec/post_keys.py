@@ -13,6 +13,7 @@ from palewright.model.basis.lengths import (
     Table,
     shape_named,
 )
+from palewright.model.geometry.finials import FinialSpec
 
 
 class FlatTopSpec(Table):
@@ -60,6 +61,7 @@ class PostKind(Table):
     embedment: Positive | None = Field(None, description="depth of the post below ground")
     above_rail: NotNegative | None = Field(None, description="post top over the top rail")
     top: TopSpec | None = None
+    finial: FinialSpec | None = None
 
 
 class Posts(Table):
@@ -69,6 +71,7 @@ class Posts(Table):
     embedment: Positive = Field(600.0, description="depth of the post below ground")
     above_rail: NotNegative = Field(100.0, description="post top over the top rail")
     top: TopSpec = Field(default_factory=lambda: WeatheredTopSpec(shape="weathered"))
+    finial: FinialSpec | None = Field(None, description="turned piece on a flat top or on a cap")
     layout: Literal["equal", "standard"] = Field(
         "equal",
         description="equal bays between fixed posts, or full bays and one make-up bay",
@@ -94,9 +97,14 @@ class Footings(Table):
     size: Positive | Section = Field(
         300.0, description="diameter, or side, or [along the run, across it]"
     )
-    bed: NotNegative = Field(50.0, description="concrete under the post")
-    weathering: NotNegative = Field(
-        25.0, description="height of the concrete at the post, sloping down to the hole's edge"
+    fill: Literal["concrete", "gravel"] = Field(
+        "concrete", description="what the holes are filled with; gravel is rammed in layers"
+    )
+    bed: NotNegative = Field(50.0, description="concrete or gravel under the post")
+    weathering: NotNegative | None = Field(
+        None,
+        description="height of the concrete at the post, sloping down to the hole's edge; 25 when "
+        "left out, none of gravel",
     )
 
 

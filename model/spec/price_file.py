@@ -122,7 +122,9 @@ def _prices(entries: list[Entry], file: str) -> PriceList:
         if item == "currency":
             if not isinstance(value, str) or not re.fullmatch(r"[A-Z]{3}", value):
                 message = (
-                    f"{_quoted(value)} is not three capitals as ISO 4217 has them, such as GBP"
+                    "is to be filled in: three capitals as ISO 4217 has them, such as GBP or USD"
+                    if value == ""
+                    else f"{_quoted(value)} is not three capitals as ISO 4217 has them, such as GBP"
                 )
                 problems.append(Problem((item,), message, line=at))
             settings[item] = value

@@ -19,6 +19,7 @@ NAMES = {
     "face": "m2 of the pales' fronts",
     "painted": "m2 of timber over the ground, all sides",
     "concrete": "m3, with what ragged holes take",
+    "gravel": "m3, loose, that is rammed round posts",
     "spoil": "m3, loose",
     "weight": "kg of timber and metal",
 }

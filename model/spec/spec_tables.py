@@ -22,7 +22,8 @@ from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
 from .firm_keys import Delivery, FirmFile, Offer
-from .infill_keys import Gates, GateSpec, Pales, Rails, Slopes, TopLine
+from .gate_keys import Gates, GateSpec
+from .infill_keys import Pales, Rails, Slopes, TopLine
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
 from .paper_keys import Finishes, Project, Revision, Sheets

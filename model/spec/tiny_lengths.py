@@ -26,6 +26,8 @@ USUAL: dict[tuple[str, str], float] = {
     ("LegSpec", "arms"): 1000.0,
     ("GateSpec", "at"): 3000.0,
     ("GateSpec", "opening"): 900.0,
+    ("GateSpec", "height"): 1000.0,
+    ("Gates", "height"): 1000.0,
     ("Posts", "bay"): 1800.0,
     ("Posts", "embedment"): 600.0,
     ("PostKind", "embedment"): 600.0,

@@ -27,6 +27,7 @@ class Work(Table):
     dig_hole: Hours_ | None = Field(None, description="hours for a hole")
     set_post: Hours_ | None = Field(None, description="hours for a post")
     place_concrete: Hours_ | None = Field(None, description="hours for a cubic metre")
+    ram_gravel: Hours_ | None = Field(None, description="hours for a cubic metre, loose")
     clear_spoil: Hours_ | None = Field(None, description="hours for a cubic metre, loose")
     fix_rail: Hours_ | None = Field(None, description="hours for a rail")
     shape_head: Hours_ | None = Field(None, description="hours for a pale's head")

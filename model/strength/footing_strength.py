@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator
 
 from palewright.model.basis.wind_kinds import WIND_CLAY, WIND_DEPTH, WIND_SAND
-from palewright.model.geometry.shapes import RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.resolved.words import PostRole
 
@@ -44,13 +43,22 @@ ASSUMED_COHESION, ASSUMED_FRICTION = 50.0, {"sand": 30.0, "gravel": 35.0}
 def footing_checks(basis: Basis, post: PlacedPost, loads: LoadCase) -> Iterator[StrengthCheck]:
     """Yield the checks of a footing under loads."""
     working = _overturning(loads)
-    deep = (post.plan.embedment + basis.run.footings.bed) / 1000.0
+    footings = basis.run.footings
+    deep = footings.deep(post.plan) / 1000.0
+    _, wide, _ = footings.bears(post.plan)
     yield _pole(basis, post, loads, working, deep)
     soil = basis.soil
     if soil.cohesion is not None:
-        yield _clay(basis, working, deep, soil.cohesion)
+        yield _clay(basis, working, (wide, deep), soil.cohesion)
     if soil.friction is not None:
-        yield _sand(basis, working, deep, soil.friction)
+        yield _sand(basis, working, (wide, deep), soil.friction)
+
+
+def _mend(basis: Basis) -> str:
+    """Return what would help a footing: in gravel a wider hole does not."""
+    if basis.run.footings.poured:
+        return MEND
+    return "a deeper post (posts.embedment), concrete (footings.fill) or shorter bays"
 
 
 def _overturning(loads: LoadCase) -> Working:
@@ -71,11 +79,11 @@ def _pole(
     basis: Basis, post: PlacedPost, loads: LoadCase, working: Working, deep: float
 ) -> StrengthCheck:
     """Return the check by the building code's formula. deep : as it is, m."""
-    soil, hole = basis.soil, basis.run.footings.hole
-    width = hole.diameter if isinstance(hole, RoundHole) else math.hypot(hole.width, hole.depth)
+    soil = basis.soil
+    width, _, what = basis.run.footings.bears(post.plan)
     lateral = soil.lateral if soil.lateral is not None else SOILS[soil.kind]
     source = "IBC Table 1806.2" if soil.lateral is None else "by the user"
-    working = working.given("b", "diameter or diagonal of the hole", width / 1000.0, "m", IBC)
+    working = working.given("b", f"diameter or diagonal of the {what}", width / 1000.0, "m", IBC)
     doubled = post.kind != PostRole.GATE if soil.doubled is None else soil.doubled
     depths = []
     for times, words in ((1.0, "lateral bearing of the soil"), (2.0, "lateral bearing, doubled")):
@@ -84,7 +92,7 @@ def _pole(
     why = "with" if doubled else "without"
     words = f"{why} doubling, as 13 mm of movement {'does no' if doubled else 'may do'} harm"
     working = working.given("D", words, depths[doubled], "m", "IBC 1806.3.4")
-    mend = f"{MEND}{_contradicted(basis, post, working, deep)}"
+    mend = f"{_mend(basis)}{_contradicted(basis, post, working, deep)}"
     return StrengthCheck(
         WIND_DEPTH, "depth of the footing", depths[doubled], deep, "m", working.steps, mend, IBC
     )
@@ -112,7 +120,7 @@ def _contradicted(basis: Basis, post: PlacedPost, working: Working, deep: float)
     if working["D"] / 1000.0 <= deep:
         return ""
     quarter = (post.full_height + post.plan.embedment) / 4.0
-    other, words = _second(basis, working)
+    other, words = _second(basis, post, working)
     if post.plan.embedment < quarter or other > deep:
         return ""
     return (
@@ -122,12 +130,12 @@ def _contradicted(basis: Basis, post: PlacedPost, working: Working, deep: float)
     )
 
 
-def _second(basis: Basis, working: Working) -> tuple[float, str]:
+def _second(basis: Basis, post: PlacedPost, working: Working) -> tuple[float, str]:
     """Return the depth that Broms' method asks for, m, and what it is fed with."""
     soil = basis.soil
     force = soil.safety * working.values.get("Fk", 0.0) / 1000.0
     moment = soil.safety * _moment(working) / 1e6
-    width = 2.0 * basis.run.footings.half_hole / 1000.0
+    width = basis.run.footings.bears(post.plan)[1] / 1000.0
     if soil.kind in ASSUMED_FRICTION:
         friction = soil.friction or ASSUMED_FRICTION[soil.kind]
         said = "given" if soil.friction else "assumed"
@@ -145,25 +153,30 @@ def _moment(working: Working) -> float:
     return working["Mk"]
 
 
-def _clay(basis: Basis, working: Working, deep: float, cohesion: float) -> StrengthCheck:
-    """Return the check of a short post in clay. deep : as it is, m; cohesion : kPa."""
+def _clay(
+    basis: Basis, working: Working, size: tuple[float, float], cohesion: float
+) -> StrengthCheck:
+    """Return the check of a short post in clay. size : width, mm, and depth, m, of what presses on
+    the ground; cohesion : kPa.
+    """
+    wide, deep = size
     soil, turned = basis.soil, "Fk" not in working.values
-    working = working.fresh().knowing(
-        {"b": 2.0 * basis.run.footings.half_hole, "c": cohesion / 1000.0, "nu": soil.safety}
-    )
+    working = working.fresh().knowing({"b": wide, "c": cohesion / 1000.0, "nu": soil.safety})
     for symbol, formula in CLAY_TURNED if turned else CLAY:
         working = working.worked(symbol, formula, CLAY_UNITS.get(symbol, "m"), BROMS)
     return StrengthCheck(
         WIND_CLAY, "depth of the footing in clay", working["L"] / 1000.0, deep, "m",
-        working.steps, MEND, "Broms, ASCE SM2, 1964",
+        working.steps, _mend(basis), "Broms, ASCE SM2, 1964",
     )  # fmt: skip
 
 
-def _sand(basis: Basis, working: Working, deep: float, friction: float) -> StrengthCheck:
-    """Return the check of a short post in granular ground. deep : as it is, m; friction :
-    degrees.
+def _sand(
+    basis: Basis, working: Working, size: tuple[float, float], friction: float
+) -> StrengthCheck:
+    """Return the check of a short post in granular ground. size : width, mm, and depth, m, of what
+    presses on the ground; friction : degrees.
     """
-    soil, width = basis.soil, 2.0 * basis.run.footings.half_hole
+    soil, (width, deep) = basis.soil, size
     force, moment = working.values.get("Fk", 0.0), _moment(working)
     depth = short_in_sand(
         soil.safety * force / 1e3, soil.safety * moment / 1e6, width / 1e3, friction, soil.weight
@@ -187,5 +200,5 @@ def _sand(basis: Basis, working: Working, deep: float, friction: float) -> Stren
     )
     return StrengthCheck(
         WIND_SAND, "depth of the footing in granular ground", depth, deep, "m", working.steps,
-        MEND, "Broms, ASCE SM3, 1964",
+        _mend(basis), "Broms, ASCE SM3, 1964",
     )  # fmt: skip

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import math
 
+from palewright.model.layout.leaf_frames import stiles
 from palewright.model.layout.leaves import Leaf
 from palewright.model.resolved.job import RunJob
 
 
 def leaf_weight(run: RunJob, density: float, leaf: Leaf) -> float:
-    """Return about what a leaf weighs, kg: pales, ledges and a brace; density : kg/m3."""
-    ledge_height, thickness = run.gates.ledge
-    volume = leaf.spacing.count * run.pales.width * run.pales.thickness * leaf.height
+    """Return about what a leaf weighs, kg: pales, ledges, stiles and braces; density : kg/m3."""
+    ledge_height, thickness = leaf.plan.ledge
+    volume = math.fsum(leaf.lengths) * run.pales.width * run.pales.thickness
     volume += len(leaf.ledges) * leaf.width * ledge_height * thickness
-    volume += math.hypot(leaf.width, leaf.height) * run.gates.brace * thickness
+    volume += sum(s.high - s.low for s in stiles(leaf)) * leaf.plan.stile * thickness
+    for column in range(leaf.plan.braces):
+        across = leaf.width / leaf.plan.braces
+        upright = leaf.height if column else 0.0  # between two of them
+        volume += (math.hypot(across, leaf.height) + upright) * leaf.plan.brace * thickness
     return volume * density / 1e9

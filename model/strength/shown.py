@@ -8,14 +8,17 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.convex import outer_points
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.shapes import Bar, Cap, Plate, Post
+from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.members import (
     BOARD,
-    BRACE,
     CAP,
+    FINIAL,
+    FRAMING,
     KEPT_POST,
     LEDGE,
     PALE,
@@ -29,7 +32,10 @@ from palewright.model.site.site_line import Leg
 if TYPE_CHECKING:
     import shapely
 
-COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, BOARD, LEDGE, BRACE)
+ROUND = 8
+"""Chords that stand for each round side of a turned piece."""
+
+COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, FINIAL, BOARD, *FRAMING)
 
 Key = tuple[int, int, bool]
 
@@ -90,15 +96,20 @@ def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     import shapely
 
     shape = member.shape
-    if isinstance(shape, Plate):
+    if isinstance(shape, Plate) and member.kind == LEDGE:
+        points = [(x, y, z) for x, y, z in outer_points(shape)]  # its outline lies in plan
+    elif isinstance(shape, Plate):
         points = [(x, 0.0, z) for x, z in shape.outline.flatten()]
+    elif isinstance(shape, Turned):
+        right = shape.profile(ROUND)
+        points = [(x, 0.0, z) for x, z in (*right, *((-r, z) for r, z in reversed(right)))]
     elif isinstance(shape, (Bar, Post, Cap)):
         points = [point for face in faces_of(shape) for point in face]
     else:
         return None
     frame = leg.frame
     flat = [(x, z) for x, _, z in (frame.local(member.frame.point(p)) for p in points)]
-    if isinstance(shape, Plate):
+    if isinstance(shape, Turned) or (isinstance(shape, Plate) and member.kind != LEDGE):
         # what a top line cuts too steeply crosses itself; the checks stop it
         return shapely.make_valid(shapely.Polygon(flat))
     hull = shapely.MultiPoint(flat).convex_hull

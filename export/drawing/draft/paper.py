@@ -218,6 +218,10 @@ def _marks(item: Item, scale: float, style: Style) -> Iterator[Mark]:
 def _stroke(
     vertices: tuple[tuple[float, float, float], ...], layer: Layer, closed: bool, scale: float
 ) -> Stroke:
+    width, dashes = layer.weight / 100.0, dashes_of(layer)
+    if not any(bulge for _, _, bulge in vertices):
+        straight = tuple((x / scale, y / scale) for x, y, _ in vertices)
+        return Stroke(straight, width, layer, dashes, closed)
     points: list[Point] = []
     ahead = (*vertices[1:], vertices[0]) if closed else vertices[1:]
     for (x0, y0, bulge), (x1, y1, _) in zip(vertices, ahead, strict=False):
@@ -229,8 +233,7 @@ def _stroke(
     if not closed:
         x, y, _ = vertices[-1]
         points.append((x / scale, y / scale))
-    width = layer.weight / 100.0
-    return Stroke(tuple(points), width, layer, dashes_of(layer), closed)
+    return Stroke(tuple(points), width, layer, dashes, closed)
 
 
 def dashes_of(layer: Layer) -> tuple[float, ...]:

@@ -55,6 +55,8 @@ DIMENSIONS = Layer("W-FENCE-D-", 18, 7, note="dimensions")
 TEXT = Layer("W-FENCE-T-", 25, 7, note="text")
 CONCRETE = Layer("W-CONCR-E-", 35, 8, note="concrete in section")
 CONCRETE_HATCH = Layer("W-CONCR-H-", 13, 8, note="concrete hatching")
+GRAVEL = Layer("W-GRAVE-E-", 25, 36, note="gravel in section")
+GRAVEL_HATCH = Layer("W-GRAVE-H-", 13, 36, note="gravel hatching")
 TIMBER_HATCH = Layer("W-TIMBE-H-", 13, 34, note="hatching of cut timber")
 FRAME = Layer("W-SHEET-B-", 70, 7, note="frame and centring marks")
 RULE = Layer("W-SHEETLB-", 25, 7, note="rules of title block and tables")
@@ -104,9 +106,14 @@ CUT_CONCRETE = Pattern(
     CONCRETE_HATCH,
     ((50.0, 4.2, (1.4, 2.3)), (-5.0, 3.7, (0.7, 3.1)), (110.0, 4.7, (0.9, 3.4))),
 )
+CUT_GRAVEL = Pattern(
+    "PW-GRAVEL",
+    GRAVEL_HATCH,
+    ((0.0, 1.9, (0.9, 1.3)), (60.0, 1.9, (0.9, 1.3)), (120.0, 1.9, (0.9, 1.3))),
+)
 CUT_GROUND = Pattern("PW-GROUND", GROUND_HATCH, ((45.0, 3.5, (3.0, 2.0)), (45.0, 1.2, (0.4, 4.6))))
 CUT_WALL = Pattern("PW-WALL", WALL_HATCH, ((45.0, 2.4, ()),))
-PATTERNS = (CUT_TIMBER, CUT_CONCRETE, CUT_GROUND, CUT_WALL)
+PATTERNS = (CUT_TIMBER, CUT_CONCRETE, CUT_GRAVEL, CUT_GROUND, CUT_WALL)
 
 
 LINETYPES = {

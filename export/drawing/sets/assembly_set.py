@@ -28,7 +28,8 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
-    FOOTING,
+    FINIAL,
+    IN_HOLE,
     PALE,
     POST,
     RAIL,
@@ -42,10 +43,14 @@ from .brief import Brief
 STEPS_AT, APART_AT = 50.0, 20.0
 """Scales 1:n of the steps, and of the bay pulled apart."""
 
+WET = "Wet cement burns skin and eyes: gloves, long sleeves, goggles; rinse at once. "
+POURED_WORDS = (
+    "fill with concrete and slope its top away from the post. Keep the braces until it is hard."
+)
+RAMMED_WORDS = "ram gravel round the posts in layers, and plumb after each."
 DIGGING = (
     "CAUTION: before digging ask for the plans of buried pipes and cables, trace them on the "
-    "ground, treat every one as live. Wet cement burns skin and eyes: gloves, long sleeves, "
-    "goggles; rinse at once. Local rules and makers' instructions come first."
+    "ground, treat every one as live. {wet}Local rules and makers' instructions come first."
 )
 CUTTING = (
     "CAUTION: treated timber: gloves, dust mask; preservative on every cut, notch and hole; burn "
@@ -88,7 +93,7 @@ def _of_way(brief: Brief, run: int, called: str, row: str) -> Iterator[View]:
     at = _nearest(brief, STEPS_AT)
     bay = _beside_gate(layout, portion)
     for number, step in enumerate(steps):
-        shown = portion if FOOTING in step.kinds or step.leaf else bay
+        shown = portion if IN_HOLE[0] in step.kinds or step.leaf else bay
         yield replace(step_view(shown, steps, number, naming, at), row=row)
     apart = _bay(layout, run)
     first, last = labels_of_portion(fence, apart)
@@ -144,7 +149,8 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         PALE: f"{told.crossing} {told.pales} at each rail",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
-        FOOTING: f"{brief.figures.dug(run.footings.hole)}",
+        FINIAL: "its own dowel screw",
+        **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
         ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
@@ -163,14 +169,15 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
         return f"Step {number}{called}: {words}"
 
     plated = " and plates on walls" if ANCHOR in made else ""
-    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, FOOTING), tuple(_post_words(job, made)))
+    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    caps = " and caps" if CAP in made else ""
-    yield AssemblyStep(title(f"pales{caps}"), (PALE, CAP), tuple(_pale_words(brief, layout, made)))
+    tops = {CAP: "caps", FINIAL: "finials"}
+    put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
+    yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
     if layout.openings:
         words = tuple(_gate_words(brief, job))
@@ -179,14 +186,14 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
 
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
     if POST in made:
+        filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
         yield (
             "Set end, corner and gate posts first, then the line posts to the string along their "
-            "front faces, the uncut end down. Plumb both ways and brace; fill with concrete and "
-            "slope its top away from the post. Keep the braces until it is hard."
+            f"front faces, the uncut end down. Plumb both ways and brace; {filled}"
         )
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
-    yield DIGGING
+    yield DIGGING.format(wet=WET if job.footings.poured else "")
 
 
 def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
@@ -221,6 +228,8 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
     )
     if CAP in made:
         yield "Caps last, their middle on the post's."
+    if FINIAL in made:
+        yield "Finials on a pilot hole in the middle of the post or cap, after the caps are fixed."
 
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:

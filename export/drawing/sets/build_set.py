@@ -8,8 +8,9 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.table_views import notes_view, table_view, table_views
 from palewright.model.basis.imperial import imperial_amount
 from palewright.model.basis.text import plain
-from palewright.model.checks.building_checks import CAUTIONS
+from palewright.model.checks.building_checks import cautions
 from palewright.model.lists.takeoff import concrete
+from palewright.model.order.gravel import rammed
 
 from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations, tables_within
@@ -108,7 +109,7 @@ def _notes(brief: Brief) -> list[View]:
         revisions.append(["-", "", "first issue"])
     return [
         notes_view("Materials", _materials(brief), NOTES_WIDTH, brief.style),
-        notes_view("Cautions", CAUTIONS, NOTES_WIDTH, brief.style),
+        notes_view("Cautions", cautions(brief.fence), NOTES_WIDTH, brief.style),
         table_view("Revisions", revisions, brief.style),
     ]
 
@@ -124,14 +125,31 @@ def _materials(brief: Brief) -> list[str]:
     return [
         f"Finished sizes in {figures.note}. Timber in the ground and all cut, notched and bored "
         "surfaces treated against decay; the uncut end of each post goes into the ground.",
-        f"Concrete {volume:.2f} {unit} net in {total.footings} footings, "
-        "its top sloped away from the post.",
+        *(
+            [
+                f"Concrete {volume:.2f} {unit} net in {total.footings} footings, "
+                "its top sloped away from the post."
+            ]
+            if total.footings
+            else []
+        ),
+        *_gravel_words(brief),
         f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and sawn "
         "from the boards that are ordered.",
         steel,
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]
+
+
+def _gravel_words(brief: Brief) -> list[str]:
+    """Say how much gravel is rammed round posts, where any is."""
+    volume, unit = rammed(brief.fence).loose, "m3"
+    if not volume:
+        return []
+    if brief.feet:
+        volume, unit = imperial_amount(volume, unit)
+    return [f"Gravel {volume:.2f} {unit} loose, rammed in layers round the posts."]
 
 
 def _longest_rails(brief: Brief) -> str:

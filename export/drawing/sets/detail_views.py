@@ -11,8 +11,9 @@ from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
-from palewright.export.drawing.views.details import head_detail, post_top_detail, rail_detail
+from palewright.export.drawing.views.details import head_detail, rail_detail
 from palewright.export.drawing.views.gate_views import gate_view
+from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
 from palewright.export.drawing.views.sections import fence_section, section_post
 from palewright.export.drawing.views.stepped_bays import (
     gravel_boards,
@@ -23,6 +24,8 @@ from palewright.export.drawing.views.stepped_bays import (
 from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
+from palewright.model.geometry.turned_shapes import Turned
+from palewright.model.layout.pale_heads import fence_head, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import RAIL
@@ -57,6 +60,9 @@ def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
         if alike not in drawn:
             drawn.add(alike)
             yield from _of_run(brief, run, wanted)
+        if "head" in wanted:
+            for head in gate_heads(layout):
+                yield _drawn(brief, "head", HEAD, partial(head_detail, head))
         if "gate" in wanted:
             for opening in layout.openings:
                 for back in (False, True):
@@ -85,10 +91,10 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
         for back in (False, True):
             yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
     if "head" in wanted and job.top_line.heads == "pale":
-        yield _drawn(brief, "head", HEAD, partial(head_detail, job))
+        yield _drawn(brief, "head", HEAD, partial(head_detail, fence_head(layout)))
     if "post-top" in wanted:
-        for name, post, cap in _post_kinds(fence, run):
-            yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, post, cap, name))
+        for name, pieces in _post_kinds(fence, run):
+            yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
     if "rail" in wanted and layout.stretches:
         yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
 
@@ -133,32 +139,35 @@ def _rail_detail(fence: FenceModel, run: int, draft: Draft) -> View:
     """Return a rail on the post that the run is cut at."""
     layout = fence.layouts[run]
     rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
-    post, _ = _shapes(fence, run, section_post(layout))
+    post = _pieces(fence, run, section_post(layout)).post
     assert isinstance(rail, Bar)
     return rail_detail(layout.run, rail, post, _usual_bolt(fence, run), draft)
 
 
-def _shapes(fence: FenceModel, run: int, post: PlacedPost) -> tuple[Post, Cap | None]:
-    """Return a post and its cap as they are made."""
+def _pieces(fence: FenceModel, run: int, post: PlacedPost) -> PostTopPieces:
+    """Return a post and what stands on it as they are made."""
     shapes = [member.shape for member in fence.of_post[run, post.label]]
     timber = next(shape for shape in shapes if isinstance(shape, Post))
-    return timber, next((shape for shape in shapes if isinstance(shape, Cap)), None)
+    cap = next((shape for shape in shapes if isinstance(shape, Cap)), None)
+    finial = next((shape for shape in shapes if isinstance(shape, Turned)), None)
+    return PostTopPieces(timber, cap, finial)
 
 
-def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, Post, Cap | None]]:
+def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, PostTopPieces]]:
     """Return the posts of a run that differ in section or top, named by their kinds."""
-    kinds: dict[object, tuple[list[PostRole], Post, Cap | None]] = {}
+    kinds: dict[object, tuple[list[PostRole], PostTopPieces]] = {}
     for placed in fence.layouts[run].posts:
         if placed.footing is None:
             continue
-        post, cap = _shapes(fence, run, placed)
-        alike = (post.width, post.depth, post.top, cap)
-        names, _, _ = kinds.setdefault(alike, ([], post, cap))
+        pieces = _pieces(fence, run, placed)
+        post = pieces.post
+        alike = (post.width, post.depth, post.top, pieces.cap, pieces.finial)
+        names, _ = kinds.setdefault(alike, ([], pieces))
         if placed.kind not in names:
             names.append(placed.kind)
     return [
-        (", ".join(sorted(names, key=FOOTED.index)) + " post", post, cap)
-        for names, post, cap in kinds.values()
+        (", ".join(sorted(names, key=FOOTED.index)) + " post", pieces)
+        for names, pieces in kinds.values()
     ]
 
 

@@ -13,6 +13,7 @@ from palewright.export.drawing.writers.svg import write_svg
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.pale_heads import PaleHead, fence_head, gate_heads
 
 from .sheet_sets import Purpose, sheet_set
 from .template import head_template, offset_outline, template_sheets
@@ -87,18 +88,24 @@ def template_files(fence: FenceModel, stem: str, paper: str, offset: float) -> F
     size = SIZES[paper]
     files: Files = {}
     done: set[object] = set()
-    shaped = [lay for lay in fence.layouts if lay.run.top_line.heads == "pale"]
-    if not shaped:
+    heads: list[tuple[str, PaleHead]] = []
+    for layout in fence.layouts:
+        letter = layout.run.letter
+        if layout.run.top_line.heads == "pale":
+            heads.append((letter, fence_head(layout)))
+        own = gate_heads(layout)
+        heads += [(f"{letter}-gate-{number}", head) for number, head in enumerate(own, 1)]
+    if not heads:
         raise OutputError(
             "the pales' tops are cut along the top line, so there is no head to draw; the cutting "
             "list gives both sides of every pale"
         )
-    for layout in shaped:
-        template = head_template(layout)
+    for which, head in heads:
+        template = head_template(head)
         if template.outline in done:
             continue
         done.add(template.outline)
-        name = f"{stem}-head-{layout.run.letter}"
+        name = f"{stem}-head-{which}"
         sheets = template_sheets(template, size, style)
         files[f"{name}.pdf"] = write_pdf(sheets, template.name, "")
         outline = offset_outline(template.outline, offset)

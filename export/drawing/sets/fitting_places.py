@@ -18,14 +18,10 @@ from palewright.model.parts.members import (
     BOLT,
     BRACE,
     BRACKET,
-    DROP_BOLT,
-    KEEP,
-    LATCH,
+    GATE_FITTINGS,
     LEDGE,
     PALE,
-    PIN,
     RAIL,
-    STRAP,
 )
 
 from .member_places import (
@@ -40,9 +36,6 @@ from .member_places import (
 )
 from .schedules import Rows
 
-FITTINGS = (STRAP, PIN, LATCH, KEEP, DROP_BOLT)
-"""What gates hang and close by."""
-
 
 def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return each leaf: its edges, its pales in an even row, its ledges and its brace."""
@@ -56,13 +49,17 @@ def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
         ledges = sorted((leaf.box(m)[0][2], m.mark) for m in leaf.of(LEDGE))
         over = leaf.frame.origin[2]
         braces = [m.mark for m in leaf.of(BRACE)]
-        ends = [text(x) for end in leaf.brace_ends or () for x in end]
+        ends = [
+            " and ".join(text(one[end][of]) for one in leaf.brace_ends)
+            for end in (0, 1)
+            for of in (0, 1)
+        ]
         rows.append(
             [leaf.called, name, "left" if leaf.leaf.hinge_left else "right", text(leaf.leaf.x0),
              text(leaf.leaf.x1), level(leaf.leaf.foot + over), str(len(pales)),
              text(pales[0][0][0][0]), text(pales[-1][0][1][0]), in_order([m for _, m in pales]),
              in_order([m for _, m in ledges]), ", ".join(level(z + over) for z, _ in ledges),
-             in_order(braces), *(ends or [""] * 4)]
+             in_order(braces), *ends]
         )  # fmt: skip
     return rows
 
@@ -77,7 +74,7 @@ def fitting_rows(fence: FenceModel, figures: Figures) -> Rows:
              f"high{unit}"]]  # fmt: skip
     for name, leaf in _leaves(fence):
         over = leaf.frame.origin[2]
-        for member in leaf.of(*FITTINGS):
+        for member in leaf.of(*GATE_FITTINGS):
             (x0, y0, z0), (x1, y1, z1) = leaf.box(member)
             rows.append(
                 [leaf.called, name, member.mark, member.kind.name, text(x0), text(x1),

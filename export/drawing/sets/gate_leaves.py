@@ -15,8 +15,8 @@ from palewright.model.geometry.shapes import Bar
 from palewright.model.order.fixings import (
     BRACE_ENDS,
     NAILS,
+    PEGS,
     PIN_SCREWS,
-    SCREWED,
     SCREWS,
     STRAP_BOLT,
     STRAP_SCREWS,
@@ -25,18 +25,20 @@ from palewright.model.order.fixings import (
 )
 from palewright.model.parts.members import (
     BRACE,
-    DROP_BOLT,
-    KEEP,
-    LATCH,
+    FRAMING,
+    GATE_FITTINGS,
     LEDGE,
     PALE,
     PIN,
+    STILE,
     STRAP,
+    UPRIGHT,
     Kind,
     Member,
 )
 
 from .brief import Brief, Groups, tables_within
+from .fitting_words import fitting_words, screw_words
 
 LEAF = 10.0
 """Leaves are drawn at 1:n, or smaller where they do not fit a sheet."""
@@ -53,7 +55,7 @@ MOST_NAMES = 6
 PARTS_WIDTH = 194.0
 """Width of a table of parts, mm on paper: it has room beside the title block of an A3 sheet."""
 
-PARTS = (PALE, LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+PARTS = (PALE, *FRAMING, *GATE_FITTINGS)
 
 
 def leaf_groups(brief: Brief) -> Groups:
@@ -105,8 +107,8 @@ def part_rows(shown: LeafShown, brief: Brief) -> list[list[str]]:
         for member in shown.of(kind):
             marks.setdefault(member.mark, []).append(member)
         for mark, members in marks.items():
-            *section, length = members[0].shape.size
-            if kind not in (PALE, LEDGE, BRACE):
+            *section, length = members[0].size
+            if kind not in (PALE, *FRAMING):
                 section.sort(reverse=True)
             sizes = [*(brief.figures.fine(size) for size in section), text(length)]
             first, *more = _words(shown, kind, members, brief)
@@ -122,42 +124,39 @@ def _words(shown: LeafShown, kind: Kind, members: list[Member], brief: Brief) ->
     lows = sorted({round(shown.box(m)[0][2] - foot, 2) for m in members})
     middles = sorted({round(_middle(shown, m) - foot, 2) for m in members})
     if kind == PALE:
-        edges = ", ".join(text(edge) for edge in shown.pale_edges)
-        yield f"left edges from the left, from the front: {edges}"
+        edges = shown.edges_of(members)
+        listed = ", ".join(map(text, edges))
+        yield f"left edges from the left, from the front: {listed}"
+        if edges[0] > shown.pale_edges[0]:
+            return  # the rest is said of the first
         gap = brief.figures.fine(leaf.spacing.gap)
         yield f"gap {gap}; {_driven(shown, brief)} at each ledge and the brace"
     elif kind == LEDGE:
         places = " and ".join(text(low) for low in lows)
-        yield f"undersides {places} over the feet; ends square"
+        tenoned = leaf.plan.framed
+        yield f"undersides {places} over the feet; {'tenoned' if tenoned else 'ends square'}"
+        if tenoned:
+            yield from _tenon_words(shown, brief)
+    elif kind in (STILE, UPRIGHT):
+        lefts = " and ".join(map(text, shown.edges_of(members)))
+        places = " and ".join(text(low) for low in lows)
+        yield f"left edges {lefts} from the left, from the front; undersides {places} over the feet"
+        if kind == STILE:
+            yield f"mortised for the ledges, {len(leaf.ledges)} each; outer faces flush"
     elif kind == BRACE:
-        yield from _brace_words(shown, members[0], brief)
+        yield from _brace_words(shown, members, brief)
     elif kind == STRAP:
         side = "front" if shown.box(members[0])[0][1] < -shown.run.pale_front else "back"
         places = " and ".join(text(middle) for middle in middles)
         yield f"on the {side}, from the hanging edge, middles {places} over the feet"
         bolted = heavy_strap(members[0])
         more = f", and one {STRAP_BOLT} bolt next to the pin" if bolted else ""
-        yield f"{STRAP_SCREWS} screws {_screw()} each{more}"
+        yield f"{STRAP_SCREWS} {screw_words()} each{more}"
     elif kind == PIN:
         yield "on the post, in the middle of the gap beside the leaf"
-        yield f"{PIN_SCREWS} screws {_screw()} each"
+        yield f"{PIN_SCREWS} {screw_words()} each"
     else:
-        yield f"{_set_at(shown, members[0], brief)}, middle {text(middles[0])} over the feet"
-        yield f"{SCREWED[kind]} screws {_screw()}"
-
-
-def _set_at(shown: LeafShown, member: Member, brief: Brief) -> str:
-    """Return where a latch, a keep or a drop bolt sits across the leaf."""
-    if member.leaf is None:
-        return "on the post"
-    if member.kind == KEEP:
-        return "on the free edge"
-    if member.kind == LATCH:
-        return "on the back, flush with the free edge"
-    low, high = shown.box(member)
-    free = shown.leaf.x1 if shown.leaf.hinge_left else shown.leaf.x0
-    away = abs((low[0] + high[0]) / 2.0 - free)
-    return f"on the back, its axis {brief.figures.text(away)} from the free edge"
+        yield from fitting_words(shown, members[0], brief)
 
 
 def _middle(shown: LeafShown, member: Member) -> float:
@@ -165,12 +164,23 @@ def _middle(shown: LeafShown, member: Member) -> float:
     return (low[2] + high[2]) / 2.0
 
 
-def _brace_words(shown: LeafShown, brace: Member, brief: Brief) -> Iterator[str]:
-    """Yield how a brace is cut and set: angle on the saw, rise over run, its place on ledges."""
+def _tenon_words(shown: LeafShown, brief: Brief) -> Iterator[str]:
+    """Yield how ledges are tenoned through the stiles."""
+    plan, text = shown.leaf.plan, brief.figures.text
+    wide, thick = plan.ledge[0], brief.figures.fine(plan.ledge[1] / 3.0)
+    yield (
+        f"{text(shown.leaf.width - 2.0 * plan.stile)} between shoulders; at both ends a tenon "
+        f"{text(plan.stile)} long, {text(wide)} x {thick} in the middle of the thickness"
+    )
+    yield f"each tenon through its stile, glued, with {PEGS} pegs"
+
+
+def _brace_words(shown: LeafShown, braces: list[Member], brief: Brief) -> Iterator[str]:
+    """Yield how braces are cut and set: angle on the saw, rise over run, places on ledges."""
+    brace = braces[0]
     bar, text = brace.shape, brief.figures.text
-    ends = shown.brace_ends
+    ends = shown.ends_of(brace)
     assert isinstance(bar, Bar)
-    assert ends is not None
     saw = abs(bar.left.side_angle)
     rise, run = brace_rise_run(shown, brace)
     each = 12.0 if brief.feet else 100.0
@@ -178,10 +188,16 @@ def _brace_words(shown: LeafShown, brace: Member, brief: Brief) -> Iterator[str]
     yield f"both ends cut {saw:.1f}° off square, {90.0 - saw:.1f}° to its edge, parallel"
     yield f"each edge {text(bar.length)} long, cuts {text(_cut(ends))} long"
     yield f"rises {text(rise)} over a run of {text(run)} ({slope})"
-    foot = min(abs(x - _hanging(shown)) for x in ends[0])
-    far = max(abs(x - _hanging(shown)) for x in ends[1])
-    head = text(shown.leaf.width - far)
-    yield f"foot {text(foot)} from the hanging edge, head {head} from the free edge"
+    feet, heads = [], []
+    for one in sorted(
+        {shown.ends_of(brace) for brace in braces}, reverse=not shown.leaf.hinge_left
+    ):
+        feet.append(min(abs(x - _hanging(shown)) for x in one[0]))
+        heads.append(shown.leaf.width - max(abs(x - _hanging(shown)) for x in one[1]))
+    foot, head = (" and ".join(map(text, places)) for places in (feet, heads))
+    yield f"foot {foot} from the hanging edge, head {head} from the free edge"
+    if not shown.leaf.plan.pressed:
+        yield "CAUTION: it is pulled; nails alone give way"
     yield f"{BRACE_ENDS} {_driven(shown, brief, each=False)} through its ends"
 
 
@@ -195,8 +211,7 @@ def _hanging(shown: LeafShown) -> float:
 
 def brace_rise_run(shown: LeafShown, brace: Member) -> tuple[float, float]:
     """Return how far a brace rises between its ledges and how far it runs meanwhile, mm."""
-    ends = shown.brace_ends
-    assert ends is not None
+    ends = shown.ends_of(brace)
     low, high = shown.box(brace)
     return high[2] - low[2], abs(ends[1][0] - ends[0][0])
 
@@ -205,14 +220,9 @@ def _driven(shown: LeafShown, brief: Brief, *, each: bool = True) -> str:
     """Return what pales of a leaf are fixed by: "2 screws 4.5 x 50"."""
     told, run = brief.fence.job.fixings, shown.run
     sold = NAILS if told.pales == "nails" else SCREWS
-    thick, behind = run.pales.thickness, run.gates.ledge[1]
+    thick, behind = run.pales.thickness, shown.leaf.plan.ledge[1]
     if not each:
         thick, behind = behind, math.inf
     length, diameter = driven_size(thick, behind, sold)
     count = f"{told.crossing} " if each else ""
     return f"{count}{told.pales} {diameter:g} x {length:g}"
-
-
-def _screw() -> str:
-    length, diameter = SCREWS[0]
-    return f"{diameter:g} x {length:g}"

@@ -21,12 +21,21 @@ from palewright.model.lists.takeoff import (
     stretch_lines,
 )
 from palewright.model.parts.hardware import bolt_name
-from palewright.model.parts.members import BOLT, CAP, FOOTING, KEPT_POST, POST, RAIL, WALL_PLATE
+from palewright.model.parts.members import (
+    BOLT,
+    CAP,
+    FINIAL,
+    IN_HOLE,
+    KEPT_POST,
+    POST,
+    RAIL,
+    WALL_PLATE,
+)
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 from palewright.model.spec.infill_keys import TopLine
 
-MARKED = (POST, WALL_PLATE, KEPT_POST, FOOTING, CAP)
+MARKED = (POST, WALL_PLATE, KEPT_POST, *IN_HOLE, CAP, FINIAL)
 """What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"

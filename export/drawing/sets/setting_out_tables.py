@@ -100,7 +100,9 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
     """
     origin = fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
-    rows = [["posts", "ground", "hole bottom", "concrete", "post top", "rail tops"]]
+    poured = any(layout.run.footings.poured for layout in fence.layouts)
+    fill = "concrete" if poured else "gravel"
+    rows = [["posts", "ground", "hole bottom", fill, "post top", "rail tops"]]
     drops = {post.label: post.drop for layout in fence.layouts for post in layout.posts}
     rows[0][1:] = [f"{words}{unit}" for words in rows[0][1:]]
     if any(len(line.rail_tops) > 1 for line in station_lines(fence)):
@@ -173,7 +175,9 @@ def opening_rows(fence: FenceModel, figures: Figures) -> Rows:
             first, last = sorted(opening.posts, key=lambda post: post.chainage)
             row = [opening.called, first.label, last.label, figures.text(opening.spec.opening)]
             row += [figures.text(opening.spec.at), str(len(opening.leaves))]
-            row += [_hinges(opening), SWINGS[opening.spec.swing]]
+            far = opening.leaves[0].plan.opens
+            way = SWINGS[opening.spec.swing] + (f", by {far:g}°" if far else "")
+            row += [_hinges(opening), way]
             rows.append(row)
     return rows
 

@@ -9,7 +9,7 @@ from palewright.export.tables.list_tables import rail_tops_text
 from palewright.export.tables.order_tables import concrete_table, fixings_table
 from palewright.model.basis.imperial import imperial
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.lists.setting_out import STEPS, diagonals, offsets
+from palewright.model.lists.setting_out import diagonals, offsets, site_steps
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.order.order_lines import Order, order
 from palewright.model.resolved.words import PostRole
@@ -51,7 +51,7 @@ def _lists(brief: Brief, bought: Order) -> list[View]:
         views += table_views("Concrete", as_text(concrete_table(bought)), style, rows)
     views += table_views("Fixings", as_text(fixings_table(bought)), style, rows)
     deep = "foot and a half" if brief.feet else "half metre"
-    steps = [step.replace("half metre", deep) for step in STEPS]
+    steps = [step.replace("half metre", deep) for step in site_steps(fence)]
     views.append(notes_view("Order of work", steps, NOTES_WIDTH, style))
     heavy = bought.weights.heavy
     if heavy:

@@ -18,7 +18,7 @@ from palewright.export.drawing.sheets.sheet_frame import Box, Size
 from palewright.model.basis.errors import OutputError
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
-from palewright.model.layout.run_layout import RunLayout
+from palewright.model.layout.pale_heads import PaleHead
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -44,15 +44,13 @@ class Template:
     outline: Outline
 
 
-def head_template(layout: RunLayout) -> Template:
-    """Return the head of a run's pales with a piece of the straight sides."""
-    run = layout.run
-    spring = run.pales.length - run.head_rise
-    below = min(BELOW_HEAD * run.pales.width, spring)
-    half = run.pales.width / 2.0
-    head = tuple((x, y - spring, bulge) for x, y, bulge in run.pales.outline.vertices[2:])
+def head_template(of: PaleHead) -> Template:
+    """Return a head of pales with a piece of the straight sides."""
+    spring, half = of.length - of.rise, of.width / 2.0
+    below = min(BELOW_HEAD * of.width, spring)
+    head = tuple((x, y - spring, bulge) for x, y, bulge in of.outline.vertices[2:])
     loop = ((-half, -below, 0.0), (half, -below, 0.0), *head)
-    name = f"pale head, {run.called}, {run.pales.width:g} mm wide"
+    name = f"pale head, {of.called}, {of.width:g} mm wide"
     return Template(name, Outline(loop))
 
 

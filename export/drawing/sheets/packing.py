@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from palewright.export.drawing.draft.view import View
 from palewright.model.geometry.frames import Point
@@ -96,13 +96,15 @@ Filled = dict[int, Point]
 @dataclass(frozen=True)
 class Paper:
     """Stacks to be packed, and an empty sheet. room : its free paper, mm2; nearness : how much
-    less a stack counts for each sheet that the stacks before it would fill.
+    less a stack counts for each sheet that the stacks before it would fill; tried : sheets that
+    were filled before, by order and rule: nearness does not change them, and orders come again.
     """
 
     stacks: tuple[Stack, ...]
     empty: tuple[Rect, ...]
     room: float
     nearness: float = 0.0
+    tried: dict[tuple[tuple[int, ...], Rule], Filled] = field(default_factory=dict, compare=False)
 
     def used(self, sheet: Filled) -> float:
         """Return the share of a sheet's free paper that its stacks take."""
@@ -306,6 +308,13 @@ def _orders(near: Sequence[int], numbers: Sequence[int], paper: Paper) -> Iterat
 
 def _filled(order: Sequence[int], rule: Rule, paper: Paper) -> Filled:
     """Return where stacks stand that are put on an empty sheet in an order, as many as fit."""
+    key = tuple(order), rule
+    if key not in paper.tried:
+        paper.tried[key] = _put_on_one(order, rule, paper)
+    return paper.tried[key]
+
+
+def _put_on_one(order: Sequence[int], rule: Rule, paper: Paper) -> Filled:
     free: list[Rect] = list(paper.empty)
     placed: Filled = {}
     before = _before(order, paper)

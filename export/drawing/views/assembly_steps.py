@@ -19,19 +19,15 @@ from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
     BOLT,
-    BRACE,
     CAP,
-    DROP_BOLT,
-    FOOTING,
-    KEEP,
+    FINIAL,
+    FRAMING,
+    GATE_FITTINGS,
+    IN_HOLE,
     KEPT_POST,
-    LATCH,
-    LEDGE,
     PALE,
-    PIN,
     POST,
     RAIL,
-    STRAP,
     WALL_PLATE,
     Kind,
     Member,
@@ -46,13 +42,13 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
-GATE = (LEDGE, BRACE, STRAP, PIN, LATCH, KEEP, DROP_BOLT)
+GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""
 
-LIFTED = 220.0
-"""How far caps are lifted off their posts, mm."""
+LIFTS = {CAP: 220.0, FINIAL: 320.0}
+"""How far members are lifted off their posts, mm."""
 
 MOST_MARKS = 3
 """Members of a kind with more marks than this are told in one callout."""
@@ -95,11 +91,11 @@ def step_view(
 ) -> View:
     """Return a step: what it adds in full lines, what stands already in thin ones, its words."""
     step, fence = steps[number], naming.fence
-    buried = FOOTING in step.kinds
+    buried = IN_HOLE[0] in step.kinds
     everything = members_of_portion(fence, portion)
     shown = [m for m in everything if any(one.adds(m) for one in steps[: number + 1])]
     if not buried:
-        shown = list(above_ground((m for m in shown if m.kind != FOOTING), fence))
+        shown = list(above_ground((m for m in shown if m.kind not in IN_HOLE), fence))
     frame = fence.layouts[portion.run].legs[portion.leg].frame
     eye = isometric_eye(frame, back=step.leaf)
     before = scene(bodies_of(shown), eye)
@@ -123,7 +119,7 @@ def exploded_view(
     standing = [
         m
         for m in above_ground(members_of_portion(fence, portion), fence)
-        if m.kind not in (*GATE, FOOTING) and m.leaf is None
+        if m.kind not in (*GATE, *IN_HOLE) and m.leaf is None
     ]
     moved = [_pulled(member, frame.y) for member in standing]
     eye = isometric_eye(frame)
@@ -132,7 +128,7 @@ def exploded_view(
     paths = [
         (one.frame.origin, other.frame.origin)
         for one, other in zip(standing, moved, strict=True)
-        if one.kind in (BOLT, CAP)
+        if one.kind in (BOLT, CAP, FINIAL)
     ]
     items += lines_before(paths, eye, before, layers.AXIS)
     asked, unseen = _callouts(moved, before, naming, draft)
@@ -142,7 +138,7 @@ def exploded_view(
 
 def _pulled(member: Member, back: Vector) -> Member:
     """Return a member moved to where a bay that is pulled apart shows it."""
-    out, up = PULLED.get(member.kind, 0.0), LIFTED if member.kind == CAP else 0.0
+    out, up = PULLED.get(member.kind, 0.0), LIFTS.get(member.kind, 0.0)
     x, y, z = member.frame.origin
     place = (x - out * back[0], y - out * back[1], z + up)
     return replace(member, frame=replace(member.frame, origin=place))
@@ -204,15 +200,15 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     """Return the marks of members, their size, how many are shown and what holds them."""
     counts = Counter({mark: len(naming.fence.by_mark[mark]) for mark in marks})
     member = naming.fence.by_mark[marks[0]][0]
-    *section, length = member.shape.size
+    *section, length = member.size
     sizes = [*(draft.figure(size) for size in section), draft.usual(length)]
     name = marks_in_short(marks)
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)
     if isinstance(member.shape, Bolt):
         size = bolt_name(member.shape).removeprefix(f"{kind.name} ")
-    if kind == FOOTING:
+    if kind in IN_HOLE:
         size = naming.fixed.get(kind, "")
-    fixed = naming.fixed.get(kind, "") if kind != FOOTING else ""
+    fixed = naming.fixed.get(kind, "") if kind not in IN_HOLE else ""
     parts = [f"{name} {kind.name} {size}".rstrip(), f"{count} of {sum(counts.values())}"]
     return ", ".join([*parts, *([fixed] if fixed else [])])
 

@@ -1,4 +1,4 @@
-"""Details of pale heads, post tops and rail joints at large scale."""
+"""Details of pale heads and rail joints at large scale."""
 
 from __future__ import annotations
 
@@ -7,18 +7,15 @@ from collections.abc import Iterator
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.style import CUT_TIMBER
-from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, Text, View
+from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import (
     Bar,
     Bolt,
-    Cap,
-    FlatTop,
     Post,
-    PyramidTop,
-    WeatheredTop,
 )
+from palewright.model.layout.pale_heads import PaleHead
 from palewright.model.order.fixings import HOLES, SCREWED
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name
 from palewright.model.parts.members import BRACKET
@@ -34,19 +31,18 @@ CUT_OFF = 0.8
 """How much of a pale is shown below its head, in widths."""
 
 
-def head_detail(run: RunJob, draft: Draft) -> View:
+def head_detail(of: PaleHead, draft: Draft) -> View:
     """Return a pale's head with what is needed to mark it out.
 
     x = 0 in the middle of the pale, y = 0 at its foot, which a break line cuts off.
     """
     n, first_tier = draft.n, draft.full(draft.style.first_tier)
-    width, top = run.pales.width, run.pales.length
-    rise = run.head_rise
+    width, top, rise = of.width, of.length, of.rise
     spring = top - rise
     cut = max(spring - CUT_OFF * width, 0.0)
     half = width / 2
-    head = run.pales.outline.vertices[2:]
-    marking = run.pales.head.marking(width)
+    head = of.outline.vertices[2:]
+    marking = of.head.marking(width)
     items: list[Item] = [
         Line(_without_doubles(((half, cut, 0.0), *head, (-half, cut, 0.0))), layers.PALES),
         break_line(((-half, cut), (half, cut)), draft),
@@ -58,21 +54,21 @@ def head_detail(run: RunJob, draft: Draft) -> View:
         items += upright_chain(ups, half + first_tier, draft, aside=True)
     if marking.across:
         items += level_chain([(x, top) for x in marking.across], top + first_tier, draft)
-    notes = _head_notes(run, marking.centres, draft)
-    return titled(f"Pale head, {run.called}", items, draft, left=-half, notes=notes)
+    notes = _head_notes(of, marking.centres, draft)
+    return titled(f"Pale head, {of.called}", items, draft, left=-half, notes=notes)
 
 
-def _head_notes(run: RunJob, centres: str, draft: Draft) -> list[str]:
-    radii = sorted({round(e.radius, 1) for e in run.pales.outline.edges if e.bulge})
-    notes = [run.pales.head_shape] if run.head_rise > 0.0 else []
+def _head_notes(of: PaleHead, centres: str, draft: Draft) -> list[str]:
+    radii = sorted({round(e.radius, 1) for e in of.outline.edges if e.bulge})
+    notes = [of.shape] if of.rise > 0.0 else []
     if radii:
         words = " and ".join(draft.figure(radius) for radius in radii)
         notes.append(f"arcs of radius {words}, {centres}")
-    if run.head_rise == 0.0:
+    if of.rise == 0.0:
         notes.append("cut square")
     else:
-        spring = draft.figure(run.pales.length - run.head_rise)
-        notes.append(f"springing line {spring} over the foot of a whole pale")
+        spring = draft.figure(of.length - of.rise)
+        notes.append(f"springing line {spring} over the foot of {of.whose}")
     return notes
 
 
@@ -85,99 +81,6 @@ def _without_doubles(
         if abs(vertex[0] - kept[-1][0]) > 1e-9 or abs(vertex[1] - kept[-1][1]) > 1e-9:
             kept.append(vertex)
     return tuple(kept)
-
-
-def post_top_detail(post: Post, cap: Cap | None, name: str, draft: Draft) -> View:
-    """Return the top of a post from the front and from the side, with its section and its cap."""
-    n, style = draft.n, draft.style
-    tall = 1.6 * max(post.width, post.depth)
-    w, d = post.width / 2.0, post.depth / 2.0
-    apart = w + d + (style.first_tier * 2.0 + 14.0) * n
-    front, side, rise = _top_outlines(post, tall)
-    items: list[Item] = []
-    for outline, half, x in ((front, w, 0.0), (side, d, apart)):
-        moved = tuple((px + x, py) for px, py in (outline[1], *outline[2:], outline[0]))
-        items.append(Line.through(moved, layers.POSTS))
-        items.append(break_line(((x - half, 0.0), (x + half, 0.0)), draft))
-        low = -draft.full(style.first_tier)
-        items += level_chain([(x - half, 0.0), (x + half, 0.0)], low, draft)
-    items += _edges_of_top(post, tall)
-    if rise:
-        edge = apart + d
-        heights = [(edge, tall - rise), (edge, tall)]
-        right = edge + draft.full(style.first_tier)
-        items += upright_chain(heights, right, draft, aside=True)
-    if cap is not None:
-        items += _cap(post, cap, tall, apart, draft)
-    y = -(style.first_tier + style.tier + style.subtitle) * n
-    items.append(Text("front", (0.0, y + 4.0 * n), style.text, "centre"))
-    items.append(Text("side", (apart, y + 4.0 * n), style.text, "centre"))
-    return titled(f"Top of {name}", items, draft, left=-w, notes=[_top_words(post, cap)])
-
-
-def _top_words(post: Post, cap: Cap | None) -> str:
-    """Say how the top of a post is made."""
-    if cap is not None:
-        return "cap with a four-way top" if cap.rise else "flat cap"
-    match post.top:
-        case WeatheredTop():
-            return "falls to the back"
-        case PyramidTop():
-            return "four-way, its point in the middle"
-        case FlatTop():
-            return "cut square"
-
-
-def _top_outlines(post: Post, tall: float) -> tuple[list[Point], list[Point], float]:
-    """Return the top of a post from the front and the side, and how high its cut is, mm."""
-    w, d = post.width / 2.0, post.depth / 2.0
-    front: list[Point] = [(-w, 0.0), (w, 0.0), (w, tall), (-w, tall)]
-    side: list[Point] = [(-d, 0.0), (d, 0.0), (d, tall), (-d, tall)]
-    match post.top:
-        case WeatheredTop(fall):
-            side[2] = (d, tall - fall)
-            return front, side, fall
-        case PyramidTop(rise):
-            front = [*front[:2], (w, tall - rise), (0.0, tall), (-w, tall - rise)]
-            side = [*side[:2], (d, tall - rise), (0.0, tall), (-d, tall - rise)]
-            return front, side, rise
-        case FlatTop():
-            return front, side, 0.0
-
-
-def _edges_of_top(post: Post, tall: float) -> Iterator[Line]:
-    """Yield the edge of a post's cut seen from the front."""
-    w = post.width / 2.0
-    match post.top:
-        case WeatheredTop(fall):
-            yield Line.through(((-w, tall - fall), (w, tall - fall)), layers.HIDDEN)
-        case PyramidTop(rise):
-            yield Line.through(((-w, tall - rise), (w, tall - rise)), layers.POSTS)
-        case FlatTop():
-            return
-
-
-def _cap(post: Post, cap: Cap, tall: float, apart: float, draft: Draft) -> Iterator[Item]:
-    """Yield a post's cap from the front and from the side, with its sizes."""
-    first_tier = draft.full(draft.style.first_tier)
-    shoulder, tip = tall + cap.thickness, tall + cap.thickness + cap.rise
-    for half, x in ((cap.width / 2.0, 0.0), (cap.depth / 2.0, apart)):
-        yield Line.through(cap_outline(cap, half, x, tall), layers.POSTS, closed=True)
-        if cap.rise:
-            yield Line.through(((x - half, shoulder), (x + half, shoulder)), layers.POSTS)
-    edge = apart + cap.depth / 2.0
-    heights = [(edge, tall), (edge, shoulder), *([(edge, tip)] if cap.rise else [])]
-    yield from upright_chain(heights, edge + first_tier, draft, aside=True)
-    if edge - apart > post.depth / 2.0:
-        over = [(apart + post.depth / 2.0, tip), (edge, tip)]
-        yield from level_chain(over, tip + first_tier, draft)
-
-
-def cap_outline(cap: Cap, half: float, x: float, z: float) -> tuple[Point, ...]:
-    """Return a cap seen from its side: half its width, its middle at x, its underside at z."""
-    shoulder = z + cap.thickness
-    tip = [(x, shoulder + cap.rise)] if cap.rise else []
-    return (x - half, z), (x + half, z), (x + half, shoulder), *tip, (x - half, shoulder)
 
 
 def rail_detail(run: RunJob, rail: Bar, post: Post, bolt: Bolt | None, draft: Draft) -> View:

@@ -248,7 +248,8 @@ def _hanging_sides(shown: Elevation) -> Iterator[Line]:
         for leaf in opening.leaves:
             hung, free = (leaf.x0, leaf.x1) if leaf.hinge_left else (leaf.x1, leaf.x0)
             hung, free = start + hung, start + free
-            foot, head = base + leaf.foot, base + leaf.foot + leaf.height
+            foot = base + leaf.foot
+            head = foot + (leaf.lengths or (leaf.height,))[-1 if leaf.hinge_left else 0]
             sign = ((free, foot), (hung, (foot + head) / 2.0), (free, head))
             yield Line.through(sign, layers.SYMBOLS)
 

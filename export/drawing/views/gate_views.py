@@ -14,9 +14,11 @@ from palewright.export.drawing.draft.view import Dimension, Item, Line, Text, Vi
 from palewright.model.basis.text import titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
-from palewright.model.layout.leaves import Leaf, brace_of
+from palewright.model.layout.leaf_frames import SetBrace, set_braces
+from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
-from palewright.model.parts.members import BRACE, FOOTING, LEDGE, METAL, Member
+from palewright.model.lists.leaf_words import leaf_words
+from palewright.model.parts.members import FRAMING, IN_HOLE, METAL, Member
 from palewright.model.resolved.job import RunJob
 
 from .bays import OVER_POSTS, facing_of
@@ -82,8 +84,9 @@ class GateShown:
     @property
     def top(self) -> float:
         """The highest of pales and posts over the gate's base, mm."""
-        tops = (z + p.top for z, p in zip(self.at_posts, self.opening.posts, strict=True))
-        return max(self.run.height, *tops)
+        tops = (z + p.full_height for z, p in zip(self.at_posts, self.opening.posts, strict=True))
+        leaves = (leaf.foot + leaf.height for leaf in self.opening.leaves)
+        return max(self.run.height, *leaves, *tops)
 
 
 def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, back: bool) -> View:
@@ -103,7 +106,7 @@ def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, ba
     title = f"{titled_text(shown.opening.called)}, {shown.run.called}, {side}"
     if not back:
         title += f", opens {opening.spec.swing}"
-    notes = [] if back else _holes(shown)
+    notes = [] if back else [*_leaf_notes(shown), *_holes(shown)]
     if back:
         asked, notes = _ironmongery(shown)
         items += callouts(asked, items, draft, lift=0.5)
@@ -113,7 +116,7 @@ def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, ba
 def _members(shown: GateShown) -> Iterator[Item]:
     labels = [post.label for post in shown.opening.posts]
     near = members_near(shown.fence, shown.run_number, shown.opening.leg_number, *shown.span)
-    kept = [m for m in near if m.kind != FOOTING or m.station in labels]
+    kept = [m for m in near if m.kind not in IN_HOLE or m.station in labels]
     yield from show(kept, shown.facing, blocks=False, buried=not shown.back)
 
 
@@ -140,6 +143,12 @@ def _post_labels(shown: GateShown) -> Iterator[Text]:
         yield Text(post.label, spot, draft.text, "centre")
 
 
+def _leaf_notes(shown: GateShown) -> list[str]:
+    """Say how the leaves differ from the fence."""
+    plan, heads = shown.opening.leaves[0].plan, shown.run.pales.head_shape
+    return leaf_words(plan, heads, shown.draft.figure)
+
+
 def _holes(shown: GateShown) -> list[str]:
     """Say what holes the gate's posts stand in."""
     if all(post.footing is None for post in shown.opening.posts):
@@ -154,12 +163,12 @@ def _ironmongery(shown: GateShown) -> tuple[list[Callout], list[str]]:
     group = f"{shown.run.letter} gate {shown.opening.number + 1}"
     own: dict[str, list[Member]] = {}
     for member in shown.fence.by_group.get((shown.run_number, group), ()):
-        if member.kind.material == METAL or member.kind in (LEDGE, BRACE):
+        if member.kind.material == METAL or member.kind in FRAMING:
             own.setdefault(member.mark, []).append(member)
     asked, hidden = [], []
     frame = shown.opening.leg.frame
     for mark, members in own.items():
-        *section, length = members[0].shape.size
+        *section, length = members[0].size
         sizes = [*map(shown.draft.figure, section), shown.draft.usual(length)]
         words = f"{len(members)} {members[0].kind.name} {mark}, {' x '.join(sizes)}"
         if frame.local(members[0].frame.origin)[1] < -shown.run.pale_back - 1.0:
@@ -206,9 +215,10 @@ def _heights(shown: GateShown) -> Iterator[Dimension]:
         at_post = shown.at_posts[0]
         depth = [(window.left, at_post - gate.embedment), (window.left, at_post)]
         yield from upright_chain(depth, x - draft.full(draft.style.side_tier), draft)
-    if gate.above_rail != line.above_rail:
+    over = opening.posts[1].plan.above_rail
+    if over != line.above_rail:
         rail = run.rails.tops[-1]
-        above = [(window.right, rail), (window.right, rail + gate.above_rail)]
+        above = [(window.right, rail), (window.right, rail + over)]
         yield from upright_chain(above, window.right + draft.full(draft.style.first_tier), draft)
 
 
@@ -216,42 +226,49 @@ def _brace(shown: GateShown, leaf: Leaf) -> Iterator[Item]:
     """Yield the brace's width, square across it, seen from the back: its figure over the pales,
     which would run through it.
     """
-    run, draft = shown.run, shown.draft
-    foot = leaf.ledges[0] + run.gates.ledge[0]
-    brace = brace_of(leaf.width, leaf.ledges[1] - foot, run.gates.brace)
-    if brace is None or leaf.stands:
+    draft = shown.draft
+    places = set_braces(leaf)
+    spot = places[0] if places else None
+    if spot is None or spot.brace is None or leaf.stands:
         return
+    brace, foot = spot.brace, spot.low
     # seen from the back the brace leans the other way
-    lean = math.radians(180.0 - brace.degrees if leaf.hinge_left else brace.degrees)
+    lean = math.radians(180.0 - brace.degrees if spot.to_right else brace.degrees)
     along = (math.cos(lean), math.sin(lean))
     across = (-along[1], along[0]) if along[0] > 0.0 else (along[1], -along[0])
     reach = UP_BRACE * brace.rise / along[1]
     middle = (
-        -(leaf.x0 + leaf.x1) / 2.0 + reach * along[0], foot + brace.rise / 2.0 + reach * along[1]
+        -_middle_x(leaf, spot) + reach * along[0], foot + brace.rise / 2.0 + reach * along[1]
     )  # fmt: skip
-    half = run.gates.brace / 2.0
+    half = leaf.plan.brace / 2.0
     ends = [
         (middle[0] + sign * half * across[0], middle[1] + sign * half * across[1])
         for sign in (-1, 1)
     ]
     degrees = math.degrees(math.atan2(across[1], across[0]))
     degrees = degrees - 180.0 if degrees > 90.0 else degrees
-    room = text_width(draft.figure(run.gates.brace), draft.text) / 2.0 * draft.n
+    room = text_width(draft.figure(leaf.plan.brace), draft.text) / 2.0 * draft.n
     over = shown.top + draft.full(OVER_PALES + draft.text / 2.0) - middle[1]
     away = over / max(across[1], 0.35) + room  # a steep one is measured nearly level
-    spot = (middle[0] + away * across[0], middle[1] + away * across[1])
+    figure = (middle[0] + away * across[0], middle[1] + away * across[1])
     plain = one_dimension((ends[0], ends[1]), ends[0], degrees, draft)
-    yield replace(plain, text_at=spot)
+    yield replace(plain, text_at=figure)
     far = away - room - draft.full(draft.style.gap)
     tip = (middle[0] + far * across[0], middle[1] + far * across[1])
     yield Line.through((ends[1], tip), DIMENSIONS)
 
 
+def _middle_x(leaf: Leaf, spot: SetBrace) -> float:
+    """Return the middle of a brace's room along the leg, mm."""
+    x0, x1 = (leaf.x0, leaf.x1) if leaf.plan.braces == 1 else (spot.x0, spot.x1)
+    return (x0 + x1) / 2.0
+
+
 def _ledge(run: RunJob, leaf: Leaf, draft: Draft) -> Iterator[Dimension]:
     """Yield the ledge's height where it is not that of the rails."""
-    if run.gates.ledge == run.rails.section:
+    if leaf.plan.ledge == run.rails.section:
         return
     x = -leaf.x0 if leaf.hinge_left else -leaf.x1
-    height = [(x, leaf.ledges[0]), (x, leaf.ledges[0] + run.gates.ledge[0])]
+    height = [(x, leaf.ledges[0]), (x, leaf.ledges[0] + leaf.plan.ledge[0])]
     side = max(-leaf.x0, -leaf.x1) + (220.0 + draft.style.first_tier * draft.n)
     yield from upright_chain(height, side, draft)

@@ -19,7 +19,8 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
-    FOOTING,
+    FINIAL,
+    IN_HOLE,
     KEPT_POST,
     PALE,
     POST,
@@ -40,7 +41,7 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (FOOTING, CAP, BOLT, BRACKET, ANCHOR)
+NOTED = (*IN_HOLE, CAP, FINIAL, BOLT, BRACKET, ANCHOR)
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)
@@ -194,7 +195,7 @@ class Key:
 
 def _mark_data(member: Member, count: int, place: str, draft: Draft) -> MarkData:
     """Return what a mark stands for, in the figures of the drawing."""
-    *section, length = member.shape.size
+    *section, length = member.size
     size = " x ".join(draft.figures.fine(one) for one in section)
     return MarkData(member.mark, member.kind.name, size, draft.usual(length), count, place)
 

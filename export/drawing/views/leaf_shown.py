@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,8 +11,12 @@ from palewright.model.geometry.frames import Frame, Vector
 from palewright.model.geometry.shapes import Bar, Plate, Rod, Shape, tidy
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
-from palewright.model.parts.members import BRACE, KEEP, PALE, PIN, Kind, Member
+from palewright.model.parts.gates import STANDING_FITTINGS
+from palewright.model.parts.members import BRACE, KEEP, PALE, Kind, Member
 from palewright.model.resolved.job import RunJob
+
+BraceEnds = tuple[tuple[float, float], tuple[float, float]]
+"""From where to where a brace's foot and its head lie along the leg, mm."""
 
 
 @dataclass(frozen=True)
@@ -79,7 +83,7 @@ class LeafShown:
     def members(self) -> tuple[Member, ...]:
         """The members that hang on it, and the pins and the keep that it needs on its posts."""
         left, right = self.sides
-        fixed = (m for m in self.gate if m.leaf is None and m.kind in (PIN, KEEP))
+        fixed = (m for m in self.gate if m.leaf is None and m.kind in (*STANDING_FITTINGS, KEEP))
         near = (m for m in fixed if left - 1.0 <= self.place(m)[0] <= right + 1.0)
         return (*self.hung, *near)
 
@@ -98,23 +102,27 @@ class LeafShown:
         return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
     @cached_property
-    def brace_ends(self) -> tuple[tuple[float, float], tuple[float, float]] | None:
-        """From where to where its brace's cuts lie on the lower and on the upper ledge, x in mm;
-        None without a brace. Braces over each other are alike.
-        """
-        braces = self.of(BRACE)
-        if not braces:
-            return None
-        points = [self.frame.local(braces[0].frame.point(p)) for p in corners(braces[0].shape)]
+    def brace_ends(self) -> tuple[BraceEnds, ...]:
+        """The ends of its braces, from left to right; braces over each other are alike."""
+        return tuple(sorted({self.ends_of(brace) for brace in self.of(BRACE)}))
+
+    def ends_of(self, brace: Member) -> BraceEnds:
+        """Return from where to where a brace's cuts lie on the lower and on the upper ledge."""
+        points = [self.frame.local(brace.frame.point(p)) for p in corners(brace.shape)]
         middle = (min(p[2] for p in points) + max(p[2] for p in points)) / 2.0
         low = [x for x, _, z in points if z < middle]
         high = [x for x, _, z in points if z >= middle]
-        return (min(low), max(low)), (min(high), max(high))
+        foot, head = (tuple(tidy(of(xs)) for of in (min, max)) for xs in (low, high))
+        return (foot[0], foot[1]), (head[0], head[1])
 
     @cached_property
     def pale_edges(self) -> tuple[float, ...]:
         """X of the left edge of each pale from the leaf's left edge, from left to right, mm."""
-        return tuple(sorted(tidy(self.box(m)[0][0] - self.leaf.x0) for m in self.of(PALE)))
+        return self.edges_of(self.of(PALE))
+
+    def edges_of(self, members: Iterable[Member]) -> tuple[float, ...]:
+        """Return x of the left edge of members from the leaf's, from left to right, mm."""
+        return tuple(sorted(tidy(self.box(m)[0][0] - self.leaf.x0) for m in members))
 
     @cached_property
     def alike(self) -> object:

@@ -14,12 +14,16 @@ from palewright.model.basis.text import titled_text
 from palewright.model.geometry.frames import Point
 from palewright.model.parts.members import (
     BRACE,
-    FOOTING,
-    LATCH,
+    FRAMING,
+    HANDLE,
+    IN_HOLE,
+    LATCHES,
     LEDGE,
     METAL,
     PALE,
+    STILE,
     STRAP,
+    UPRIGHT,
     Member,
 )
 
@@ -45,7 +49,7 @@ def leaf_view(shown: LeafShown, draft: Draft, *, back: bool) -> View:
     window = facing.window
     near = members_near(shown.fence, shown.run_number, shown.opening.leg_number, *span)
     labels = {post.label for post in shown.opening.posts}
-    posts = [m for m in near if m.station in labels and m.kind != FOOTING]
+    posts = [m for m in near if m.station in labels and m.kind not in IN_HOLE]
     items: list[Item] = [
         *show([*posts, *shown.gate], facing, blocks=False, buried=False),
         *ground_line(facing.ground, (window.left, window.right), draft),
@@ -82,7 +86,7 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     xs += [edges[1] + width] if len(edges) > 2 else []
     low = _lowest(shown, draft)
     yield from level_chain([(x, leaf.foot) for x in (*xs, leaf.x1)], low - tier, draft)
-    heights = [shown.ground, leaf.foot, leaf.foot + leaf.height]
+    heights = [shown.ground, leaf.foot, *(leaf.foot + end for end in _ends(leaf.lengths))]
     # on the side on which the ground is as high as the clearance is measured from
     ground, past = shown.opening.leg.ground, draft.full(PAST)
     side, way = (right + past, 1.0) if ground(right) > ground(left) + 0.5 else (left - past, -1.0)
@@ -98,26 +102,33 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
             yield from _mark_in(shown, member, draft, back=False)
 
 
+def _ends(lengths: tuple[float, ...]) -> list[float]:
+    """Return the shortest and the longest of a leaf's pales, mm; one where all are alike."""
+    ends = [min(lengths), max(lengths)]
+    return ends if ends[1] - ends[0] > 0.05 else ends[1:]
+
+
 def _back(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     leaf, tier = shown.leaf, draft.full(draft.style.first_tier)
     low, top = _lowest(shown, draft), _top(shown)
-    ends = shown.brace_ends
-    if ends is not None:
-        for (a, b), z, y in ((ends[0], leaf.foot, low - tier), (ends[1], top, top + tier)):
-            xs = sorted(-x for x in (leaf.x0, a, b, leaf.x1))
+    braces = shown.brace_ends
+    if braces:
+        feet, heads = (sorted(x for ends in braces for x in ends[n]) for n in (0, 1))
+        for own, z, y in ((feet, leaf.foot, low - tier), (heads, top, top + tier)):
+            xs = sorted(-x for x in (leaf.x0, *own, leaf.x1))
             figures = draft.figures.closing([right - left for left, right in pairwise(xs)])
             # as the table of parts has them
             yield from level_chain([(x, z) for x in xs], y, draft, figures)
-    height = shown.run.gates.ledge[0]
+    height = shown.leaf.plan.ledge[0]
     heights = [leaf.foot, *(z for low in leaf.ledges for z in (low, low + height))]
-    heights.append(leaf.foot + leaf.height)
+    heights += [leaf.foot + end for end in _ends(leaf.lengths)]
     heights = [z for n, z in enumerate(heights) if n == 0 or z - heights[n - 1] > 0.05]
     past = draft.full(PAST)
     paper = (-shown.sides[1] - past, -1.0), (-shown.sides[0] + past, 1.0)
     chains = (heights, _hinges(shown)) if leaf.hinge_left else (_hinges(shown), heights)
     for (edge, way), zs in zip(paper, chains, strict=True):
         yield from upright_chain([(edge, z) for z in zs], edge + way * tier, draft)
-    for member in shown.of(LEDGE, BRACE, LATCH, STRAP):
+    for member in shown.of(*FRAMING, *LATCHES, STRAP):
         if member.kind != STRAP or shown.box(member)[0][1] > -shown.run.pale_back:
             yield from _mark_in(shown, member, draft, back=True)
 
@@ -143,6 +154,11 @@ def _mark_in(shown: LeafShown, member: Member, draft: Draft, *, back: bool) -> I
             half = height / 2.0
             spot = (x + half * math.sin(turn), z - half * math.cos(turn))
             yield Text(member.mark, spot, draft.text, "centre", lean)
+    elif member.kind in (STILE, UPRIGHT):
+        if x1 - x0 > 1.3 * height:
+            # beside the middle, where a brace's end may come to lie
+            spot = (x + height / 2.0, z0 + 0.3 * (z1 - z0))
+            yield Text(member.mark, spot, draft.text, "centre", 90.0)
     elif z1 - z0 > 1.2 * height and x1 - x0 > 1.2 * draft.width(member.mark):
         yield Text(member.mark, (x, z - height / 2.0), draft.text, "centre")
 
@@ -156,7 +172,7 @@ def leaf_section(shown: LeafShown, draft: Draft) -> View:
 
 def _cut_pieces(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     seen: set[tuple[float, ...]] = set()
-    for member in shown.of(PALE, LEDGE, BRACE, STRAP, LATCH):
+    for member in shown.of(PALE, *FRAMING, STRAP, *LATCHES, HANDLE):
         (_, y0, z0), (_, y1, z1) = shown.box(member)
         place = tuple(round(value, 2) for value in (y0, z0, y1, z1))
         if place in seen:
@@ -175,25 +191,27 @@ def _cut_pieces(shown: LeafShown, draft: Draft) -> Iterator[Item]:
 
 def _thicknesses(shown: LeafShown, draft: Draft) -> Iterator[Dimension]:
     run, foot = shown.run, shown.leaf.foot
-    ys = (-run.pale_front, -run.pale_back, -run.pale_back + run.gates.ledge[1])
+    ys = (-run.pale_front, -run.pale_back, -run.pale_back + shown.leaf.plan.ledge[1])
     line = foot - draft.full(draft.style.first_tier)
     yield from level_chain([(y, foot) for y in ys], line, draft)
 
 
 def _section_marks(shown: LeafShown, draft: Draft) -> Iterator[Text]:
     """Yield the marks beside what is cut: pales to the left, ledges and brace to the right."""
-    boxes = [shown.box(m) for m in shown.of(PALE, LEDGE, BRACE, STRAP, LATCH)]
+    boxes = [shown.box(m) for m in shown.of(PALE, *FRAMING, STRAP, *LATCHES, HANDLE)]
     back, front = max(high[1] for _, high in boxes), min(low[1] for low, _ in boxes)
     half, gap = draft.full(draft.text) / 2.0, draft.full(1.5)
-    done: set[tuple[str, float]] = set()
-    for member in shown.of(PALE, LEDGE, BRACE):
+    pales = list(dict.fromkeys(member.mark for member in shown.of(PALE)))
+    middle = shown.leaf.foot + shown.leaf.height / 2.0 - half
+    for row, mark in enumerate(pales):
+        z = round(middle + (len(pales) / 2.0 - 0.5 - row) * 3.2 * half, 2)
+        yield Text(mark, (front - gap, z), draft.text, "right")
+    rows: dict[float, list[str]] = {}
+    for member in shown.of(*FRAMING):
         (_, _, z0), (_, _, z1) = shown.box(member)
-        z = round((z0 + z1) / 2.0 - half, 2)
-        if (member.mark, z) in done:
-            continue
-        done.add((member.mark, z))
-        if member.kind == PALE:
-            if not any(mark == member.mark for mark, other in done if other != z):
-                yield Text(member.mark, (front - gap, z), draft.text, "right")
-        else:
-            yield Text(member.mark, (back + gap, z), draft.text, "left")
+        beside = rows.setdefault(round((z0 + z1) / 2.0 - half, 2), [])
+        if member.mark not in beside:
+            beside.append(member.mark)
+    for z, marks in rows.items():
+        for row, mark in enumerate(marks):
+            yield Text(mark, (back + gap, z - row * 3.2 * half), draft.text, "left")

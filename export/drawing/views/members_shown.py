@@ -13,11 +13,11 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.shapes import Footing, Plate, RoundHole, SquareHole
 from palewright.model.parts.members import (
     BOARD,
-    BRACE,
     CAP,
-    FOOTING,
+    FINIAL,
+    FRAMING,
+    IN_HOLE,
     KEPT_POST,
-    LEDGE,
     METAL,
     PALE,
     POST,
@@ -27,7 +27,7 @@ from palewright.model.parts.members import (
 )
 from palewright.model.site.site_line import level_at, profile_between
 
-from .projection import polylines, project, view_frame, visible
+from .projection import polylines, seen_members, view_frame
 
 FAR = 1e9
 LEVEL: tuple[Point, ...] = ((0.0, 0.0), (1.0, 0.0))
@@ -90,8 +90,8 @@ def show(
     )
     highest = max(z for _, z in ground)
     pales: dict[str, Block] = {}
-    drawn = [project(member, facing.frame) for member in members if member.kind != FOOTING]
-    for member, lines in visible(drawn):
+    standing = tuple(member for member in members if member.kind not in IN_HOLE)
+    for member, lines in seen_members(standing, facing.frame):
         if blocks and member.kind == PALE:
             yield from _pale(member, facing, pales)
             continue
@@ -107,7 +107,7 @@ def show(
     if not buried:
         return
     for member in members:
-        if member.kind == FOOTING:
+        if member.kind in IN_HOLE:
             hole = shapely.LineString(hole_outline(member, facing.frame)).intersection(shown)
             for part in polylines(hole):
                 yield Line.through(part, layers.HIDDEN)
@@ -149,9 +149,9 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP):
+    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
         return layers.POSTS
-    if member.kind in (RAIL, BOARD, LEDGE, BRACE):
+    if member.kind in (RAIL, BOARD, *FRAMING):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL

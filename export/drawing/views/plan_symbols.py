@@ -98,17 +98,20 @@ def swings(layout: RunLayout, placer: Placer) -> Iterator[Item]:
 
 
 def leaves_open(layout: RunLayout, opening: Opening, placer: Placer) -> Iterator[Item]:
-    """Yield the leaves of an opening, open at a right angle, and the arcs they swing through."""
+    """Yield the leaves of an opening, open at a right angle or as far as the spec says, and the
+    arcs they swing through.
+    """
     run, frame = layout.run, opening.leg.frame
     out = opening.spec.swing == "out"
-    y = -run.pale_front if out else -run.pale_back + run.gates.ledge[1]
     for leaf in opening.leaves:
+        y = -run.pale_front if out else -run.pale_back + leaf.plan.ledge[1]
         hinge = leaf.x0 if leaf.hinge_left else leaf.x1
         free = leaf.x1 if leaf.hinge_left else leaf.x0
         centre = frame.point((hinge, y, 0.0))
         shut = frame.point((free, y, 0.0))
         side = -leaf.width if out else leaf.width
-        wide = frame.point((hinge, y + side, 0.0))
+        cos, sin = cos_sin(leaf.plan.opens or 90.0)
+        wide = frame.point((hinge + (free - hinge) * cos, y + side * sin, 0.0))
         turns = [
             math.degrees(math.atan2(spot[1] - centre[1], spot[0] - centre[0]))
             for spot in (shut, wide)

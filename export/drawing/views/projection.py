@@ -8,17 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Frame, Point, Vector, cross, dot
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
-from palewright.model.parts.members import Member
+from palewright.model.geometry.turned_shapes import Turned
+from palewright.model.parts.gates import between_shoulders
+from palewright.model.parts.members import LEDGE, Member
 
 if TYPE_CHECKING:
     from shapely import Geometry
 
 CIRCLE_POINTS = 48
+
+ROWS = 24
+"""Rows of points that stand for the round side of a turned piece."""
+
 FLAT = 0.02
 """Largest distance of a drawn curve from the true one where it is cut by what hides it, mm."""
 
@@ -40,6 +47,8 @@ def project(member: Member, view: Frame) -> Drawn:
     local = view_frame(member.frame, view)
     if isinstance(member.shape, Rod):
         return _round(member, member.shape, local)
+    if isinstance(member.shape, Turned):
+        return _turned(member, member.shape, local)
     loops = []
     depth = float("inf")
     for face in _faces(member, square_on=abs(local.y[1] - 1.0) < 1e-12):
@@ -62,6 +71,24 @@ def _round(member: Member, rod: Rod, local: Frame) -> Drawn:
     return Drawn(member, (loop,), min(y for _, y, _ in corners))
 
 
+def _turned(member: Member, piece: Turned, local: Frame) -> Drawn:
+    """Return a turned piece by the outline of each of its zones."""
+    import shapely
+
+    loops = []
+    depth = float("inf")
+    for level, zone in piece.stacked():
+        corners = [
+            local.point((x, y, level + z))
+            for radius, z in zone.rings(ROWS)
+            for x, y in _circle(radius)
+        ]
+        hull = shapely.MultiPoint([(x, z) for x, _, z in corners]).convex_hull.exterior
+        loops.append(tuple((float(x), float(y)) for x, y in hull.coords[:-1]))
+        depth = min(depth, *(y for _, y, _ in corners))
+    return Drawn(member, tuple(loops), depth)
+
+
 def view_frame(frame: Frame, view: Frame) -> Frame:
     """Return a frame of the site as it stands in the view's coordinates."""
 
@@ -69,6 +96,12 @@ def view_frame(frame: Frame, view: Frame) -> Frame:
         return dot(v, view.x), dot(v, view.y), dot(v, view.z)
 
     return Frame(view.local(frame.origin), turned(frame.x), turned(frame.y))
+
+
+@lru_cache(maxsize=32)
+def seen_members(members: tuple[Member, ...], view: Frame) -> list[tuple[Member, Geometry]]:
+    """Return what is seen of members in a view, worked out once: it is drawn at several scales."""
+    return visible(project(member, view) for member in members)
 
 
 def visible(drawn: Iterable[Drawn]) -> list[tuple[Member, Geometry]]:
@@ -121,6 +154,11 @@ def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
             return faces_of(shape)
         case Plate(outline, thickness) as plate if plate.bevel_left or plate.bevel_right:
             return _bevelled_faces(plate)
+        case Plate() as plate if member.kind == LEDGE:
+            seen = between_shoulders(plate)  # its tenons are in the stiles
+            near = tuple((x, 0.0, z) for x, z in seen)
+            far = tuple((x, plate.thickness, z) for x, z in reversed(seen))
+            return near, far, *_walls(near, tuple(reversed(far)))
         case Plate(outline, thickness):
             loop = outline.flatten(FLAT)
             near = tuple((x, 0.0, z) for x, z in loop)
@@ -137,8 +175,8 @@ def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
                 (bolt.nut_width / 2.0, washer + bolt.nut_height),
             )
             return head, *(tuple((x, y, z) for x, z in _circle(r)[::-1]) for r, y in discs)
-        case Footing() | Rod():
-            return ()  # a footing is drawn by its hole, a rod by its outline
+        case Footing() | Rod() | Turned():
+            return ()  # a footing is drawn by its hole, what is round by its outline
 
 
 def _bevelled_faces(plate: Plate) -> Iterable[tuple[Vector, ...]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.figures import hole_sign
-from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_GROUND, CUT_TIMBER
+from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_GRAVEL, CUT_GROUND, CUT_TIMBER
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
@@ -34,8 +34,9 @@ from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.spec.buying import Concrete
 
 from .callouts import Callout, callouts
-from .details import bolt_lines, cap_outline
+from .details import bolt_lines
 from .dimensions import level_chain, one_dimension, upright_chain
+from .post_tops import cap_outline, finial_lines
 from .titles import titled
 
 BASE = "base of the bay: heights count from here"
@@ -125,7 +126,9 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
     if any(post.drop for post in layout.posts if post.footing is not None):
-        notes.append("holes count from the ground at the post; concrete ends where it is lowest")
+        fill = "concrete" if layout.run.footings.poured else "gravel"
+        fill = "concrete" if layout.run.footings.poured else "gravel"
+        notes.append(f"holes count from the ground at the post; {fill} ends where it is lowest")
     notes += _side_notes(cut)
     return titled(title, items, draft, left=-cut.run.pale_front - reach, notes=notes)
 
@@ -156,7 +159,8 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     yield Callout(f"{cut.post.kind} post {size}; {hole}", (cut.middle, above))
     right = cut.middle + cut.half
     yield Callout(BASE, (right + reach * 0.8, 0.0))
-    yield Callout(_concrete_words(job.concrete), ((cut.back + right) / 2.0, low))
+    fill = _concrete_words(job.concrete) if run.footings.poured else "gravel, rammed in layers"
+    yield Callout(fill, ((cut.back + right) / 2.0, low))
 
 
 def _concrete_words(concrete: Concrete) -> str:
@@ -206,8 +210,9 @@ def _concrete(cut: Cut) -> Iterator[Item]:
         (middle + half, 0.0), (middle + d, high), (middle + d, -footing.embedment),
         (middle - d, -footing.embedment), (middle - d, high),
     )  # fmt: skip
-    yield Line.through(loop, layers.CONCRETE, closed=True)
-    yield Hatch(loop, CUT_CONCRETE)
+    poured = cut.run.footings.poured
+    yield Line.through(loop, layers.CONCRETE if poured else layers.GRAVEL, closed=True)
+    yield Hatch(loop, CUT_CONCRETE if poured else CUT_GRAVEL)
 
 
 def _ground(cut: Cut, reach: float) -> Iterator[Item]:
@@ -234,8 +239,11 @@ def _post(cut: Cut) -> Iterator[Item]:
     foot = -plan.embedment
     yield Line.through(((front, foot), (back, foot), *tip), layers.POSTS, closed=True)
     if plan.cap is not None:
-        loop = cap_outline(plan.cap, plan.cap.depth / 2.0, cut.middle, top)
+        loop = cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
         yield Line.through(loop, layers.POSTS, closed=True)
+    if plan.finial is not None:
+        foot = cut.post.full_height - plan.finial.height
+        yield from finial_lines(plan.finial, (cut.middle, foot))
 
 
 def _rail_front(run: RunJob) -> float:

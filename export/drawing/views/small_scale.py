@@ -75,10 +75,7 @@ def _bays(stretch: Stretch, at: Point, window: Window, draft: Draft) -> Iterator
 
 def _leaves(opening: Opening, at: Point) -> Iterator[Item]:
     for leaf in opening.leaves:
-        low = at[1] + opening.base + leaf.foot
-        high = low + leaf.height
-        left, right = at[0] + leaf.x0, at[0] + leaf.x1
-        loop = ((left, low), (right, low), (right, high), (left, high))
+        loop = tuple((at[0] + x, at[1] + opening.base + z) for x, z in leaf.outline())
         yield Line.through(loop, layers.PALES, closed=True)
 
 

@@ -1,5 +1,5 @@
 // The panel in which the customer chooses.
-import { make, refill } from "./dom.js";
+import { $, make, refill } from "./dom.js";
 import { choiceWords } from "./choice_words.js";
 import { copied } from "./copying.js";
 import { floats, numbers } from "./data.js";
@@ -21,7 +21,7 @@ export const CHOOSE = [["M4 18V8l2.500-3L9 8v10z"], ["M13 9h8v4h-8z"], ["M17 9V2
 const ALL = ["pales", "rails", "posts"];
 const OFFERED = "offered"; // value of what is not tried
 const FIRST = 3; // differences of an alternative that are shown at once
-const DRAWN = 150; // mm of a pale's top in the drawing of its head
+const DRAWN = 100; // mm of a pale's top in the drawing of its head
 
 /**
  * One of some choices of which one holds.
@@ -105,9 +105,11 @@ export class ChoicePanel {
 
   /** Offer what can be chosen on the fence that is shown. */
   list() {
+    const scrolled = $("panel-body").scrollTop;
     refill(this.body, [
       ...this.alternatives(), this.finishes(), ...this.heads(), this.choosing.photo.controls(), this.keep(), ...this.room(),
     ]);
+    $("panel-body").scrollTop = scrolled;
     this.mark();
   }
 
@@ -148,7 +150,7 @@ export class ChoicePanel {
     const { models } = this.app;
     const cards = models.map((model, number) => {
       const { offer } = model;
-      const shown = [make("strong", model.name)];
+      const shown = [make("strong", models.length > 1 ? model.name : model.title)];
       if (offer.price) {
         const price = make("span", offer.price, { class: "price" });
         price.append(" ", make("small", offer.tax || ""));

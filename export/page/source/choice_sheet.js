@@ -22,6 +22,8 @@ export class ChoiceSheet {
     this.app = app;
     this.choosing = choosing;
     this.box = /** @type {HTMLDialogElement} */ (make("dialog", "", { id: "chosen", "aria-label": TEXT.title }));
+    this.box.addEventListener("keydown", (event) => event.stopPropagation()); // no keys of the view
+    this.box.addEventListener("close", () => document.body.classList.remove("signing"));
     document.body.append(this.box);
   }
 
@@ -30,6 +32,7 @@ export class ChoiceSheet {
     const { app, choosing } = this;
     const { offer, heads, title } = choosing.data;
     const tried = choosing.tried();
+    const same = choosing.offeredAs();
     const price = [offer.price, offer.tax].filter(Boolean).join(" ");
     const asOffered = tried.length && price ? `${price} (${TEXT.asOffered})` : price;
     /** @type {[string, string][]} */
@@ -43,7 +46,8 @@ export class ChoiceSheet {
       [TEXT.finish, choosing.finishWords()],
       [TEXT.head, heads.offered.length ? choosing.headWords() : ""],
       [TEXT.price, asOffered],
-      [TEXT.ask, tried.length ? TEXT.asked(tried) : ""],
+      [TEXT.same, same ? [same.name, same.offer.price, same.offer.tax].filter(Boolean).join(" ") : ""],
+      [TEXT.ask, tried.length && !same ? TEXT.asked(tried) : ""],
       [TEXT.holds, price ? offer.holds || "" : ""],
       [TEXT.date, this.day()],
     ];
@@ -76,7 +80,6 @@ export class ChoiceSheet {
     this.box.replaceChildren(ways, paper);
     this.box.showModal();
     document.body.classList.add("signing");
-    this.box.addEventListener("close", () => document.body.classList.remove("signing"), { once: true });
   }
 
   /**

@@ -22,7 +22,7 @@ export function sightOf(app) {
   out.height = canvas.height;
   const pen = /** @type {CanvasRenderingContext2D} */ (out.getContext("2d"));
   if (app.choosing.photo.on) pen.drawImage(app.choosing.photo.image, 0, 0, out.width, out.height);
-  pen.drawImage(canvas, 0, 0);
+  if (canvas.width && canvas.height) pen.drawImage(canvas, 0, 0);
   frame.sharpness(false);
   app.draw();
   return out;

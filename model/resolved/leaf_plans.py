@@ -1,0 +1,139 @@
+"""How the leaves of each gate are made: what it says itself, what all gates say, what is usual."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from palewright.model.basis.errors import KeyPath, Problem
+from palewright.model.geometry.heads import Head, HeadError, pale_outline
+from palewright.model.spec.gate_keys import GateSpec, LeafKeys, LeafTop
+
+BRACE = 75.0
+"""Width of a brace, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class LeafPlan:
+    """How the leaves of a gate are made, mm.
+
+    own : whether they differ from the fence in height, head or top line; height : of the pales'
+    tops over the ground, at the ends of their top line; head, head_shape : of its pales;
+    pale_width : of them; top : their top line; ledge : height and thickness; ledges :
+    how many, None where their distance decides; framed : whether they are tenoned through stiles;
+    stile : width of these; braces : so many side by side between two ledges; brace : their width;
+    pressed : whether they rise from the hanging side; latch, stop, closing : what it is held,
+    stopped and shut by, in the spec's words, a plain latch and none where it says nothing; opens :
+    how far, degrees, 0 where it does not say.
+    """
+
+    own: bool
+    height: float
+    head: Head
+    head_shape: str
+    pale_width: float
+    top: LeafTop
+    ledge: tuple[float, float]
+    brace: float
+    ledges: int | None = None
+    framed: bool = False
+    stile: float = 0.0
+    braces: int = 1
+    pressed: bool = True
+    latch: str = "plain"
+    stop: str = ""
+    closing: str = ""
+    opens: float = 0.0
+
+    @property
+    def head_rise(self) -> float:
+        """Height of the pales' heads over their springing line, mm."""
+        return self.head.rise(self.pale_width)
+
+    @property
+    def lowest(self) -> float:
+        """Height of the top of the shortest pale over the ground, mm, at the least."""
+        return self.height - (self.top.rise if self.top.shape == "dip" else 0.0)
+
+    @property
+    def highest(self) -> float:
+        """Height of the top of the longest pale over the ground, mm, at the most."""
+        return self.height + (self.top.rise if self.top.shape == "arch" else 0.0)
+
+
+def leaf_plans(
+    usual: LeafPlan, gates: LeafKeys, openings: tuple[GateSpec, ...], path: KeyPath
+) -> tuple[tuple[LeafPlan, ...], list[Problem]]:
+    """Return how the leaves of each gate are made, and what cannot be made of it.
+
+    usual : where neither gate nor gates say anything; path : of the run.
+    """
+    plans: list[LeafPlan] = []
+    problems: list[Problem] = []
+    for number, gate in enumerate(openings):
+        own: KeyPath = (*path, "gate", number)
+        try:
+            plans.append(_plan(usual, (gate, gates)))
+        except HeadError as error:
+            said = (*own, "head") if gate.head is not None else (*path, "gates", "head")
+            problems.append(Problem(said, f"cannot be cut: {error}"))
+            continue
+        problems += _frame_problems(plans[-1], (gate, gates), (own, (*path, "gates")))
+    return tuple(plans), list(dict.fromkeys(problems))
+
+
+def _plan(usual: LeafPlan, told: tuple[LeafKeys, LeafKeys]) -> LeafPlan:
+    """Return the plan of a gate. told : by itself, and for all gates; raises HeadError."""
+    height, head_spec = _said(told, "height"), _said(told, "head")
+    top = _said(told, "top_line") or usual.top
+    own = height is not None or head_spec is not None or top.shape != "straight"
+    braces, ledge = _said(told, "braces"), _said(told, "ledge") or usual.ledge
+    framed = _said(told, "frame") == "framed"
+    plan = replace(
+        usual,
+        own=own,
+        height=usual.height if height is None else height,
+        top=top,
+        ledge=ledge,
+        ledges=_said(told, "ledges"),
+        framed=framed,
+        stile=(_said(told, "stile") or ledge[0]) if framed else 0.0,
+        braces=usual.braces if braces is None else braces,
+        brace=_said(told, "brace") or usual.brace,
+        pressed=_said(told, "bracing") != "tension",
+        latch=_said(told, "latch") or usual.latch,
+        stop=_said(told, "stop") or usual.stop,
+        closing=_said(told, "closing") or usual.closing,
+        opens=_said(told, "opens") or usual.opens,
+    )
+    if head_spec is None:
+        return plan
+    head = head_spec.head(plan.pale_width)
+    pale_outline(head, plan.pale_width, plan.lowest)
+    return replace(plan, head=head, head_shape=head_spec.shape.replace("-", " "))
+
+
+def _frame_problems(
+    plan: LeafPlan, told: tuple[GateSpec, LeafKeys], paths: tuple[KeyPath, KeyPath]
+) -> Iterator[Problem]:
+    """Yield what of a leaf's frame does not go together, where it is said."""
+
+    def at(key: str) -> KeyPath:
+        own = getattr(told[0], key) is not None
+        return (*paths[0 if own else 1], key)
+
+    if not plan.framed and told[0].stile is not None:
+        yield Problem(at("stile"), 'only a framed leaf has stiles; write frame = "framed" for one')
+    if not plan.framed and plan.braces == 0:
+        text = 'a ledged leaf without a brace drops at its latch; 1, or 2, or frame = "framed"'
+        yield Problem(at("braces"), text)
+    if plan.stop == "post" and told[0].leaves == 2:
+        yield Problem(at("stop"), 'two leaves meet in the middle of the opening; "ground" for them')
+    if plan.braces == 0 and (told[0].bracing or told[1].bracing):
+        yield Problem(at("bracing"), "there is no brace (braces = 0)")
+
+
+def _said(told: tuple[LeafKeys, LeafKeys], key: str) -> Any:
+    """Return what is said under a key, None where neither says it."""
+    return next((value for one in told if (value := getattr(one, key)) is not None), None)

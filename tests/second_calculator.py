@@ -406,7 +406,13 @@ class Calculator:
         lift = [self.shown[n] for n, s in enumerate(self.layout.stretches) if number in s.numbers]
         bolt = min((self.rail_heights(s[2])[0] for s in lift if s is not None), default=None)
         weight = [
-            9.81 * mass * (leaf.width / 2 + run.gates.hinge_clearance + run.posts.gate.width / 2)
+            9.81
+            * mass
+            * (
+                leaf.width / 2
+                + run.gates.hinge_clearance
+                + self.layout.posts[number].plan.width / 2
+            )
             for leaf, mass, _ in hung
         ]
         for opened in (False, True):
@@ -440,7 +446,7 @@ class Calculator:
                                  None, self.wind.duration)  # fmt: skip
             zero = np.zeros(2)
             reach = max(leaf.width for leaf, _, _ in hung)
-            reach += run.gates.hinge_clearance + run.posts.gate.width / 2
+            reach += run.gates.hinge_clearance + self.layout.posts[number].plan.width / 2
             person = self.strength.leaf_load * reach
             for opened in (False, True):
                 own = whole if opened else max(weight)

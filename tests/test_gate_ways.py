@@ -23,6 +23,7 @@ from palewright.model.fence.leaf_hinges import leaf_hinges
 from palewright.model.fence.leaf_swings import swings_of
 from palewright.model.geometry.convex import outer_points
 from palewright.model.geometry.frames import Frame
+from palewright.model.layout.fixed_posts import gate_problems
 from palewright.model.layout.heights import highest_point
 from palewright.model.order.fixings import fixing_lines
 from palewright.model.order.order_lines import order
@@ -46,6 +47,8 @@ from palewright.model.parts.members import (
 )
 from palewright.model.resolved.resolve import resolve
 from palewright.model.spec.spec_tables import SpecTables
+from palewright.model.strength.leaf_loads import hung_leaves
+from palewright.model.strength.run_wind import run_winds
 
 Spec = dict[str, Any]
 
@@ -490,3 +493,63 @@ def test_a_wicket_beside_a_drive_gate_shares_its_post() -> None:
     assert shared.top == other.posts[1].top > one.posts[0].top  # as high as the higher leaf asks
     assert not list(clashes(fence))
     assert not {c for c in codes(fence) if c.startswith(("SWING", "HINGE-OFF-POST", "LEAF"))}
+
+
+def test_a_gate_has_posts_of_its_own() -> None:
+    heavy = {"section": [150, 140], "embedment": 900, "top": "flat"}
+    data = spec({"post": heavy}, {})
+    fence = fence_of(data)
+    own, usual = fence.layouts[0].openings
+    for post in own.posts:
+        assert (post.plan.width, post.plan.depth, post.plan.embedment) == (150.0, 140.0, 900.0)
+        (made,) = [m for m in fence.members if m.station == post.label and m.kind == POST]
+        assert made.shape.size[:2] == (150.0, 140.0)
+        assert abs(made.frame.origin[2] + 900.0) < 1e-6
+        # its front is in the plane of all others
+        assert abs(box(made)[0][1] + fence.layouts[0].run.face) < 1e-6
+    assert {(p.plan.width, p.plan.embedment) for p in usual.posts} == {(125.0, 700.0)}
+    for opening in (own, usual):
+        low, high = (box(m) for post in opening.posts for m in fence.members
+                     if m.station == post.label and m.kind == POST)  # fmt: skip
+        assert abs(high[0][0] - low[1][0] - 1000.0) < 1e-6
+    assert not list(clashes(fence))
+    posts = dict(offered(fence, order(fence)))["Posts"]
+    assert "150 × 140 mm (gate posts)" in posts  # noqa: RUF001
+    assert "125 × 125 mm (gate posts)" in posts  # noqa: RUF001
+    shallow = spec({"post": {"embedment": 300}}, {})
+    found = [f for f in check(fence_of(shallow)) if f.code == "POST-SHALLOW"]
+    assert [f.measured for f in found] == ["300 mm"]
+
+
+def test_gates_that_share_a_post_say_the_same_of_it() -> None:
+    wicket = {"at": 3000 + 1000 + 150, "post": {"section": [150, 150]}}
+    data = {"run": [{"points": [[0, 0], [9000, 0]],
+                     "gate": [{"at": 3000, "post": {"section": [150, 150]}}, wicket]}]}  # fmt: skip
+    assert not problems(data)
+    one, other = fence_of(data).layouts[0].openings
+    assert one.numbers[1] == other.numbers[0]
+    wicket["post"] = {"section": [150, 150], "embedment": 900}
+    job = resolve(SpecTables.model_validate(data))
+    told = [p.text("job") for run in job.runs for p in gate_problems(run)]
+    assert len(told) == 1
+    assert "run[1].gate[2].post: shares a post with gate[1]; say the same of it there" in told[0]
+
+
+def test_a_leaf_pulls_at_the_post_it_hangs_on() -> None:
+    """By hand: g m (leaf / 2 + gap + post / 2), on a post of the gate's own."""
+    fence = fence_of(
+        {**spec({"post": {"section": [200, 200]}, "frame": "framed"}), "wind": {"velocity": 22},
+         "footings": {"size": 450}}
+    )  # fmt: skip
+    layout = fence.layouts[0]
+    (_, leaf), (hung,) = (
+        layout.hung[0],
+        hung_leaves(next(iter(run_winds(fence))), layout.openings[0].numbers[0]),
+    )
+    assert hung.post == 200.0
+    timber = [*of_leaf(fence, 0, PALE), *of_leaf(fence, 0, LEDGE), *of_leaf(fence, 0, STILE),
+              *of_leaf(fence, 0, BRACE)]  # fmt: skip
+    mass = sum(m.shape.volume for m in timber) * fence.job.timber.density / 1e9
+    # about so: heads uncut, the brace from corner to corner, tenons in whole stiles
+    assert mass < hung.mass < 1.12 * mass
+    assert hung.leaf == leaf

@@ -14,7 +14,7 @@ from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
 from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
 from palewright.model.order.fence_figures import BARE, painted_areas
-from palewright.model.order.order_lines import Group, Order
+from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
 from palewright.model.resolved.words import RailForm
 
@@ -74,8 +74,12 @@ def summary(fence: FenceModel) -> str:
     return f"{long} of timber picket fence, {high} high at its highest point{with_gates}."
 
 
-def offered(fence: FenceModel, order: Order) -> list[Told]:
-    """Return all that is offered, part by part; parts that runs do not share are told by run."""
+def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ()) -> list[Told]:
+    """Return all that is offered, part by part; parts that runs do not share are told by run.
+
+    left_out : lines without a price, which are not in it.
+    """
+    extras = [line for line in order.lines if line.group == Group.EXTRAS]
     posts = post_count(fence)
     told = [
         ("Fence", _by_run(fence, _extent)),
@@ -87,7 +91,7 @@ def offered(fence: FenceModel, order: Order) -> list[Told]:
         ("How it is set", _by_run(fence, _set)),
         ("Timber", _timber(order)),
         ("Finish", finish_words(fence)),
-        ("Also included", _list(line.item for line in order.lines if line.group == Group.EXTRAS)),
+        ("Also included", _list(line.item for line in extras if line not in left_out)),
     ]  # fmt: skip
     return [(name, text) for name, text in told if text]
 
@@ -190,10 +194,10 @@ def _rails(fence: FenceModel, layout: RunLayout) -> str:
 def _posts(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
     sections: dict[str, list[str]] = {}
-    for kind, _ in footed_posts(layout):
-        plan = layout.run.post_plan(kind)
-        size = size_words([plan.width, plan.depth], feet=feet)
-        sections.setdefault(size, []).append(kind.value)
+    for kind, posts in footed_posts(layout):
+        plan = posts[0].plan
+        own = sections.setdefault(size_words([plan.width, plan.depth], feet=feet), [])
+        own += [] if kind.value in own else [kind.value]
     if not sections:
         return ""
     if len(sections) == 1:

@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.model.geometry.convex import outer_points
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import Plate
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout
 from palewright.model.layout.side_ground import Side, ground_beside
@@ -60,12 +62,24 @@ class Swing:
 
 @dataclass(frozen=True)
 class _Upright:
-    """A piece in plan. points : of its outline, (n, 2); low, high : its levels, mm."""
+    """A piece in plan. points : of its outline, (n, 2); low, high : its levels, mm; outline :
+    of a plate that lies level and so need not be convex.
+    """
 
     points: NDArray[np.float64]
     low: float
     high: float
     called: str
+    outline: tuple[Point, ...] = ()
+
+    @property
+    def area(self) -> shapely.Geometry:
+        """What it takes up."""
+        import shapely
+
+        if self.outline:
+            return shapely.Polygon(self.outline)
+        return shapely.MultiPoint(self.points).convex_hull
 
 
 def swings_of(fence: FenceModel, run: int) -> list[tuple[Opening, Leaf, Swing]]:
@@ -126,7 +140,11 @@ def _upright(member: Member) -> _Upright:
     frame = member.frame
     points = outer_points(member.shape) @ np.array([frame.x, frame.y, frame.z]) + frame.origin
     called = f"post {member.station}" if member.station else f"{member.kind.name} {member.mark}"
-    return _Upright(points[:, :2], points[:, 2].min(), points[:, 2].max(), called)
+    outline: tuple[Point, ...] = ()
+    if isinstance(member.shape, Plate) and abs(frame.y[2]) > 0.5:
+        corners = member.shape.outline.flatten()
+        outline = tuple(frame.point((x, 0.0, z))[:2] for x, z in corners)
+    return _Upright(points[:, :2], points[:, 2].min(), points[:, 2].max(), called, outline)
 
 
 def _things(features: Sequence[Feature]) -> list[tuple[shapely.Geometry, str]]:
@@ -159,7 +177,7 @@ def _free(
     hinge, turns = turning
     if not standing and not things:
         return turns[-1], ""
-    hulls = [shapely.MultiPoint(piece.points).convex_hull for piece in standing]
+    hulls = [piece.area for piece in standing]
     shrunk = shapely.buffer(np.array(hulls), -PRESSED, quad_segs=1, join_style="mitre")
     solid = [*shrunk, *(area for area, _ in things)]
     tree = shapely.STRtree(solid)

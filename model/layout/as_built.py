@@ -301,8 +301,8 @@ def _with_line(
     """Return the run on its line as built, with its openings and its line posts there."""
     run = layout.run
     gates = list(run.gates.openings)
-    half = run.posts.gate.width / 2.0
     for opening in layout.openings:
+        half = run.posts.of_gate(opening.number).width / 2.0
         before = opening.leg.before
         start = carry.at(before + opening.start - half) + half
         end = carry.at(before + opening.end + half) - half

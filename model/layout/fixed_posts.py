@@ -39,6 +39,11 @@ class FixedPost:
     bent: bool = False  # the line turns at this post of a gate
 
     @property
+    def gate(self) -> int | None:
+        """The gate whose post it is, or one of the two."""
+        return self.closes if self.opening is None else self.opening
+
+    @property
     def fence_after(self) -> bool:
         """Whether there is fence from here on to the next."""
         return self.opening is None and not self.broken
@@ -101,14 +106,24 @@ def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]
                 problems.append(_crowded(run, number, (a, b), room))
         fixed.append(marks)
     _meeting_gates(fixed, closed=run.line.closed)
+    problems.extend(_shared_posts(run, fixed))
     return fixed, tuple(problems)
+
+
+def _shared_posts(run: RunJob, fixed: list[list[FixedPost]]) -> Iterator[Problem]:
+    """Yield posts that two gates share and say different things of."""
+    for mark in (mark for marks in fixed for mark in marks):
+        if mark.opening is None or mark.closes is None:
+            continue
+        if run.posts.of_gate(mark.opening) != run.posts.of_gate(mark.closes):
+            text = f"shares a post with gate[{mark.closes + 1}]; say the same of it there"
+            yield Problem((*run.path, "gate", mark.opening, "post"), text)
 
 
 def _openings(run: RunJob) -> tuple[list[list[tuple[FixedPost, FixedPost]]], list[Problem]]:
     """Return the posts beside gates and gaps of each leg, and what is wrong with them."""
     legs = run.line.legs
     problems: list[Problem] = []
-    half = run.posts.gate.width / 2.0
     inside: list[list[tuple[FixedPost, FixedPost]]] = [[] for _ in legs]
     for number, gate in enumerate(run.gates.openings):
         if gate.at > run.line.length:
@@ -116,7 +131,7 @@ def _openings(run: RunJob) -> tuple[list[list[tuple[FixedPost, FixedPost]]], lis
             problems.append(Problem((*run.path, "gate", number, "at"), text))
             continue
         leg_number, x = leg_at(legs, run.line.distance(gate.at))
-        reach = gate.opening / 2.0 + half
+        reach = gate.opening / 2.0 + run.posts.of_gate(number).width / 2.0
         opens = FixedPost(x - reach, PostRole.GATE, number)
         inside[leg_number].append((opens, FixedPost(x + reach, PostRole.GATE, None, number)))
     for gap in run.breaks:
@@ -189,7 +204,7 @@ def _setback(run: RunJob, turn: float) -> float:
 
 
 def _reach(run: RunJob, mark: FixedPost) -> float:
-    plan = run.post_plan(mark.kind)
+    plan = run.post_plan(mark.kind, mark.gate)
     if mark.bent or (mark.kind in (PostRole.CORNER, PostRole.BEND) and not mark.pair):
         # it may stand at an angle and off the line
         return math.hypot(plan.width, plan.depth) / 2.0

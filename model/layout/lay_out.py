@@ -140,7 +140,7 @@ def _set_out(run: RunJob) -> _SetOut:
                 continue
             ends = _limit(run, leg, this), _limit(run, leg, following)
             if this.opening is not None:
-                half = run.posts.gate.width / 2.0
+                half = run.posts.of_gate(this.opening).width / 2.0
                 xs = [this.x + half, following.x - half]
             out.parts.append(_Between(number, tuple(numbers), tuple(xs), *ends, this.opening))
     return out
@@ -208,7 +208,7 @@ def _post(
     stations: list[tuple[int, float]],
 ) -> PlacedPost:
     """Return a post. levels : of the bases beside it, stations : leg and x where it stands, mm."""
-    plan = run.post_plan(place.kind)
+    plan = run.post_plan(place.kind, place.gate)
     if place.raised:
         plan = replace(plan, above_rail=plan.above_rail + place.raised)
     rise = max(0.0, tidy(max(levels) - place.frame.origin[2]))
@@ -238,7 +238,7 @@ def _drop(run: RunJob, place: PostPlace, stations: list[tuple[int, float]]) -> f
     legs = run.line.legs
     lowest = min(legs[leg].start[2] + legs[leg].lowest(x - half, x + half) for leg, x in stations)
     fall = max(0.0, place.frame.origin[2] - lowest)
-    embedment = run.post_plan(place.kind).embedment
+    embedment = run.post_plan(place.kind, place.gate).embedment
     return min(DROPS * math.ceil(fall / DROPS - 1e-6), embedment / 2.0)
 
 
@@ -293,7 +293,7 @@ def _limit(run: RunJob, leg: Leg, mark: FixedPost) -> StretchEnd:
         half = run.posts.end.width / 2.0
         starts = mark.at_start or mark.resumes
         return StretchEnd(mark.x + (-half if starts else half), PostRole.END)
-    half = run.posts.gate.width / 2.0
+    half = run.post_plan(PostRole.GATE, mark.gate).width / 2.0
     opens = mark.opening is not None or (mark.bent and not mark.at_start)
     if mark.bent:
         # inside a bend rails and pales lean over the post's edge, towards the gate

@@ -16,7 +16,7 @@ from .fixed_posts import SAME, FixedPost
 @dataclass(frozen=True)
 class PostPlace:
     """Where a post stands. frame, chainage, kept, named, fence_on : see PlacedPost; raised : how
-    much higher it stands than others of its kind, mm.
+    much higher it stands than others of its kind, mm; gate : whose post it is.
     """
 
     kind: PostRole
@@ -26,6 +26,7 @@ class PostPlace:
     named: str = ""
     fence_on: int = 1
     raised: float = 0.0
+    gate: int | None = None
 
 
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:
@@ -40,7 +41,7 @@ def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost)
         distance = leg.before if mark.at_start else leg.before + leg.length
         kind = PostRole.LINE if mark.kind == PostRole.BEND else mark.kind
         return _corner_post(run, first, second, distance, kind)
-    place = post_on_line(run, leg, mark.x, mark.kind)
+    place = post_on_line(run, leg, mark.x, mark.kind, gate=mark.gate)
     return replace(place, fence_on=1 if mark.at_start or mark.resumes else -1)
 
 
@@ -51,19 +52,26 @@ def _bent_gate_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: Fixed
     """
     ends_gate = mark.closes is not None
     leg = legs[number] if ends_gate else legs[(number + 1) % len(legs)]
-    place = post_on_line(run, leg, leg.length if ends_gate else 0.0, mark.kind)
-    lean = run.posts.gate.width / 2.0 * math.tan(math.radians(abs(legs[number].turn_end)))
+    place = post_on_line(run, leg, leg.length if ends_gate else 0.0, mark.kind, gate=mark.gate)
+    lean = (
+        run.post_plan(mark.kind, mark.gate).width
+        / 2.0
+        * math.tan(math.radians(abs(legs[number].turn_end)))
+    )
     return replace(place, frame=place.frame @ Frame.at(0.0, lean, 0.0))
 
 
-def post_on_line(run: RunJob, leg: Leg, x: float, kind: PostRole) -> PostPlace:
-    """Return a post on the line of a leg, at x."""
-    plan = run.post_plan(kind)
+def post_on_line(
+    run: RunJob, leg: Leg, x: float, kind: PostRole, *, gate: int | None = None
+) -> PostPlace:
+    """Return a post on the line of a leg, at x. gate : whose post it is."""
+    plan = run.post_plan(kind, gate)
     # thicker posts stand back, so that all front faces are in one plane for the rails
     back = plan.depth / 2.0 - run.face
     frame = leg.frame @ Frame.at(x, back, leg.ground(x))
     distance = leg.before + x
-    return _as_said(run, PostPlace(kind, frame, run.line.chainage(distance)), distance)
+    place = PostPlace(kind, frame, run.line.chainage(distance), gate=gate)
+    return _as_said(run, place, distance)
 
 
 def _as_said(run: RunJob, place: PostPlace, distance: float) -> PostPlace:

@@ -122,20 +122,26 @@ def gate_place(layout: RunLayout, opening: Opening) -> str:
 
 
 def footed_posts(layout: RunLayout) -> Iterator[tuple[PostRole, list[PlacedPost]]]:
-    """Yield the posts to be set in the ground by kind; those of a kind stand equally deep."""
+    """Yield the posts to be set in the ground by kind, those of gates that have their own by
+    themselves; those of a kind are equally thick and stand equally deep.
+    """
     for kind in FOOTED:
-        posts = [post for post in layout.posts if post.kind == kind and not post.kept]
-        if posts:
+        made: dict[tuple[float, ...], list[PlacedPost]] = {}
+        for post in layout.posts:
+            if post.kind == kind and not post.kept:
+                plan = post.plan
+                made.setdefault((plan.width, plan.depth, plan.embedment), []).append(post)
+        for posts in made.values():
             yield kind, posts
 
 
 def stations_of_leg(layout: RunLayout, leg_number: int) -> list[tuple[float, PlacedPost]]:
     """Return the posts of a leg from left to right, with their x on the line."""
     places: dict[int, float] = {}
-    half = layout.run.posts.gate.width / 2.0
     for stretch in layout.stretches_of[leg_number]:
         places.update(zip(stretch.numbers, stretch.xs, strict=True))
     for opening in layout.openings_of[leg_number]:
+        half = layout.run.posts.of_gate(opening.number).width / 2.0
         places[opening.numbers[0]] = opening.start - half
         places[opening.numbers[1]] = opening.end + half
     return [(x, layout.posts[number]) for number, x in sorted(places.items(), key=lambda i: i[1])]

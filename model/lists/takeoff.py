@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, Shape
+from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, Shape, tidy
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
@@ -20,6 +20,7 @@ from palewright.model.parts.members import (
     IN_HOLE,
     KEPT_POST,
     KINDS,
+    LEDGE,
     PACKING,
     PALE,
     POST,
@@ -131,6 +132,8 @@ def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
 def _cuts(kind: Kind, shape: Shape, text: Callable[[float], str]) -> str:
     if kind.material != TIMBER:
         return ""
+    if isinstance(shape, Plate) and kind == LEDGE:
+        return _tenons(shape, text)
     if isinstance(shape, Plate):
         sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
         words = [
@@ -155,6 +158,14 @@ def _cuts(kind: Kind, shape: Shape, text: Callable[[float], str]) -> str:
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
     return "; ".join(words)
+
+
+def _tenons(ledge: Plate, text: Callable[[float], str]) -> str:
+    """Return the tenons of a ledge, whose outline lies in plan."""
+    _, low, _, high = ledge.outline.bounds
+    long = min(x for x, z, _ in ledge.outline.vertices if z in (low, high))
+    thick = text(tidy((high - low) / 3.0))
+    return f"tenons {text(long)} long and {thick} thick in the middle of both ends"
 
 
 def _wide_face(side: str, slope: float) -> str:

@@ -44,7 +44,7 @@ def depth_of(
     if corners and not isinstance(hole, RoundHole):  # an edge of it turns outward there
         half = math.hypot(hole.width, hole.depth) / 2.0
     front, back = pale_front, face
-    for plan in (posts.line, posts.end, posts.corner, posts.gate):
+    for plan in posts.kinds:
         wide = max(one.size[1] for one in (plan.cap, plan.finial) if one) if plan.crown else 0.0
         over = max(0.0, (wide - plan.depth) / 2.0)
         middle = plan.depth / 2.0 - face  # thicker posts stand back

@@ -65,7 +65,7 @@ class PostPlan:
 @dataclass(frozen=True)
 class PostPlans:
     """The posts of a run by kind. layout : of the bays; bay : the largest, mm; curve_offset :
-    largest distance of a bay from a curve, mm, where it has a limit.
+    largest distance of a bay from a curve, mm, where it has a limit; gates : of each gate.
     """
 
     layout: Literal["equal", "standard"]
@@ -75,6 +75,16 @@ class PostPlans:
     end: PostPlan
     corner: PostPlan
     gate: PostPlan
+    gates: tuple[PostPlan, ...] = ()
+
+    def of_gate(self, number: int) -> PostPlan:
+        """Return the plan of a gate's posts."""
+        return self.gates[number] if self.gates else self.gate
+
+    @property
+    def kinds(self) -> tuple[PostPlan, ...]:
+        """All that differ from each other."""
+        return tuple(dict.fromkeys((self.line, self.end, self.corner, self.gate, *self.gates)))
 
     @property
     def face(self) -> float:
@@ -280,15 +290,15 @@ class RunJob:
         """What the run is called on paper: its own name, or "run A"."""
         return plain(self.name)
 
-    def post_plan(self, role: PostRole) -> PostPlan:
-        """Return the plan of posts with a role."""
+    def post_plan(self, role: PostRole, gate: int | None = None) -> PostPlan:
+        """Return the plan of posts with a role. gate : whose posts are meant, by its number."""
         match role:
             case PostRole.END:
                 return self.posts.end
             case PostRole.CORNER:
                 return self.posts.corner
             case PostRole.GATE:
-                return self.posts.gate
+                return self.posts.gate if gate is None else self.posts.of_gate(gate)
             case PostRole.WALL:
                 return self.walls.plate
             case PostRole.LINE | PostRole.BEND:

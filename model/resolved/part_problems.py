@@ -57,8 +57,7 @@ def meets_itself(run: RunJob) -> bool:
         return False
     import shapely  # only lines of three legs or more can come back to themselves
 
-    plans = (run.posts.line, run.posts.end, run.posts.corner, run.posts.gate)
-    back = max(plan.depth for plan in plans) - run.face
+    back = max(plan.depth for plan in run.posts.kinds) - run.face
     past = run.posts.end.width / 2.0
     bands = []
     for number, leg in enumerate(legs):
@@ -138,9 +137,12 @@ def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:
 
 def _post_problems(run: RunJob) -> Iterator[Problem]:
     posts, tops = run.posts, run.rails.tops
-    kinds = (("", posts.line), ("end", posts.end), ("corner", posts.corner), ("gate", posts.gate))
-    for name, plan in kinds:
+    kinds = [("", posts.line), ("end", posts.end), ("corner", posts.corner), ("gate", posts.gate)]
+    own = {f"gate {n}": plan for n, plan in enumerate(posts.gates) if plan != posts.gate}
+    for name, plan in [*kinds, *own.items()]:
         path = (*run.path, "posts", name) if name else (*run.path, "posts")
+        if name in own:
+            path = (*run.path, "gate", int(name.split()[1]), "post")
         room = plan.above_rail + tops[-1] + plan.embedment
         rise = getattr(plan.top, "fall", getattr(plan.top, "rise", 0.0))
         if rise >= room:

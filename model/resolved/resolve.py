@@ -232,7 +232,7 @@ def _resolve_run(
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
-    posts, rails = _post_plans(tables.posts), _rail_plan(tables.rails, pales)
+    posts, rails = _post_plans(tables.posts, run.gate), _rail_plan(tables.rails, pales)
     footings = _footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
@@ -351,7 +351,7 @@ def _side(levels: tuple[Point, ...], line: SiteLine, base: float) -> tuple[Point
     return tuple(sorted((line.distance(x), z - base) for x, z in levels))
 
 
-def _post_plans(posts: Posts) -> PostPlans:
+def _post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
     thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
     gate_kind = PostKind(
         section=posts.gate.section or thicker,
@@ -368,7 +368,14 @@ def _post_plans(posts: Posts) -> PostPlans:
         end=_post_plan(posts, posts.end),
         corner=_post_plan(posts, posts.corner),
         gate=_post_plan(posts, gate_kind),
+        gates=tuple(_post_plan(posts, _own_kind(gate.post, gate_kind)) for gate in openings),
     )
+
+
+def _own_kind(own: PostKind | None, usual: PostKind) -> PostKind:
+    """Return the kind of a gate's posts, what it does not say itself being as usual."""
+    said = {} if own is None else {key: getattr(own, key) for key in own.model_fields_set}
+    return usual.model_copy(update={key: value for key, value in said.items() if value is not None})
 
 
 def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:

@@ -12,6 +12,8 @@ from pydantic import BeforeValidator, Field
 from palewright.model.basis.lengths import NotNegative, Positive, Section, Table, shape_named
 from palewright.model.geometry.heads import HeadSpec
 
+from .post_keys import PostKind
+
 
 class LeafTop(Table):
     """The line of the tops of a gate's pales."""
@@ -103,7 +105,12 @@ class GatePlace(Table):
 
 
 class GateSpec(LeafKeys, GatePlace):
-    """A gate in a run: where it is, and how its leaves differ from those of other gates."""
+    """A gate in a run: where it is, and how it differs from other gates."""
+
+    post: PostKind | None = Field(
+        None, description="how its posts differ from those of other gates (posts.gate); gates that "
+        "share a post say the same of it",
+    )  # fmt: skip
 
 
 class Gates(LeafKeys):

@@ -28,17 +28,21 @@ PERMANENT, SHORT = "permanent", "short-term"
 
 @dataclass(frozen=True)
 class HungLeaf:
-    """A leaf that hangs on a post. shown : to the wind; mass : kg."""
+    """A leaf that hangs on a post. shown : to the wind; mass : kg; post : the width of
+    that, mm.
+    """
 
     leaf: Leaf
     shown: Shown
     mass: float
+    post: float
 
 
 def hung_leaves(wind: RunWind, number: int) -> tuple[HungLeaf, ...]:
     """Return the leaves that hang on a post. number : of the post in the layout."""
+    post = wind.layout.posts[number].plan.width
     return tuple(
-        HungLeaf(leaf, wind.leaves[opening, order], wind.weights[opening, order])
+        HungLeaf(leaf, wind.leaves[opening, order], wind.weights[opening, order], post)
         for opening, order, leaf in _hung(wind.layout, number)
     )
 
@@ -75,7 +79,7 @@ def _sizes(wind: RunWind, hung: HungLeaf) -> dict[str, float]:
     return {
         "leaf": hung.leaf.width,
         "gap": run.gates.hinge_clearance,
-        "post": run.posts.gate.width,
+        "post": hung.post,
     }
 
 

@@ -22,6 +22,8 @@ from palewright.model.parts.members import (
     LEDGE,
     PALE,
     RAIL,
+    STILE,
+    UPRIGHT,
 )
 
 from .member_places import (
@@ -65,8 +67,8 @@ def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
 
 
 def fitting_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return each fitting of a gate: from where to where it reaches along the line, in front of
-    it, and in height.
+    """Return each stile, upright and fitting of a gate: from where to where it reaches along the
+    line, in front of it, and in height.
     """
     text, level = figures.text, level_text(fence, figures)
     unit = level_unit(fence, figures)
@@ -74,7 +76,7 @@ def fitting_rows(fence: FenceModel, figures: Figures) -> Rows:
              f"high{unit}"]]  # fmt: skip
     for name, leaf in _leaves(fence):
         over = leaf.frame.origin[2]
-        for member in leaf.of(*GATE_FITTINGS):
+        for member in leaf.of(STILE, UPRIGHT, *GATE_FITTINGS):
             (x0, y0, z0), (x1, y1, z1) = leaf.box(member)
             rows.append(
                 [leaf.called, name, member.mark, member.kind.name, text(x0), text(x1),

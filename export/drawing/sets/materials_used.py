@@ -32,10 +32,10 @@ def materials_used(
 def _posts(layout: RunLayout, figures: Figures) -> str:
     """Return the posts by section: "posts 100 x 100 mm (end, line), 125 x 125 mm (gate)"."""
     sections: dict[str, list[str]] = {}
-    for kind, _ in footed_posts(layout):
-        plan = layout.run.post_plan(kind)
-        section = _size((plan.width, plan.depth), figures)
-        sections.setdefault(section, []).append(kind.value)
+    for kind, posts in footed_posts(layout):
+        plan = posts[0].plan
+        kinds = sections.setdefault(_size((plan.width, plan.depth), figures), [])
+        kinds += [] if kind.value in kinds else [kind.value]
     if len(sections) < 2:
         return f"posts {next(iter(sections), '')}".strip()
     return "posts " + ", ".join(f"{size} ({', '.join(kinds)})" for size, kinds in sections.items())

@@ -157,7 +157,21 @@ class Front:
             for opening in layout.openings_of[leg]:
                 top = rise + opening.base + layout.run.height
                 tops += [(start + opening.start, top), (start + opening.end, top)]
+                for leaf in (one for one in opening.leaves if one.plan.own):
+                    tops += [(start + x, rise + opening.base + z) for x, z in leaf.outline()]
         return tuple(sorted(tops))
+
+    @cached_property
+    def highest_leaf(self) -> float:
+        """The highest top of gate leaves that are not as high as the fence, -inf without one."""
+        tops = (
+            self.rise(leg) + opening.base + leaf.foot + leaf.height
+            for leg in self.legs
+            for opening in self.layout.openings_of[leg]
+            for leaf in opening.leaves
+            if leaf.plan.own
+        )
+        return max(tops, default=-math.inf)
 
     def top_near(self, x: float, reach: float) -> float:
         """Return the highest top within a distance of x; of the nearest one where none is."""

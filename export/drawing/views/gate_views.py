@@ -79,7 +79,11 @@ class GateShown:
     @property
     def deepest(self) -> float:
         """How far the deeper hole goes below the gate's base, mm."""
-        return self.run.posts.gate.embedment + self.run.footings.bed - min(self.at_posts)
+        return (
+            max(post.plan.embedment for post in self.opening.posts)
+            + self.run.footings.bed
+            - min(self.at_posts)
+        )
 
     @property
     def top(self) -> float:
@@ -210,7 +214,7 @@ def _heights(shown: GateShown) -> Iterator[Dimension]:
     ground = opening.ground - opening.base
     if abs(run.gates.ground_clearance - (leaf.foot - ground)) < 1e-6:
         yield from upright_chain([(window.left, z) for z in (ground, leaf.foot)], x, draft)
-    gate, line = run.posts.gate, run.posts.line
+    gate, line = opening.posts[0].plan, run.posts.line
     if gate.embedment != line.embedment:
         at_post = shown.at_posts[0]
         depth = [(window.left, at_post - gate.embedment), (window.left, at_post)]
@@ -236,10 +240,9 @@ def _brace(shown: GateShown, leaf: Leaf) -> Iterator[Item]:
     lean = math.radians(180.0 - brace.degrees if spot.to_right else brace.degrees)
     along = (math.cos(lean), math.sin(lean))
     across = (-along[1], along[0]) if along[0] > 0.0 else (along[1], -along[0])
-    reach = UP_BRACE * brace.rise / along[1]
-    middle = (
-        -_middle_x(leaf, spot) + reach * along[0], foot + brace.rise / 2.0 + reach * along[1]
-    )  # fmt: skip
+    room = text_width(draft.figure(leaf.plan.brace), draft.text) / 2.0 * draft.n
+    centre = (-_middle_x(leaf, spot), foot + brace.rise / 2.0)
+    middle, away = _measured_at(shown, centre, (along, across), (brace.rise, room))
     half = leaf.plan.brace / 2.0
     ends = [
         (middle[0] + sign * half * across[0], middle[1] + sign * half * across[1])
@@ -247,15 +250,37 @@ def _brace(shown: GateShown, leaf: Leaf) -> Iterator[Item]:
     ]
     degrees = math.degrees(math.atan2(across[1], across[0]))
     degrees = degrees - 180.0 if degrees > 90.0 else degrees
-    room = text_width(draft.figure(leaf.plan.brace), draft.text) / 2.0 * draft.n
-    over = shown.top + draft.full(OVER_PALES + draft.text / 2.0) - middle[1]
-    away = over / max(across[1], 0.35) + room  # a steep one is measured nearly level
     figure = (middle[0] + away * across[0], middle[1] + away * across[1])
     plain = one_dimension((ends[0], ends[1]), ends[0], degrees, draft)
     yield replace(plain, text_at=figure)
     far = away - room - draft.full(draft.style.gap)
     tip = (middle[0] + far * across[0], middle[1] + far * across[1])
     yield Line.through((ends[1], tip), DIMENSIONS)
+
+
+def _measured_at(
+    shown: GateShown, centre: Point, ways: tuple[Point, Point], sizes: tuple[float, float]
+) -> tuple[Point, float]:
+    """Return where on its axis a brace is measured, and how far from there its figure is, mm: over
+    the pales, where no label of a post is in its way.
+
+    centre : the brace's middle; ways : along it and across; sizes : its rise, and half the figure.
+    """
+    draft, (along, across), (rise, room) = shown.draft, ways, sizes
+    tall = draft.full(draft.text)
+    labels = [(text.at[0], draft.width(text.text) / 2.0) for text in _post_labels(shown)]
+    best = []
+    for up in (UP_BRACE, UP_BRACE + 0.1, *(UP_BRACE - 0.12 * part for part in range(1, 6))):
+        reach = up * rise / along[1]
+        middle = (centre[0] + reach * along[0], centre[1] + reach * along[1])
+        over = shown.top + draft.full(OVER_PALES + draft.text / 2.0) - middle[1]
+        away = over / max(across[1], 0.35) + room  # a steep one is measured nearly level
+        x = middle[0] + away * across[0]
+        clear = min(abs(x - at) - half - room - 0.2 * tall for at, half in labels)
+        best.append((middle, away))
+        if clear > 0.0:
+            return middle, away
+    return best[0]
 
 
 def _middle_x(leaf: Leaf, spot: SetBrace) -> float:

@@ -156,8 +156,8 @@ def _mark_in(shown: LeafShown, member: Member, draft: Draft, *, back: bool) -> I
             yield Text(member.mark, spot, draft.text, "centre", lean)
     elif member.kind in (STILE, UPRIGHT):
         if x1 - x0 > 1.3 * height:
-            # beside the middle, where a brace's end may come to lie
-            spot = (x + height / 2.0, z0 + 0.3 * (z1 - z0))
+            # clear of a brace's end, a middle ledge, a closer and a drop bolt
+            spot = (x + height / 2.0, z0 + 0.74 * (z1 - z0))
             yield Text(member.mark, spot, draft.text, "centre", 90.0)
     elif z1 - z0 > 1.2 * height and x1 - x0 > 1.2 * draft.width(member.mark):
         yield Text(member.mark, (x, z - height / 2.0), draft.text, "centre")

@@ -52,7 +52,7 @@ def post_labels(front: Front, stations: Stations, draft: Draft, *, heights: bool
     Each post has its label before any has its height; those of posts close together stand in rows.
     On level ground the labels of a row stand in one line.
     """
-    highest = max(front.top_near(x, 0.0) for x, _ in stations)
+    highest = max(*(front.top_near(x, 0.0) for x, _ in stations), front.highest_leaf)
     plain = [_label(front, one, _named(one[1]), draft, highest) for one in stations]
     widest = max(box.right - box.left for _, box in plain)
     pitch = (stations[-1][0] - stations[0][0]) / max(len(stations) - 1, 1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Any
 
@@ -55,11 +56,18 @@ def test_bays_gaps_and_chains(data: dict[str, Any]) -> None:
             assert max(stretch.bays) - min(stretch.bays) <= 1e-6
         row = stretch.row
         if not found:
-            assert row.gap <= run.pales.gap_max * (1 + 1e-9)
-        edges = row.edges
-        gaps = [b - a - run.pales.width for a, b in zip(edges, edges[1:])]
-        assert all(gap == pytest.approx(row.gap, abs=1e-6) for gap in gaps)
-        assert row.gap >= 0
+            assert row.gap <= run.pales.gap_max + 1e-6
+        places = iter(row.places)
+        for _, spacing in row.parts:
+            pales = list(itertools.islice(places, spacing.count))
+            ends = [(place.edge, place.edge + place.kind.width) for place in pales]
+            gaps = [after - before for (_, before), (after, _) in zip(ends, ends[1:])]
+            assert gaps == pytest.approx([spacing.gap] * len(gaps), abs=1e-6)
+            assert spacing.gap >= run.pales.least_gap
+            assert [place.layer for place in pales] == [
+                number % len(run.layers) for number in range(len(pales))
+            ]
+        assert next(places, None) is None
     for number, leg in enumerate(layout.legs):
         xs = [x for x, _ in stations_of_leg(layout, number)]
         assert xs[0] == pytest.approx(0.0, abs=1e-6)

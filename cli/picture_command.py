@@ -41,7 +41,7 @@ DEFAULT_HOUR = "12:00"
 @click.option("--height", default=800, type=click.IntRange(64, 8000), show_default=True)
 @click.option("--quality", type=click.Choice(["fast", "traced"]), default="fast", show_default=True,
               help="traced: light followed from surface to surface; a minute or two.")  # fmt: skip
-@click.option("--date", "day", metavar="YYYY-MM-DD",
+@click.option("--date", "day", metavar="DATE",
               help="With traced: the sun of that day, at --hour and --place.")  # fmt: skip
 @click.option("--hour", metavar="HH:MM[+HH:MM]",
               help="Hour of the clock with its offset from UTC; without one the sun's mean time. "

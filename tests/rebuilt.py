@@ -95,7 +95,7 @@ class Builder:
                     for end in ("from", "to")]  # fmt: skip
             along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
             faces = before[re.match("[A-Z]+", row["line"]).group()]  # type: ignore[union-attr]
-            names = [name for name in faces if name not in ("lines", "run")]
+            names = [name for name in faces if name not in ("lines", "run") and faces[name]]
             found[row["line"]] = Ground(
                 ends[0], along, np.array([-along[1], along[0], 0.0]),
                 {name: float(faces[name]) for name in names},
@@ -264,17 +264,22 @@ class Builder:
             yield from self.pale_row(row, listed(row["marks, left to right"]), feet)
 
     def pale_row(self, row: Row, marks: list[str], feet: tuple[float, float]) -> Iterator[Rebuilt]:
-        """Yield pales at equal distances, their feet in a straight line."""
+        """Yield pales with equal gaps, their feet in a straight line."""
         line = self.lines[row["line"]]
         assert len(marks) == int(row["pales"])
-        width = self.size(marks[0])[0]
-        first, last = float(row["left edge"]), float(row["right edge"]) - width
-        for mark, share in zip(marks, np.linspace(0.0, 1.0, len(marks)), strict=True):
-            x, foot = first + share * (last - first), feet[0] + share * (feet[1] - feet[0])
+        widths = [self.size(mark)[0] for mark in marks]
+        layer = f"{row['on']} " if row.get("on", "front") != "front" else ""
+        first, end = float(row["left edge"]), float(row["right edge"])
+        gap = (end - first - math.fsum(widths)) / max(len(marks) - 1, 1)
+        apart = max(end - widths[-1] / 2.0 - first - widths[0] / 2.0, 1.0)
+        for place, mark in enumerate(marks):
+            x = first + math.fsum(widths[:place]) + place * gap
+            share = (x + widths[place] / 2.0 - first - widths[0] / 2.0) / apart
+            foot = feet[0] + share * (feet[1] - feet[0])
             width, thick, length = self.size(mark)
-            loop = self.pale(width, length)
-            yield Rebuilt(mark, self.plate(mark, line, [(x + u, foot + v) for u, v in loop],
-                                           (line.faces["pales' fronts"], thick)))  # fmt: skip
+            face = line.faces[f"{layer}pales' fronts"], thick
+            loop = [(x + u, foot + v) for u, v in self.pale(width, length, self.notes(mark))]
+            yield Rebuilt(mark, self.plate(mark, line, loop, face))
 
     def plate(self, mark: str, line: Ground, loop: Loop, face: tuple[float, float]) -> Array:
         """Return a plate by its outline along a line; its sides bevelled as the schedule says.
@@ -311,9 +316,10 @@ class Builder:
             [quads(sides[0], sides[1]), *(lifted(faces, wide) for wide in ("back", "front"))]
         )
 
-    def pale(self, width: float, length: float) -> Loop:
+    def pale(self, width: float, length: float, notes: str) -> Loop:
         """Return the outline of a pale from its left lower corner, as its head is figured."""
-        view = self.sheets.view("Pale head")
+        told = re.search(r"pale head (\d+)", notes)
+        view = self.sheets.view(f"Pale head {told.group(1)}," if told else "Pale head")
         words = " ".join(view.words)
         rise = math.fsum(map(float, view.upright))
         spring, half = length - rise, width / 2.0
@@ -350,13 +356,22 @@ class Builder:
             x0, x1 = float(row["from"]), float(row["to"])
             for mark, low in zip(ledges, lows, strict=True):
                 high, thick, _ = self.size(mark)
-                yield Rebuilt(mark, box(line, (x0, x1), (face - thick, face), (low, low + high)))
+                loop = [(x0, face), (x1, face), (x1, face - thick), (x0, face - thick)]
+                if told := re.search(r"tenons ([\d.]+) long and ([\d.]+) thick", self.notes(mark)):
+                    loop = tenoned((x0, x1), (face, thick), *map(float, told.groups()))
+                yield Rebuilt(mark, upright(line, loop, (low, low + high)))
             high = self.size(ledges[0])[0]
-            gaps = zip(lows, lows[1:], strict=False)
-            for mark, (low, top) in zip(listed(row["braces"]), gaps, strict=True):
+            ends = {
+                (end, way): [float(x) for x in row[f"{end} {way}"].split(" and ") if x]
+                for end in ("foot", "head")
+                for way in ("from", "to")
+            }
+            columns = range(len(ends["foot", "from"]))
+            places = itertools.product(zip(lows, lows[1:], strict=False), columns)
+            for mark, ((low, top), column) in zip(listed(row["braces"]), places, strict=True):
                 thick = self.size(mark)[1]
                 points = [
-                    line.at(float(row[f"{end} {way}"]), before, z)
+                    line.at(ends[end, way][column], before, z)
                     for end, z in (("foot", low + high), ("head", top))
                     for way in ("from", "to")
                     for before in (face, face - thick)
@@ -370,7 +385,10 @@ class Builder:
             xs = (float(row["from"]), float(row["to"]))
             ys = (float(row["before the line"]), float(row["and"]))
             zs = (site(row, "low"), site(row, "high"))
-            if row["part"] in ("hinge pin", "drop bolt"):
+            told = re.match(r"angle of ([\d.]+), .* to the (\w+)", self.notes(row["mark"]))
+            if told is not None:
+                made = upright(line, bent(xs, ys, float(told.group(1)), told.group(2)), zs)
+            elif row["part"] in ("hinge pin", "drop bolt", "ground socket"):
                 middle = line.at(sum(xs) / 2.0, sum(ys) / 2.0, 0.0)
                 radius = self.size(row["mark"])[0] / 2.0
                 made = rod(middle + zs[0] * UP, middle + zs[1] * UP, radius)
@@ -474,8 +492,11 @@ def site(row: Row, name: str) -> float:
 
 
 def listed(words: str) -> list[str]:
-    """Return marks one by one: of "PA1 x 2, PA3" three."""
+    """Return marks one by one: of "PA1 x 2, PA3" three, of "(PA1, PA2) x 3" six."""
     marks = []
+    words = re.sub(
+        r"\(([^)]*)\) x (\d+)", lambda m: ", ".join([m.group(1)] * int(m.group(2))), words
+    )
     for part in filter(None, words.split(", ")):
         mark, _, count = part.partition(" x ")
         marks += [mark] * int(count or 1)
@@ -511,6 +532,37 @@ def hull(points: Array) -> Array:
 def box(line: Ground, xs: Sequence[float], ys: Sequence[float], zs: Sequence[float]) -> Array:
     """Return a block along a line. xs : along it, ys : before it, zs : levels, mm."""
     return hull(np.array([line.at(x, y, z) for x in xs for y in ys for z in zs]))
+
+
+def tenoned(
+    ends: tuple[float, float], face: tuple[float, float], long: float, tenon: float
+) -> Loop:
+    """Return a tenoned ledge from above. face : how far its front is before the line, and its
+    thickness; long, tenon : of its tenons, in the middle of its thickness.
+    """
+    (x0, x1), (front, thick) = ends, face
+    near, far = front - (thick - tenon) / 2.0, front - (thick + tenon) / 2.0
+    back = front - thick
+    return [(x0, near), (x0 + long, near), (x0 + long, front), (x1 - long, front),
+            (x1 - long, near), (x1, near), (x1, far), (x1 - long, far), (x1 - long, back),
+            (x0 + long, back), (x0 + long, far), (x0, far)]  # fmt: skip
+
+
+def bent(xs: tuple[float, float], ys: tuple[float, float], metal: float, side: str) -> Loop:
+    """Return an angle from above, its lip to the front. side : where its leg is."""
+    back, front = min(ys), max(ys)
+    post, tip = (xs[1], xs[0]) if side == "right" else xs
+    inner = post + math.copysign(metal, tip - post)
+    return [(tip, front), (post, front), (post, back), (inner, back), (inner, front - metal),
+            (tip, front - metal)]  # fmt: skip
+
+
+def upright(line: Ground, loop: Loop, zs: tuple[float, float]) -> Array:
+    """Return a prism over an area of places along a line and before it, between two levels."""
+    flat = triangulated(loop)
+    sides = [np.array([line.at(x, y, z) for x, y in loop]) for z in zs]
+    caps = [np.array([[line.at(x, y, z) for x, y in three] for three in flat]) for z in zs]
+    return np.concatenate([quads(*sides), *caps])
 
 
 def angle(

@@ -16,9 +16,9 @@ from palewright.model.spec.firm_keys import FirmKeys
 
 from .alternatives import Alternative, compare_table, facts, money_text
 from .firm_paper import GREY, Look, contact_lines, draw_logo, look_of, tax_line
-from .offer_terms import Issue, date_words, issue_of, payments, price_rows, valid_until
+from .offer_terms import Issue, date_words, issue_of, payments, price_rows, tax_name, valid_until
 from .offer_words import in_imperial
-from .proposal_pages import DASH, paragraphs_of, scope_of, tax_name
+from .proposal_pages import DASH, paragraphs_of, scope_of
 
 MARGIN = 20.0 * mm
 """Of the pages at their sides, points."""
@@ -110,7 +110,7 @@ def _body(offers: Sequence[Alternative], picture: bytes | None, paper: _Paper) -
         offered.append(["further items", plain("; ".join(extras))])
     widths = [70 * mm, paper.width - 70 * mm]
     story.append(paper.section("What is offered", paper.table(offered, widths)))
-    story.append(paper.section("Price", _price(quote, tax_name(offer), paper)))
+    story.append(paper.section("Price", _price(quote, tax_name(offer.fence.job), paper)))
     if quote.unpriced:
         names = ", ".join(line.item for line in quote.unpriced)
         story.append(paper.text(f"Not in the price: {names}.", 9, before=4))

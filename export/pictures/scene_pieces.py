@@ -34,6 +34,9 @@ GRASS_HIGH = 18.0
 HORIZON, ROUND = 200.0, 48
 """How far level ground reaches, in half sizes of the fence; its corners."""
 
+CLOSE, RINGS_APART = 2000.0, 12.0
+"""The ring of ground about which there is no smaller one, mm; each is so many times the next."""
+
 WORLD = np.eye(4)[:3]
 
 AXES = ((1, 2, 0), (2, 0, 1), (0, 1, 2))
@@ -157,8 +160,12 @@ def ground_shown(
     rough = terrain(fence, radius)
     if rough is None:
         turns = np.arange(ROUND) * (2.0 * np.pi / ROUND)
-        ring = HORIZON * radius * np.column_stack([np.cos(turns), np.sin(turns), 0.0 * turns])
-        rough = centre + ring
+        ring = np.column_stack([np.cos(turns), np.sin(turns), 0.0 * turns])
+        aways = [HORIZON * radius]
+        while aways[-1] > CLOSE * RINGS_APART:
+            aways.append(aways[-1] / RINGS_APART)
+        # one triangle from here to the horizon would be drawn some mm too high or too low
+        rough = np.concatenate([np.array(centre) + away * ring for away in aways])
     return [_one_side(triangulated(rough), LAWN, GRASS)]
 
 

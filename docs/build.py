@@ -177,7 +177,9 @@ def pictures() -> None:
             (folder / file).write_text(text, "utf-8")
         out = DOCS / "pictures" / "gates.png"
         subprocess.run(
-            [*run, "picture", "quince.toml", "-o", str(out), *size], cwd=folder, check=True
+            [*run, "picture", "quince.toml", "-o", str(out), "--view", "back", *size],
+            cwd=folder,
+            check=True,
         )
         sheets = ["sheets", "plum.toml", "-o", ".", "--for", "workshop", "--formats", "pdf"]
         subprocess.run([*run, *sheets], cwd=folder, check=True, stdout=subprocess.DEVNULL)

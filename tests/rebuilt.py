@@ -356,13 +356,22 @@ class Builder:
             x0, x1 = float(row["from"]), float(row["to"])
             for mark, low in zip(ledges, lows, strict=True):
                 high, thick, _ = self.size(mark)
-                yield Rebuilt(mark, box(line, (x0, x1), (face - thick, face), (low, low + high)))
+                loop = [(x0, face), (x1, face), (x1, face - thick), (x0, face - thick)]
+                if told := re.search(r"tenons ([\d.]+) long and ([\d.]+) thick", self.notes(mark)):
+                    loop = tenoned((x0, x1), (face, thick), *map(float, told.groups()))
+                yield Rebuilt(mark, upright(line, loop, (low, low + high)))
             high = self.size(ledges[0])[0]
-            gaps = zip(lows, lows[1:], strict=False)
-            for mark, (low, top) in zip(listed(row["braces"]), gaps, strict=True):
+            ends = {
+                (end, way): [float(x) for x in row[f"{end} {way}"].split(" and ") if x]
+                for end in ("foot", "head")
+                for way in ("from", "to")
+            }
+            columns = range(len(ends["foot", "from"]))
+            places = itertools.product(zip(lows, lows[1:], strict=False), columns)
+            for mark, ((low, top), column) in zip(listed(row["braces"]), places, strict=True):
                 thick = self.size(mark)[1]
                 points = [
-                    line.at(float(row[f"{end} {way}"]), before, z)
+                    line.at(ends[end, way][column], before, z)
                     for end, z in (("foot", low + high), ("head", top))
                     for way in ("from", "to")
                     for before in (face, face - thick)
@@ -376,7 +385,10 @@ class Builder:
             xs = (float(row["from"]), float(row["to"]))
             ys = (float(row["before the line"]), float(row["and"]))
             zs = (site(row, "low"), site(row, "high"))
-            if row["part"] in ("hinge pin", "drop bolt"):
+            told = re.match(r"angle of ([\d.]+), .* to the (\w+)", self.notes(row["mark"]))
+            if told is not None:
+                made = upright(line, bent(xs, ys, float(told.group(1)), told.group(2)), zs)
+            elif row["part"] in ("hinge pin", "drop bolt", "ground socket"):
                 middle = line.at(sum(xs) / 2.0, sum(ys) / 2.0, 0.0)
                 radius = self.size(row["mark"])[0] / 2.0
                 made = rod(middle + zs[0] * UP, middle + zs[1] * UP, radius)
@@ -520,6 +532,37 @@ def hull(points: Array) -> Array:
 def box(line: Ground, xs: Sequence[float], ys: Sequence[float], zs: Sequence[float]) -> Array:
     """Return a block along a line. xs : along it, ys : before it, zs : levels, mm."""
     return hull(np.array([line.at(x, y, z) for x in xs for y in ys for z in zs]))
+
+
+def tenoned(
+    ends: tuple[float, float], face: tuple[float, float], long: float, tenon: float
+) -> Loop:
+    """Return a tenoned ledge from above. face : how far its front is before the line, and its
+    thickness; long, tenon : of its tenons, in the middle of its thickness.
+    """
+    (x0, x1), (front, thick) = ends, face
+    near, far = front - (thick - tenon) / 2.0, front - (thick + tenon) / 2.0
+    back = front - thick
+    return [(x0, near), (x0 + long, near), (x0 + long, front), (x1 - long, front),
+            (x1 - long, near), (x1, near), (x1, far), (x1 - long, far), (x1 - long, back),
+            (x0 + long, back), (x0 + long, far), (x0, far)]  # fmt: skip
+
+
+def bent(xs: tuple[float, float], ys: tuple[float, float], metal: float, side: str) -> Loop:
+    """Return an angle from above, its lip to the front. side : where its leg is."""
+    back, front = min(ys), max(ys)
+    post, tip = (xs[1], xs[0]) if side == "right" else xs
+    inner = post + math.copysign(metal, tip - post)
+    return [(tip, front), (post, front), (post, back), (inner, back), (inner, front - metal),
+            (tip, front - metal)]  # fmt: skip
+
+
+def upright(line: Ground, loop: Loop, zs: tuple[float, float]) -> Array:
+    """Return a prism over an area of places along a line and before it, between two levels."""
+    flat = triangulated(loop)
+    sides = [np.array([line.at(x, y, z) for x, y in loop]) for z in zs]
+    caps = [np.array([[line.at(x, y, z) for x, y in three] for three in flat]) for z in zs]
+    return np.concatenate([quads(*sides), *caps])
 
 
 def angle(

@@ -55,6 +55,7 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
         "ledges": draw(st.sampled_from([None, 2, 3])),
         "frame": draw(st.sampled_from(["ledged", "framed"])),
         "braces": draw(st.sampled_from([1, 2])),
+        "post": draw(st.sampled_from([None, {"section": [150, 140]}, {"embedment": 850}])),
         "latch": draw(st.sampled_from([None, "ring", "thumb", "bolt", "lock"])),
         "stop": draw(st.sampled_from([None, "ground"])),
         "closing": draw(st.sampled_from([None, "spring", "hinges"])),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import pytest
+from test_symmetry import lists, mirrored, reversed_
 
 from helpers import fence_of
 from palewright.export.drawing.draft.style import Style
@@ -287,6 +289,12 @@ def test_frames_that_do_not_go_together_are_refused(gate: Spec, said: str) -> No
     assert said in told[0]
 
 
+def test_stiles_for_all_gates_want_one_that_is_framed() -> None:
+    (told,) = problems(spec({}, gates={"stile": 60}))
+    assert "run[1].gates.stile: only a framed leaf has stiles" in told
+    assert not problems(spec({}, {"frame": "framed"}, gates={"stile": 60}))
+
+
 def test_the_sheets_say_how_a_leaf_is_framed() -> None:
     fence = framed()
     made = brief_of(fence, Style(), None, metres=False)
@@ -553,3 +561,15 @@ def test_a_leaf_pulls_at_the_post_it_hangs_on() -> None:
     # about so: heads uncut, the brace from corner to corner, tenons in whole stiles
     assert mass < hung.mass < 1.12 * mass
     assert hung.leaf == leaf
+
+
+@pytest.mark.parametrize("change", [mirrored, reversed_])
+@pytest.mark.parametrize("data", [ARCHED, FRAMED, FITTED], ids=["arched", "framed", "fitted"])
+def test_gates_told_from_the_other_end_or_mirrored_are_the_same(
+    data: Spec, change: Callable[[Spec], Spec]
+) -> None:
+    told = {**data, "run": [{**data["run"][0], "front": "right"}]}
+    told["run"][0]["gate"] = [{"hinge": "left", **gate} for gate in told["run"][0]["gate"]]
+    one, other = fence_of(told), fence_of(change(told))
+    assert lists(one) == lists(other)
+    assert highest_point(one.layouts[0]) == pytest.approx(highest_point(other.layouts[0]))

@@ -76,7 +76,7 @@ def in_leg(layout: RunLayout, member: Member) -> tuple[float, float]:
 
 
 @given(sloping_specs())
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=70, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_pales_stand_plumb_and_clear_of_the_ground_within_the_band(data: dict[str, Any]) -> None:
     fence = sloping_fence(data)
     layout, ground = fence.layouts[0], Ground(data)
@@ -109,7 +109,7 @@ def test_pales_stand_plumb_and_clear_of_the_ground_within_the_band(data: dict[st
 
 
 @given(sloping_specs())
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much])
 def test_rails_are_parallel_to_what_they_follow_and_gaps_keep_the_limit(
     data: dict[str, Any],
 ) -> None:

@@ -44,7 +44,7 @@ def stops(fence: FenceModel) -> set[str]:
 
 
 @given(specs())
-@settings(max_examples=120)
+@settings(max_examples=40)
 def test_bays_gaps_and_chains(data: dict[str, Any]) -> None:
     fence = random_fence(data)
     layout = fence.layouts[0]
@@ -100,7 +100,7 @@ def _foot(fence: FenceModel, label: str) -> Point:
 
 
 @given(specs())
-@settings(max_examples=120)
+@settings(max_examples=40)
 def test_openings_stay_clear_and_leaves_fill_them(data: dict[str, Any]) -> None:
     fence = random_fence(data)
     layout = fence.layouts[0]
@@ -120,7 +120,7 @@ def test_openings_stay_clear_and_leaves_fill_them(data: dict[str, Any]) -> None:
 
 
 @given(specs())
-@settings(max_examples=100)
+@settings(max_examples=50)
 def test_members_do_not_stand_in_each_other(data: dict[str, Any]) -> None:
     """Plan outline and height of every piece: none overlap but bolts, brackets and concrete.
 
@@ -149,7 +149,7 @@ def no_clash(fence: FenceModel) -> None:
 
 
 @given(specs())
-@settings(max_examples=60)
+@settings(max_examples=40)
 def test_marks_stand_for_shapes(data: dict[str, Any]) -> None:
     fence = random_fence(data)
     shapes = {mark: {m.shape for m in group} for mark, group in fence.by_mark.items()}

@@ -118,14 +118,28 @@ FINIALS = {
     "run": [{"points": [[0, 0], [3000, 0], [3000, 1800]], "gate": [{"at": 1500.0}]}],
 }  # fmt: skip
 
+GATES = {
+    "run": [{
+        "points": [[0, 0], [7020, 0]],
+        "gate": [
+            {"at": 1700, "height": 1200, "top_line": "arch", "frame": "framed", "braces": 2,
+             "stop": "post", "latch": "ring", "closing": "spring", "opening": 1300,
+             "post": {"section": [150, 150], "embedment": 800}},
+            {"at": 5010.2, "opening": 2200, "leaves": 2, "frame": "framed", "swing": "out",
+             "stile": 60, "stop": "ground", "latch": "bolt"},
+        ],
+    }],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
+    "gates": partial(fence_of, GATES),
 }
-"""All examples; and jobs with a plate on a wall, with corners that rails have brackets in, and with
-finials on caps and on posts that stand in gravel.
+"""All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
+finials on caps and on posts that stand in gravel, and with framed gates and their fittings.
 """
 
 

@@ -20,7 +20,7 @@ from palewright.model.geometry.shapes import Plate
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout
 from palewright.model.layout.side_ground import Side, ground_beside
-from palewright.model.parts.members import FOOTING, PIN, SOCKET, Member
+from palewright.model.parts.members import IN_HOLE, PIN, SOCKET, Member
 from palewright.model.parts.touching import PRESSED
 from palewright.model.site.features import Feature
 
@@ -115,7 +115,7 @@ def _swing(
         _upright(member)
         for member in around
         if member.name not in names
-        and member.kind not in (FOOTING, SOCKET, PIN)
+        and member.kind not in (*IN_HOLE, SOCKET, PIN)
         and not _beside(member, opening)
         and math.dist(member.frame.origin[:2], hinge.axis[:2]) < leaf.width + BESIDE
     )

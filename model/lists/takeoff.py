@@ -17,6 +17,7 @@ from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
 from palewright.model.parts.members import (
     FOOTING,
+    GATE_STOP,
     IN_HOLE,
     KEPT_POST,
     KINDS,
@@ -132,6 +133,8 @@ def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
 
 def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> str:
     shape = member.shape
+    if isinstance(shape, Plate) and member.kind == GATE_STOP:
+        return _angle(shape, text)
     if member.kind.material != TIMBER:
         return ""
     if isinstance(shape, Plate) and member.kind == LEDGE:
@@ -170,6 +173,19 @@ def _tenons(ledge: Plate, text: Callable[[float], str]) -> str:
     long = min(x for x, z, _ in ledge.outline.vertices if z in (low, high))
     thick = text(tidy((high - low) / 3.0))
     return f"tenons {text(long)} long and {thick} thick in the middle of both ends"
+
+
+def _angle(stop: Plate, text: Callable[[float], str]) -> str:
+    """Return how an angle on a post is bent, seen from above; empty for a block."""
+    left, _, _, high = stop.outline.bounds
+    if len(stop.outline.vertices) != 6:
+        return ""
+    metal = min(high - z for _, z, _ in stop.outline.vertices if high - z > 1e-6)
+    return f"angle of {text(tidy(metal))}, its lip to the front, its leg to the {_leg(left)}"
+
+
+def _leg(left: float) -> str:
+    return "right" if left < -1e-6 else "left"
 
 
 def _wide_face(side: str, slope: float) -> str:

@@ -12,6 +12,8 @@ from palewright.model.spec.gate_keys import GateSpec, LeafKeys, LeafTop
 
 from .pale_plan import PaleKind, PalePlan
 
+UNFRAMED = 'only a framed leaf has stiles; write frame = "framed" for one'
+
 BRACE = 75.0
 """Width of a brace, mm (common practice, no source)."""
 
@@ -85,6 +87,8 @@ def leaf_plans(
             problems.append(Problem(said, f"cannot be cut: {error}"))
             continue
         problems += _frame_problems(plans[-1], (gate, gates), (own, (*path, "gates")))
+    if gates.stile is not None and openings and not any(plan.framed for plan in plans):
+        problems.append(Problem((*path, "gates", "stile"), UNFRAMED))
     return tuple(plans), list(dict.fromkeys(problems))
 
 
@@ -134,7 +138,7 @@ def _frame_problems(
         return (*paths[0 if own else 1], key)
 
     if not plan.framed and told[0].stile is not None:
-        yield Problem(at("stile"), 'only a framed leaf has stiles; write frame = "framed" for one')
+        yield Problem(at("stile"), UNFRAMED)
     if not plan.framed and plan.braces == 0:
         text = 'a ledged leaf without a brace drops at its latch; 1, or 2, or frame = "framed"'
         yield Problem(at("braces"), text)

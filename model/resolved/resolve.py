@@ -427,7 +427,7 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
         own=False,
         height=pales.clearance + pales.longest,
         pales=pales.on_leaf,
-        top=LeafTop(),
+        top=LeafTop(shape="straight"),
         ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
         brace=BRACE,
     )

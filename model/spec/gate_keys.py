@@ -19,7 +19,6 @@ class LeafTop(Table):
     """The line of the tops of a gate's pales."""
 
     shape: Literal["straight", "dip", "arch"] = Field(
-        "straight",
         description="all pales alike, shorter towards the middle (dip) or longer (arch)",
     )
     rise: Positive = Field(100.0, description="height of the curve, from its ends to its middle")

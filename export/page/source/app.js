@@ -115,6 +115,7 @@ function start() {
     app = new App(read);
   } catch {
     // no WebGL: the pictures say what they can
+    document.body.classList.add("flat");
     $("pictures").hidden = false;
     $("view").hidden = true;
     /** @type {HTMLElement} */ (document.querySelector("footer")).hidden = true;

@@ -131,7 +131,8 @@ ONE = [
     ("[pales]\nlenght = 900\n",
      f":4: pales.lenght: unknown key; did you mean 'length'? allowed here: {PALES} (found 900)"),
     ("[pales]\nembedment = 600\n",
-     f":4: pales.embedment: unknown key; it stands in [posts]; allowed here: {PALES} (found 600)"),
+     ":4: pales.embedment: unknown key; it stands in [run.gate.post] or [posts]; allowed here: "
+     f"{PALES} (found 600)"),
     ("[pales]\nglaze = 2\n",
      ":4: pales.glaze: unknown key; palewright 0.1.0 has none of this name; allowed here: "
      f"{PALES} (found 2)"),

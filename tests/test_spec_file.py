@@ -58,7 +58,7 @@ layout = "even"
         ("f.toml:3: run[1].frint:", "did you mean 'front'", '"left"'),
         ("f.toml:7: run[1].gate[1].leaves:", "1 or 2", "3"),
         ("f.toml:10: pales.widht:", "did you mean 'width'", "90"),
-        ("f.toml:11: pales.gap:", "more than 0", "-5"),
+        ("f.toml:11: pales.gap:", "0 or more", "-5"),
         ("f.toml:12: pales.head.acros:", "did you mean 'across'", "3"),
         ("f.toml:15: posts.top:", "'flat', 'weathered', 'pyramid', 'cap'", '"dome"'),
         ("f.toml:16: posts.layout:", "'equal' or 'standard'", '"even"'),

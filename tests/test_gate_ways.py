@@ -500,7 +500,7 @@ def test_a_wicket_beside_a_drive_gate_shares_its_post() -> None:
     shared = one.posts[1]
     assert shared.top == other.posts[1].top > one.posts[0].top  # as high as the higher leaf asks
     assert not list(clashes(fence))
-    assert not {c for c in codes(fence) if c.startswith(("SWING", "HINGE-OFF", "LEAF"))}
+    assert not {c for c in codes(fence) if c.startswith(("SWING", "HINGE-OFF-POST", "LEAF"))}
 
 
 def test_a_gate_has_posts_of_its_own() -> None:

@@ -16,9 +16,10 @@ from .endings import NO_ROOM, give_up_output, stoppable
 from .help_pages import write_commands
 from .jobs import coloured
 from .judging_commands import check, compare, list_parts, price_file, size, wind
-from .making_commands import build, page, picture, sheets, template, watch
+from .making_commands import build, page, sheets, template, watch
 from .offering_commands import proposal, quote
 from .photo_commands import montage
+from .picture_command import picture
 from .starting_commands import new, ready, schema, survey
 
 COLLECTION = (50_000, 20, 20)

@@ -1,4 +1,4 @@
-"""Commands that make files: build, sheets, template, picture, page, watch."""
+"""Commands that make files: build, sheets, template, page, watch."""
 
 from __future__ import annotations
 
@@ -142,29 +142,6 @@ def template(spec: Path, out: Path, paper: str, offset: str) -> None:
         raise click.UsageError(f"--offset {offset}: not a length; allowed: {ALLOWED}") from None
     files = template_files(sound_fence(spec), spec.stem, paper, moved)
     write_named(out, files)
-
-
-@click.command(cls=Told, examples=("palewright picture garden.toml -o garden.png --view gate",))
-@click.argument("spec", type=SPEC)
-@click.option("-o", "--out", type=click.Path(path_type=Path, dir_okay=False), required=True,
-              help="PNG file to write.")  # fmt: skip
-@click.option("--view", "of", default="front", show_default=True,
-              type=click.Choice(["front", "back", "corner", "gate", "eye-level"]))  # fmt: skip
-@click.option("--width", default=1600, type=click.IntRange(64, 8000), show_default=True)
-@click.option("--height", default=800, type=click.IntRange(64, 8000), show_default=True)
-def picture(spec: Path, out: Path, of: str, width: int, height: int) -> None:
-    """Render a picture of SPEC as PNG."""
-    from palewright.export.models.product import Product
-    from palewright.export.outputs.files import write_files
-    from palewright.export.pictures.camera import Viewpoint
-    from palewright.export.pictures.clear_view import clear_view
-    from palewright.export.pictures.picture import write_picture
-
-    view = Viewpoint(of, width=width, height=height)
-    built = Product(sound_fence(spec))
-    write_files(out.parent, {out.name: write_picture(built, view)})
-    for sentence in clear_view(built.fence, view).said:
-        click.echo(sentence)
 
 
 @click.command(cls=Told, examples=("palewright page garden.toml -o garden.html",))

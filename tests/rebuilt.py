@@ -95,7 +95,7 @@ class Builder:
                     for end in ("from", "to")]  # fmt: skip
             along = (ends[1] - ends[0]) / np.linalg.norm(ends[1] - ends[0])
             faces = before[re.match("[A-Z]+", row["line"]).group()]  # type: ignore[union-attr]
-            names = [name for name in faces if name not in ("lines", "run")]
+            names = [name for name in faces if name not in ("lines", "run") and faces[name]]
             found[row["line"]] = Ground(
                 ends[0], along, np.array([-along[1], along[0], 0.0]),
                 {name: float(faces[name]) for name in names},
@@ -264,17 +264,22 @@ class Builder:
             yield from self.pale_row(row, listed(row["marks, left to right"]), feet)
 
     def pale_row(self, row: Row, marks: list[str], feet: tuple[float, float]) -> Iterator[Rebuilt]:
-        """Yield pales at equal distances, their feet in a straight line."""
+        """Yield pales with equal gaps, their feet in a straight line."""
         line = self.lines[row["line"]]
         assert len(marks) == int(row["pales"])
-        width = self.size(marks[0])[0]
-        first, last = float(row["left edge"]), float(row["right edge"]) - width
-        for mark, share in zip(marks, np.linspace(0.0, 1.0, len(marks)), strict=True):
-            x, foot = first + share * (last - first), feet[0] + share * (feet[1] - feet[0])
+        widths = [self.size(mark)[0] for mark in marks]
+        layer = f"{row['on']} " if row.get("on", "front") != "front" else ""
+        first, end = float(row["left edge"]), float(row["right edge"])
+        gap = (end - first - math.fsum(widths)) / max(len(marks) - 1, 1)
+        apart = max(end - widths[-1] / 2.0 - first - widths[0] / 2.0, 1.0)
+        for place, mark in enumerate(marks):
+            x = first + math.fsum(widths[:place]) + place * gap
+            share = (x + widths[place] / 2.0 - first - widths[0] / 2.0) / apart
+            foot = feet[0] + share * (feet[1] - feet[0])
             width, thick, length = self.size(mark)
-            loop = self.pale(width, length)
-            yield Rebuilt(mark, self.plate(mark, line, [(x + u, foot + v) for u, v in loop],
-                                           (line.faces["pales' fronts"], thick)))  # fmt: skip
+            face = line.faces[f"{layer}pales' fronts"], thick
+            loop = [(x + u, foot + v) for u, v in self.pale(width, length, self.notes(mark))]
+            yield Rebuilt(mark, self.plate(mark, line, loop, face))
 
     def plate(self, mark: str, line: Ground, loop: Loop, face: tuple[float, float]) -> Array:
         """Return a plate by its outline along a line; its sides bevelled as the schedule says.
@@ -311,9 +316,10 @@ class Builder:
             [quads(sides[0], sides[1]), *(lifted(faces, wide) for wide in ("back", "front"))]
         )
 
-    def pale(self, width: float, length: float) -> Loop:
+    def pale(self, width: float, length: float, notes: str) -> Loop:
         """Return the outline of a pale from its left lower corner, as its head is figured."""
-        view = self.sheets.view("Pale head")
+        told = re.search(r"pale head (\d+)", notes)
+        view = self.sheets.view(f"Pale head {told.group(1)}," if told else "Pale head")
         words = " ".join(view.words)
         rise = math.fsum(map(float, view.upright))
         spring, half = length - rise, width / 2.0
@@ -486,8 +492,11 @@ def site(row: Row, name: str) -> float:
 
 
 def listed(words: str) -> list[str]:
-    """Return marks one by one: of "PA1 x 2, PA3" three."""
+    """Return marks one by one: of "PA1 x 2, PA3" three, of "(PA1, PA2) x 3" six."""
     marks = []
+    words = re.sub(
+        r"\(([^)]*)\) x (\d+)", lambda m: ", ".join([m.group(1)] * int(m.group(2))), words
+    )
     for part in filter(None, words.split(", ")):
         mark, _, count = part.partition(" x ")
         marks += [mark] * int(count or 1)

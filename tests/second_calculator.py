@@ -384,7 +384,7 @@ class Calculator:
         own = GRADES[self.strength.pales][4]
         head = 20e-6 * own**2 * d * pales.thickness + 70e-6 * own**2 * (2 * d) ** 2
         holds = min(withdraw, head) * self.kmod / self.strength.factor
-        return q * (pales.width + pales.gap_max) / (holds * self.fence.job.fixings.crossing)
+        return q * (pales.widest + pales.gap_max) / (holds * self.fence.job.fixings.crossing)
 
     def _nail(self, thick: float) -> tuple[float, float]:
         behind = self.run.rails.section[1]
@@ -468,7 +468,7 @@ class Calculator:
     def _mass(self, leaf: Any) -> float:
         run = self.run
         width, thick = leaf.plan.ledge
-        volume = sum(leaf.lengths) * run.pales.width * run.pales.thickness
+        volume = sum(leaf.lengths) * run.pales.widest * run.pales.thickness
         volume += len(leaf.ledges) * leaf.width * width * thick
         plan = leaf.plan
         if plan.framed:

@@ -12,6 +12,33 @@ TURNS = st.one_of(st.sampled_from([-150, -120, -90, -60, -45, 0, 20, 45, 60, 90,
 
 
 @st.composite
+def turns(draw: st.DrawFn) -> dict[str, Any]:
+    """Kinds of pales by turns, or none; a row without a key takes what holds for all pales."""
+    rows = [{"width": draw(st.floats(50, 110))} for _ in range(draw(st.integers(1, 3)))]
+    if len(rows) == 1:
+        return {}
+    rows[0]["length"] = draw(st.floats(800, 1300))
+    begin = draw(st.sampled_from(["ends", "middle", "left", "right"]))
+    return {"turns": [*rows, {}], "turns_from": begin}
+
+
+@st.composite
+def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
+    """Pales as they are, or on other faces of the rails: without the keys that then do nothing.
+    form : "arris" for rails without a back that pales can be fixed to.
+    """
+    ways = ["front", "front", "board on board"]
+    on = draw(st.sampled_from(ways if form == "arris" else [*ways, "back", "both"]))
+    useless = {
+        "front": (),
+        "back": ("ends", "spaced"),
+        "both": ("ends", "spaced", "gap"),
+        "board on board": ("ends", "gap"),
+    }[on]
+    return {key: value for key, value in pales.items() if key not in useless} | {"on": on}
+
+
+@st.composite
 def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
     """How a gate differs from others, if it does."""
     if draw(st.booleans()):
@@ -68,6 +95,16 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     run["gate"] = gates
     form = draw(st.sampled_from(["face", "arris"]))
+    corners = draw(st.sampled_from(["mitre", "butt"]))
+    pales = {
+        "width": draw(st.floats(50, 120)),
+        "gap": draw(st.floats(20, 90)),
+        "length": draw(st.floats(700, 1700)),
+        "ends": draw(st.sampled_from(["pale", "gap", "half-gap"])),
+        "head": draw(st.sampled_from(["square", "pointed", "round", "pointed-arch", "ogee"])),
+        **draw(turns()),
+    }
+    pales = draw(laid(pales, form if corners == "mitre" else "arris"))
     post = draw(st.sampled_from([75, 100, 125]))
     top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
@@ -83,16 +120,10 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         "rails": {
             "form": form,
             "section": [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]])),
-            "corners": draw(st.sampled_from(["mitre", "butt"])),
+            "corners": corners,
             "stock_length": draw(st.sampled_from([2700, 3600, 4800])),
         },
-        "pales": {
-            "width": draw(st.floats(50, 120)),
-            "gap": draw(st.floats(20, 90)),
-            "length": draw(st.floats(700, 1700)),
-            "ends": draw(st.sampled_from(["pale", "gap", "half-gap"])),
-            "head": draw(st.sampled_from(["square", "pointed", "round", "pointed-arch", "ogee"])),
-        },
+        "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
 
@@ -125,6 +156,18 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
     form = draw(st.sampled_from(["face", "arris"]))
+    pales = {
+        "width": draw(st.floats(50, 110)),
+        "gap": draw(st.floats(30, 80)),
+        "length": draw(st.floats(800, 1300)),
+        "spaced": draw(st.sampled_from(["stretch", "bay"])),
+        "clearance": draw(st.floats(35, 80)),
+        "head": draw(st.sampled_from(["square", "pointed", "round"])),
+        **draw(turns()),
+    }
+    pales = draw(laid(pales, form))
+    between = pales["on"] in ("back", "both")
+    meet, posts = (["meet"], ["one"]) if between else (["meet", "mitre"], ["one", "pair"])
     return {
         "run": [
             {
@@ -148,8 +191,8 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
             "heads": draw(st.sampled_from(["pale", "curve"])),
         },
         "corners": {
-            "posts": draw(st.sampled_from(["one", "pair"])),
-            "pales": draw(st.sampled_from(["meet", "mitre"])),
+            "posts": draw(st.sampled_from(posts)),
+            "pales": draw(st.sampled_from(meet)),
         },
         "posts": {"bay": draw(st.floats(1200, 2400)), "section": [100, 100]},
         "rails": {
@@ -157,13 +200,6 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
             "section": [84, 42] if form == "arris" else [75, 38],
             "stock_length": draw(st.sampled_from([3600, 4800])),
         },
-        "pales": {
-            "width": draw(st.floats(50, 110)),
-            "gap": draw(st.floats(30, 80)),
-            "length": draw(st.floats(800, 1300)),
-            "spaced": draw(st.sampled_from(["stretch", "bay"])),
-            "clearance": draw(st.floats(35, 80)),
-            "head": draw(st.sampled_from(["square", "pointed", "round"])),
-        },
+        "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from exact_clashes import exact_clashes
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from helpers import fence_of
@@ -126,6 +126,7 @@ def test_what_is_cut_anew_fits_the_posts_that_stand(seed: int) -> None:
         assert length == pytest.approx(longest, abs=0.05), mark
 
 
+@settings(max_examples=40)
 @given(st.integers(0, 10_000))
 def test_bays_add_up_to_what_was_measured(seed: int) -> None:
     told = _random(random.Random(seed), fence_of(LANE))
@@ -139,6 +140,7 @@ def test_bays_add_up_to_what_was_measured(seed: int) -> None:
     assert not {finding.code for finding in check(fence)} & {"MEMBERS-CLASH"}
 
 
+@settings(max_examples=40)
 @given(st.integers(0, 10_000))
 def test_seen_from_the_other_side_the_posts_are_the_same(seed: int) -> None:
     """A run told from its far end, front on the other side: the same posts, labels turned round."""

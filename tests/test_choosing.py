@@ -20,6 +20,7 @@ import pytest
 from click.testing import CliRunner
 from coloraide import Color
 from PIL import Image
+from test_page_bar import violations
 
 from browser import chromium_running, opened, said, shot, still, until
 from helpers import ROOT, example_fence, fence_of
@@ -339,7 +340,7 @@ def test_a_part_alone_can_be_tried_and_taken_back(page: Any) -> None:
     white = {part for part, colour in dressed if colour == "edede6"}
     assert white == {"posts"}
     assert page.evaluate("palewright.choosing.finishWords()") == (
-        "pales as offered, rails as offered, posts white paint, which is not as offered"
+        "posts white paint, the rest as offered"
     )
     page.locator("label:has(#finish-treated)").click()  # as offered
     assert page.evaluate("palewright.choosing.tried()") == []
@@ -502,6 +503,37 @@ def test_as_it_is_offered_the_price_is_the_price(page: Any, fences: Any) -> None
     with Image.open(io.BytesIO(base64.b64decode(picture))) as image:
         assert np.asarray(image).std() > 20
     page.keyboard.press("Escape")
+
+
+def test_a_finish_that_another_alternative_has_is_offered_as_that(
+    chromium: Any, tmp_path: Path
+) -> None:
+    bare = {**BARE, "project": {"option": "Bare"}}
+    white = dict.fromkeys(("pales", "rails", "posts"), "white paint")
+    painted = {**BARE, "project": {"option": "White"}, "finishes": white}
+    path = tmp_path / "two.html"
+    path.write_bytes(write_page([(name, Product(fence_of(one)))
+                                 for name, one in (("a", bare), ("b", painted))]))  # fmt: skip
+    page, faults = opened(chromium, path)
+    page.evaluate("palewright.choosing.paint(['pales', 'rails', 'posts'], 'white paint')")
+    assert said(page) == "Finish: white paint. Offered as: White"
+    rows = dict(page.evaluate("palewright.choosing.sheet.rows()"))
+    assert rows["Offered as"] == "White"
+    assert "To be asked" not in rows
+    page.evaluate("palewright.choosing.paint(['posts'], 'oiled')")
+    assert "To be asked" in dict(page.evaluate("palewright.choosing.sheet.rows()"))
+    assert faults == []
+    page.context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_wrong_with_choosing(page: Any, scheme: str) -> None:
+    page.emulate_media(color_scheme=scheme)
+    assert violations(page) == []
+    page.click("#agree")
+    assert violations(page) == []
+    page.keyboard.press("Escape")
+    page.emulate_media(color_scheme="light")
 
 
 def test_models_are_told_of_only_where_they_come_with_the_page(page: Any) -> None:

@@ -30,7 +30,7 @@ def lot(*features: dict[str, Any]) -> FenceModel:
 
 def hidden(fence: FenceModel, view: Viewpoint, left_out: tuple[str, ...] = ()) -> set[str]:
     """Return what stands between the camera and the gate's middle, from plane geometry."""
-    eye = np.array(camera_of(fence, view)[:3])
+    eye = np.array(camera_of(fence, view).eye)
     (opening,) = fence.layouts[0].openings
     x = (opening.start + opening.end) / 2.0
     spot = np.array(opening.leg.frame.point((x, 0.0, opening.base + 900.0)))

@@ -147,11 +147,11 @@ def test_dimensions_are_the_models_own_figures(read: Read) -> None:
         longest = max(layout.stretches, key=lambda s: s.xs[-1] - s.xs[0])
         if layout is fence.layouts[0]:
             assert any(has(part.gap) for _, part in longest.row.parts)
-        rise = run.head_rise
+        rise = run.pales.kinds[0].rise
         for value in (
             run.pales.clearance,
-            run.pales.length,
-            run.pales.width,
+            run.pales.longest,
+            run.pales.widest,
             rise,
             *run.rails.tops,
         ):

@@ -20,6 +20,7 @@ from palewright.cli.main import main
 from palewright.export.drawing.sets.sheet_sets import Purpose
 from palewright.export.models.product import Product
 from palewright.export.page.page_scene import scene_of
+from palewright.export.papers.changes import change_text, fence_figures
 from palewright.model.basis.units import feet_and_inches
 from palewright.reading import read_fence
 
@@ -136,6 +137,12 @@ def test_the_page(spec: Path) -> None:
     data = scene_of(Product(read_fence(spec)), "lot")
     assert data["feet"]
     assert metric_in(json.dumps(data["facts"])) == []
+
+
+def test_what_a_rebuild_changed(spec: Path) -> None:
+    told = change_text(None, fence_figures(Product(read_fence(spec))))
+    assert metric_in(told) == []
+    assert re.search(r"length [\d.,]+ ft, height \d+\.\d\d ft, concrete \d+\.\d\d cu yd", told)
 
 
 def test_the_page_writes_feet_and_inches_as_the_drawings_do() -> None:

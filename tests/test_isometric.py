@@ -63,7 +63,7 @@ def test_a_portion_has_the_pieces_of_its_bays_and_no_others() -> None:
     (stretch,) = fence.layouts[0].stretches
     end = stretch.xs[2] + portion.past
     assert sum(m.kind == POST for m in members) == 3
-    middles = [x + fence.layouts[0].run.pales.width / 2 for x in stretch.row.edges]
+    middles = [x + fence.layouts[0].run.pales.widest / 2 for x in stretch.row.edges]
     assert sum(m.kind == PALE for m in members) == sum(x < end for x in middles)
     rails = [m for m in members if m.kind == RAIL]
     ends = [m.frame.origin[0] + m.shape.length for m in rails if isinstance(m.shape, Bar)]

@@ -101,7 +101,7 @@ def test_pales_that_run_together_are_drawn_in_outline(lane: FenceModel) -> None:
     levels = [z for item in bays for _, z, _ in item.vertices]
     assert max(levels) == pytest.approx(max(pale.top for pale in pales), abs=50)
     xs = [x for item in bays for x, _, _ in item.vertices]
-    half = layout.run.pales.width / 2.0
+    half = layout.run.pales.widest / 2.0
     assert (min(xs), max(xs)) == pytest.approx(
         (min(p.x for p in pales) - half, max(p.x for p in pales) + half), abs=1e-6
     )

@@ -32,7 +32,7 @@ from palewright.export.montage.photo_camera import (
 from palewright.export.montage.photo_points import Mask, PhotoPoint, PhotoPoints
 from palewright.export.montage.photograph import Photograph, read_photograph
 from palewright.export.montage.picking_page import write_picking_page
-from palewright.export.montage.sun_place import sun_place, sun_vector
+from palewright.export.pictures.sun_place import sun_place, sun_vector
 
 NO_HORIZON = np.zeros((0, 2))
 WIDE, TALL = 800, 600

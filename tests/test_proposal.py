@@ -16,6 +16,7 @@ from typing import Any
 import openpyxl
 import pdfplumber
 import pytest
+import shapely
 from back_lot import BACK_LOT
 from click.testing import CliRunner
 from PIL import Image
@@ -108,6 +109,20 @@ def third_offer() -> Alternative:
     return replace(made, quote=quote(made.order, open_))
 
 
+def long_names() -> Alternative:
+    """The cottage with names as long as people write them."""
+    first = cottage_offer()
+    given = {
+        "name": "The old orchard wall and kitchen-garden boundary at "
+        "Hinterholzwinkelmannstrassenweg 117",
+        "client": "Mr and Mrs Bartholomew-Featherstonehaugh-Cholmondeley of the old rectory",
+        "site": "Hinterholzwinkelmannstrassenweg 117, the second lot towards the river",
+        "option": "Pointed heads as they were drawn for the first meeting with all neighbours",
+    }
+    job = replace(first.fence.job, project=first.fence.job.project.model_copy(update=given))
+    return replace(first, fence=replace(first.fence, job=job))
+
+
 def lot_offer() -> Alternative:
     """The job in feet."""
     return offer_of(fence_of(BACK_LOT), "lot", "USD")
@@ -132,6 +147,8 @@ def paper(name: str) -> bytes:
         case "three":
             three = [third_offer(), cottage_offer(), rounded_offer()]
             return write_proposal(three, dot(), None, [dot()] * 3)
+        case "names":
+            return write_proposal([long_names(), rounded_offer()], dot(), None, [dot()] * 2)
         case "four":
             return write_proposal([first, rounded_offer()] * 2)
         case "bare":
@@ -146,7 +163,7 @@ def paper(name: str) -> bytes:
             return write_proposal([offer_of(example_fence(ROOT / "examples" / f"{name}.toml"))])
 
 
-PAPERS = ("one", "two", "three", "four", "bare", "feet", "terrace")
+PAPERS = ("one", "two", "three", "four", "names", "bare", "feet", "terrace")
 SLOW = [pytest.param(name, marks=pytest.mark.slow) for name in ("long", "green", "larchgate")]
 
 
@@ -304,6 +321,21 @@ def test_pages_are_few_and_nothing_stands_on_another(name: str) -> None:
                 if a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
             ]
             assert not over, (page.page_number, over)
+            crossed = [
+                (box[4], line["x0"], line["top"])
+                for line in level.lines
+                for box in boxes
+                if line["x0"] < box[2] and box[0] < line["x1"]
+                and line["top"] < box[3] and box[1] < line["bottom"]
+                and _through(line, box[:4])
+            ]  # fmt: skip
+            assert not crossed, (page.page_number, crossed)
+
+
+def _through(line: dict[str, Any], box: tuple[float, ...]) -> bool:
+    """Tell whether a line, which is drawn from corner to corner of its bounds, meets a box."""
+    points = [(x, y) for x, y in line["pts"]]
+    return bool(shapely.LineString(points).intersects(shapely.box(*box)))
 
 
 def test_the_same_bytes_twice() -> None:

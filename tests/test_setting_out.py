@@ -293,7 +293,7 @@ def test_pales_start_where_the_table_says(data: dict[str, Any]) -> None:
     lines = {(line.first, line.last): line for line in stop_lines(fence)}
     for stretch in fence.layouts[0].stretches:
         line = lines[stretch.posts[0].label, stretch.posts[-1].label]
-        half = stretch.row.width / 2.0
+        half = stretch.row.plan.widest / 2.0
         first, last = stretch.pales[0].x - half, stretch.pales[-1].x + half
         assert first - stretch.xs[0] == pytest.approx(line.starts)
         assert stretch.xs[-1] - last == pytest.approx(line.ends)

@@ -145,7 +145,7 @@ def test_a_run_takes_over_what_it_does_not_change() -> None:
         + "[pales]\nwidth = 70\nlength = 800\n\n[posts.gate]\nsection = [150, 150]\n"
     )
     run = job.runs[0]
-    assert (run.pales.width, run.pales.length) == (70.0, 1200.0)
+    assert (run.pales.widest, run.pales.longest) == (70.0, 1200.0)
     assert (run.posts.gate.width, run.posts.gate.embedment) == (150.0, 900.0)
 
 

@@ -17,12 +17,12 @@ from palewright.export.pictures.grain import single
 from palewright.export.pictures.pieces import pieces_of
 from palewright.export.pictures.renderer import rendered
 from palewright.export.pictures.scene_pieces import ground_shown, members_shown
+from palewright.export.pictures.sun_place import sun_place, sun_vector
 from palewright.model.basis.errors import PalewrightError
 from palewright.model.fence.fence_model import FenceModel
 
 from .photo_camera import FILM, Known, PhotoCamera, film_focal, solve_camera, unbent
 from .photo_points import Mask, PhotoPoints
-from .sun_place import sun_place, sun_vector
 
 if TYPE_CHECKING:
     from .photograph import Photograph

@@ -16,6 +16,7 @@ from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import PALE, Member
+from palewright.model.parts.pales import kind_of_pale
 
 NEAR = 1e-3
 """An outline whose corners are nearer than this, mm, to a pale's with its run's head is one."""
@@ -76,7 +77,8 @@ def other_heads(built: Product) -> OtherHeads:
             shortest = min(shortest, length)
     runs = [layout for layout in fence.layouts if layout.run.top_line.heads == "pale"]
     room = min([shortest, *map(_room, runs)])
-    words = tuple(dict.fromkeys(layout.run.pales.head_shape or "square" for layout in runs))
+    words = tuple(dict.fromkeys(kind.head_shape or "square" for layout in runs
+                                for kind in layout.run.pales.headed))  # fmt: skip
     pales = {}
     for name, table in named_heads().items():
         if words == (name,):
@@ -94,11 +96,15 @@ def _section(pale: Member, layouts: tuple[RunLayout, ...]) -> tuple[PaleSection,
     shape = pale.shape
     if pale.kind != PALE or not isinstance(shape, Plate):
         return None
-    run = layouts[pale.run].run
+    layout = layouts[pale.run]
     length = shape.outline.bounds[3]
-    if run.top_line.heads != "pale" or length <= run.head_rise:
+    kind = kind_of_pale(layout, pale)
+    known = {(one.head, one.width) for one in layout.run.pales.headed}
+    if layout.run.top_line.heads != "pale" or (kind.head, kind.width) not in known:
         return None
-    plain = pale_outline(run.pales.head, run.pales.width, length).vertices
+    if length <= kind.rise:
+        return None
+    plain = pale_outline(kind.head, kind.width, length).vertices
     if len(plain) != len(shape.outline.vertices) or any(
         abs(a - b) > NEAR
         for one, other in zip(plain, shape.outline.vertices, strict=True)
@@ -106,7 +112,7 @@ def _section(pale: Member, layouts: tuple[RunLayout, ...]) -> tuple[PaleSection,
     ):
         return None
     bevels = (shape.bevel_left, shape.bevel_right)
-    return PaleSection(run.pales.width, shape.thickness, bevels), length
+    return PaleSection(kind.width, shape.thickness, bevels), length
 
 
 def _room(layout: RunLayout) -> float:

@@ -166,8 +166,11 @@ def _facts(built: Product) -> list[list[str]]:
     gates = gate_count(fence)
     high = fence_height(fence)
     feet = fence.job.feet
-    gaps = sorted({round(part.gap, 1 if feet else None) for layout in fence.layouts
-                   for s in layout.stretches for _, part in s.row.parts})  # fmt: skip
+    found = [part.gap for layout in fence.layouts
+             for s in layout.stretches for _, part in s.row.parts]  # fmt: skip
+    lapped = bool(found) and max(found) < 0.0
+    named = "Lap of pales" if lapped else "Gap between pales"
+    gaps = sorted({round(-gap if lapped else max(gap, 0.0), 1 if feet else None) for gap in found})
     ends = sorted({*gaps[:1], *gaps[-1:]})
     words = " to ".join(feet_and_inches(gap) if feet else str(gap) for gap in ends)
     return [
@@ -175,7 +178,7 @@ def _facts(built: Product) -> list[list[str]]:
         ["Highest point over the ground", _metres(high, feet=feet)],
         ["Posts", str(posts)],
         ["Pales", str(pale_count(fence))],
-        *([["Gap between pales", words if feet else f"{words} mm"]] if gaps else []),
+        *([[named, words if feet else f"{words} mm"]] if gaps else []),
         ["Gates", str(gates)],
     ]
 

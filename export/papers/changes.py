@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from palewright.export.models.product import Product
 from palewright.export.tables.list_tables import Row
+from palewright.model.basis.imperial import AMOUNTS, FOOT
 from palewright.model.lists.takeoff import (
     concrete,
     fence_height,
@@ -51,13 +52,15 @@ def change_text(old: Figured | None, new: Figured) -> str:
 def fence_figures(built: Product) -> Figured:
     """Return what a change is told by: name to figure and unit."""
     fence = built.fence
+    feet = fence.job.feet
+    foot, (yard, unit) = (FOOT, AMOUNTS["m3"]) if feet else (1.0, (1.0, "m3"))
     figures = {
         "pales": (Decimal(pale_count(fence)), ""),
         "posts": (Decimal(post_count(fence)), ""),
         "gates": (Decimal(gate_count(fence)), ""),
-        "length": (_rounded(fence_length(fence) / 1000.0), " m"),
-        "height": (_rounded(fence_height(fence) / 1000.0), " m"),
-        "concrete": (_rounded(concrete(fence).volume / 1e9), " m3"),
+        "length": (_rounded(fence_length(fence) / 1000.0 / foot), " ft" if feet else " m"),
+        "height": (_rounded(fence_height(fence) / 1000.0 / foot), " ft" if feet else " m"),
+        "concrete": (_rounded(concrete(fence).volume / 1e9 / yard), f" {unit}"),
     }
     known = fence.job.prices
     if known is not None:

@@ -14,8 +14,9 @@ from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
 from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
 from palewright.model.order.fence_figures import BARE, painted_areas
-from palewright.model.order.order_lines import Group, Order
+from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
+from palewright.model.resolved.pale_plan import in_words
 from palewright.model.resolved.words import RailForm
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
@@ -74,8 +75,12 @@ def summary(fence: FenceModel) -> str:
     return f"{long} of timber picket fence, {high} high at its highest point{with_gates}."
 
 
-def offered(fence: FenceModel, order: Order) -> list[Told]:
-    """Return all that is offered, part by part; parts that runs do not share are told by run."""
+def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ()) -> list[Told]:
+    """Return all that is offered, part by part; parts that runs do not share are told by run.
+
+    left_out : lines without a price, which are not in it.
+    """
+    extras = [line for line in order.lines if line.group == Group.EXTRAS]
     posts = post_count(fence)
     told = [
         ("Fence", _by_run(fence, _extent)),
@@ -87,7 +92,7 @@ def offered(fence: FenceModel, order: Order) -> list[Told]:
         ("How it is set", _by_run(fence, _set)),
         ("Timber", _timber(order)),
         ("Finish", finish_words(fence)),
-        ("Also included", _list(line.item for line in order.lines if line.group == Group.EXTRAS)),
+        ("Also included", _list(line.item for line in extras if line not in left_out)),
     ]  # fmt: skip
     return [(name, text) for name, text in told if text]
 
@@ -164,15 +169,28 @@ def _pales(fence: FenceModel, layout: RunLayout) -> str:
     gaps = [stretch.row.gap for stretch in layout.stretches]
     widest = max(gaps, default=0.0)
     gap = size_words([widest if feet else math.ceil(widest - 0.05)], feet=feet) if gaps else ""
+    laid = run.pales.words.laid
+    apart = f", not more than {gap} apart" if gap else ""
+    if run.pales.lapped and gaps:
+        least = size_words([-widest if feet else math.floor(0.05 - widest)], feet=feet)
+        apart = f", each lapping the next by {least} or more"
     top = run.top_line
-    heads = f"with {run.pales.head_shape} heads" if run.pales.head_shape else "cut square"
+    shapes = [kind.head_shape for kind in run.pales.sorts]
+    heads = f"with {in_words(shapes)} heads" if any(shapes) else "cut square"
+    sizes = in_words(
+        [size_words([wide, run.pales.thickness], feet=feet) for wide in run.pales.widths]
+    )
+    if len(run.pales.sorts) > 1:
+        longs = sorted({kind.length for kind in run.pales.sorts}, reverse=True)
+        long = in_words([size_words([one], feet=feet) for one in longs])
+        heads = f"by turns, {f'{long} long, ' if len(longs) > 1 else ''}{heads}"
     if top.heads == "curve":
         heads = "their tops cut along the curve"
     line = {"straight": "", "dip": ", in dips between the posts", "arch": ", in arches",
             "wave": ", in waves"}[top.shape]  # fmt: skip
     return (
-        f"{count} pales {size_words([run.pales.width, run.pales.thickness], feet=feet)}, "
-        f"{heads}{line}{f', not more than {gap} apart' if gap else ''}. At each rail "
+        f"{count} pales {sizes}, "
+        f"{heads}{line}{laid}{apart}. At each rail "
         f"{number_word(told.crossing)} {told.coating} {told.pales}."
     )
 
@@ -218,7 +236,7 @@ def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
         "the front"
     )  # fmt: skip
     plan = layout.run.gates.leaves[opening.number]
-    heads = layout.run.pales.head_shape
+    heads = layout.run.pales.heads_said
     own = leaf_words(plan, heads, lambda size: size_words([size], feet=feet))
     made = "".join(f"{words}, " for words in own)
     way = "away from" if told.swing == "in" else "towards"

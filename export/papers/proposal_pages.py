@@ -110,7 +110,7 @@ def rows_table(look: Look, rows: Sequence[Told]) -> Table:
 
 def offered_pages(offer: Alternative, look: Look) -> Story:
     """Return what is offered in words, and how it looks from above and from the front."""
-    rows = offered(offer.fence, offer.order)
+    rows = told_of(offer)
     return [
         *heading(look, "What we offer", 0.0),
         rows_table(look, rows),
@@ -120,13 +120,18 @@ def offered_pages(offer: Alternative, look: Look) -> Story:
     ]
 
 
+def told_of(offer: Alternative) -> list[Told]:
+    """Return what is offered and has a price, part by part."""
+    return offered(offer.fence, offer.order, () if offer.quote is None else offer.quote.unpriced)
+
+
 def alternatives_table(
     offers: Sequence[Alternative], pictures: Sequence[bytes | None], look: Look
 ) -> Story:
     """Return alternatives beside each other: picture, name, what differs, price."""
     gutter = 5.0 * mm
     wide = (look.width - gutter * (len(offers) - 1)) / len(offers)
-    told = [dict(offered(one.fence, one.order)) for one in offers]
+    told = [dict(told_of(one)) for one in offers]
     differ, same = differing(told)
     small = 0.9 * look.size
     seen = [
@@ -136,6 +141,7 @@ def alternatives_table(
     rows: list[list[Any]] = []
     if any(picture is not None for picture in pictures):
         rows.append(list(seen))
+    named = len(rows)  # the names stand again where the table goes on
     rows.append([look.para(titled_text(option_name(one)), 1.2 * look.size, heading=True)
                  for one in offers])  # fmt: skip
     rows.append([look.para(summary(one.fence), small) for one in offers])
@@ -161,7 +167,7 @@ def alternatives_table(
     story = [
         *heading(look, "Your choices"),
         Spacer(1, 3),
-        Table(spaced, colWidths=widths, style=style, hAlign="LEFT"),
+        Table(spaced, colWidths=widths, style=style, hAlign="LEFT", repeatRows=(named,)),
     ]
     if same:
         story.append(look.para(same_words(same), small, colour=GREY, before=4.0))

@@ -238,7 +238,7 @@ def _cover_facts(offers: Sequence[Alternative], issue: Issue) -> list[Told]:
     return [
         *columns_of(
             [
-                ("Prepared for", plain(job.project.client)),
+                (FOR, plain(job.project.client)),
                 ("Number", plain(issue.number)),
                 ("Date", date_words(plain(issue.date), feet=feet)),
                 ("Holds until", until),
@@ -248,24 +248,40 @@ def _cover_facts(offers: Sequence[Alternative], issue: Issue) -> list[Told]:
     ]
 
 
-def _columns(canvas: Canvas, look: Look, facts: Sequence[Told], y: float) -> None:
-    """Draw facts beside each other in columns under a rule, the last one large."""
+def _columns(canvas: Canvas, look: Look, facts: Sequence[Told], low: float) -> None:
+    """Draw facts beside each other in columns under a rule, the last one large. low : where the
+    rule stands, higher where names take more lines than one.
+    """
     wide, _ = look.page
+    *small, (label, price) = facts
+    last = 0.3 * look.width
+    shares = [1.6 if name == FOR else 1.0 for name, _ in small]
+    each = (look.width - last) / max(1.0, sum(shares))
+    columns: list[tuple[float, float, Told, float]] = []
+    x = SIDE
+    for share, told in zip(shares, small, strict=True):
+        columns.append((x, share * each - 4.0 * mm, told, 10.0))
+        x += share * each
+    columns.append((wide - SIDE - last, last, (label, price), 20.0))
+    draw: Callable[..., Any] = look.para
+    drawn = []
+    for x, room, (name, words), size in columns:
+        head = draw(name, 7.5, colour=look.accent, leading=1.3)
+        said = draw(words, size, heading=size > 12.0, leading=1.25)
+        heights = head.wrapOn(canvas, room, 60.0)[1], said.wrapOn(canvas, room, 80.0)[1]
+        drawn.append((x, head, said, *heights))
+    tallest = max(high + taken for *_, high, taken in drawn)
+    y = max(low, tallest + 5.5 * mm + CLEAR_OF_FOOT)
     canvas.setStrokeColor(look.ink)
     canvas.setLineWidth(0.8)
     canvas.line(SIDE, y, wide - SIDE, y)
-    *small, (label, price) = facts
-    last = 0.3 * look.width
-    each = (look.width - last) / max(1, len(small))
-    columns: list[tuple[float, float, Told, float]] = [
-        (SIDE + number * each, each - 4.0 * mm, told, 10.0) for number, told in enumerate(small)
-    ]
-    columns.append((wide - SIDE - last, last, (label, price), 20.0))
-    draw: Callable[..., Any] = look.para
-    for x, room, (name, words), size in columns:
-        head = draw(name, 7.5, colour=look.accent, leading=1.3)
-        _, high = head.wrapOn(canvas, room, 60.0)
+    for x, head, said, high, taken in drawn:
         head.drawOn(canvas, x, y - 4.0 * mm - high)
-        said = draw(words, size, heading=size > 12.0, leading=1.25)
-        _, taken = said.wrapOn(canvas, room, 80.0)
         said.drawOn(canvas, x, y - 5.5 * mm - high - taken)
+
+
+FOR = "Prepared for"
+"""What stands over the customer's name, which is longer than numbers and dates."""
+
+CLEAR_OF_FOOT = 18.0 * mm
+"""From a cover's lower edge to the facts over its last line, points."""

@@ -16,9 +16,9 @@ from palewright.model.spec.firm_keys import FirmKeys
 
 from .alternatives import Alternative, compare_table, facts, money_text
 from .firm_paper import GREY, Look, contact_lines, draw_logo, look_of, tax_line
-from .offer_terms import Issue, issue_of, payments, price_rows, valid_until
+from .offer_terms import Issue, date_words, issue_of, payments, price_rows, tax_name, valid_until
 from .offer_words import in_imperial
-from .proposal_pages import paragraphs_of, scope_of
+from .proposal_pages import DASH, paragraphs_of, scope_of
 
 MARGIN = 20.0 * mm
 """Of the pages at their sides, points."""
@@ -79,7 +79,7 @@ def _head(offer: Alternative, issue: Issue, paper: _Paper) -> list[Any]:
             ("for", project.client),
             ("site", project.site),
             ("reference", project.reference),
-            ("date", issue.date),
+            ("date", date_words(issue.date, feet=in_imperial(offer.fence))),
         )
         if value
     ]
@@ -101,12 +101,16 @@ def _body(offers: Sequence[Alternative], picture: bytes | None, paper: _Paper) -
     finish = offer.fence.job.project.finish or _painted(offer)
     if finish:
         offered.append(["finish", plain(finish)])
-    extras = [line.item for line in offer.order.lines if line.group == Group.EXTRAS]
+    extras = [
+        line.item
+        for line in offer.order.lines
+        if line.group == Group.EXTRAS and line not in quote.unpriced
+    ]
     if extras:
         offered.append(["further items", plain("; ".join(extras))])
     widths = [70 * mm, paper.width - 70 * mm]
     story.append(paper.section("What is offered", paper.table(offered, widths)))
-    story.append(paper.section("Price", _price(quote, paper)))
+    story.append(paper.section("Price", _price(quote, tax_name(offer.fence.job), paper)))
     if quote.unpriced:
         names = ", ".join(line.item for line in quote.unpriced)
         story.append(paper.text(f"Not in the price: {names}.", 9, before=4))
@@ -133,19 +137,19 @@ def _terms(offer: Alternative, issue: Issue, paper: _Paper) -> list[Any]:
     rows += [["payment", plain(told.payment)]] if told.payment else []
     if told.validity is not None:
         last = valid_until(issue.date, told.validity, feet=in_imperial(offer.fence))
-        rows.append(["holds", f"until {last}" if last else f"for {told.validity} days"])
+        rows.append(["offer holds", f"until {last}" if last else f"for {told.validity} days"])
     story: list[Any] = []
     if rows:
         table = paper.table(rows, [40 * mm, paper.width - 40 * mm])
         story.append(paper.section("Terms", table))
-    for title, lines in (
-        *scope_of(offer),
-        ("Please note", told.terms),
-        ("Guarantee", paragraphs_of(told.guarantee)),
-        ("Care", paragraphs_of(told.care)),
-    ):
+    for title, lines in (*scope_of(offer), ("Please note", told.terms)):
         if lines:
-            story.append(paper.section(title, *(paper.text(titled_text(t), 9) for t in lines)))
+            items = (paper.text(titled_text(t), 9, bullet=DASH) for t in lines)
+            story.append(paper.section(title, *items))
+    for title, words in (("Guarantee", told.guarantee), ("Care", told.care)):
+        if words:
+            parts = (paper.text(titled_text(t), 9) for t in paragraphs_of(words))
+            story.append(paper.section(title, *parts))
     return story
 
 
@@ -156,14 +160,14 @@ def _painted(offer: Alternative) -> str:
     return f"{', '.join(names)}, {coats} coat{'s' if coats > 1 else ''}" if names else ""
 
 
-def _price(quote: Quote, paper: _Paper) -> Table:
-    """Return the price as a customer sees it."""
+def _price(quote: Quote, name: str, paper: _Paper) -> Table:
+    """Return the price as a customer sees it. name : of the tax."""
     unit = quote.prices.currency
     rows = [[word, money_text(amount, unit)] for word, amount in price_rows(quote)]
     if quote.prices.tax:
         rows += [
-            ["before tax", money_text(quote.before_tax, unit)],
-            [f"tax, {quote.prices.tax:f} %", money_text(quote.tax, unit)],
+            [f"before {name}", money_text(quote.before_tax, unit)],
+            [f"{name}, {quote.prices.tax:f} %", money_text(quote.tax, unit)],
         ]
     rows.append(["total", money_text(quote.total, unit)])
     return paper.table(rows, [70 * mm, 40 * mm], total=True)

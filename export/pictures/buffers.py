@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 @dataclass(frozen=True)
 class SceneEye:
     """A camera. at, forward, up, right : (3,), the last three unit vectors; wide, tall : half of
-    what is seen, as tangents, or in mm where parallel; near, far : mm along forward; lift : how far
-    the middle of the picture is above forward, as a tangent.
+    what is seen, as tangents, or in mm where parallel; near, far : mm along forward; lift, aside :
+    how far the middle of the picture is above forward, and to its right, as tangents; shear : how
+    far what is higher is moved to the right, in parts of its height over forward.
     """
 
     at: NDArray[np.float64]
@@ -26,6 +27,8 @@ class SceneEye:
     far: float
     parallel: bool = False
     lift: float = 0.0
+    aside: float = 0.0
+    shear: float = 0.0
 
     @staticmethod
     def looking(
@@ -98,8 +101,8 @@ def triangles_seen(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, i
 
     Rows are from the bottom up.
     """
-    colours = _drawn(window, renderer, eye, size, depth=False).astype(np.uint32)
-    return colours[..., 0] | colours[..., 1] << 8 | colours[..., 2] << 16
+    colours = _drawn(window, renderer, eye, size, depth=False)
+    return np.ascontiguousarray(colours).view("<u4")[..., 0] & np.uint32(0xFFFFFF)
 
 
 def depths(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int]) -> NDArray[np.float32]:
@@ -112,10 +115,24 @@ def depths(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int]) -> 
     return np.where(part < 1.0, np.float32(eye.near) + part * far, np.float32(np.inf))
 
 
+def _sheared(eye: SceneEye) -> Any:
+    """Return the matrix that moves what is higher to the right, for an eye in its place."""
+    from vtkmodules.vtkCommonMath import vtkMatrix4x4
+
+    moved = np.eye(4)
+    moved[:3, :3] += eye.shear * np.outer(eye.right, eye.up)
+    moved[:3, 3] = -eye.shear * eye.right * float(eye.up @ eye.at)
+    matrix = vtkMatrix4x4()
+    matrix.DeepCopy(moved.ravel().tolist())
+    return matrix
+
+
 def _drawn(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int], *, depth: bool) -> Any:
     from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkRenderingCore import vtkWindowToImageFilter
 
+    for actor in renderer.GetActors():
+        actor.SetUserMatrix(_sheared(eye) if eye.shear else None)
     camera = renderer.GetActiveCamera()
     camera.SetParallelProjection(eye.parallel)
     camera.SetPosition(*eye.at)
@@ -125,7 +142,7 @@ def _drawn(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int], *, 
         camera.SetWindowCenter(0.0, 0.0)
         camera.SetParallelScale(eye.tall)
     else:
-        camera.SetWindowCenter(0.0, eye.lift / eye.tall)
+        camera.SetWindowCenter(eye.aside / eye.wide, eye.lift / eye.tall)
         camera.SetViewAngle(2.0 * np.degrees(np.arctan(eye.tall)))
     camera.SetClippingRange(eye.near, eye.far)
     window.SetSize(*size)
@@ -135,7 +152,7 @@ def _drawn(window: Any, renderer: Any, eye: SceneEye, size: tuple[int, int], *, 
     if depth:
         grab.SetInputBufferTypeToZBuffer()
     else:
-        grab.SetInputBufferTypeToRGB()
+        grab.SetInputBufferTypeToRGBA()
     grab.ReadFrontBufferOff()
     grab.ShouldRerenderOff()
     grab.Update()

@@ -15,7 +15,7 @@ from palewright.model.geometry.frames import Vector
 from palewright.model.lists.crossings import body_of, round_fence
 from palewright.model.site.features import Feature
 
-from .camera import VIEWS, Viewpoint, camera_of
+from .camera import Viewpoint, camera_of, usual_angles
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -92,7 +92,7 @@ def clear_view(fence: FenceModel, view: Viewpoint) -> ClearView:
     if not bodies or not spots:
         return ClearView(view, (), moved=False)
     asked = view.azimuth is not None or view.rise is not None or view.of == "eye-level"
-    azimuth, rise = VIEWS[view.of]
+    azimuth, rise = usual_angles(fence, view)
     best, hidden = view, _hiding(fence, view, spots, bodies)
     if hidden and not asked:
         for up, aside in product(UPWARD, SIDEWAYS):
@@ -110,7 +110,7 @@ def _hiding(
     fence: FenceModel, view: Viewpoint, spots: Sequence[Vector], bodies: Sequence[_Body]
 ) -> dict[int, int]:
     """Return how many spots each body hides, by number, of those that hide any."""
-    x, y, z, *_ = camera_of(fence, view)
+    x, y, z = camera_of(fence, view).eye
     counts = {
         number: sum(body.hides((x, y, z), spot) for spot in spots)
         for number, body in enumerate(bodies)

@@ -6,6 +6,7 @@ One light for pictures and the page. A plate upright like the fence's front in t
 
 from __future__ import annotations
 
+import io
 import math
 from typing import TYPE_CHECKING
 
@@ -103,3 +104,13 @@ def shown(light: NDArray[np.float32]) -> NDArray[np.float32]:
     steps = np.arange(STEPS + 1) / STEPS
     table = np.where(steps <= 0.0031308, 12.92 * steps, 1.055 * steps ** (1.0 / 2.4) - 0.055)
     return table.astype(np.float32)[(np.clip(light, 0.0, 1.0) * STEPS + 0.5).astype(np.int32)]
+
+
+def png_of(colours: NDArray[np.float32]) -> bytes:
+    """Return colours (h, w, 3), 0 to 1, from the top down, as PNG."""
+    from PIL import Image
+
+    image = Image.fromarray(np.round(np.clip(colours, 0.0, 1.0) * 255.0).astype(np.uint8))
+    out = io.BytesIO()
+    image.save(out, "PNG", compress_level=3)
+    return out.getvalue()

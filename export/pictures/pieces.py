@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-WOOD, PAINT, METAL, ROUGH, LEAVES, LAWN, EARTH, BARE = range(8)
+WOOD, PAINT, METAL, ROUGH, STONES, LEAVES, LAWN, EARTH, BARE = range(9)
 """Kinds of surface."""
 
 

@@ -1,7 +1,8 @@
 """The renderer's own process: a scene on standard input, a PNG on standard output.
 
 Run by `renderer`; the scene is an npz archive of pieces, the ground last, the eye, the sun and the
-size in pixels; with `laid` the layers for a photograph are written instead of a picture. The
+size in pixels; with `laid` the layers for a photograph are written instead of a picture, with
+`guided` what is known of each pixel without its light. The
 graphics library says which triangle is in each pixel, and what the sun and the sky see; the light
 is worked out from that, so that every machine makes the same picture.
 """
@@ -11,7 +12,6 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -19,19 +19,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .buffers import SceneEye, depths, triangles_seen, window_of
-from .daylight import shown
+from .daylight import png_of, shown
 from .grain import Floats, single
 from .pieces import LAWN, Pieces
-from .shading import Faces, Light, Map, SceneSeen, left_of_light, light_of
-
-FINE = 2
-"""Pixels are worked out so many times as fine each way, and averaged."""
+from .sampling import FINE, PixelParts, averaged, narrow_pieces, narrow_strips
+from .shading import GUIDES, Faces, Light, Map, SceneSeen, guides_of, left_of_light, light_of
 
 NEAREST = 0.02
 """From the eye to what may be seen, in distances to what is shown."""
 
-MOST_CELLS, LEAST_CELL = 4096, 4.0
-"""Cells along a map of depths at most, and how small one is at least, mm."""
+MOST_CELLS, LEAST_CELL, SKY_CELL = 4096, 4.0, 12.0
+"""Cells along a map of depths at most; how small one is at least, from the sun and from above, mm:
+shadows have edges, what the sky does not reach is soft.
+"""
 
 NEAR_SIZE = 1.5
 """How far round what is shown shadows are sharp, in its sizes."""
@@ -59,7 +59,8 @@ def _draw(scene: Any) -> bytes:
     casting = int(scene["casting"])
     eye = _eye(scene, pieces)
     window, renderer, ground = window_of(pieces.points, pieces.triangles, casting)
-    ids = triangles_seen(window, renderer, eye, (FINE * width, FINE * height))
+    boxes = narrow_pieces(pieces, casting, eye, (width, height))
+    ids = _parts_seen((window, renderer), eye, (width, height), boxes)
     ground.SetVisibility(False)
     casters = pieces.points[np.unique(pieces.triangles[:casting])]
     close = casters[np.linalg.norm(casters, axis=1) < NEAR_SIZE * size]
@@ -69,18 +70,36 @@ def _draw(scene: Any) -> bytes:
         for points in (close, casters) if 0 < len(close) < len(casters) else (casters,):
             side, cells = fitted(points, casters, -sun)
             maps.append(Map(side, depths(window, renderer, side, cells)))
-    side, cells = fitted(close if len(close) else casters, casters, np.array((0.0, 0.0, -1.0)))
+    under = close if len(close) else casters
+    side, cells = fitted(under, casters, np.array((0.0, 0.0, -1.0)), SKY_CELL)
     above = Map(side, _hidden(depths(window, renderer, side, cells), side))
     light = Light(sun, tuple(maps), above)
     numbers, fewer = _only_seen(ids, pieces)
     seen = SceneSeen(eye, fewer, Faces.of(fewer), light, size, 2.0 * eye.wide / width)
+    if "guided" in scene:
+        return _guides(numbers, seen, width, height)
     if "laid" in scene:
         return _layers(numbers, seen, width, height)
 
     def seen_as(ways: Floats, owners: NDArray[np.int64]) -> Floats:
         return shown(light_of(ways, owners, seen))
 
-    return _png(averaged(numbers, eye, (width, height), seen_as))
+    return png_of(averaged(numbers, eye, (width, height), seen_as)[::-1])
+
+
+def _parts_seen(
+    drawn: tuple[Any, Any], eye: SceneEye, size: tuple[int, int], boxes: NDArray[np.int64]
+) -> PixelParts:
+    """Return the number of the triangle in each part of a pixel, from 1, finer where it must be.
+
+    boxes : round narrow pieces (n, 4), pixels.
+    """
+    ids = triangles_seen(*drawn, eye, (FINE * size[0], FINE * size[1]))
+    strips = tuple(
+        (strip, strip.straight(triangles_seen(*drawn, *strip.slanted(eye, size))))
+        for strip in narrow_strips(boxes, size)
+    )
+    return PixelParts(ids, strips)
 
 
 def _about(pieces: Pieces, target: NDArray[np.float64]) -> Pieces:
@@ -103,7 +122,7 @@ def _eye(scene: Any, pieces: Pieces) -> SceneEye:
     return replace(eye, near=near, far=float(ends.max()) + 1.0, lift=float(scene["lift"]))
 
 
-def _layers(numbers: NDArray[np.int64], seen: SceneSeen, width: int, height: int) -> bytes:
+def _layers(numbers: PixelParts, seen: SceneSeen, width: int, height: int) -> bytes:
     """Return what is laid over a photograph, as an npz archive of two arrays (h, w, 4) and (h, w,
     3), from 0 to 255: the fence with how much it covers, and what is left of the ground's light.
     """
@@ -126,62 +145,46 @@ def _layers(numbers: NDArray[np.int64], seen: SceneSeen, width: int, height: int
     return out.getvalue()
 
 
-def _only_seen(ids: NDArray[np.uint32], pieces: Pieces) -> tuple[NDArray[np.int64], Pieces]:
-    """Return the triangle in each pixel, -1 for none, and pieces without sides that none shows."""
-    shown = np.unique(ids)
+def _guides(numbers: PixelParts, seen: SceneSeen, width: int, height: int) -> bytes:
+    """Return what is known of pixels without their light, as an npz archive (h, w, GUIDES)."""
+
+    def guides(ways: Floats, owners: NDArray[np.int64]) -> Floats:
+        return guides_of(ways, owners, seen)
+
+    out = io.BytesIO()
+    np.savez(out, guides=averaged(numbers, seen.eye, (width, height), guides, GUIDES)[::-1])
+    return out.getvalue()
+
+
+def _only_seen(ids: PixelParts, pieces: Pieces) -> tuple[PixelParts, Pieces]:
+    """Return the triangle in each part of a pixel, -1 for none, and pieces without sides that none
+    shows. ids : the triangles counted from 1, 0 for none.
+    """
+    drawn = np.zeros(len(pieces.triangles) + 1, dtype=bool)
+    for part in (ids.whole, *(strip for _, strip in ids.strips)):
+        drawn[part.ravel()] = True
     sides = np.zeros(int(pieces.sides.max()) + 1, dtype=bool)
-    sides[pieces.sides[shown[shown > 0].astype(np.int64) - 1]] = True
+    sides[pieces.sides[drawn[1:]]] = True
     kept = np.flatnonzero(sides[pieces.sides])
-    number = np.full(len(pieces.triangles) + 1, -1)
+    number = np.full(len(pieces.triangles) + 1, -1, dtype=np.int32)
     number[kept + 1] = np.arange(len(kept))
     fewer = replace(
         pieces, triangles=pieces.triangles[kept], owner=pieces.owner[kept], sides=pieces.sides[kept]
     )
-    return number[ids], fewer
-
-
-def averaged(
-    numbers: NDArray[np.int64],
-    eye: SceneEye,
-    size: tuple[int, int],
-    bands_of: Callable[[Floats, NDArray[np.int64]], Floats],
-    bands: int = 3,
-) -> Floats:
-    """Return bands of each pixel (height, width, bands), from the bottom up.
-
-    numbers : of the triangle in each of a pixel's parts; bands_of : works them out (n, bands) from
-    ways (n, 3) and numbers (n,). A pixel that is all on one triangle is worked out once, others in
-    each of their parts; those are averaged as they are shown, or bright edges would grow.
-    """
-    width, height = size
-    parts = numbers.reshape(height, FINE, width, FINE).transpose(0, 2, 1, 3)
-    numbers = parts.reshape(-1, FINE * FINE)
-    mixed = (numbers != numbers[:, :1]).any(axis=1)
-    result = np.empty((height * width, bands), dtype=np.float32)
-    one, several = np.flatnonzero(~mixed), np.flatnonzero(mixed)
-    result[one] = bands_of(_ways(one, np.zeros((1, 2)), eye, size), numbers[one, 0])
-    step = (np.arange(FINE) + 0.5) / FINE - 0.5
-    spots = np.array([[x, y] for y in step for x in step])
-    found = bands_of(_ways(several, spots, eye, size), numbers[several].ravel())
-    result[several] = found.reshape(-1, FINE * FINE, bands).mean(axis=1)
-    return result.reshape(height, width, bands)
-
-
-def _ways(
-    pixels: NDArray[np.int64], spots: NDArray[np.float64], eye: SceneEye, size: tuple[int, int]
-) -> Floats:
-    """Return the ways (n, 3) from the eye through spots of pixels, from their middles."""
-    rows, columns = np.divmod(pixels, size[0])
-    u = ((columns[:, None] + 0.5 + spots[:, 0]) / size[0] * 2.0 - 1.0).ravel() * eye.wide
-    v = ((rows[:, None] + 0.5 + spots[:, 1]) / size[1] * 2.0 - 1.0).ravel() * eye.tall + eye.lift
-    turn = single(np.stack([eye.right, eye.up]))
-    return single(single(np.stack([u, v], axis=1)) @ turn + single(eye.forward))
+    strips = tuple((strip, number[part]) for strip, part in ids.strips)
+    return PixelParts(number[ids.whole], strips), fewer
 
 
 def fitted(
-    points: NDArray[np.float64], casters: NDArray[np.float64], forward: NDArray[np.float64]
+    points: NDArray[np.float64],
+    casters: NDArray[np.float64],
+    forward: NDArray[np.float64],
+    least: float = LEAST_CELL,
 ) -> tuple[SceneEye, tuple[int, int]]:
-    """Return a parallel eye round points, as deep as all that casts shadows; its cells."""
+    """Return a parallel eye round points, as deep as all that casts shadows; its cells.
+
+    least : size of a cell at least, mm.
+    """
     eye = SceneEye.looking(np.zeros(3), forward, 1.0, 1.0)
     across, upward = points @ eye.right, points @ eye.up
     deep = casters @ eye.forward
@@ -191,7 +194,7 @@ def fitted(
         + eye.up * (upward.min() + upward.max()) / 2.0
         + eye.forward * (deep.min() - 100.0)
     )
-    cell = max(2.0 * max(wide, tall) / MOST_CELLS, LEAST_CELL)
+    cell = max(2.0 * max(wide, tall) / MOST_CELLS, least)
     cells = (int(np.ceil(2.0 * wide / cell)), int(np.ceil(2.0 * tall / cell)))
     tall = wide * cells[1] / cells[0]
     far = 201.0 + float(np.ptp(deep))
@@ -210,15 +213,6 @@ def _hidden(depth: NDArray[np.float32], eye: SceneEye) -> NDArray[np.float32]:
             soft = np.asarray(over.filter(ImageFilter.GaussianBlur(float(reach / cell))))
             hidden = np.maximum(hidden, share * np.sqrt(soft.astype(np.float32) / 255.0))
     return hidden
-
-
-def _png(colours: NDArray[np.float32]) -> bytes:
-    from PIL import Image
-
-    image = Image.fromarray(np.round(colours[::-1] * 255.0).astype(np.uint8))
-    out = io.BytesIO()
-    image.save(out, "PNG", compress_level=6)
-    return out.getvalue()
 
 
 if __name__ == "__main__":

@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.export.models.finishes import Finish, finish_of
+from palewright.export.models.finishes import CONCRETE_GREY, Finish, finish_of
 from palewright.export.models.grain_axes import grain_axis
 from palewright.export.models.product import Product
-from palewright.export.models.things import GREEN, thing_meshes
+from palewright.export.models.things import GRAVEL, GREEN, thing_meshes
 from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.fence.leaf_hinges import LeafHinge, leaf_hinges
-from palewright.model.parts.members import IN_HOLE, TIMBER
+from palewright.model.geometry.shapes import Footing
+from palewright.model.parts.members import FOOTING, IN_HOLE, TIMBER, Member
 from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
-from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, ShownMesh
+from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, STONES, WOOD, ShownMesh
 from .terrain import terrain, triangulated
 
 GRASS, SOIL, BEYOND = (0.125, 0.185, 0.058), (0.21, 0.14, 0.08), (0.30, 0.31, 0.26)
 """Colours of lawn, of cut earth, and of the plain where nothing was measured, linear."""
+
+SUNK = 22.0
+"""How much lower than their marks roads and paths lie, mm."""
+
+GRASS_HIGH = 18.0
+"""How high grass stands, mm: what is lower of the concrete round posts is in it."""
 
 HORIZON, ROUND = 200.0, 48
 """How far level ground reaches, in half sizes of the fence; its corners."""
@@ -45,15 +52,10 @@ def standing(
 
 def members_shown(built: Product, opened: float = 0.0) -> list[ShownMesh]:
     """Return the members above the ground. opened : how far gate leaves stand open, degrees."""
-    hinges = [leaf_hinges(layout) for layout in built.fence.layouts] if opened else []
     shown = []
-    for member in built.fence.members:
-        if member.kind in IN_HOLE:
-            continue  # below ground
+    for member, matrix in members_placed(built.fence, opened):
         finish = finish_of(member.kind, built.fence.job.finishes)
-        mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
-        if hinges and member.leaf is not None:
-            matrix = _swung(hinges[member.run][member.leaf], opened) @ matrix
+        mesh = built.meshes[member.mark]
         turn, origin = matrix[:3, :3], matrix[:3, 3]
         back = np.column_stack([turn.T, -turn.T @ origin])[list(AXES[grain_axis(member.kind)])]
         kind = _surface(finish, timber=member.kind.material == TIMBER)
@@ -62,15 +64,68 @@ def members_shown(built: Product, opened: float = 0.0) -> list[ShownMesh]:
     return shown
 
 
+def members_placed(
+    fence: FenceModel, opened: float = 0.0
+) -> Iterator[tuple[Member, NDArray[np.float64]]]:
+    """Yield the members above the ground, each with the (4, 4) matrix that places its shape.
+
+    opened : how far gate leaves stand open, degrees.
+    """
+    hinges = [leaf_hinges(layout) for layout in fence.layouts] if opened else []
+    for member in fence.members:
+        if member.kind in IN_HOLE:
+            continue  # below ground
+        matrix = matrix_of(member.frame)
+        if hinges and member.leaf is not None:
+            matrix = _swung(hinges[member.run][member.leaf], opened) @ matrix
+        yield member, matrix
+
+
+def collars_shown(built: Product) -> list[ShownMesh]:
+    """Return what grass does not hide of the concrete round posts, as one mesh; none where it ends
+    in the ground.
+    """
+    points, triangles, sides = [], [], []
+    count, last = 0, 0
+    for member in built.fence.members:
+        if member.kind != FOOTING or not isinstance(member.shape, Footing):
+            continue
+        if member.shape.weathering <= GRASS_HIGH:
+            continue
+        mesh, matrix = built.meshes[member.mark], matrix_of(member.frame)
+        over = mesh.vertices[mesh.triangles][:, :, 2].min(axis=1) > -0.5
+        spots = mesh.vertices - (0.0, 0.0, GRASS_HIGH)
+        points.append(spots @ matrix[:3, :3].T + matrix[:3, 3])
+        triangles.append(mesh.triangles[over] + count)
+        sides.append(mesh.faces[over] + last)
+        count, last = count + len(spots), last + int(mesh.faces.max()) + 1
+    if not points:
+        return []
+    return [
+        ShownMesh(
+            np.concatenate(points),
+            np.concatenate(triangles),
+            np.concatenate(sides),
+            ROUGH,
+            CONCRETE_GREY.linear,
+            WORLD,
+        )
+    ]
+
+
 def things_shown(fence: FenceModel, left_out: Collection[Feature]) -> list[ShownMesh]:
     """Return the things on the site over the ground, but for those left out."""
     shown = []
     for thing in thing_meshes(fence):
         if thing.feature.kind in SERVICES or thing.feature in left_out:
             continue
-        kind = LEAVES if thing.finish == GREEN else ROUGH
+        kind = {GREEN: LEAVES, GRAVEL: STONES}.get(thing.finish, ROUGH)
+        # marks on the ground stand higher, to be seen, than roads and paths lie
+        low = (0.0, 0.0, SUNK if thing.feature.height == 0.0 else 0.0)
         shown.append(
-            ShownMesh(thing.points, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD)
+            ShownMesh(
+                thing.points - low, thing.triangles, thing.faces, kind, thing.finish.linear, WORLD
+            )
         )
     return shown
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .buffers import SceneEye
 from .daylight import BOUNCE, HORIZON, IN_SHADE, SKY, SUN, SUN_TINT, ZENITH, sky_tint
-from .grain import Floats, at, lawn, leaves, noise_tile, single, speckle, wood
-from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, WOOD, Pieces
+from .grain import Floats, at, gravel, lawn, leaves, noise_tile, single, soil, speckle, wood
+from .pieces import BARE, EARTH, LAWN, LEAVES, METAL, PAINT, ROUGH, STONES, WOOD, Pieces
 
 CLEAR, HAZE = 4.0, 50.0
 """Distances, in sizes of what is shown, from which there is haze, and in which it hides most."""
@@ -21,8 +24,23 @@ END_GRAIN = 0.80
 PAINTED = 0.10
 """How much of the grain shows through paint."""
 
-CHUNK = 400_000
-"""Pixels worked out at once."""
+PATTERNS = {ROUGH: speckle, STONES: gravel, LEAVES: leaves, EARTH: soil}
+"""Surfaces that look alike whichever way they lie."""
+
+CHUNK = 30_000
+"""Pixels worked out at once: what is at work stays near the processor."""
+
+THREADS = 2
+"""Threads that work out pixels: most machines have two processors to spare, few have more."""
+
+BLOCK = 32
+"""Cells of a map along the side of a block that is known to be empty."""
+
+COARSE = 1.5
+"""Cells of a map that a pixel covers, from which its shadow is averaged."""
+
+TAPS = (-1.0 / 3.0, 0.0, 1.0 / 3.0)
+"""Where a shadow is looked up in a pixel that covers several cells of a map, in its sizes."""
 
 
 @dataclass(frozen=True)
@@ -32,22 +50,67 @@ class Map:
     eye: SceneEye
     depth: Floats
 
+    @cached_property
+    def taken(self) -> NDArray[np.bool_]:
+        """Which blocks of cells have anything in them, or beside them."""
+        rows, columns = (-(-count // BLOCK) for count in self.depth.shape)
+        full = np.zeros((rows * BLOCK, columns * BLOCK), dtype=bool)
+        full[: self.depth.shape[0], : self.depth.shape[1]] = np.isfinite(self.depth)
+        blocks = np.pad(full.reshape(rows, BLOCK, columns, BLOCK).any(axis=(1, 3)), 1)
+        parts = (slice(0, -2), slice(1, -1), slice(2, None))
+        near = [blocks[row, column] for row in parts for column in parts]
+        return np.asarray(np.logical_or.reduce(near), dtype=np.bool_)
+
     def cells(self, points: Floats) -> tuple[Floats, Floats, Floats]:
         """Return column and row, in cells, and depth of points."""
         rows, columns = self.depth.shape
-        # one product: the three ways scaled to cells
-        ways = np.stack(
-            [self.eye.right / self.eye.wide * (columns / 2.0),
-             self.eye.up / self.eye.tall * (rows / 2.0), self.eye.forward]
-        )  # fmt: skip
-        start = np.array((columns / 2.0, rows / 2.0, 0.0)) - ways @ self.eye.at
-        found = points @ single(ways.T) + single(start)
+        start = np.array((columns / 2.0, rows / 2.0, 0.0)) - self.scaled @ self.eye.at
+        found = self.ways(points) + single(start)
         return found[:, 0], found[:, 1], found[:, 2]
+
+    @property
+    def scaled(self) -> NDArray[np.float64]:
+        """The eye's right and up, in cells for a mm, and its forward (3, 3)."""
+        rows, columns = self.depth.shape
+        right = self.eye.right / self.eye.wide * (columns / 2.0)
+        return np.stack([right, self.eye.up / self.eye.tall * (rows / 2.0), self.eye.forward])
+
+    def ways(self, ways: Floats) -> Floats:
+        """Return ways (n, 3), mm, in cells to the right and up, and in mm of depth."""
+        return single(ways @ single(self.scaled.T))
 
     @property
     def cell(self) -> float:
         """Width of a cell, mm."""
         return float(2.0 * self.eye.wide / self.depth.shape[1])
+
+
+def _smooth_edge(depth: Floats, column: Floats, row: Floats, limit: Floats) -> Floats:
+    """Return how much light comes past a map's depths, its cells' edges run into each other."""
+    column, row = column - np.float32(0.5), row - np.float32(0.5)
+    i, j = column.astype(np.int32), row.astype(np.int32)
+    a, b = column - i, row - j
+    flat, start = depth.ravel(), j * depth.shape[1] + i
+    shares = ((0, (1 - a) * (1 - b)), (1, a * (1 - b)), (depth.shape[1], (1 - a) * b))
+    lit = (flat.take(start + depth.shape[1] + 1) >= limit) * (a * b)
+    for step, share in shares:
+        lit += (flat.take(start + step) >= limit) * share
+    return single(lit)
+
+
+def _averaged(depth: Floats, spots: Floats, ways: Sequence[Floats]) -> Floats:
+    """Return how much light comes past a map's depths on spots of column, row and limit (n, 3),
+    averaged over what reaches so far across and along, (n, 3) each.
+    """
+    rows, columns = depth.shape
+    flat, lit = depth.ravel(), np.zeros(len(spots), dtype=np.float32)
+    for across in TAPS:
+        for along in TAPS:
+            tap = spots + np.float32(across) * ways[0] + np.float32(along) * ways[1]
+            column = np.clip(tap[:, 0].astype(np.int32), 0, columns - 1)
+            row = np.clip(tap[:, 1].astype(np.int32), 0, rows - 1)
+            lit += flat.take(row * columns + column) >= tap[:, 2]
+    return lit / np.float32(len(TAPS) ** 2)
 
 
 @dataclass(frozen=True)
@@ -66,8 +129,14 @@ class Light:
         """The light of the sun and of the sky: without sun the sky alone lights a front with 1."""
         return (SUN, 1.0) if self.sun.any() else (0.0, 1.0 / IN_SHADE)
 
-    def sunlit(self, points: Floats, normals: Floats) -> Floats:
-        """Return which part of the sun is seen from points, 0 to 1."""
+    def sunlit(
+        self, points: Floats, normals: Floats, spread: tuple[Floats, Floats] | None = None
+    ) -> Floats:
+        """Return which part of the sun is seen from points, 0 to 1.
+
+        spread : how far each pixel reaches on its surface, across and along (n, 3), mm; shadows
+        finer than that are averaged over it.
+        """
         result = np.ones(len(points), dtype=np.float32)
         left = np.arange(len(points))
         for shadow in self.maps:
@@ -75,19 +144,19 @@ class Light:
             column, row, depth = shadow.cells(lifted)
             rows, columns = shadow.depth.shape
             inside = (column > 1) & (column < columns - 2) & (row > 1) & (row < rows - 2)
-            column, row, depth = column[inside] - 0.5, row[inside] - 0.5, depth[inside]
-            i, j = column.astype(np.int32), row.astype(np.int32)
-            a, b = column - i, row - j
-            limit = depth - np.float32(0.5 * shadow.cell)
-            shares = (
-                (0, 0, (1 - a) * (1 - b)),
-                (1, 0, a * (1 - b)),
-                (0, 1, (1 - a) * b),
-                (1, 1, a * b),
-            )
-            result[left[inside]] = sum(
-                (shadow.depth[j + dj, i + di] >= limit) * share for di, dj, share in shares
-            )
+            here = np.flatnonzero(inside)
+            blocks = row[here].astype(np.int32) // BLOCK, column[here].astype(np.int32) // BLOCK
+            here = here[shadow.taken[blocks]]
+            found = column[here], row[here], depth[here] - np.float32(0.5 * shadow.cell)
+            result[left[here]] = _smooth_edge(shadow.depth, *found)
+            if spread is not None:
+                ways = [shadow.ways(part[left[here]]) for part in spread]
+                wide = np.max([np.abs(way[:, :2]).max(axis=1) for way in ways], axis=0, initial=0.0)
+                coarse = np.flatnonzero(wide > COARSE)
+                spots = np.stack([part[coarse] for part in found], axis=1)
+                result[left[here[coarse]]] = _averaged(
+                    shadow.depth, spots, [way[coarse] for way in ways]
+                )
             left = left[~inside]
         return result
 
@@ -173,12 +242,17 @@ def light_of(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Float
     numbers : the triangle that each way ends on, -1 for the sky.
     """
     result = np.empty((len(ways), 3), dtype=np.float32)
-    for first in range(0, len(ways), CHUNK):
+
+    def work(first: int) -> None:
         part = slice(first, first + CHUNK)
         out = result[part]
         full = numbers[part] >= 0
         out[~full] = _sky(ways[part][~full], seen.eye)
         out[full] = _lit(ways[part][full], numbers[part][full], seen)
+
+    # each part of the result is one thread's own
+    with ThreadPoolExecutor(THREADS) as pool:
+        list(pool.map(work, range(0, len(ways), CHUNK)))
     return result
 
 
@@ -215,9 +289,25 @@ def left_of_light(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> 
     return single(_total(light, shaded, sky * (1.0 - light.hidden(points)), nothing) / before)
 
 
-def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
-    """Return the light of the pixels in which triangles are seen."""
-    eye, pieces, faces, light = seen.eye, seen.pieces, seen.faces, seen.light
+@dataclass(frozen=True)
+class Surfaces:
+    """What is seen in pixels. points, normals, colour : (n, 3), the colour of the piece; factors :
+    (n, 3), what grain, lawn and the like make of it; pixels : mm that each covers, square to the
+    view and along the surface; ground : whether it is; haze : how much hides it, 0 to 1.
+    """
+
+    points: Floats
+    normals: Floats
+    colour: Floats
+    factors: Floats
+    pixels: tuple[Floats, Floats]
+    ground: NDArray[np.bool_]
+    haze: Floats
+
+
+def _surfaces(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Surfaces:
+    """Return the surfaces of the pixels in which triangles are seen."""
+    eye, pieces, faces = seen.eye, seen.pieces, seen.faces
     normals = faces.normals[numbers]
     slant = np.einsum("ij,ij->i", normals, ways)
     slant[np.abs(slant) < 1e-9] = 1e-9
@@ -229,24 +319,66 @@ def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
         slant[bent] = np.einsum("ij,ij->i", normals[bent], ways[bent])
     normals *= -np.copysign(np.float32(1.0), slant)[:, None]
     owner = pieces.owner[numbers]
-    kinds = pieces.kinds[owner]
     pixel = far * np.float32(seen.pixel)
     slope = np.abs(slant) / np.sqrt(np.einsum("ij,ij->i", ways, ways))
-    stretched = pixel / np.maximum(slope, np.float32(0.05))
-    colour = single(pieces.colours)[owner]
-    colour *= _factors(numbers, points, normals, (pixel, stretched), seen)
+    pixels = pixel, pixel / np.maximum(slope, np.float32(0.05))
+    factors = _factors(numbers, points, normals, pixels, seen)
+    beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
+    haze = single(1.0 - np.exp(-beyond / np.float32(HAZE * seen.size)))
+    ground = np.isin(pieces.kinds[owner], (LAWN, EARTH, BARE))
+    return Surfaces(points, normals, single(pieces.colours)[owner], factors, pixels, ground, haze)
+
+
+def _lit(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
+    """Return the light of the pixels in which triangles are seen."""
+    light, found = seen.light, _surfaces(ways, numbers, seen)
+    points, normals = found.points, found.normals
     lit = np.clip(normals @ single(light.sun), 0.0, None)
     on = np.flatnonzero(lit > 0.0)
-    lit[on] *= light.sunlit(points[on], normals[on])
-    ground = np.isin(kinds, (LAWN, EARTH, BARE))
+    part = found.pixels[0][on], found.pixels[1][on]
+    spread = _spread(ways[on], normals[on], part, seen.eye)
+    lit[on] *= light.sunlit(points[on], normals[on], spread)
     open_sky = np.float32(0.5) + 0.5 * normals[:, 2]
     sky = SKY * open_sky
-    sky[ground] *= 1.0 - light.hidden(points[ground])
+    sky[found.ground] *= 1.0 - light.hidden(points[found.ground])
     total = _total(light, lit, sky, BOUNCE * (1.0 - open_sky))
-    out = colour * total
-    beyond = np.clip(far - np.float32(CLEAR * seen.size), 0.0, None)
-    haze = 1.0 - np.exp(-beyond / np.float32(HAZE * seen.size))
-    return single(out + (single(HORIZON) - out) * haze[:, None])
+    out = found.colour * found.factors * total
+    return single(out + (single(HORIZON) - out) * found.haze[:, None])
+
+
+GUIDES = 14
+"""Bands of a guide."""
+
+
+def guides_of(ways: Floats, numbers: NDArray[np.int64], seen: SceneSeen) -> Floats:
+    """Return what is known of pixels without their light (n, GUIDES).
+
+    Bands: whether a surface is seen, its colour, that with its grain, its normal, its haze; the
+    sky's light where none is.
+    """
+    result = np.zeros((len(ways), GUIDES), dtype=np.float32)
+    for first in range(0, len(ways), CHUNK):
+        part = slice(first, first + CHUNK)
+        out, way, number = result[part], ways[part], numbers[part]
+        full = number >= 0
+        out[~full, 11:] = _sky(way[~full], seen.eye)
+        found = _surfaces(way[full], number[full], seen)
+        bands = (np.ones((len(found.haze), 1)), found.colour, found.colour * found.factors,
+                 found.normals, found.haze[:, None])  # fmt: skip
+        out[full, :11] = np.concatenate(bands, axis=1)
+    return result
+
+
+def _spread(
+    ways: Floats, normals: Floats, pixels: tuple[Floats, Floats], eye: SceneEye
+) -> tuple[Floats, Floats]:
+    """Return how far pixels reach on their surfaces, across what is seen and along it (n, 3), mm.
+
+    pixels : mm that each covers, square to the view and along the surface.
+    """
+    along = ways - np.einsum("ij,ij->i", ways, normals)[:, None] * normals
+    size = np.maximum(np.sqrt(np.einsum("ij,ij->i", along, along)), np.float32(1e-6))
+    return pixels[0][:, None] * single(eye.right), along * (pixels[1] / size)[:, None]
 
 
 def _smooth(points: Floats, numbers: NDArray[np.int64], pieces: Pieces, faces: Faces) -> Floats:
@@ -284,12 +416,11 @@ def _factors(
         if kind == LAWN:
             blades = spots @ single(right), spots @ single(np.cross((0.0, 0.0, 1.0), right))
             result[at_kind] = lawn(spots[:, 0], spots[:, 1], blades, size)
-        elif kind in (ROUGH, LEAVES, EARTH):
+        elif kind in PATTERNS:
             turned = np.abs(normals[at_kind, 2]) < 0.5
             x = np.where(turned, spots[:, 0] + spots[:, 1], spots[:, 0])
             y = np.where(turned, spots[:, 2], spots[:, 1])
-            pattern = leaves if kind == LEAVES else speckle
-            result[at_kind] = pattern(x, y, stretched[at_kind])
+            result[at_kind] = PATTERNS[kind](x, y, stretched[at_kind])
         elif kind in (WOOD, PAINT):
             place = pieces.places[owner[at_kind]].astype(np.float32)
             piece = np.einsum("nij,nj->ni", place[:, :, :3], spots) + place[:, :, 3]

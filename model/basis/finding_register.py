@@ -98,6 +98,13 @@ GAP_WIDE = FindingKind(
     helps="Raise pales.gap_max a little, or change pales.gap, pales.width or the length.",
     source="pales.gap_max",
 )  # fmt: skip
+LAP_SMALL = FindingKind(
+    "LAP-SMALL", STOP,
+    means="no count of whole pales, odd in each row, laps its neighbours enough",
+    matters="Pales shrink as they dry, and the fence opens where they hardly lap.",
+    helps="Change pales.overlap, pales.width, the length of this part or its bays (posts.bay).",
+    source="pales.overlap",
+)  # fmt: skip
 PALE_SHORT = FindingKind(
     "PALE-SHORT", STOP,
     means="the ground or the top line leaves a pale too short for its head",
@@ -478,7 +485,8 @@ OFFER_EMPTY = FindingKind(
 
 REGISTER = {
     "Pales": (
-        PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, PALE_SHORT,
+        PALE_IN_GROUND, PALE_NEAR_GROUND, PALE_IN_CONCRETE, PALE_NO_ROOM, GAP_WIDE, LAP_SMALL,
+        PALE_SHORT,
         PALE_LONG_TAIL, PALE_THIN, PALE_HIGH_HEAD, GAP_PLAY, GAP_GUARD, GUARD_NO_RULES,
         FOOT_OPEN, BOARD_SLIVER,
     ),

@@ -82,7 +82,20 @@ def _end_distances(
 def _nails(fence: FenceModel, run: RunJob) -> Iterator[Finding]:
     told = fence.job.fixings
     where = run.called
+    for through in sorted({layer.through for layer in run.layers}):
+        yield from _driven(fence, run, through)
+    foot = run.rails.tops[0] - run.rails.section[0] / 2.0 - run.pales.clearance
     thick, behind = run.pales.thickness, run.rails.section[1]
+    _, diameter = driven_size(thick, behind, NAILS if told.pales == "nails" else SCREWS)
+    if foot < FROM_END * diameter - 0.05:
+        yield register.NAIL_NEAR_END.at(
+            where, f"{mm(foot)} mm from the foot", f"{mm(FROM_END * diameter)} mm or more"
+        )
+
+
+def _driven(fence: FenceModel, run: RunJob, thick: float) -> Iterator[Finding]:
+    """Yield what is wrong with the nails or screws of a layer. thick : what they pass, mm."""
+    told, where, behind = fence.job.fixings, run.called, run.rails.section[1]
     length, diameter = driven_size(thick, behind, NAILS if told.pales == "nails" else SCREWS)
     shown = f"{told.pales[:-1]} {diameter:g} x {mm(length)}"
     if length >= thick + behind - 0.05:
@@ -93,12 +106,8 @@ def _nails(fence: FenceModel, run: RunJob) -> Iterator[Finding]:
         yield register.NAIL_SHALLOW.at(
             where, f"{shown}, {mm(length - thick)} mm in", f"{mm(IN_POINT * diameter)} mm or more"
         )
+    thick = run.pales.thickness
     if told.pales == "nails" and thick < IN_PALE * diameter - SAWN:
         yield register.NAIL_SPLITS.at(
             where, f"{mm(thick)} mm with {shown}", f"{mm(IN_PALE * diameter)} mm or more"
-        )
-    foot = run.rails.tops[0] - run.rails.section[0] / 2.0 - run.pales.clearance
-    if foot < FROM_END * diameter - 0.05:
-        yield register.NAIL_NEAR_END.at(
-            where, f"{mm(foot)} mm from the foot", f"{mm(FROM_END * diameter)} mm or more"
         )

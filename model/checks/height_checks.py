@@ -32,9 +32,12 @@ def _pale_feet(run: RunJob, where: str, least: float) -> Iterator[Finding]:
 
 
 def _concrete_at_pales(run: RunJob) -> float:
-    """Return how high a line post's concrete stands where the pales' backs are, mm."""
-    away = run.pale_back - run.face + run.posts.line.depth / 2.0
-    return footing_of(run, run.posts.line).height_at(away)
+    """Return how high a line post's concrete stands where pales are nearest to its middle, mm."""
+    plan = run.posts.line
+    away = min(layer.back for layer in run.layers) - run.face + plan.depth / 2.0
+    if run.between_posts:
+        away = min(run.pale_back - run.face + plan.depth / 2.0, plan.width / 2.0)
+    return footing_of(run, plan).height_at(away)
 
 
 def _rails(run: RunJob, where: str) -> Iterator[Finding]:

@@ -33,7 +33,7 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
     for leaf in opening.leaves:
         if leaf.spacing.count == 0:
             yield gates.LEAF_NARROW.at(
-                where, f"{mm(leaf.width)} mm", f"{mm(run.pales.width)} mm or more"
+                where, f"{mm(leaf.width)} mm", f"{mm(run.pales.widest)} mm or more"
             )
             continue
         yield from _widths(opening, run, leaf, limits.leaf, where)
@@ -69,10 +69,9 @@ def _beside_posts(opening: Opening, leaf: Leaf, where: str) -> Iterator[Finding]
 def _widths(
     opening: Opening, run: RunJob, leaf: Leaf, widest: float, where: str
 ) -> Iterator[Finding]:
-    if leaf.spacing.gap > run.pales.gap_max * (1.0 + 1e-9):
-        yield gates.LEAF_GAP_WIDE.at(
-            where, f"{mm(leaf.spacing.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
-        )
+    most = leaf.plan.pales.gap_max
+    if leaf.spacing.gap > most * (1.0 + 1e-9):
+        yield gates.LEAF_GAP_WIDE.at(where, f"{mm(leaf.spacing.gap)} mm", f"{mm(most)} mm or less")
     if leaf.width > widest:
         yield gates.LEAF_WIDE.at(
             where,

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.heights import highest_point
+from palewright.model.layout.pale_rows import opening_of
 from palewright.model.layout.run_layout import gate_place, place_of
 from palewright.model.layout.set_pales import clearances
 from palewright.model.layout.side_ground import ground_beside, side_words, sides_apart
@@ -29,7 +30,6 @@ def _height(fence: FenceModel, run: int) -> Measured:
 def _least_height(fence: FenceModel, run: int) -> Measured:
     """Lowest top of a pale over the ground beside it, from either side."""
     layout = fence.layouts[run]
-    half = layout.run.pales.width / 2.0
     measured = []
 
     def ground(leg: int, xs: tuple[float, ...]) -> float:
@@ -39,10 +39,7 @@ def _least_height(fence: FenceModel, run: int) -> Measured:
         words = side_words(side)
         for stretch in layout.stretches:
             if stretch.pales:
-                least = min(
-                    p.top - ground(stretch.leg_number, (p.x - half, p.x + half))
-                    for p in stretch.pales
-                )
+                least = min(p.top - ground(stretch.leg_number, p.sides) for p in stretch.pales)
                 measured.append((f"{place_of(stretch)}{words}", least))
         for opening in layout.openings:
             high = opening.ground
@@ -63,7 +60,7 @@ def _gap(fence: FenceModel, run: int) -> Measured:
     for stretch in layout.stretches:
         row = stretch.row
         if row.count > 1:
-            measured.append((place_of(stretch), row.gap))
+            measured.append((place_of(stretch), opening_of(layout.run, row)))
     for opening in layout.openings:
         where = gate_place(layout, opening)
         gates = layout.run.gates
@@ -80,7 +77,7 @@ def _ground_gap(fence: FenceModel, run: int) -> Measured:
     for stretch in layout.stretches:
         if stretch.pales:
             where = place_of(stretch)
-            measured.append((where, clearances(layout.run, stretch.leg, stretch.pales)[1]))
+            measured.append((where, clearances(stretch.leg, stretch.pales)[1]))
     for opening in layout.openings:
         leg = opening.leg
         where = gate_place(layout, opening)

@@ -25,9 +25,12 @@ def row_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
     where = place_of(stretch)
     if row.count == 0:
         yield register.PALE_NO_ROOM.at(
-            where, f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.width)} mm or more"
+            where, f"{mm(row.x1 - row.x0)} mm", f"{mm(run.pales.widest)} mm or more"
         )
-    elif row.gap > run.pales.gap_max * (1.0 + 1e-9):
+    elif run.pales.lapped and row.gap > run.pales.gap_max + 1e-6:
+        lap = f"laps {mm(-row.gap)} mm" if row.gap <= 0.0 else f"gaps of {mm(row.gap)} mm"
+        yield register.LAP_SMALL.at(where, lap, f"{mm(-run.pales.gap_max)} mm or more")
+    elif row.gap > run.pales.gap_max * (1.0 + 1e-9) and not run.pales.lapped:
         yield register.GAP_WIDE.at(
             where, f"{mm(row.gap)} mm", f"{mm(run.pales.gap_max)} mm or less"
         )
@@ -43,7 +46,7 @@ def foot_findings(run: RunJob, stretch: Stretch, open_foot: float) -> Iterator[F
 
 
 def _wedges(run: RunJob, stretch: Stretch, open_foot: float) -> Iterator[Finding]:
-    widest = clearances(run, stretch.leg, stretch.pales)[1]
+    widest = clearances(stretch.leg, stretch.pales)[1]
     filled = all(
         setting.follow == Follow.STEP and setting.fill == WedgeFill.BOARD
         for setting in stretch.settings
@@ -55,9 +58,13 @@ def _wedges(run: RunJob, stretch: Stretch, open_foot: float) -> Iterator[Finding
 
 
 def _short_pales(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
-    shortest = min(stretch.pales, key=lambda pale: pale.length)
     curved = run.top_line.heads == "curve"
-    rise = LEAST + run.top_line.rise if curved else run.head_rise
+
+    def least(pale: SetPale) -> float:
+        return LEAST + run.top_line.rise if curved else pale.kind.rise
+
+    shortest = min(stretch.pales, key=lambda pale: pale.length - least(pale))
+    rise = least(shortest)
     if shortest.length <= rise:
         yield register.PALE_SHORT.at(
             place_of(stretch, shortest.bay), f"{mm(shortest.length)} mm", f"more than {mm(rise)} mm"

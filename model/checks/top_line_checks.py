@@ -25,9 +25,9 @@ def top_line_findings(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
 
 def _steep_cuts(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
     """Yield the cut along the top line that runs farthest out of its pale."""
-    half = run.pales.width / 2.0
     out = []
     for pale in stretch.pales:
+        half = pale.kind.width / 2.0
         x0, z0, x1, _ = pale_shape(run, stretch, pale).bounds
         out.append((max(-half - x0, x1 - half, -z0), pale.bay))
     worst, bay = max(out)
@@ -51,9 +51,12 @@ def _circles(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
 
 
 def _open_rail(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
-    head = run.head_rise if run.top_line.heads == "pale" else 0.0
+    headed = run.top_line.heads == "pale"
     cover = min(
-        pale.top - head - stretch.settings[pale.bay].base(pale.x) - run.rails.tops[-1]
+        pale.top
+        - (pale.kind.rise if headed else 0.0)
+        - stretch.settings[pale.bay].base(pale.x)
+        - run.rails.tops[-1]
         for pale in stretch.pales
     )
     if cover < 0.0:

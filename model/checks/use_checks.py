@@ -9,6 +9,7 @@ from palewright.model.basis import gate_kinds as gates
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.layout.pale_rows import opening_of
 from palewright.model.layout.run_layout import RunLayout, gate_place
 from palewright.model.resolved.job import RunJob
 
@@ -19,7 +20,7 @@ PLAY = (89.0, 230.0)
 def use_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     """Yield gaps that do not hold, guards without rules, and leaves over a road."""
     run = layout.run
-    gaps = [s.row.gap for s in layout.stretches if s.row.count > 1]
+    gaps = [opening_of(layout.run, s.row) for s in layout.stretches if s.row.count > 1]
     gaps += [leaf.spacing.gap for o in layout.openings for leaf in o.leaves]
     if gaps:
         yield from _gaps(run, max(gaps))
@@ -60,7 +61,9 @@ def _gaps(run: RunJob, gap: float) -> Iterator[Finding]:
     if "children" in run.guards and low < gap < high:
         yield register.GAP_PLAY.at(where, f"{mm(gap)} mm", f"{mm(low)} mm or less")
     kept = [*run.guards, *run.keeps_in]
-    if kept and gap > run.pales.width + 0.05:
+    if kept and gap > run.pales.narrowest + 0.05:
         yield register.GAP_GUARD.at(
-            f"{where}, for {', '.join(kept)}", f"{mm(gap)} mm", f"{mm(run.pales.width)} mm or less"
+            f"{where}, for {', '.join(kept)}",
+            f"{mm(gap)} mm",
+            f"{mm(run.pales.narrowest)} mm or less",
         )

@@ -47,7 +47,6 @@ def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, fl
 
     side : whose ground; that of the line where that side has no other.
     """
-    half = layout.run.pales.width / 2.0
 
     def low(leg: int, x0: float, x1: float) -> float:
         return min(z for _, z in ground_beside(layout, leg, (x0, x1), side))
@@ -61,16 +60,16 @@ def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, fl
     for stretch in layout.stretches:
         leg = stretch.leg_number
         for pale in stretch.pales:
-            measured.append((pale.top - low(leg, pale.x - half, pale.x + half), leg, pale.x))
+            measured.append((pale.top - low(leg, *pale.sides), leg, pale.x))
         for post, x in zip(stretch.posts, stretch.xs, strict=True):
             measured.append((of_post(post, leg, x), leg, x))
     for opening in layout.openings:
         leg = opening.leg_number
         for leaf in opening.leaves:
-            edges = leaf.spacing.edges(2.0 * half)
-            for edge, length in zip(edges, leaf.lengths, strict=True):
-                x, top = leaf.x0 + edge, opening.base + leaf.foot + length
-                measured.append((top - low(leg, x, x + 2.0 * half), leg, x + half))
+            for place, length in zip(leaf.pales, leaf.lengths, strict=True):
+                top = opening.base + leaf.foot + length
+                ends = place.edge, place.edge + place.kind.width
+                measured.append((top - low(leg, *ends), leg, place.middle))
         for post, x in zip(opening.posts, (opening.start, opening.end), strict=True):
             measured.append((of_post(post, leg, x), leg, x))
     return measured

@@ -148,7 +148,7 @@ def _set_out(run: RunJob) -> _SetOut:
 
 def _bases(run: RunJob, parts: list[_Between]) -> list[tuple[BayBase, ...]]:
     """Return the bases of the bays of each part; of a gate there is one."""
-    half = run.pales.width / 2.0
+    half = run.pales.widest / 2.0
     places = []
     for part in parts:
         if part.gate is not None:

@@ -11,7 +11,8 @@ from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.leaf_plans import LeafPlan
 
-from .spacing import Spacing, space_pales
+from .pale_turns import PalePlace, places, space_by_turns
+from .spacing import Spacing
 from .top_line import catenary, circle
 
 MIDDLE_LEDGE = 1500.0
@@ -53,17 +54,21 @@ class Leaf:
         return self.x1 - self.x0
 
     @cached_property
+    def pales(self) -> tuple[PalePlace, ...]:
+        """Where its pales stand along the leg."""
+        return places(self.plan.pales, self.spacing, self.x0)
+
+    @cached_property
     def height(self) -> float:
         """Length of its longest pale, mm."""
         return max(self.lengths, default=self.plan.height - self.foot)
 
     def outline(self) -> tuple[Point, ...]:
         """Return what its pales fill as x and height over the gate's base, mm, anticlockwise."""
-        width, edges = self.plan.pale_width, self.spacing.edges(self.plan.pale_width)
         tops = [
-            (self.x0 + edge + x, self.foot + length)
-            for edge, length in zip(edges, self.lengths, strict=True)
-            for x in (0.0, width)
+            (place.edge + x, self.foot + length)
+            for place, length in zip(self.pales, self.lengths, strict=True)
+            for x in (0.0, place.kind.width)
         ]
         level = len(set(self.lengths)) < 2
         high = self.foot + self.height
@@ -109,16 +114,19 @@ def leaves_of(
     else:
         spans = ((start + latch, end - hinge, False, True, False),)
     plan = run.gates.leaves[number]
-    wide, half = run.pales.width, run.pales.width / 2.0
     ledges = _ledge_heights(run, plan, foot)
     made = []
     for x0, x1, left, keeps, stands in spans:
-        spacing = space_pales(x1 - x0, wide, run.pales.gap, largest=run.pales.gap_max)
+        spacing = space_by_turns(plan.pales, x1 - x0)
+        standing = places(plan.pales, spacing, x0)
+        first, last = (standing[n].kind.width / 2.0 if standing else 0.0 for n in (0, -1))
         # from the middle of the first pale to that of the last
         whole = (spans[0][0], spans[-1][1]) if plan.top.over == "gate" else (x0, x1)
-        ends = whole[0] + spacing.start + half, whole[1] - spacing.start - half
-        middles = (x0 + edge + half for edge in spacing.edges(wide))
-        lengths = tuple(plan.height - foot + _offset(plan, ends, x) for x in middles)
+        ends = whole[0] + spacing.start + first, whole[1] - spacing.start - last
+        lengths = tuple(
+            plan.height - foot + _offset(plan, ends, one.middle) - plan.pales.shorter(one.kind)
+            for one in standing
+        )
         made.append(Leaf(x0, x1, left, plan, foot, lengths, ledges, spacing, keeps, stands))
     return tuple(made)
 

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from palewright.model.geometry.heads import Head, pale_outline
 from palewright.model.geometry.outlines import Outline
+from palewright.model.resolved.pale_plan import PaleKind, PalePlan
 
 from .run_layout import RunLayout
 
@@ -18,7 +19,8 @@ WHOLE, LONGEST = "a whole pale", "the longest"
 class PaleHead:
     """A head as it is made. called : whose, as "run A" or "gate 1, run A"; whose : "a whole
     pale" or "the longest"; width, length : of the
-    longest pale that has it, mm; shape : its name in words.
+    longest pale that has it, mm; shape : its name in words; number : which of several it is, for
+    titles; lengths : of whole pales that have it, where not all are alike.
     """
 
     called: str
@@ -27,6 +29,8 @@ class PaleHead:
     length: float
     head: Head
     shape: str
+    number: str = ""
+    lengths: tuple[float, ...] = ()
 
     @property
     def rise(self) -> float:
@@ -39,32 +43,45 @@ class PaleHead:
         return pale_outline(self.head, self.width, self.length)
 
 
-def fence_head(layout: RunLayout) -> PaleHead:
-    """Return the head of the pales of a run."""
+def fence_heads(layout: RunLayout) -> list[PaleHead]:
+    """Return each head of the pales of a run."""
     run, pales = layout.run, layout.run.pales
-    return PaleHead(run.called, WHOLE, pales.width, pales.length, pales.head, pales.head_shape)
+    return [
+        PaleHead(
+            run.called, WHOLE, kind.width, kind.length, kind.head, kind.head_shape,
+            _number(pales, kind), _lengths(pales, kind),
+        )
+        for kind in pales.headed
+    ]  # fmt: skip
 
 
 def gate_heads(layout: RunLayout) -> list[PaleHead]:
     """Return each head of gates that is not that of the fence, as the first gate that has it."""
     run = layout.run
     squared = run.top_line.heads == "pale"  # else those of the fence are cut along its top line
-    found = {run.pales.head: fence_head(layout)} if squared else {}
+    known = {(kind.head, kind.width) for kind in run.pales.headed} if squared else set()
+    found: list[PaleHead] = []
     for opening in layout.openings:
-        plan = opening.leaves[0].plan
-        length = max(leaf.height for leaf in opening.leaves)
+        pales = opening.leaves[0].plan.pales
         called = f"{opening.called}, {run.called}"
-        own = PaleHead(called, LONGEST, run.pales.width, length, plan.head, plan.head_shape)
-        found.setdefault(plan.head, own)
-    return list(found.values())[1 if squared else 0 :]
+        for kind in pales.headed:
+            if (kind.head, kind.width) in known:
+                continue
+            known.add((kind.head, kind.width))
+            length = max(leaf.height for leaf in opening.leaves) - pales.shorter(kind)
+            number = _number(pales, kind)
+            own = (called, LONGEST, kind.width, length, kind.head, kind.head_shape, number)
+            found.append(PaleHead(*own))
+    return found
 
 
-def head_on(layout: RunLayout, leaf: int | None) -> PaleHead:
-    """Return the head of the pales of a leaf by its number, or of the fence's own."""
-    if leaf is None:
-        return fence_head(layout)
-    opening, hung = layout.hung[leaf]
-    plan = hung.plan
-    return PaleHead(
-        opening.called, LONGEST, layout.run.pales.width, hung.height, plan.head, plan.head_shape
-    )
+def _number(pales: PalePlan, kind: PaleKind) -> str:
+    """Return which of several heads a kind has, as it stands in titles: " 1"."""
+    return f" {pales.head_number(kind)}" if len(pales.headed) > 1 else ""
+
+
+def _lengths(pales: PalePlan, kind: PaleKind) -> tuple[float, ...]:
+    """Return how long the kinds with the head of one are, where not all are alike, mm."""
+    if len(pales.sorts) == 1:
+        return ()
+    return tuple(k.length for k in pales.sorts if (k.head, k.width) == (kind.head, kind.width))

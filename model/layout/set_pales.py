@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import PaleKind
 from palewright.model.resolved.words import Follow, WedgeFill
 from palewright.model.site.site_line import Leg
 
@@ -20,11 +21,14 @@ from .top_line import top_offset
 class SetPale:
     """A pale in its place.
 
-    x : of its middle; bay : number of its bay; top : level of its head, mm over the leg's start;
-    length : overall, mm; bevels : dx/dy of its left and right side.
+    x : of its middle; kind : of it; layer : number of the one it stands on; bay : number of its
+    bay; top : level of its head, mm over the leg's start; length : overall, mm; bevels : dx/dy of
+    its left and right side.
     """
 
     x: float
+    kind: PaleKind
+    layer: int
     bay: int
     top: float
     length: float
@@ -35,29 +39,39 @@ class SetPale:
         """Level of its foot, mm over the leg's start."""
         return self.top - self.length
 
+    @property
+    def sides(self) -> tuple[float, float]:
+        """X of its left and its right side."""
+        half = self.kind.width / 2.0
+        return self.x - half, self.x + half
+
 
 def set_pales(run: RunJob, rows: Sequence[tuple[Span, PaleRow]]) -> tuple[tuple[SetPale, ...], ...]:
     """Return the pales of each stretch of a run in their places.
 
     The top line follows the bay's base (and its shape); a foot stays `clearance` over the highest
-    ground under the pale. Where the ground differs from the base the length does too: it is up to
+    ground under the pale; those of pales by turns stand in one line, narrow ones too. Where the
+    ground differs from the base the length does too: it is up to
     `slopes.group` shorter than it could be, so that the run needs few different lengths.
     """
     clearance = run.pales.clearance
-    half = run.pales.width / 2.0
+    wide = run.pales.widest / 2.0
     standing: list[list[tuple[SetPale, float]]] = []  # each with its room to be longer
     for span, row in rows:
         pales = []
-        for edge in row.edges:
-            x = edge + half
+        for place in row.places:
+            kind, half = place.kind, place.kind.width / 2.0
+            x = place.edge + half
             bay = span.bay_at(x)
             setting = span.settings[bay]
-            plain = setting.base(x) + abs(setting.slope) * half + run.height
-            room = tidy(plain - span.leg.highest(x - half, x + half) - clearance - run.pales.length)
+            plain = setting.base(x) + abs(setting.slope) * wide + (clearance + kind.length)
+            room = tidy(plain - span.leg.highest(x - half, x + half) - clearance - kind.length)
             if setting.follow == Follow.STEP and setting.fill != WedgeFill.PALES:
                 room = min(room, 0.0)
             offset = top_offset(run, span, bay, x)
-            pales.append((SetPale(x, bay, plain + offset, run.pales.length + offset), room))
+            pales.append(
+                (SetPale(x, kind, place.layer, bay, plain + offset, kind.length + offset), room)
+            )
         standing.append(pales)
     chosen = grouped((room for pales in standing for _, room in pales), run.slopes.group)
     return tuple(
@@ -103,15 +117,14 @@ def grouped(rooms: Iterable[float], tolerance: float) -> dict[float, float]:
     return result
 
 
-def clearances(run: RunJob, leg: Leg, pales: tuple[SetPale, ...]) -> tuple[float, float]:
+def clearances(leg: Leg, pales: tuple[SetPale, ...]) -> tuple[float, float]:
     """Return the smallest and the largest clearance under the pales of a stretch, mm.
 
     Measured over the whole width of every pale; (0, 0) where there is none.
     """
-    half = run.pales.width / 2.0
     if not pales:
         return 0.0, 0.0
     return (
-        min(p.foot - leg.highest(p.x - half, p.x + half) for p in pales),
-        max(p.foot - leg.lowest(p.x - half, p.x + half) for p in pales),
+        min(p.foot - leg.highest(*p.sides) for p in pales),
+        max(p.foot - leg.lowest(*p.sides) for p in pales),
     )

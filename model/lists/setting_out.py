@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 
 from .takeoff import stretch_lines
@@ -26,7 +27,8 @@ class StopLine:
     up to the pale's top. A stop at either distance on the back of a pale sits on the rail and sets
     its height; where both vary, pales are set to a string.
     starts : from the middle of the first post to the first pale's near edge, ends : from the last
-    pale's far edge to the middle of the last post, negative where pales reach past them.
+    pale's far edge to the middle of the last post, negative where pales reach past them; apart :
+    gap between pales of one layer where they lap those of the other, None where those differ.
     """
 
     run: str
@@ -38,6 +40,7 @@ class StopLine:
     above: tuple[float, float]
     starts: float
     ends: float
+    apart: float | None = None
 
 
 def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
@@ -60,10 +63,17 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
                     row.run, row.first, row.last, row.pales, row.gap,
                     (min(below), max(below)), (min(above), max(above)),
                     stretch.row.edges[0] - stretch.xs[0],
-                    stretch.xs[-1] - stretch.row.edges[-1] - stretch.row.width,
+                    stretch.xs[-1] - stretch.row.end,
+                    _apart(layout.run, row.gap),
                 )
             )  # fmt: skip
     return tuple(lines)
+
+
+def _apart(run: RunJob, gap: float) -> float | None:
+    """Return the gap between pales of a layer that lap those of another by -gap, mm."""
+    even = run.pales.lapped and len(run.pales.widths) == 1
+    return run.pales.widest + 2.0 * gap if even else None
 
 
 def offsets(layout: RunLayout) -> dict[str, float]:

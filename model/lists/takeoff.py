@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, Shape, tidy
+from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
@@ -30,6 +30,7 @@ from palewright.model.parts.members import (
     Kind,
     Member,
 )
+from palewright.model.parts.pales import head_of_pale
 from palewright.model.resolved.job import hole_text
 
 LEAST_STEP = 1.0
@@ -123,19 +124,20 @@ def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
                 second,
                 length,
                 group[0].shape.volume,
-                _cuts(group[0].kind, group[0].shape, feet_and_inches if fence.job.feet else mm),
+                _cuts(fence, group[0], feet_and_inches if fence.job.feet else mm),
                 ", ".join(uses),
             )
         )
     return tuple(sorted(lines, key=lambda line: KINDS.index(line.kind)))
 
 
-def _cuts(kind: Kind, shape: Shape, text: Callable[[float], str]) -> str:
-    if isinstance(shape, Plate) and kind == GATE_STOP:
+def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> str:
+    shape = member.shape
+    if isinstance(shape, Plate) and member.kind == GATE_STOP:
         return _angle(shape, text)
-    if kind.material != TIMBER:
+    if member.kind.material != TIMBER:
         return ""
-    if isinstance(shape, Plate) and kind == LEDGE:
+    if isinstance(shape, Plate) and member.kind == LEDGE:
         return _tenons(shape, text)
     if isinstance(shape, Plate):
         sides = (("left", shape.bevel_left), ("right", shape.bevel_right))
@@ -148,6 +150,8 @@ def _cuts(kind: Kind, shape: Shape, text: Callable[[float], str]) -> str:
         low, high = side_heights(shape)
         if abs(low - high) > 0.05:
             words.insert(0, f"left side {text(low)} high, right side {text(high)}")
+        if member.kind == PALE:
+            words += head_of_pale(fence.layouts[member.run], member)
         return "; ".join(words)
     if not isinstance(shape, Bar):
         return ""
@@ -223,7 +227,7 @@ def stretch_lines(fence: FenceModel) -> tuple[StretchLine, ...]:
                     tuple((count, length) for length, count in bays.items()),
                     " and ".join(dict.fromkeys(setting.follow for setting in settings)),
                     (slopes[0], slopes[-1]),
-                    clearances(layout.run, stretch.leg, stretch.pales),
+                    clearances(stretch.leg, stretch.pales),
                     tuple(step for step in steps if step >= LEAST_STEP),
                     stretch.leg.offset,
                 )

@@ -230,6 +230,7 @@ def crossings(fence: FenceModel) -> Counter[tuple[float, float]]:
         job = fence.layouts[member.run].run
         thick = member.shape.size[1]
         if member.leaf is None:
+            thick = next(one.through for one in job.layers if one.role == member.role)
             counts[thick, job.rails.section[1]] += len(job.rails.tops)
             continue
         for other in leaves[member.run, member.leaf]:

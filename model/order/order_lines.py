@@ -15,8 +15,8 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.layout.pale_heads import head_on
 from palewright.model.parts.members import IN_HOLE, PALE, POST, RAIL
+from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
 from .board_prices import board_costs, timber_item
@@ -237,9 +237,10 @@ def _shaped(fence: FenceModel) -> list[OrderLine]:
     counts: Counter[str] = Counter()
     for member in fence.members:
         if bought_shaped(fence, member):
-            pales = fence.layouts[member.run].run.pales
-            size = f"{mm(pales.width)} x {mm(pales.thickness)} x {mm(pales.length)}"
-            counts[f"pale {size}, {pales.head_shape}, ready shaped"] += 1
+            run = fence.layouts[member.run].run
+            pale = kind_of_pale(fence.layouts[member.run], member)
+            size = f"{mm(pale.width)} x {mm(run.pales.thickness)} x {mm(pale.length)}"
+            counts[f"pale {size}, {pale.head_shape}, ready shaped"] += 1
     return [OrderLine(Group.TIMBER, name, "each", Decimal(count)) for name, count in counts.items()]
 
 
@@ -266,9 +267,9 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     heads: Counter[str] = Counter()
     for member in fence.members:
         if member.kind == PALE and not bought_shaped(fence, member):
-            own = head_on(fence.layouts[member.run], member.leaf)
+            own = kind_of_pale(fence.layouts[member.run], member)
             if own.rise > 0.0:
-                heads[own.shape] += 1
+                heads[own.head_shape] += 1
     painted = math.fsum(area for name, area in painted_areas(fence).items() if name not in BARE)
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats

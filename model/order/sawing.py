@@ -10,6 +10,7 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar
 from palewright.model.parts.members import BOARD, PALE, POST, Member
+from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.buying import Timber
 
 from .already_cut import cut_uses
@@ -90,7 +91,7 @@ def section_of(fence: FenceModel, member: Member) -> Section:
     job = fence.layouts[member.run].run
     first, second, _ = member.shape.size
     if member.kind == PALE:
-        first, second = job.pales.width, job.pales.thickness
+        first, second = kind_of_pale(fence.layouts[member.run], member).width, job.pales.thickness
     elif member.kind == BOARD:
         first, second = job.slopes.board
     arris = isinstance(member.shape, Bar) and len(member.shape.section) != 4
@@ -104,13 +105,11 @@ def bought_shaped(fence: FenceModel, member: Member) -> bool:
     Shorter and narrower ones are cut out of such a pale; longer ones are sawn from timber.
     """
     layout = fence.layouts[member.run]
-    pales = layout.run.pales
-    return (
-        member.kind == PALE
-        and pales.ready_shaped
-        and (member.leaf is None or layout.hung[member.leaf][1].plan.head == pales.head)
-        and member.shape.size[2] <= pales.length + ROUNDING
-    )
+    if member.kind != PALE or not layout.run.pales.ready_shaped:
+        return False
+    kind = kind_of_pale(layout, member)
+    sold = {(one.head, one.width) for one in layout.run.pales.sorts}
+    return (kind.head, kind.width) in sold and member.shape.size[2] <= kind.length + ROUNDING
 
 
 def sawn(fence: FenceModel) -> dict[Section, dict[str, tuple[float, int]]]:

@@ -56,12 +56,10 @@ def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Itera
 def _timber(run: RunJob, leaf: Leaf) -> Iterator[Made]:
     height, thickness = leaf.plan.ledge
     back = -run.pale_back
-    half = run.pales.width / 2.0
-    edges = leaf.spacing.edges(run.pales.width)
-    for edge, length in zip(edges, leaf.lengths, strict=True):
-        outline = pale_outline(leaf.plan.head, run.pales.width, tidy(length))
+    for pale, length in zip(leaf.pales, leaf.lengths, strict=True):
+        outline = pale_outline(pale.kind.head, pale.kind.width, tidy(length))
         plate = Plate(outline, run.pales.thickness)
-        spot = Frame.at(leaf.x0 + edge + half, -run.pale_front, leaf.foot)
+        spot = Frame.at(pale.middle, -run.pale_front, leaf.foot)
         yield PALE, plate, spot, "gate pale"
     if leaf.plan.framed:
         tenoned = tenoned_ledge(leaf)

@@ -11,12 +11,16 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.heads import pale_outline
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
-from palewright.model.layout.run_layout import Stretch
+from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import SetPale
 from palewright.model.layout.top_line import curve_ends, top_offset
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import PaleKind
 
-from .members import PALE, Piece
+from .members import PALE, Member, Piece
+
+SAME_WIDTH = 0.05
+"""Pales are of one width where they differ by no more, mm."""
 
 LEAST = 10.0
 """No side of a pale is cut shorter than this, mm."""
@@ -28,17 +32,20 @@ def pale_members(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[P
     thickness = run.pales.thickness
     for pale in stretch.pales:
         outline = pale_shape(run, stretch, pale)
-        place = Frame.at(pale.x, -run.pale_front, pale.foot)
+        layer = run.layers[pale.layer]
+        place = Frame.at(pale.x, -layer.front, pale.foot)
         bevels = (tidy_slope(pale.bevels[0]), tidy_slope(pale.bevels[1]))
         other = _turned_round(outline)
         plain = run.top_line.heads == "pale" or bevels != (0.0, 0.0)
         if not plain and other.vertices < outline.vertices:
             # a mirrored pale is the same board with its other face to the front
             outline = other
-            spot = (pale.x, thickness - run.pale_front, pale.foot)
+            spot = (pale.x, thickness - layer.front, pale.foot)
             place = Frame(spot, (-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
         plate = Plate(outline, thickness, *bevels)
-        yield Piece(PALE, plate, leg.frame @ place, groups[pale.bay], "pale", stretch.leg_number)
+        yield Piece(
+            PALE, plate, leg.frame @ place, groups[pale.bay], layer.role, stretch.leg_number
+        )
 
 
 def _turned_round(outline: Outline) -> Outline:
@@ -51,11 +58,12 @@ def _turned_round(outline: Outline) -> Outline:
 
 def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
     """Return the outline of a pale: its head square to it, or cut along the top line."""
+    kind = pale.kind
     if run.top_line.heads == "pale":
-        if pale.length <= run.head_rise:
-            return _stub(run.pales.width, pale.length)
-        return pale_outline(run.pales.head, run.pales.width, pale.length)
-    half = run.pales.width / 2.0
+        if pale.length <= kind.rise:
+            return _stub(kind.width, pale.length)
+        return pale_outline(kind.head, kind.width, pale.length)
+    half = kind.width / 2.0
     setting = stretch.settings[pale.bay]
     middle = setting.base(pale.x) + top_offset(run, stretch, pale.bay, pale.x)
 
@@ -70,7 +78,7 @@ def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
         kinks = []
     cuts = [-half, *kinks, half]
     if min(height(x) for x in cuts) < LEAST:
-        return _stub(run.pales.width, pale.length)
+        return _stub(kind.width, pale.length)
     loop: list[tuple[float, float, float]] = [(-half, 0.0, 0.0), (half, 0.0, 0.0)]
     for x0, x1 in itertools.pairwise(reversed(cuts)):
         through: list[Point] = [(x, height(x)) for x in (x0, (x0 + x1) / 2.0, x1)]
@@ -85,3 +93,38 @@ def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
 def _stub(width: float, length: float) -> Outline:
     """Return what stands for a pale that cannot be cut; the checks stop a job that has one."""
     return Outline.rectangle(-width / 2.0, 0.0, width / 2.0, max(tidy(length), LEAST))
+
+
+def kind_of_pale(layout: RunLayout, pale: Member) -> PaleKind:
+    """Return the kind that a pale of a fence or a leaf is of, as long as the ground leaves it."""
+    plan, squared = layout.run.pales, layout.run.top_line.heads == "pale"
+    if pale.leaf is not None:
+        plan, squared = layout.hung[pale.leaf][1].plan.pales, True
+    if len(plan.sorts) == 1:
+        return plan.kinds[0]
+    assert isinstance(pale.shape, Plate)
+    outline, (width, _, length) = pale.shape.outline, pale.shape.size
+    alike = [kind for kind in plan.sorts if abs(kind.width - width) < SAME_WIDTH]
+    if squared:
+        alike = [kind for kind in alike if _top(kind.outline) == _top(outline)] or alike
+    return min(alike or plan.sorts, key=lambda kind: abs(kind.length - length))
+
+
+def head_of_pale(layout: RunLayout, pale: Member) -> list[str]:
+    """Return which head a pale has, where there are several: as its detail is called."""
+    run, gate = layout.run, ""
+    plan = run.pales
+    if pale.leaf is not None and layout.hung[pale.leaf][1].plan.pales.headed != plan.headed:
+        opening, leaf = layout.hung[pale.leaf]
+        plan, gate = leaf.plan.pales, f", {opening.called}"
+    elif pale.leaf is None and run.top_line.heads != "pale":
+        return []
+    if len(plan.headed) == 1:
+        return []
+    return [f"pale head {plan.head_number(kind_of_pale(layout, pale))}{gate}"]
+
+
+def _top(outline: Outline) -> tuple[tuple[float, float, float], ...]:
+    """Return the head of a pale from its highest point down."""
+    high = outline.bounds[3]
+    return tuple((round(x, 3), round(y - high, 3), round(b, 6)) for x, y, b in outline.vertices[2:])

@@ -14,7 +14,9 @@ from palewright.model.site.path import Chords, Node, in_chords
 from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
-from .job import FootingPlan, PalePlan, PostPlans, RailPlan
+from .job import FootingPlan, PostPlans, RailPlan
+from .pale_lay import layers_of
+from .pale_plan import PalePlan
 from .sites import LineFaults, line_problems
 
 FINEST = 8.0
@@ -38,12 +40,13 @@ def depth_of(
 ) -> FenceDepth:
     """Return how far the fence of a run reaches. corners : whether its line has any."""
     face = posts.face
-    pale_front = face + rails.before_posts + pales.thickness
+    layers = layers_of(pales.on, rails.faces(face), pales.thickness)
+    pale_front = max(layer.front for layer in layers)
     hole = footings.hole
     half = hole.diameter / 2.0 if isinstance(hole, RoundHole) else hole.depth / 2.0
     if corners and not isinstance(hole, RoundHole):  # an edge of it turns outward there
         half = math.hypot(hole.width, hole.depth) / 2.0
-    front, back = pale_front, face
+    front, back = max(pale_front, face + rails.before_posts), face
     for plan in posts.kinds:
         wide = max(one.size[1] for one in (plan.cap, plan.finial) if one) if plan.crown else 0.0
         over = max(0.0, (wide - plan.depth) / 2.0)

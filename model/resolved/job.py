@@ -13,8 +13,6 @@ from typing import Literal
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point, Vector
-from palewright.model.geometry.heads import Head
-from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.rules.rule_sets import RuleSet
@@ -36,9 +34,14 @@ from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .ground import GroundAlong
 from .leaf_plans import LeafPlan
+from .pale_lay import PaleLayer, layers_of
+from .pale_plan import PalePlan
 from .walked import Walked
 from .words import Follow, PostRole, RailForm, WedgeFill
 from .zones import Break, SetPost, Zone
+
+BESIDE = 0.05
+"""Pales that reach farther than this behind the posts' faces stand between posts, mm."""
 
 
 @dataclass(frozen=True)
@@ -111,25 +114,15 @@ class RailPlan:
         """How far the rails stand out before the posts' faces, mm."""
         return self.section[1] if self.form == RailForm.FACE else 0.0
 
+    @property
+    def flat_back(self) -> bool:
+        """Whether pales can be fixed to the rails' backs."""
+        return self.form == RailForm.FACE
 
-@dataclass(frozen=True)
-class PalePlan:
-    """The pales of a run, sizes in mm. head : with its sizes; outline : of a plain pale;
-    head_shape : its name in words; ready_shaped : whether they are bought with their heads made.
-    """
-
-    width: float
-    thickness: float
-    length: float
-    gap: float
-    gap_max: float
-    ends: Literal["pale", "gap", "half-gap"]
-    spaced: Literal["stretch", "bay"]
-    clearance: float
-    head: Head
-    outline: Outline
-    head_shape: str = ""
-    ready_shaped: bool = False
+    def faces(self, face: float) -> tuple[float, float]:
+        """Return how far their backs and fronts are before the line, mm. face : of the posts."""
+        front = face + self.before_posts
+        return front - self.section[1], front
 
 
 @dataclass(frozen=True)
@@ -319,28 +312,39 @@ class RunJob:
 
     @property
     def pale_back(self) -> float:
-        """Distance of the pales' backs from the line, to the front, mm."""
+        """Distance of the backs of pales on the front from the line, to the front, mm."""
         return self.face + self.rails.before_posts
 
     @property
     def pale_front(self) -> float:
-        """Distance of the pales' fronts from the line, to the front, mm."""
+        """Distance of the fronts of pales on the front, and of leaves, from the line, mm."""
         return self.pale_back + self.pales.thickness
+
+    @cached_property
+    def layers(self) -> tuple[PaleLayer, ...]:
+        """The layers of its pales, in the order of their turns."""
+        return layers_of(self.pales.on, self.rails.faces(self.face), self.pales.thickness)
+
+    @property
+    def between_posts(self) -> bool:
+        """Whether pales stand beside posts, so that each bay has a row of its own."""
+        return any(layer.back < self.face - BESIDE for layer in self.layers)
+
+    @property
+    def fence_front(self) -> float:
+        """How far rails, pales and gate leaves reach before the line, mm."""
+        leaves = [self.pale_front] if self.gates.openings else []
+        return max(self.pale_back, *leaves, *(layer.front for layer in self.layers))
 
     @property
     def height(self) -> float:
-        """Height of the pales' tops over ground, mm."""
-        return self.pales.clearance + self.pales.length
-
-    @property
-    def head_rise(self) -> float:
-        """Height of the pales' heads over the springing line, mm."""
-        return self.pales.head.rise(self.pales.width)
+        """Height of the longest pales' tops over ground, mm."""
+        return self.pales.clearance + self.pales.longest
 
     @property
     def shoulder(self) -> float:
-        """Height over ground where the pales' straight sides end, mm."""
-        return self.height - self.head_rise
+        """Height over ground where the straight sides of the lowest pales end, mm."""
+        return self.pales.shoulder
 
 
 def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:

@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from palewright.model.basis.errors import KeyPath, Problem
-from palewright.model.geometry.heads import Head, HeadError, pale_outline
+from palewright.model.geometry.heads import HeadError, pale_outline
 from palewright.model.spec.gate_keys import GateSpec, LeafKeys, LeafTop
+
+from .pale_plan import PaleKind, PalePlan
 
 UNFRAMED = 'only a framed leaf has stiles; write frame = "framed" for one'
 
@@ -21,8 +23,8 @@ class LeafPlan:
     """How the leaves of a gate are made, mm.
 
     own : whether they differ from the fence in height, head or top line; height : of the pales'
-    tops over the ground, at the ends of their top line; head, head_shape : of its pales;
-    pale_width : of them; top : their top line; ledge : height and thickness; ledges :
+    tops over the ground, at the ends of their top line; pales : with their heads and how they are
+    spaced; top : their top line; ledge : height and thickness; ledges :
     how many, None where their distance decides; framed : whether they are tenoned through stiles;
     stile : width of these; braces : so many side by side between two ledges; brace : their width;
     pressed : whether they rise from the hanging side; latch, stop, closing : what it is held,
@@ -32,9 +34,7 @@ class LeafPlan:
 
     own: bool
     height: float
-    head: Head
-    head_shape: str
-    pale_width: float
+    pales: PalePlan
     top: LeafTop
     ledge: tuple[float, float]
     brace: float
@@ -49,9 +49,14 @@ class LeafPlan:
     opens: float = 0.0
 
     @property
+    def head_shape(self) -> str:
+        """The shapes of its pales' heads in words."""
+        return self.pales.heads_said
+
+    @property
     def head_rise(self) -> float:
-        """Height of the pales' heads over their springing line, mm."""
-        return self.head.rise(self.pale_width)
+        """How far the lowest springing line of the pales is under the longest's top, mm."""
+        return self.pales.head_drop
 
     @property
     def lowest(self) -> float:
@@ -113,9 +118,14 @@ def _plan(usual: LeafPlan, told: tuple[LeafKeys, LeafKeys]) -> LeafPlan:
     )
     if head_spec is None:
         return plan
-    head = head_spec.head(plan.pale_width)
-    pale_outline(head, plan.pale_width, plan.lowest)
-    return replace(plan, head=head, head_shape=head_spec.shape.replace("-", " "))
+    kinds = []
+    for kind in plan.pales.kinds:
+        head = head_spec.head(kind.width)
+        pale_outline(head, kind.width, plan.lowest - (plan.pales.longest - kind.length))
+        outline = pale_outline(head, kind.width, max(kind.length, head.rise(kind.width) + 1.0))
+        shape = head_spec.shape.replace("-", " ")
+        kinds.append(PaleKind(kind.width, kind.length, head, outline, shape))
+    return replace(plan, pales=replace(plan.pales, kinds=tuple(kinds)))
 
 
 def _frame_problems(

@@ -63,7 +63,7 @@ def meets_itself(run: RunJob) -> bool:
     for number, leg in enumerate(legs):
         start = -past if number == 0 and not run.line.closed else 0.0
         end = leg.length + (past if number == len(legs) - 1 and not run.line.closed else 0.0)
-        corners = ((start, -run.pale_front), (end, -run.pale_front), (end, back), (start, back))
+        corners = ((start, -run.fence_front), (end, -run.fence_front), (end, back), (start, back))
         bands.append(shapely.Polygon([leg.frame.point((x, y, 0.0))[:2] for x, y in corners]))
     pairs = shapely.STRtree(bands).query(bands, predicate="intersects").T
     ring = len(legs) if run.line.closed else 0
@@ -78,17 +78,10 @@ def meets_itself(run: RunJob) -> bool:
 def part_problems(run: RunJob, rails: Rails) -> list[Problem]:
     """Find parts that cannot be made or would not fit together. rails : as the spec has them."""
     return [
-        *_pale_problems(run),
         *_rail_problems(run, rails),
         *_gate_problems(run),
         *_post_problems(run),
     ]
-
-
-def _pale_problems(run: RunJob) -> Iterator[Problem]:
-    if run.pales.gap_max < run.pales.gap:
-        text = f"is less than the wanted gap ({run.pales.gap:g} mm)"
-        yield Problem((*run.path, "pales", "gap_max"), text)
 
 
 def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:

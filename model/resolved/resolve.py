@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.lengths import LARGEST
 from palewright.model.geometry.frames import Point, Vector
-from palewright.model.geometry.heads import HeadError, pale_outline
 from palewright.model.geometry.shapes import (
     Cap,
     FlatTop,
@@ -48,7 +47,6 @@ from .job import (
     FootingPlan,
     GatePlan,
     Job,
-    PalePlan,
     PostPlan,
     PostPlans,
     RailPlan,
@@ -58,6 +56,8 @@ from .job import (
     run_letter,
 )
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
+from .pale_kinds import pale_plan, pale_problems
+from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
 from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
@@ -72,9 +72,6 @@ GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 WEATHERING = 25.0
 """Height of the concrete at a post over the ground, mm (common practice)."""
 """How gate posts differ from line posts, mm (common practice, no source)."""
-
-GAP_MAX = 4.0 / 3.0
-"""The largest gap allowed over the wanted one, when not given (common practice, no source)."""
 
 LEDGE = (95.0, 28.0)
 """Height and thickness of ledges beside arris rails, mm (common practice, no source)."""
@@ -150,7 +147,7 @@ def resolve(
 
 def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:
     """Yield that a fence would have more pales than are built."""
-    pales = sum(run.line.length / (run.pales.width + run.pales.gap) for run in runs)
+    pales = sum(run.line.length / run.pales.mean_pitch for run in runs)
     if pales > MOST_PALES:
         message = f"the fence would have about {pales:.0f} pales; at most {MOST_PALES} are built"
         yield Problem(("run",), message)
@@ -224,11 +221,9 @@ def _resolve_run(
     path: KeyPath = ("run", number)
     tables = _TablesOfRun.of(spec, run)
     site = stand[0]
-    try:
-        pales = _pale_plan(tables.pales)
-    except HeadError as error:
-        wrong = [Problem((*path, "pales", "head"), f"cannot be cut: {error}")]
-        return None, _line(spec, run, (*path, site.key), stand)[1] or wrong
+    pales = pale_plan(tables.pales, (*path, "pales"))
+    if isinstance(pales, Problem):
+        return None, _line(spec, run, (*path, site.key), stand)[1] or [pales]
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
@@ -272,7 +267,7 @@ def _resolve_run(
         walked=site.walked,
     )
     problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
-    problems += run_problems(resolved, run)
+    problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, site.key), text))
@@ -402,31 +397,11 @@ def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
     return PostPlan(width, depth, embedment, above, top, cap, finial, name)
 
 
-def _pale_plan(pales: Pales) -> PalePlan:
-    """Return the pales of a run; raises HeadError when their head cannot be cut."""
-    head = pales.head.head(pales.width)
-    return PalePlan(
-        pales.width,
-        pales.thickness,
-        pales.length,
-        pales.gap,
-        pales.gap_max if pales.gap_max is not None else pales.gap * GAP_MAX,
-        pales.ends,
-        pales.spaced,
-        pales.clearance,
-        head,
-        pale_outline(head, pales.width, pales.length),
-        pales.head.shape.replace("-", " "),
-        pales.ready_shaped,
-    )
-
-
 def _rail_plan(rails: Rails, pales: PalePlan) -> RailPlan:
-    shoulder = pales.clearance + pales.length - pales.head.rise(pales.width)
     return RailPlan(
         RailForm(rails.form),
         rails.section,
-        rails.tops or _default_tops(rails, pales, shoulder),
+        rails.tops or _default_tops(rails, pales),
         rails.stock_length,
         rails.joints,
         rails.corners,
@@ -434,12 +409,12 @@ def _rail_plan(rails: Rails, pales: PalePlan) -> RailPlan:
     )
 
 
-def _default_tops(rails: Rails, pales: PalePlan, shoulder: float) -> tuple[float, ...]:
+def _default_tops(rails: Rails, pales: PalePlan) -> tuple[float, ...]:
     """Rails set in from the foot and the shoulder of the pales by 12 %, 90 to 200 mm."""
-    count = rails.count or (2 if pales.clearance + pales.length <= LOW_FENCE else 3)
-    inset = min(max(0.12 * pales.length, 90.0), 200.0)
+    count = rails.count or (2 if pales.clearance + pales.longest <= LOW_FENCE else 3)
+    inset = min(max(0.12 * pales.shortest, 90.0), 200.0)
     first = pales.clearance + inset + rails.section[0]
-    last = shoulder - inset
+    last = pales.shoulder - inset
     if count == 1:
         return (last,)
     step = (last - first) / (count - 1)
@@ -450,10 +425,8 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
     """Return how leaves are made that are as the fence."""
     return LeafPlan(
         own=False,
-        height=pales.clearance + pales.length,
-        head=pales.head,
-        head_shape=pales.head_shape,
-        pale_width=pales.width,
+        height=pales.clearance + pales.longest,
+        pales=pales.on_leaf,
         top=LeafTop(shape="straight"),
         ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
         brace=BRACE,

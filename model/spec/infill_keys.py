@@ -40,16 +40,38 @@ class Rails(Table):
     bolt: Literal["M8", "M10", "M12"] = "M10"
 
 
+class PaleTurn(Table):
+    """One of several kinds of pales that stand by turns. What it leaves out is as for all pales."""
+
+    width: Positive | None = None
+    length: Positive | None = Field(None, description="overall, head included; feet stay level")
+    head: HeadSpec | None = None
+
+
 class Pales(Table):
     """Pales."""
 
     width: Positive = 100.0
     thickness: Positive = 20.0
     length: Positive = Field(900.0, description="overall, head included")
-    gap: Positive = Field(60.0, description="wanted clear gap between pales")
+    gap: NotNegative = Field(
+        60.0, description="wanted clear gap between pales; 0 for pales set close, which leave what "
+        "whole pales do not fill"
+    )  # fmt: skip
     gap_max: Positive | None = Field(
-        None, description="largest gap allowed; a third over the wanted gap when left out"
+        None, description="largest gap allowed; when left out a third over the wanted gap, and "
+        "10 mm for pales set close"
+    )  # fmt: skip
+    on: Literal["front", "back", "both", "board on board"] = Field(
+        "front",
+        description="of the rails: their front; their back, between the posts; both by turns (hit "
+        "and miss), between the posts; or their front and, by turns, over the gaps of those. Gate "
+        "leaves have pales on their front, set close where those of the fence lap",
     )
+    overlap: Positive | None = Field(
+        None, description="wanted lap of neighbours on both faces or board on board; 20 mm when "
+        "left out"
+    )  # fmt: skip
     ends: Literal["pale", "gap", "half-gap"] = Field(
         "pale",
         description="how a stretch starts and ends: with a pale flush to the post's outer edge, "
@@ -65,6 +87,16 @@ class Pales(Table):
     ] = Field(50.0, description="from the ground to the foot of the pales")
     head: HeadSpec = Field(default_factory=lambda: PointedHead(shape="pointed"))
     ready_shaped: bool = Field(False, description="whether pales are bought with their heads made")
+    turns: Annotated[tuple[PaleTurn, ...], Field(max_length=12)] = Field(
+        (), description="kinds of pales by turns, as often as the row needs them: each its own "
+        "width, length or head",
+    )  # fmt: skip
+    turns_from: Literal["ends", "middle", "left", "right"] = Field(
+        "ends",
+        description="where the first turn stands in each stretch (each bay where they are spaced "
+        "by the bay, each gate leaf): at both ends, so at both sides of a corner or a gate, and on "
+        "to the middle; in the middle and on to both ends; or at one end, seen from the front",
+    )
 
 
 class Slopes(Table):

@@ -12,7 +12,8 @@ from palewright.model.resolved.job import RunJob
 def leaf_weight(run: RunJob, density: float, leaf: Leaf) -> float:
     """Return about what a leaf weighs, kg: pales, ledges, stiles and braces; density : kg/m3."""
     ledge_height, thickness = leaf.plan.ledge
-    volume = math.fsum(leaf.lengths) * run.pales.width * run.pales.thickness
+    pales = zip(leaf.pales, leaf.lengths, strict=True)
+    volume = math.fsum(one.kind.width * length for one, length in pales) * run.pales.thickness
     volume += len(leaf.ledges) * leaf.width * ledge_height * thickness
     volume += sum(s.high - s.low for s in stiles(leaf)) * leaf.plan.stile * thickness
     for column in range(leaf.plan.braces):

@@ -167,12 +167,14 @@ def _bolt(basis: Basis, loads: Working) -> StrengthCheck:
 def _nails(basis: Basis, loads: Working, count: int) -> StrengthCheck:
     """Return the check of the nails that hold pales to a rail."""
     run = basis.run
-    length, diameter = driven_size(run.pales.thickness, run.rails.section[1], NAILS)
-    point = length - run.pales.thickness
+    through = max(layer.through for layer in run.layers)
+    length, diameter = driven_size(through, run.rails.section[1], NAILS)
+    point = length - through
+    gap = max(run.pales.gap_max, 0.0)
     rails, pales = CLASSES[basis.strength.rails], CLASSES[basis.strength.pales]
     _, factor = nail_withdrawal(diameter, point, rails.density)
     working = (
-        loads.knowing({"pale": run.pales.width, "gap": run.pales.gap_max, "n": float(count)})
+        loads.knowing({"pale": run.pales.widest, "gap": gap, "n": float(count)})
         .worked("Fd", NAIL_FORCE, "N", "EN 1990, 6.10")
         .given("kp", "t / 4 d - 2, at most 1", factor, "", f"{EC5}, 8.3.2")
         .knowing({"d": diameter, "t": point, "rho": rails.density})

@@ -126,6 +126,22 @@ def on_grid(grid: Grid, file: str) -> Place:
     return place
 
 
+def degrees_of(name: str, at: Point) -> Point | None:
+    """Return degrees north and east (WGS 84) of a place on a grid, mm; None where the grid is not
+    known, or not without pyproj, which is missing.
+    """
+    pyproj = _pyproj()
+    try:
+        grid = grid_of(name, "")
+    except SurveyError:
+        return None
+    if pyproj is None or grid is None or grid.degrees:
+        return None
+    change = pyproj.Transformer.from_crs(_flat(pyproj, grid.defined), "EPSG:4326", always_xy=True)
+    lon, lat = change.transform(at[0] / grid.unit, at[1] / grid.unit)
+    return (lat, lon) if math.isfinite(lon) and math.isfinite(lat) else None
+
+
 def check_lengths(grid: Grid | None, at: Point, file: str) -> None:
     """Refuse a grid on which a length at a place, mm, is far from that on the ground.
 

@@ -219,10 +219,12 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
 
 def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[str]:
     figure = brief.figures.fine
-    gaps = list(dict.fromkeys(figure(stretch.row.gap) for stretch in layout.stretches))
+    lapped = layout.run.pales.lapped
+    gaps = list(dict.fromkeys(figure(abs(stretch.row.gap)) for stretch in layout.stretches))
     gap = ", ".join(gaps) if len(gaps) <= 4 else "by the table of bays and pales"
     yield (
-        f"Set the first pale of each stretch to its stop, the others by a spacer. Gaps {gap}; "
+        f"{layout.run.pales.words.order}Set the first pale of each stretch to its stop, the "
+        f"others by a spacer. {'Laps' if lapped else 'Gaps'} {gap}; "
         f"feet {figure(layout.run.pales.clearance)} over the base of the bay. Check plumb every "
         "few pales."
     )

@@ -9,6 +9,7 @@ from palewright.export.drawing.views.table_views import notes_view, table_view, 
 from palewright.model.basis.imperial import imperial_amount
 from palewright.model.basis.text import plain
 from palewright.model.checks.building_checks import cautions
+from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import concrete
 from palewright.model.order.gravel import rammed
 
@@ -98,8 +99,15 @@ def places(brief: Brief) -> list[View]:
         (BOARDS, board_place_rows(fence, figures)),
     ):
         views += tables_within(brief, title, rows, PLACES_WIDTH if title in LONG else math.inf)
-    views.append(notes_view("How places are given", HOW, NOTES_WIDTH, brief.style))
+    views.append(notes_view("How places are given", how_given(fence), NOTES_WIDTH, brief.style))
     return views
+
+
+def how_given(fence: FenceModel) -> list[str]:
+    """Return what tables of places mean; pales of several widths stand at no equal distances."""
+    by_turns = any(len(layout.run.pales.kinds) > 1 for layout in fence.layouts)
+    spoken = "with equal gaps" if by_turns else "at equal distances"
+    return [line.replace("at equal distances", spoken) for line in HOW]
 
 
 def _notes(brief: Brief) -> list[View]:

@@ -15,6 +15,7 @@ from palewright.model.lists.takeoff import PartLine, part_lines, side_heights
 from palewright.model.order.already_cut import cut_uses
 from palewright.model.order.order_lines import Order
 from palewright.model.parts.members import PALE, Kind
+from palewright.model.parts.pales import head_of_pale
 
 from .brief import Brief, tables_within
 from .schedules import Rows
@@ -102,6 +103,10 @@ def cut_rows(brief: Brief, lines: Iterable[PartLine]) -> Rows:
     groups: dict[tuple[str, ...], list[str]] = {}
     for mark, shape in shapes.items():
         cells = _ends(kinds[mark], shape, brief.figures)
+        member = brief.fence.by_mark[mark][0]
+        if member.kind == PALE and not cells[2]:
+            heads = head_of_pale(brief.fence.layouts[member.run], member)
+            cells = (*cells[:2], "".join(heads))
         if any(cells):
             groups.setdefault((*cells, hand(mark, shape, alike)), []).append(mark)
     rows = [["mark", "left end or side", "right end or side", "top or edge", "hand"]]

@@ -25,7 +25,7 @@ from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
 from palewright.model.geometry.turned_shapes import Turned
-from palewright.model.layout.pale_heads import fence_head, gate_heads
+from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import RAIL
@@ -91,7 +91,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
         for back in (False, True):
             yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
     if "head" in wanted and job.top_line.heads == "pale":
-        yield _drawn(brief, "head", HEAD, partial(head_detail, fence_head(layout)))
+        for head in fence_heads(layout):
+            yield _drawn(brief, "head", HEAD, partial(head_detail, head))
     if "post-top" in wanted:
         for name, pieces in _post_kinds(fence, run):
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))

@@ -13,7 +13,7 @@ from palewright.export.drawing.writers.svg import write_svg
 from palewright.model.basis.errors import OutputError
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.layout.pale_heads import PaleHead, fence_head, gate_heads
+from palewright.model.layout.pale_heads import PaleHead, fence_heads, gate_heads
 
 from .sheet_sets import Purpose, sheet_set
 from .template import head_template, offset_outline, template_sheets
@@ -92,7 +92,9 @@ def template_files(fence: FenceModel, stem: str, paper: str, offset: float) -> F
     for layout in fence.layouts:
         letter = layout.run.letter
         if layout.run.top_line.heads == "pale":
-            heads.append((letter, fence_head(layout)))
+            own = fence_heads(layout)
+            names = [letter] if len(own) == 1 else [f"{letter}-{n}" for n in range(1, len(own) + 1)]
+            heads += zip(names, own, strict=True)
         own = gate_heads(layout)
         heads += [(f"{letter}-gate-{number}", head) for number, head in enumerate(own, 1)]
     if not heads:

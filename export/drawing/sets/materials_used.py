@@ -9,6 +9,7 @@ from palewright.model.basis.text import titled_text
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.parts.members import BOARD
+from palewright.model.resolved.pale_plan import in_words
 
 
 def materials_used(
@@ -16,17 +17,21 @@ def materials_used(
 ) -> Iterator[str]:
     """Yield what a run is made of, and the gaps of its gates. number : of the run, from 0."""
     run = layout.run
-    widest = max((stretch.row.gap for stretch in layout.stretches), default=0.0)
-    pale = _size((run.pales.width, run.pales.thickness), figures)
+    gaps = [stretch.row.gap for stretch in layout.stretches] or [0.0]
+    apart = f"gaps up to {_size((max(gaps),), figures)}"
+    if run.pales.lapped:
+        apart = f"lapping {_size((-max(gaps),), figures)} or more"
+    pale = in_words([_size((w, run.pales.thickness), figures) for w in run.pales.widths])
     boards = any(member.kind == BOARD and member.run == number for member in fence.members)
     yield (
-        f"{titled_text(run.called)}: timber pales {pale}, gaps up to {_size((widest,), figures)}, "
+        f"{titled_text(run.called)}: timber pales {pale}{run.pales.words.laid}, {apart}, "
         f"on {len(run.rails.tops)} timber rails {_size(run.rails.section, figures)}"
         f"{', gravel boards under them' if boards else ''}, on timber {_posts(layout, figures)}."
     )
     for opening in layout.openings:
         gap = max(leaf.spacing.gap for leaf in opening.leaves)
-        yield f"{titled_text(opening.called)}: such pales, gaps up to {_size((gap,), figures)}."
+        such = "such pales, set close on the front" if run.pales.lapped else "such pales"
+        yield f"{titled_text(opening.called)}: {such}, gaps up to {_size((gap,), figures)}."
 
 
 def _posts(layout: RunLayout, figures: Figures) -> str:

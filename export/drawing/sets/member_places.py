@@ -6,6 +6,7 @@ rounded on paper does not add up from one to the next.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -18,9 +19,13 @@ from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.lists.bay_marks import marks_words
 from palewright.model.parts.members import BOARD, PALE, RAIL, Kind, Member
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import RailForm
 
 from .schedules import Rows
+
+MANY = 3
+"""Marks by turns stand in brackets where they come so often one after the other."""
 
 EVEN = 0.05
 """What stands no farther than this from an even row is in it, mm."""
@@ -94,14 +99,28 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return how far faces are in front of the line through the middles of the line posts."""
     rows = [["lines", "run", "posts' fronts", "rails' backs", "rails' fronts", "pales' backs",
              "pales' fronts"]]  # fmt: skip
+    names = other_layers(fence)
+    for name in names:
+        rows[0] += [f"{name} pales' backs", f"{name} pales' fronts"]
     for layout in fence.layouts:
         run = layout.run
         rails = (run.face, run.face + run.rails.section[1])
         if run.rails.form == RailForm.ARRIS:
             rails = (run.face - run.rails.section[1], run.face)
         places = (run.face, *rails, run.pale_back, run.pale_front)
-        rows.append([run.letter, run.called, *(figures.fine(place) for place in places)])
+        row = [run.letter, run.called, *(figures.fine(place) for place in places)]
+        own = {layer.name: layer for layer in run.layers}
+        for name in names:
+            faces = (own[name].back, own[name].front) if name in own else ()
+            row += [figures.fine(face) for face in faces] or ["", ""]
+        rows.append(row)
     return rows
+
+
+def other_layers(fence: FenceModel) -> list[str]:
+    """Return the layers of pales that are not on the front of the rails, in the order of runs."""
+    layers = (layer.name for layout in fence.layouts for layer in layout.run.layers)
+    return list(dict.fromkeys(name for name in layers if name != "front"))
 
 
 def rail_place_rows(fence: FenceModel, figures: Figures) -> Rows:
@@ -175,15 +194,19 @@ def rail_ends(line: PlacedLine, rail: Member) -> tuple[Vector, Vector, tuple[flo
 
 
 def pale_place_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return pales in even rows: edges of the first and the last, levels of their feet, marks."""
+    """Return pales in rows with equal gaps: their outer edges, levels of their feet, marks."""
     level = level_text(fence, figures)
     unit = level_unit(fence, figures)
     rows = [["line", "posts", "pales", "left edge", "right edge", f"first foot{unit}",
              f"last foot{unit}",
              "marks, left to right"]]  # fmt: skip
+    many = bool(other_layers(fence))
+    rows[0] += ["on"] if many else []
     for line in placed_lines(fence):
         posts = stations_of_leg(fence.layouts[line.run], line.leg)
-        for row in even_rows([(m, *line.at(m, (0.0, 0.0, 0.0))) for m in line.of(PALE)]):
+        run = fence.layouts[line.run].run
+        pales = run.pales
+        for layer, row in _rows_of_layers(line, run):
             (first, x0, _, foot), (last, x1, _, end) = row[0], row[-1]
             before = [post.label for x, post in posts if x <= x0 + EVEN]
             after = [post.label for x, post in posts if x >= x1 - EVEN]
@@ -191,9 +214,18 @@ def pale_place_rows(fence: FenceModel, figures: Figures) -> Rows:
             rows.append(
                 [line.name, _to(between), str(len(row)), figures.text(x0 - half_width(first)),
                  figures.text(x1 + half_width(last)), level(foot), level(end),
-                 in_order([m.mark for m, *_ in row])]
+                 by_turns([m.mark for m, *_ in row], len(pales.kinds)), *([layer] * many)]
             )  # fmt: skip
     return rows
+
+
+def _rows_of_layers(line: PlacedLine, run: RunJob) -> Iterator[tuple[str, list[Stood]]]:
+    """Yield pales in rows with equal gaps, each row of one layer, with its name."""
+    pales = line.of(PALE)
+    for layer in run.layers:
+        own = [(m, *line.at(m, (0.0, 0.0, 0.0))) for m in pales if m.role == layer.role]
+        for row in even_rows(own):
+            yield layer.name, row
 
 
 Stood = tuple[Member, float, float, float]
@@ -201,13 +233,16 @@ Stood = tuple[Member, float, float, float]
 
 
 def even_rows(stood: Sequence[Stood]) -> Iterator[list[Stood]]:
-    """Yield members that follow each other at equal distances, their feet in a straight line."""
+    """Yield pales that follow each other with equal gaps, their feet in a straight line."""
     row: list[Stood] = []
     for one in stood:
         if len(row) >= 2:
-            (_, xa, _, za), (_, xb, _, zb) = row[0], row[-1]
-            share = len(row) / (len(row) - 1)
-            expected = xa + (xb - xa) * share, za + (zb - za) * share
+            (first, xa, _, za), (last, xb, _, zb) = row[0], row[-1]
+            inner = math.fsum(2.0 * half_width(pale) for pale, *_ in row[1:-1])
+            whole = xb - half_width(last) - xa - half_width(first)
+            gap = (whole - inner) / (len(row) - 1)
+            x = xb + half_width(last) + gap + half_width(one[0])
+            expected = x, za + (zb - za) * (x - xa) / (xb - xa)
             if abs(one[1] - expected[0]) > EVEN or abs(one[3] - expected[1]) > EVEN:
                 yield row
                 row = []
@@ -220,6 +255,37 @@ def half_width(pale: Member) -> float:
     """Return half of a pale's width, mm: its own place is its middle."""
     assert isinstance(pale.shape, Plate)
     return pale.shape.outline.bounds[2]
+
+
+def by_turns(marks: Sequence[str], most: int) -> str:
+    """Return marks in their order; groups of up to `most` that repeat stand once, in brackets.
+
+    >>> by_turns(["PA1", "PA2", "PA1", "PA2", "PA1", "PA2", "PA2"], 2)
+    '(PA1, PA2) x 3, PA2'
+    """
+    parts: list[str] = []
+    alone: list[str] = []
+    place = 0
+    while place < len(marks):
+        times, size = max((_repeats(marks, place, n), -n) for n in range(2, max(most, 1) + 2))
+        group = marks[place : place - size]
+        if most < 2 or times < MANY or len(set(group)) == 1:
+            alone.append(marks[place])
+            place += 1
+            continue
+        parts += [in_order(alone)] if alone else []
+        parts.append(f"({', '.join(group)}) x {times}")
+        alone = []
+        place -= times * size
+    return ", ".join([*parts, in_order(alone)] if alone else parts)
+
+
+def _repeats(marks: Sequence[str], place: int, size: int) -> int:
+    """Return how often a group of marks stands one after the other, from a place on."""
+    group, times = marks[place : place + size], 1
+    while marks[place + times * size : place + (times + 1) * size] == group:
+        times += 1
+    return times if len(group) == size else 0
 
 
 def in_order(marks: Sequence[str]) -> str:

@@ -12,7 +12,8 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.shapes import Bolt, Footing, Shape
 from palewright.model.lists.crossings import near_things
-from palewright.model.lists.setting_out import stop_lines
+from palewright.model.lists.gap_words import gap_words
+from palewright.model.lists.setting_out import StopLine, stop_lines
 from palewright.model.lists.takeoff import (
     StationLine,
     StretchLine,
@@ -123,7 +124,8 @@ def bay_rows(fence: FenceModel, figures: Figures) -> Rows:
     rows[0] += ["tops"] if any(tops) else []
     for line, top in zip(lines, tops, strict=True):
         bays = " + ".join(f"{count} x {figures.text(length)}" for count, length in line.bays)
-        row = [line.run, line.first, line.last, bays, str(line.pales), figures.fine(line.gap)]
+        gap = gap_words(line.gap, figures.fine)
+        row = [line.run, line.first, line.last, bays, str(line.pales), gap]
         if not level:
             words = " and ".join(FOLLOWS[word] for word in line.follow.split(" and "))
             under = span_text(line.clearances, figures.text)
@@ -212,13 +214,19 @@ def stop_rows(fence: FenceModel, figures: Figures) -> Rows:
                 line.last,
                 str(line.pales),
                 text(line.starts),
-                figures.fine(line.gap),
+                _spacer(line, figures),
                 text(line.ends),
                 below,
                 above,
             ]
         )
     return rows
+
+
+def _spacer(line: StopLine, figures: Figures) -> str:
+    """Return the spacer between pales; where they lap also that between those of a layer."""
+    words = gap_words(line.gap, figures.fine)
+    return words if line.apart is None else f"{words}; {figures.fine(line.apart)} in a layer"
 
 
 FIRST_PALE = (

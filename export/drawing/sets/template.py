@@ -50,7 +50,7 @@ def head_template(of: PaleHead) -> Template:
     below = min(BELOW_HEAD * of.width, spring)
     head = tuple((x, y - spring, bulge) for x, y, bulge in of.outline.vertices[2:])
     loop = ((-half, -below, 0.0), (half, -below, 0.0), *head)
-    name = f"pale head, {of.called}, {of.width:g} mm wide"
+    name = f"pale head{of.number}, {of.called}, {of.width:g} mm wide"
     return Template(name, Outline(loop))
 
 

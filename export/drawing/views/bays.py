@@ -53,6 +53,8 @@ def typical_bay(fence: FenceModel, run: int, draft: Draft, *, back: bool, gap: b
     side = "back" if back else "front"
     boarded = not back and stretch.settings[bay].fill == WedgeFill.BOARD
     notes = [_board_words(layout.run, draft)] if boarded else []
+    if layout.run.pales.lapped and gap and not back:
+        notes.append(layout.run.pales.words.figure)
     return titled(f"Typical bay {first} to {last}, {side}", items, draft, notes=notes)
 
 
@@ -80,17 +82,18 @@ def _gap(
     """Yield the gap between two pales nearest to a bay's middle. bay : x of its posts; top : the
     highest that is shown.
     """
-    width = run.pales.width
-    edges = stretch.row.edges
+    places = stretch.row.places
+    rights = [place.edge + place.kind.width for place in places]
     middle = (bay[0] + bay[1]) / 2.0
-    number = min(range(len(edges) - 1), key=lambda i: abs(edges[i] + width - middle))
-    start = edges[number] + width
+    number = min(range(len(places) - 1), key=lambda i: abs(rights[i] - middle))
+    start = rights[number]
     setting = stretch.settings[stretch.bay_at(start)]
     y = setting.base(start) - zero + run.shoulder
     tier = run.height + draft.full(draft.style.first_tier)
     if any(setting.slope for setting in stretch.settings):
         tier = top + 4.0 * draft.text * draft.n  # over the labels
-    yield from level_chain([(start, y), (edges[number + 1], y)], tier, draft)
+    ends = sorted((start, places[number + 1].edge))
+    yield from level_chain([(x, y) for x in ends], tier, draft)
 
 
 def facing_of(leg: Leg, span: Point, zero: float, *, back: bool) -> Facing:

@@ -43,7 +43,7 @@ def corner_plan(fence: FenceModel, run: int, leg_number: int, draft: Draft) -> V
     leg, before = layout.legs[leg_number], layout.legs[leg_number - 1]
     corner = Frame((*leg.start[:2], leg.start[2]), before.frame.x, before.frame.y)
     levels = _rail_levels(layout, leg_number)
-    reach = REACH + layout.run.pale_front
+    reach = REACH + layout.run.fence_front
     close = fence.around(leg.start[:2], math.hypot(NEAR, NEAR))
     near = [member for member in close if member.run == run and _is_near(member, corner)]
     items: list[Item] = []

@@ -20,6 +20,7 @@ from palewright.model.order.fixings import HOLES, SCREWED
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name
 from palewright.model.parts.members import BRACKET
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.pale_plan import in_words
 from palewright.model.resolved.words import RailForm
 
 from .callouts import Callout, callouts
@@ -55,7 +56,7 @@ def head_detail(of: PaleHead, draft: Draft) -> View:
     if marking.across:
         items += level_chain([(x, top) for x in marking.across], top + first_tier, draft)
     notes = _head_notes(of, marking.centres, draft)
-    return titled(f"Pale head, {of.called}", items, draft, left=-half, notes=notes)
+    return titled(f"Pale head{of.number}, {of.called}", items, draft, left=-half, notes=notes)
 
 
 def _head_notes(of: PaleHead, centres: str, draft: Draft) -> list[str]:
@@ -67,8 +68,11 @@ def _head_notes(of: PaleHead, centres: str, draft: Draft) -> list[str]:
     if of.rise == 0.0:
         notes.append("cut square")
     else:
-        spring = draft.figure(of.length - of.rise)
-        notes.append(f"springing line {spring} over the foot of {of.whose}")
+        springs = in_words([draft.figure(length - of.rise) for length in of.lengths or [of.length]])
+        whose = of.whose
+        if of.lengths:
+            whose = f"whole pales {in_words([draft.figure(one) for one in of.lengths])} long"
+        notes.append(f"springing line {springs} over the foot of {whose}")
     return notes
 
 

@@ -200,7 +200,7 @@ def match_lines(shown: Elevation) -> Iterator[Line]:
     cuts = (not shown.part.at_start, not shown.part.at_end)
     for cut, x in zip(cuts, (shown.stations[0][0], shown.stations[-1][0]), strict=True):
         if cut:
-            top = shown.front.top_near(x, 0.0) + 3.0 * n
+            top = shown.front.top_near(x, shown.front.repeat) + 3.0 * n
             yield Line.through(((x, shown.deepest - 4.0 * n), (x, top)), layers.MATCH)
 
 

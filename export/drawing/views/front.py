@@ -161,6 +161,12 @@ class Front:
                     tops += [(start + x, rise + opening.base + z) for x, z in leaf.outline()]
         return tuple(sorted(tops))
 
+    @property
+    def repeat(self) -> float:
+        """About how long pales by turns take until the first comes again, mm; 0 where all alike."""
+        pales = self.layout.run.pales
+        return pales.mean_pitch * len(pales.kinds) if len(pales.sorts) > 1 else 0.0
+
     @cached_property
     def highest_leaf(self) -> float:
         """The highest top of gate leaves that are not as high as the fence, -inf without one."""

@@ -149,7 +149,7 @@ def _post_labels(shown: GateShown) -> Iterator[Text]:
 
 def _leaf_notes(shown: GateShown) -> list[str]:
     """Say how the leaves differ from the fence."""
-    plan, heads = shown.opening.leaves[0].plan, shown.run.pales.head_shape
+    plan, heads = shown.opening.leaves[0].plan, shown.run.pales.heads_said
     return leaf_words(plan, heads, shown.draft.figure)
 
 

@@ -80,10 +80,10 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     top = _top(shown)
     yield from level_chain([(x, top) for x in (left, leaf.x0, leaf.x1, right)], top + tier, draft)
     edges = [leaf.x0 + edge for edge in shown.pale_edges]
-    width = shown.run.pales.width
-    xs = [leaf.x0, *([edges[0]] if edges[0] > leaf.x0 + 0.05 else []), edges[0] + width]
+    widths = [place.kind.width for place in leaf.pales]
+    xs = [leaf.x0, *([edges[0]] if edges[0] > leaf.x0 + 0.05 else []), edges[0] + widths[0]]
     xs += edges[1:2]
-    xs += [edges[1] + width] if len(edges) > 2 else []
+    xs += [edges[1] + widths[1]] if len(edges) > 2 else []
     low = _lowest(shown, draft)
     yield from level_chain([(x, leaf.foot) for x in (*xs, leaf.x1)], low - tier, draft)
     heights = [shown.ground, leaf.foot, *(leaf.foot + end for end in _ends(leaf.lengths))]
@@ -91,7 +91,7 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     ground, past = shown.opening.leg.ground, draft.full(PAST)
     side, way = (right + past, 1.0) if ground(right) > ground(left) + 0.5 else (left - past, -1.0)
     yield from upright_chain([(side, z) for z in heights], side + way * tier, draft)
-    if draft.full(draft.text) < 0.8 * width:
+    if draft.full(draft.text) < 0.8 * shown.run.pales.narrowest:
         middle = (leaf.ledges[0] + leaf.ledges[1]) / 2.0
         for member in shown.of(PALE):
             low_x, high_x = (corner[0] for corner in shown.box(member))

@@ -254,7 +254,7 @@ def _bays(layout: RunLayout, part: PlanPart) -> Iterator[Line]:
             low, high = (at - stretch.leg.before for at in part.span)
             ends = max(stretch.first.x, low), min(stretch.last.x, high)
             if ends[0] < ends[1]:
-                y, frame = -layout.run.pale_front, stretch.leg.frame
+                y, frame = -layout.run.fence_front, stretch.leg.frame
                 a, b = (frame.point((x, y, 0.0))[:2] for x in ends)
                 yield Line.through((a, b), layers.PALES)
 
@@ -297,7 +297,7 @@ def _names(layout: RunLayout, part: PlanPart, placer: Placer) -> Iterator[Item]:
         ways = (back, (-back[0], -back[1]))
         if post.kind == PostRole.CORNER:
             ways = ways[::-1]
-        front = layout.run.pale_front / draft.n
+        front = layout.run.fence_front / draft.n
         text = placer.place(
             [
                 across(words, spot, way, clear + more + front, draft)

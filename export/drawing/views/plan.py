@@ -137,7 +137,7 @@ def block_plan(fence: FenceModel, draft: Draft, *, apart: bool = False) -> View:
 
 def _keep_fence_clear(layout: RunLayout, placer: Placer) -> None:
     """Mark the ground that the fence stands on as taken."""
-    front, back = -layout.run.pale_front, layout.run.face
+    front, back = -layout.run.fence_front, layout.run.face
     for leg in layout.legs:
         band = ((0.0, front), (leg.length, front), (leg.length, back), (0.0, back))
         placer.keep_clear([leg.frame.point((x, y, 0.0))[:2] for x, y in band])

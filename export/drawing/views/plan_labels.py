@@ -44,7 +44,7 @@ def post_names(layout: RunLayout, placer: Placer, *, fixed: bool) -> Iterator[It
             continue
         back = backs[post.label]
         if post.kind == PostRole.CORNER:
-            far = layout.run.pale_front / placer.draft.n + 1.5
+            far = layout.run.fence_front / placer.draft.n + 1.5
             choices = _at_corner(post, turns.get(post.label, 0.0), back, far, placer.draft)
         else:
             choices = _behind(post, back, placer.draft, fixed=fixed)

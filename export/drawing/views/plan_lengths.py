@@ -97,7 +97,7 @@ def _choices(
             stops += (gap.start - leg.before, gap.end - leg.before)
     stops.sort()
     shown = stops if gates else [0.0, leg.length]
-    front = Side(-layout.run.pale_front, -1.0, outward)
+    front = Side(-layout.run.fence_front, -1.0, outward)
     back = Side(layout.run.face, 1.0, inward)
     choices = []
     for step in range(STEPS_OUT):

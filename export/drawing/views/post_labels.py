@@ -52,7 +52,8 @@ def post_labels(front: Front, stations: Stations, draft: Draft, *, heights: bool
     Each post has its label before any has its height; those of posts close together stand in rows.
     On level ground the labels of a row stand in one line.
     """
-    highest = max(*(front.top_near(x, 0.0) for x, _ in stations), front.highest_leaf)
+    tops = (front.top_near(x, front.repeat) for x, _ in stations)
+    highest = max(*tops, front.highest_leaf)
     plain = [_label(front, one, _named(one[1]), draft, highest) for one in stations]
     widest = max(box.right - box.left for _, box in plain)
     pitch = (stations[-1][0] - stations[0][0]) / max(len(stations) - 1, 1)
@@ -112,7 +113,7 @@ def _label(
     n = draft.n
     place = _place(front, station, words, draft)
     half = (place.right - place.left) / 2.0
-    top = highest if front.level else front.top_near(station[0], half + n)
+    top = highest if front.level else front.top_near(station[0], half + n + front.repeat)
     y = top + (draft.text + 1.5) * n
     text = Text(words, (place.x, y), draft.text, place.align)
     room = 0.5 * n

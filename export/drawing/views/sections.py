@@ -29,7 +29,8 @@ from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
 from palewright.model.parts.hardware import bolt_name
 from palewright.model.parts.members import RAIL
-from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.job import BESIDE, RunJob
+from palewright.model.resolved.pale_plan import in_words
 from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.spec.buying import Concrete
 
@@ -130,7 +131,7 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
         fill = "concrete" if layout.run.footings.poured else "gravel"
         notes.append(f"holes count from the ground at the post; {fill} ends where it is lowest")
     notes += _side_notes(cut)
-    return titled(title, items, draft, left=-cut.run.pale_front - reach, notes=notes)
+    return titled(title, items, draft, left=-cut.run.fence_front - reach, notes=notes)
 
 
 def _said(cut: Cut, reach: float) -> Iterator[Callout]:
@@ -138,9 +139,14 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     run, job, figure = cut.run, cut.fence.job, cut.draft.figure
     plan, pales, low = cut.post.plan, run.pales, -cut.post.plan.embedment / 2.0
     fixed = f"{job.fixings.crossing} {job.fixings.pales} at each rail"
-    middle = -(run.pale_front + run.pale_back) / 2.0
+    middle = -(run.layers[0].front + run.layers[0].back) / 2.0
+    widths = in_words([f"{figure(width)} x {figure(pales.thickness)}" for width in pales.widths])
+    heads = in_words([kind.head_shape for kind in pales.sorts])
+    said = (
+        f"pale {widths}, {heads}" if len(pales.sorts) == 1 else f"pales by turns {widths}, {heads}"
+    )
     yield Callout(
-        f"pale {figure(pales.width)} x {figure(pales.thickness)}, {pales.head_shape}; {fixed}",
+        f"{said}{pales.words.laid}; {fixed}",
         (middle, run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])),
     )
     height, thick = run.rails.section
@@ -265,11 +271,16 @@ def _rails(cut: Cut) -> Iterator[Item]:
 
 def _pale(cut: Cut) -> Iterator[Item]:
     run = cut.run
-    pale = Outline.rectangle(-run.pale_front, run.pales.clearance, -run.pale_back, run.height)
-    yield Line(pale.vertices, layers.PALES, closed=True)
-    if run.shoulder < run.height:
-        side = ((-run.pale_front, run.shoulder), (-run.pale_back, run.shoulder))
-        yield Line.through(side, layers.METAL)
+    ups = {run.pales.clearance + kind.length - kind.rise for kind in run.pales.sorts}
+    ups |= {run.pales.clearance + kind.length for kind in run.pales.sorts}
+    for layer in run.layers:
+        front, back = -layer.front, -layer.back
+        pale = Outline.rectangle(front, run.pales.clearance, back, run.height)
+        beside = layer.back < run.face - BESIDE  # it stands behind the post that is cut
+        yield Line(pale.vertices, layers.HIDDEN if beside else layers.PALES, closed=True)
+        for up in sorted(ups - {run.height}):  # where heads begin, and the tops of shorter ones
+            edge = layers.HIDDEN if beside else layers.METAL
+            yield Line.through(((front, up), (back, up)), edge)
 
 
 def _bolts(cut: Cut) -> Iterator[Item]:
@@ -298,8 +309,9 @@ def _bolt_at(fence: FenceModel, run: int, post: PlacedPost) -> Bolt | None:
 def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
     """Yield clearance and length of the pales, in front of them."""
     run, draft = cut.run, cut.draft
-    left = min(-run.pale_front, cut.middle - cut.half)
-    heights = [(left, z) for z in (0.0, run.pales.clearance, run.height)]
+    left = min(-run.fence_front, cut.middle - cut.half)
+    tops = sorted({run.pales.clearance + kind.length for kind in run.pales.sorts})
+    heights = [(left, z) for z in (0.0, run.pales.clearance, *tops)]
     for one in upright_chain(heights, left - draft.full(draft.style.first_tier), draft):
         yield replace(one, masks=one.text_at is not None)  # it may reach into the ground
 
@@ -331,5 +343,6 @@ def _level_dimensions(cut: Cut) -> Iterator[Dimension]:
     sign = hole_sign(cut.footing.hole)
     for one in level_chain(hole, low - first_tier, draft):
         yield replace(one, sign=sign)
-    pale: list[Point] = [(-run.pale_front, run.height), (-run.pale_back, run.height)]
+    faces = sorted({-face for layer in run.layers for face in (layer.front, layer.back)})
+    pale: list[Point] = [(face, run.height) for face in faces]
     yield from level_chain(pale, max(run.height, cut.top) + first_tier, draft)

@@ -141,11 +141,14 @@ def _fence(section: CrossSection) -> Iterator[Line]:
         leaf = section.opening.leaves[0]
         low = section.opening.base + leaf.foot
         zs = (low, low + leaf.height)
+        faces = [(-run.pale_front, -run.pale_back)]
     else:
         pales = [pale for one in layout.stretches_of[section.leg] for pale in one.pales]
         pale = min(pales, key=lambda one: round(abs(one.x - section.x), 1))
-        zs = (pale.top - run.pales.length, pale.top)
-    yield _box((-run.pale_front, -run.pale_back), zs, layers.PALES)
+        zs = (pale.top - pale.kind.length, pale.top)
+        faces = [(-layer.front, -layer.back) for layer in run.layers]
+    for ys in faces:
+        yield _box(ys, zs, layers.PALES)
 
 
 def _thing(thing: CrossedThing, section: CrossSection, span: Point, draft: Draft) -> Iterator[Line]:

@@ -30,7 +30,7 @@ NOTE = (
 def too_small(front: Front, draft: Draft) -> bool:
     """Tell whether the pales of a front would run into one another on paper."""
     rows = [s.row for leg in front.legs for s in front.layout.stretches_of[leg]]
-    pitches = [row.width + row.gap for row in rows]
+    pitches = [row.plan.widest + row.gap for row in rows]
     return bool(pitches) and max(pitches) / draft.n < LEAST_PITCH
 
 
@@ -57,13 +57,12 @@ def outlines(
 def _bays(stretch: Stretch, at: Point, window: Window, draft: Draft) -> Iterator[Item]:
     import shapely
 
-    half = stretch.row.width / 2.0
     for _, group in groupby(stretch.pales, key=lambda pale: pale.bay):
         pales = [pale for pale in group if window.holds(at[0] + pale.x)]
         if not pales:
             continue
         first, last = pales[0], pales[-1]
-        ends = [(first.x - half, first), *((pale.x, pale) for pale in pales), (last.x + half, last)]
+        ends = [(first.sides[0], first), *((pale.x, pale) for pale in pales), (last.sides[1], last)]
         tops = [(at[0] + x, at[1] + pale.top) for x, pale in ends]
         feet = [(at[0] + x, at[1] + pale.foot) for x, pale in reversed(ends)]
         smooth = shapely.simplify(

@@ -34,6 +34,8 @@ export class App {
     /** @type {FenceData[]} */
     this.models = models;
     this.chosen = 0; // which of the models
+    /** @type {World[]} whose programs the next frame uses again, before they are given back */
+    this.gone = [];
     this.frame = new Frames(this);
     this.views = new Views(this);
     this.tools = new Tools();
@@ -45,7 +47,6 @@ export class App {
     this.gates = new Gates(this);
     this.bar();
     this.compass = new Compass(this);
-    attend();
     this.world = new World(models[0]);
     this.choosing = new Choosing(this, page);
     this.arrive();
@@ -77,7 +78,7 @@ export class App {
    */
   show(number) {
     const [cut, lit, open] = [this.section.post, this.parts.lit(), this.gates.opened()];
-    this.world.dispose();
+    this.gone.push(this.world);
     this.chosen = number;
     this.world = new World(this.models[number]);
     this.arrive();
@@ -108,11 +109,13 @@ export class App {
 }
 
 function start() {
+  attend();
   let app = null;
   try {
     app = new App(read);
   } catch {
     // no WebGL: the pictures say what they can
+    document.body.classList.add("flat");
     $("pictures").hidden = false;
     $("view").hidden = true;
     /** @type {HTMLElement} */ (document.querySelector("footer")).hidden = true;

@@ -150,7 +150,7 @@ export class ChoicePanel {
     const { models } = this.app;
     const cards = models.map((model, number) => {
       const { offer } = model;
-      const shown = [make("strong", model.name)];
+      const shown = [make("strong", models.length > 1 ? model.name : model.title)];
       if (offer.price) {
         const price = make("span", offer.price, { class: "price" });
         price.append(" ", make("small", offer.tax || ""));

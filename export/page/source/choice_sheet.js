@@ -32,6 +32,7 @@ export class ChoiceSheet {
     const { app, choosing } = this;
     const { offer, heads, title } = choosing.data;
     const tried = choosing.tried();
+    const same = choosing.offeredAs();
     const price = [offer.price, offer.tax].filter(Boolean).join(" ");
     const asOffered = tried.length && price ? `${price} (${TEXT.asOffered})` : price;
     /** @type {[string, string][]} */
@@ -45,7 +46,8 @@ export class ChoiceSheet {
       [TEXT.finish, choosing.finishWords()],
       [TEXT.head, heads.offered.length ? choosing.headWords() : ""],
       [TEXT.price, asOffered],
-      [TEXT.ask, tried.length ? TEXT.asked(tried) : ""],
+      [TEXT.same, same ? [same.name, same.offer.price, same.offer.tax].filter(Boolean).join(" ") : ""],
+      [TEXT.ask, tried.length && !same ? TEXT.asked(tried) : ""],
       [TEXT.holds, price ? offer.holds || "" : ""],
       [TEXT.date, this.day()],
     ];

@@ -11,7 +11,7 @@ import { crown, dress } from "./trying.js";
 
 /**
  * @import { App } from "./app.js"
- * @import { FinishedPart, PageData } from "./data.js"
+ * @import { FenceData, FinishedPart, PageData } from "./data.js"
  */
 
 /** @type {FinishedPart[]} */
@@ -81,7 +81,8 @@ export class Choosing {
       this.dressed(part);
     });
     this.changed();
-    say(`${choiceWords.finish}: ${name || choiceWords.offered}`);
+    const same = this.offeredAs();
+    say(`${choiceWords.finish}: ${name || choiceWords.offered}${same ? `. ${choiceWords.sheet.same}: ${same.name}` : ""}`);
   }
 
   /** @param {FinishedPart} part to show in the finish that it has now */
@@ -113,13 +114,24 @@ export class Choosing {
     ];
   }
 
+  /** The alternative that is what is tried, if one differs from this in its finish alone. */
+  offeredAs() {
+    const { app, data, finish, head } = this;
+    if (head || !this.tried().length) return null;
+    /** @param {FenceData} model */
+    const told = (model) => JSON.stringify(model.offer.differs.filter(([label]) => label !== choiceWords.finish));
+    return app.models.find((model, number) => number !== app.chosen && told(model) === told(data)
+      && PARTS.every((part) => model.finished[part] === (finish[part] || data.finished[part]))) || null;
+  }
+
   finishWords() {
-    const { finish = "" } = this.data.offer;
-    const named = PARTS.map((part) => this.finish[part]);
-    if (named.every((name) => name === null)) return finish ? `${finish} (${choiceWords.offered})` : choiceWords.offered;
-    const same = named.every((name) => name === named[0]);
-    const all = PARTS.map((part) => `${choiceWords.parts[part]} ${this.finish[part] || choiceWords.offered}`);
-    return choiceWords.sheet.instead(same ? `${named[0]}` : all.join(", "), finish.replace(/\.$/, ""));
+    const offered = (this.data.offer.finish || "").replace(/\.$/, "");
+    const tried = PARTS.filter((part) => this.finish[part]);
+    const names = new Set(tried.map((part) => this.finish[part]));
+    if (!tried.length) return offered ? `${offered} (${choiceWords.offered})` : choiceWords.offered;
+    if (tried.length === PARTS.length && names.size === 1) return choiceWords.sheet.instead(`${[...names][0]}`, offered);
+    const parts = tried.map((part) => `${choiceWords.parts[part]} ${this.finish[part]}`);
+    return [...parts, ...(tried.length < PARTS.length ? [choiceWords.rest] : [])].join(", ");
   }
 
   headWords() {

@@ -176,7 +176,7 @@ function legLengths(world) {
     figures: several.map((own) => ({
       text: words.inAll(long(world.data, own.reduce((sum, leg) => sum + leg.length, 0))),
       at: over(middleOf(own).toArray()),
-      hung: -0.6,
+      hung: -0.8,
     })),
   };
   return { legs: each, totals };

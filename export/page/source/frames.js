@@ -65,15 +65,8 @@ export class Frames {
       this.last = now;
       const moving = this.app.world.turn(seconds);
       if (moving) this.shade();
-      const away = this.app.views.camera.position.distanceTo(this.app.world.middle);
-      this.app.world.detail(this.app.views.camera.position);
-      this.app.views.camera.near = Math.max(20, (away - 2 * this.app.world.radius) / 20);
-      this.app.views.camera.far = away + 140 * this.app.world.radius;
-      this.app.views.camera.updateProjectionMatrix();
-      this.app.compass.turn();
-      this.app.dimensions.arrange(this.app.views.camera, this.app.canvas.clientWidth, this.app.canvas.clientHeight);
       this.pace(now);
-      this.renderer.render(this.app.world.scene, this.app.views.camera);
+      this.render();
       this.count += 1;
       if (moving) this.draw();
       else this.last = undefined;
@@ -107,10 +100,24 @@ export class Frames {
     this.renderer.setPixelRatio(coarse ? this.fine / 2 : this.fine);
   }
 
+  /** Draw the fence as it is seen now. */
+  render() {
+    const { canvas, compass, dimensions, views: { camera }, world } = this.app;
+    const away = camera.position.distanceTo(world.middle);
+    world.detail(camera.position);
+    camera.near = Math.max(20, (away - 2 * world.radius) / 20);
+    camera.far = away + 140 * world.radius;
+    camera.updateProjectionMatrix();
+    compass.turn();
+    dimensions.arrange(camera, canvas.clientWidth, canvas.clientHeight);
+    this.renderer.render(world.scene, camera);
+    this.app.gone.splice(0).forEach((old) => old.dispose());
+  }
+
   toPrint() {
     // paper gets the fine picture, even right after a movement
     this.sharpness(false);
-    this.renderer.render(this.app.world.scene, this.app.views.camera);
+    this.render();
     /** @type {HTMLImageElement} */ ($("print")).src = this.app.canvas.toDataURL("image/png");
   }
 }

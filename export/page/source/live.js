@@ -11,15 +11,20 @@ import { words } from "./words.js";
 /** @param {App} app */
 export function listen(app) {
   const events = new EventSource("events");
+  let told = ""; // what the last rebuild changed, which may be known before its models have come
   events.addEventListener("model", async () => {
+    told = "";
     const answer = await fetch("model.json", { cache: "no-store" });
     app.models = await answer.json();
     $("trouble").hidden = true;
     app.show(Math.min(app.chosen, app.models.length - 1));
-    say(words.rebuilt);
+    say(told ? words.rebuiltAs(told) : words.rebuilt);
     /** @type {PageWindow} */ (window).rebuilt = (/** @type {PageWindow} */ (window).rebuilt || 0) + 1;
   });
-  events.addEventListener("changed", (event) => say(words.rebuiltAs(JSON.parse(event.data))));
+  events.addEventListener("changed", (event) => {
+    told = JSON.parse(event.data);
+    say(words.rebuiltAs(told));
+  });
   let gone = false;
   events.addEventListener("error", () => {
     gone = true;

@@ -20,7 +20,8 @@ from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Bar, Cap, Plate, Post, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.run_layout import stations_of_leg
-from palewright.model.parts.members import BOLT, BRACKET, FOOTING, PALE, POST, Member
+from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, Member
+from palewright.model.parts.touching import may_share_room
 from palewright.model.resolved.resolve import resolve
 from palewright.model.spec.spec_tables import SpecTables
 from strategies import specs
@@ -140,7 +141,8 @@ def no_clash(fence: FenceModel) -> None:
     shrunk = [plan.buffer(-TOUCH) for plan in plans]
     tree = shapely.STRtree(plans)
     for one, other in tree.query(shrunk, predicate="intersects").T:
-        if one < other:
+        # ledges are tenoned through stiles
+        if one < other and not may_share_room(pieces[one].kind, pieces[other].kind):
             low = max(heights[one][0], heights[other][0])
             high = min(heights[one][1], heights[other][1])
             overlap = shrunk[one].intersection(shrunk[other]).area

@@ -200,7 +200,7 @@ class Builder:
         width, depth, foot = post
         low, edge = (
             site(levels, "hole bottom"),
-            site(levels, "concrete" if "concrete" in levels else "gravel"),
+            site(levels, "gravel" if "gravel" in levels or "gravel (m)" in levels else "concrete"),
         )
         told = re.search(r"top rises ([\d.]+)", self.notes(mark))
         rises = float(told.group(1)) if told else 0.0

@@ -297,7 +297,7 @@ def test_a_page_of_alternatives_is_written(tmp_path: Path) -> None:
     result = run("page", COTTAGE, terrace, "-o", str(out), "--no-pictures")
     assert result.exit_code == 0, result.output
     text = out.read_text("utf-8")
-    assert '"name":"cottage"' in text
+    assert '"name":"Pointed, as drawn"' in text  # its option
     assert '"name":"terrace"' in text
     low = tmp_path / "low.toml"
     low.write_text("[[run]]\npoints = [[0, 0], [9000, 0]]\n[pales]\nclearance = -20\n")

@@ -14,7 +14,7 @@ from ezdxf.document import Drawing
 
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.export.drawing.draft.paper import bounds
-from palewright.export.drawing.draft.style import CUT_WALL, LAYERS, PATTERNS, Style
+from palewright.export.drawing.draft.style import CUT_GRAVEL, CUT_WALL, LAYERS, PATTERNS, Style
 from palewright.export.drawing.sets.drawing_files import template_files
 from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.sheets.sheet import Sheet
@@ -65,7 +65,7 @@ def test_header_layers_and_audit(read: Read) -> None:
     hatches = doc.modelspace().query("HATCH")
     drawn = {hatch.dxf.pattern_name for hatch in hatches}
     assert drawn <= {p.name for p in PATTERNS}
-    assert drawn >= {p.name for p in PATTERNS} - {CUT_WALL.name}
+    assert drawn >= {p.name for p in PATTERNS} - {CUT_WALL.name, CUT_GRAVEL.name}
 
 
 def test_the_same_fence_gives_the_same_bytes(read: Read) -> None:

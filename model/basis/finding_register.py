@@ -264,8 +264,8 @@ POST_THIN = FindingKind(
 )  # fmt: skip
 HOLE_NARROW = FindingKind(
     "HOLE-NARROW", WARN,
-    means="hardly any concrete around the post; raise footings.size",
-    matters="Less than 75 mm of concrete cannot be tamped, cracks, and holds no soil back.",
+    means="hardly any concrete or gravel around the post; raise footings.size",
+    matters="Less than 75 mm cannot be tamped; concrete cracks, and holds no soil back.",
     helps="Raise footings.size, best to three times the post.",
 )  # fmt: skip
 POSTS_OVERLAP = FindingKind(

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from helpers import fence_of
+from palewright.export.papers.alternatives import Alternative, facts
 from palewright.export.papers.offer_words import offered
 from palewright.model.basis.errors import SpecError
 from palewright.model.checks.building_checks import CAUTIONS, WET_CEMENT, cautions
@@ -86,6 +87,9 @@ def test_what_is_said_is_of_gravel() -> None:
     assert cautions(other) == CAUTIONS
     said = offered(fence, order(fence))
     assert any("in rammed gravel, in round holes" in str(told) for told in said)
+    alike = dict(facts(Alternative("packed", fence, order(fence), None)))
+    assert "concrete" not in alike
+    assert alike["gravel"] == f"{rammed(fence).loose:.2f} m3"
     assert RAMMING in site_steps(fence)
     assert CEMENT not in site_steps(fence)
     assert HARD in site_steps(other)

@@ -19,6 +19,7 @@ from palewright.model.lists.takeoff import (
     pale_count,
     post_count,
 )
+from palewright.model.order.gravel import rammed
 from palewright.model.order.order_lines import Order
 from palewright.model.order.prices import Quote
 
@@ -58,7 +59,7 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
         ("gates", str(gate_count(fence))),
         ("timber bought", _amount(bought / 1e9, "m3", 3, feet=feet)),
         ("waste of timber", f"{100.0 * order.waste:.1f} %"),
-        ("concrete", _amount(order.concrete.volume, "m3", 2, feet=feet)),
+        *_fills(alternative),
         ("weight without concrete", _amount(order.weights.load, "kg", 0, feet=feet)),
     ]
     if quote is not None:
@@ -70,6 +71,13 @@ def facts(alternative: Alternative) -> list[tuple[str, str]]:
         if quote.unpriced:
             rows.append(("lines without a price", str(len(quote.unpriced))))
     return rows
+
+
+def _fills(alternative: Alternative) -> list[tuple[str, str]]:
+    """Return what holes are filled with: concrete, gravel (loose), both, or nothing."""
+    loose, feet = rammed(alternative.fence).loose, alternative.fence.job.feet
+    volumes = (("concrete", alternative.order.concrete.volume), ("gravel", loose))
+    return [(name, _amount(each, "m3", 2, feet=feet)) for name, each in volumes if each]
 
 
 def _amount(value: float, unit: str, places: int, *, feet: bool) -> str:

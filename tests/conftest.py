@@ -6,12 +6,15 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from filelock import FileLock
 from hypothesis import HealthCheck, settings
 
+from browser import chromium_running
 from helpers import EXAMPLES, ROOT, example_fence
 from palewright.export.models.product import Product
 
@@ -38,6 +41,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def built(request: pytest.FixtureRequest) -> Product:
     """Each example with its solids and meshes, made once."""
     return Product(example_fence(request.param))
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Any]:
+    """A browser for the tests of one file: its driver allows no other at the time."""
+    with chromium_running() as browser:
+        yield browser
 
 
 @pytest.fixture(scope="session")

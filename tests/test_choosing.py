@@ -22,7 +22,7 @@ from coloraide import Color
 from PIL import Image
 from test_page_bar import violations
 
-from browser import chromium_running, opened, said, shot, still, until
+from browser import opened, said, shot, still, until
 from helpers import ROOT, example_fence, fence_of
 from palewright.cli.main import main
 from palewright.export.models.finishes import TIMBER_FINISHES
@@ -116,12 +116,6 @@ def file(fences: list[tuple[str, Product]], tmp_path_factory: pytest.TempPathFac
     path = tmp_path_factory.mktemp("page") / "choices.html"
     path.write_bytes(write_page(fences, options=PageOptions(beside=("a.usdz", "a.glb"))))
     return path
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    with chromium_running() as browser:
-        yield browser
 
 
 @pytest.fixture(scope="module")

@@ -21,7 +21,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from browser import TOPS, chromium_running, opened, presented, said, shot, still, until
+from browser import TOPS, opened, presented, said, shot, still, until
 from helpers import EXAMPLES, ROOT, example_fence, fence_of
 from palewright.export.models.finishes import TIMBER_FINISHES
 from palewright.export.models.glb import write_glb
@@ -102,12 +102,6 @@ UNDER_THE_CROSS = """(p) => {
 }"""
 
 pytestmark = pytest.mark.xdist_group("browser")
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    with chromium_running() as browser:
-        yield browser
 
 
 def cottage() -> Product:

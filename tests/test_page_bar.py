@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from browser import chromium_running, opened, said, still, until
+from browser import opened, said, still, until
 from helpers import ROOT, fence_of
 from palewright.export.models.product import Product
 from palewright.export.page.html import write_page
@@ -21,12 +21,6 @@ pytestmark = pytest.mark.xdist_group("browser")
 GATES = {
     "run": [{"points": [[0, 0], [9000, 0]], "gate": [{"at": 2000}, {"at": 6000, "name": "side"}]}]
 }
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    with chromium_running() as browser:
-        yield browser
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from browser import chromium_running, opened, still, until
+from browser import opened, still, until
 from helpers import fence_of
 from palewright.export.models.product import Product
 from palewright.export.page.html import write_page
@@ -43,12 +43,6 @@ MEMORY = """() => {
 }"""
 
 DRAW = "palewright.frame.render()"
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Any]:
-    with chromium_running() as browser:
-        yield browser
 
 
 @pytest.fixture(scope="module")

@@ -96,6 +96,6 @@ def hole_room_findings(layout: RunLayout) -> Iterator[Finding]:
         if cover < COVER - 0.05:
             yield register.HOLE_NARROW.at(
                 f"{layout.run.called}, {kind} posts",
-                f"{mm(cover)} mm of {'concrete' if layout.run.footings.poured else 'gravel'}",
+                f"{mm(cover)} mm of {layout.run.footings.fill}",
                 f"{mm(COVER)} mm or more",
             )

@@ -313,21 +313,21 @@ class ConcreteTotal:
 
 def concrete(fence: FenceModel) -> ConcreteTotal:
     """Return the concrete in all footings and the volume of all holes."""
-    poured = [shape.volume for _, shape in _filled(fence, FOOTING)]
-    dug = (shape.excavation for _, shape in _filled(fence, *IN_HOLE))
+    poured = [shape.volume for shape in _filled(fence, FOOTING)]
+    dug = (shape.excavation for shape in _filled(fence, *IN_HOLE))
     return ConcreteTotal(len(poured), math.fsum(poured), math.fsum(dug))
 
 
 def gravel(fence: FenceModel) -> float:
     """Return the volume of all gravel that is rammed round posts, mm3, as it lies there."""
-    return math.fsum(shape.volume for _, shape in _filled(fence, PACKING))
+    return math.fsum(shape.volume for shape in _filled(fence, PACKING))
 
 
-def _filled(fence: FenceModel, *kinds: Kind) -> Iterator[tuple[Member, Footing]]:
-    """Yield what fills holes, of some kinds."""
+def _filled(fence: FenceModel, *kinds: Kind) -> Iterator[Footing]:
+    """Yield the shapes of what fills holes, of some kinds."""
     for member in fence.members:
         if member.kind in kinds and isinstance(member.shape, Footing):
-            yield member, member.shape
+            yield member.shape
 
 
 def gate_count(fence: FenceModel) -> int:

@@ -48,7 +48,7 @@ def depth_of(
         half = math.hypot(hole.width, hole.depth) / 2.0
     front, back = max(pale_front, face + rails.before_posts), face
     for plan in posts.kinds:
-        wide = max(one.size[1] for one in (plan.cap, plan.finial) if one) if plan.crown else 0.0
+        wide = max((one.size[1] for one in (plan.cap, plan.finial) if one), default=0.0)
         over = max(0.0, (wide - plan.depth) / 2.0)
         middle = plan.depth / 2.0 - face  # thicker posts stand back
         front = max(front, face + over, half - middle)

@@ -150,6 +150,11 @@ class FootingPlan:
     weathering: float
     poured: bool = True
 
+    @property
+    def fill(self) -> str:
+        """What the holes are filled with, in a word."""
+        return "concrete" if self.poured else "gravel"
+
     def bears(self, plan: PostPlan) -> tuple[float, float, str]:
         """Return how wide what presses on the ground is, mm: the diameter or the diagonal, and the
         width square to a side; and what it is: the concrete, or in gravel the post alone.

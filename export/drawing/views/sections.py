@@ -127,8 +127,8 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
     if any(post.drop for post in layout.posts if post.footing is not None):
-        fill = "concrete" if layout.run.footings.poured else "gravel"
-        fill = "concrete" if layout.run.footings.poured else "gravel"
+        fill = layout.run.footings.fill
+        fill = layout.run.footings.fill
         notes.append(f"holes count from the ground at the post; {fill} ends where it is lowest")
     notes += _side_notes(cut)
     return titled(title, items, draft, left=-cut.run.fence_front - reach, notes=notes)

@@ -14,7 +14,7 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.layout.heights import least_post_side
 from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.resolve import LOW_FENCE
+from palewright.model.resolved.rail_plan import LOW_FENCE
 
 THINNEST_PALE, PALE_SPANS = 14.0, 60.0
 """Thinnest pale, mm, and how many thicknesses it may span between rails."""

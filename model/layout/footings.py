@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from palewright.model.geometry.shapes import Footing, tidy
-from palewright.model.resolved.job import PostPlan, RunJob
+from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.post_plan import PostPlan
 
 
 def footing_of(run: RunJob, plan: PostPlan, drop: float = 0.0) -> Footing:

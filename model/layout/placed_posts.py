@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.shapes import Footing
-from palewright.model.resolved.job import PostPlan
+from palewright.model.resolved.post_plan import PostPlan
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 

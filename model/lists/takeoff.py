@@ -31,7 +31,7 @@ from palewright.model.parts.members import (
     Member,
 )
 from palewright.model.parts.pales import head_of_pale
-from palewright.model.resolved.job import hole_text
+from palewright.model.resolved.footing_plan import hole_text
 
 LEAST_STEP = 1.0
 """Smaller steps between bays are none, mm."""

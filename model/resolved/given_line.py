@@ -14,9 +14,11 @@ from palewright.model.site.path import Chords, Node, in_chords
 from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
-from .job import FootingPlan, PostPlans, RailPlan
+from .footing_plan import FootingPlan
 from .pale_lay import layers_of
 from .pale_plan import PalePlan
+from .post_plan import PostPlans
+from .rail_plan import RailPlan
 from .sites import LineFaults, line_problems
 
 FINEST = 8.0

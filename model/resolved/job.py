@@ -5,16 +5,12 @@ What a spec leaves out is filled in here once; no later step meets a default tha
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Point, Vector
-from palewright.model.geometry.shapes import Cap, Hole, PostTop, RoundHole
-from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.rules.rule_sets import RuleSet
 from palewright.model.site.features import Feature
 from palewright.model.site.site_line import SiteLine
@@ -32,97 +28,19 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
+from .footing_plan import FootingPlan, WallPlan
 from .ground import GroundAlong
 from .leaf_plans import LeafPlan
 from .pale_lay import PaleLayer, layers_of
 from .pale_plan import PalePlan
+from .post_plan import PostPlan, PostPlans
+from .rail_plan import RailPlan
 from .walked import Walked
-from .words import Follow, PostRole, RailForm, WedgeFill
+from .words import Follow, PostRole, WedgeFill
 from .zones import Break, SetPost, Zone
 
 BESIDE = 0.05
 """Pales that reach farther than this behind the posts' faces stand between posts, mm."""
-
-
-@dataclass(frozen=True)
-class PostPlan:
-    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm; cap,
-    finial : what stands on it, the finial on the cap; finial_shape : its name in words.
-    """
-
-    width: float
-    depth: float
-    embedment: float
-    above_rail: float
-    top: PostTop
-    cap: Cap | None
-    finial: Turned | None = None
-    finial_shape: str = ""
-
-    @property
-    def crown(self) -> float:
-        """Height of what stands on the post, mm."""
-        return (self.cap.height if self.cap else 0.0) + (self.finial.height if self.finial else 0.0)
-
-
-@dataclass(frozen=True)
-class PostPlans:
-    """The posts of a run by kind. layout : of the bays; bay : the largest, mm; curve_offset :
-    largest distance of a bay from a curve, mm, where it has a limit; gates : of each gate.
-    """
-
-    layout: Literal["equal", "standard"]
-    bay: float
-    curve_offset: float | None
-    line: PostPlan
-    end: PostPlan
-    corner: PostPlan
-    gate: PostPlan
-    gates: tuple[PostPlan, ...] = ()
-
-    def of_gate(self, number: int) -> PostPlan:
-        """Return the plan of a gate's posts."""
-        return self.gates[number] if self.gates else self.gate
-
-    @property
-    def kinds(self) -> tuple[PostPlan, ...]:
-        """All that differ from each other."""
-        return tuple(dict.fromkeys((self.line, self.end, self.corner, self.gate, *self.gates)))
-
-    @property
-    def face(self) -> float:
-        """Distance of all front faces from the line, mm."""
-        return self.line.depth / 2.0
-
-
-@dataclass(frozen=True)
-class RailPlan:
-    """The rails of a run. section : height and thickness, mm; tops : heights of their top edges
-    over ground, lowest first, mm; stock_length : longest to be had, mm; bolt : its size.
-    """
-
-    form: RailForm
-    section: tuple[float, float]
-    tops: tuple[float, ...]
-    stock_length: float
-    joints: Literal["fewest", "least timber"]
-    corners: Literal["mitre", "butt"]
-    bolt: str
-
-    @property
-    def before_posts(self) -> float:
-        """How far the rails stand out before the posts' faces, mm."""
-        return self.section[1] if self.form == RailForm.FACE else 0.0
-
-    @property
-    def flat_back(self) -> bool:
-        """Whether pales can be fixed to the rails' backs."""
-        return self.form == RailForm.FACE
-
-    def faces(self, face: float) -> tuple[float, float]:
-        """Return how far their backs and fronts are before the line, mm. face : of the posts."""
-        front = face + self.before_posts
-        return front - self.section[1], front
 
 
 @dataclass(frozen=True)
@@ -136,59 +54,6 @@ class GatePlan:
     ground_clearance: float
     openings: tuple[GateSpec, ...]
     leaves: tuple[LeafPlan, ...]
-
-
-@dataclass(frozen=True)
-class FootingPlan:
-    """The footings of a run. hole : dug for each post; bed : of what fills it under the post, mm;
-    weathering : height of the concrete at the post, mm; poured : whether it is filled with
-    concrete, else with gravel.
-    """
-
-    hole: Hole
-    bed: float
-    weathering: float
-    poured: bool = True
-
-    @property
-    def fill(self) -> str:
-        """What the holes are filled with, in a word."""
-        return "concrete" if self.poured else "gravel"
-
-    def bears(self, plan: PostPlan) -> tuple[float, float, str]:
-        """Return how wide what presses on the ground is, mm: the diameter or the diagonal, and the
-        width square to a side; and what it is: the concrete, or in gravel the post alone.
-        """
-        if not self.poured:
-            return math.hypot(plan.width, plan.depth), min(plan.width, plan.depth), "post"
-        if isinstance(self.hole, RoundHole):
-            return self.hole.diameter, self.hole.diameter, "hole"
-        return math.hypot(self.hole.width, self.hole.depth), 2.0 * self.half_hole, "hole"
-
-    def deep(self, plan: PostPlan) -> float:
-        """Return how deep what presses on the ground goes, mm; a bed of gravel is no part of it."""
-        return plan.embedment + (self.bed if self.poured else 0.0)
-
-    @property
-    def half_hole(self) -> float:
-        """Half the size of the hole along the run, mm."""
-        return (self.hole.diameter if isinstance(self.hole, RoundHole) else self.hole.width) / 2.0
-
-
-@dataclass(frozen=True)
-class WallPlan:
-    """Where a run meets walls. at_start, at_end : whether its line, as it runs in the model,
-    starts or ends at one; plate : in place of a post; anchor : its size; hold : how deep it goes
-    into the wall, spacing : of anchors, gap : from the wall to rails and pales, mm.
-    """
-
-    at_start: bool
-    at_end: bool
-    plate: PostPlan
-    anchor: str
-    hold: float
-    spacing: float
-    gap: float
 
 
 @dataclass(frozen=True)
@@ -470,10 +335,3 @@ def run_letter(number: int) -> str:
         number, rest = divmod(number - 1, 26)
         text = chr(ord("A") + rest) + text
     return text
-
-
-def hole_text(hole: Hole) -> str:
-    """Return a hole's size in words."""
-    if isinstance(hole, RoundHole):
-        return f"{hole.diameter:g} mm diameter"
-    return f"{hole.width:g} x {hole.depth:g} mm"

@@ -12,8 +12,10 @@ from palewright.model.geometry.shapes import FlatTop, Hole, RoundHole
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
-from .job import PostPlan, RunJob, hole_text
+from .footing_plan import hole_text
+from .job import RunJob
 from .leaf_plans import LeafPlan
+from .post_plan import PostPlan
 from .words import RailForm
 
 

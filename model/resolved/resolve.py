@@ -6,17 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import KeyPath, Problem
-from palewright.model.basis.lengths import LARGEST
 from palewright.model.geometry.frames import Point, Vector
-from palewright.model.geometry.shapes import (
-    Cap,
-    FlatTop,
-    PostTop,
-    PyramidTop,
-    RoundHole,
-    SquareHole,
-    WeatheredTop,
-)
 from palewright.model.rules.rule_sets import RuleFileError, RuleSet, built_in
 from palewright.model.site.features import Feature
 from palewright.model.site.path import path_length, site_line
@@ -27,51 +17,29 @@ from palewright.model.spec.infill_keys import Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
 from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
-    CapTopSpec,
-    FlatTopSpec,
     Footings,
-    PostKind,
     Posts,
-    PyramidTopSpec,
     Walls,
-    WeatheredTopSpec,
 )
 from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .features_given import features_of
+from .footing_plan import footing_plan, wall_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
-from .job import (
-    FootingPlan,
-    GatePlan,
-    Job,
-    PostPlan,
-    PostPlans,
-    RailPlan,
-    RunJob,
-    SlopePlan,
-    WallPlan,
-    run_letter,
-)
+from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
+from .post_plan import post_plans
+from .rail_plan import rail_plan
 from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
 from .words import Follow, RailForm, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
-
-LOW_FENCE = 1200.0
-"""Up to this height two rails, above it three, mm (common practice, no source)."""
-
-GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
-
-WEATHERING = 25.0
-"""Height of the concrete at a post over the ground, mm (common practice)."""
-"""How gate posts differ from line posts, mm (common practice, no source)."""
 
 LEDGE = (95.0, 28.0)
 """Height and thickness of ledges beside arris rails, mm (common practice, no source)."""
@@ -227,8 +195,8 @@ def _resolve_run(
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
-    posts, rails = _post_plans(tables.posts, run.gate), _rail_plan(tables.rails, pales)
-    footings = _footing_plan(tables.footings)
+    posts, rails = post_plans(tables.posts, run.gate), rail_plan(tables.rails, pales)
+    footings = footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
     if found is None:
@@ -245,7 +213,7 @@ def _resolve_run(
         pales=pales,
         gates=_gate_plan(tables.gates, run.gate, leaves),
         footings=footings,
-        walls=_wall_plan(tables.walls, run, turned=line.turned),
+        walls=wall_plan(tables.walls, run, turned=line.turned),
         slopes=_slope_plan(run.slopes or spec.slopes, run.part),
         top_line=run.top_line or spec.top_line,
         corners=run.corners or spec.corners,
@@ -346,81 +314,6 @@ def _side(levels: tuple[Point, ...], line: SiteLine, base: float) -> tuple[Point
     return tuple(sorted((line.distance(x), z - base) for x, z in levels))
 
 
-def _post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
-    thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
-    gate_kind = PostKind(
-        section=posts.gate.section or thicker,
-        embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
-        above_rail=posts.gate.above_rail,
-        top=posts.gate.top,
-        finial=posts.gate.finial,
-    )
-    return PostPlans(
-        posts.layout,
-        posts.bay,
-        posts.curve_offset,
-        line=_post_plan(posts, PostKind()),
-        end=_post_plan(posts, posts.end),
-        corner=_post_plan(posts, posts.corner),
-        gate=_post_plan(posts, gate_kind),
-        gates=tuple(_post_plan(posts, _own_kind(gate.post, gate_kind)) for gate in openings),
-    )
-
-
-def _own_kind(own: PostKind | None, usual: PostKind) -> PostKind:
-    """Return the kind of a gate's posts, what it does not say itself being as usual."""
-    said = {} if own is None else {key: getattr(own, key) for key in own.model_fields_set}
-    return usual.model_copy(update={key: value for key, value in said.items() if value is not None})
-
-
-def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
-    width, depth = kind.section or posts.section
-    spec = kind.top or posts.top
-    top: PostTop = FlatTop()
-    cap = None
-    match spec:
-        case FlatTopSpec():
-            pass
-        case WeatheredTopSpec(fall=fall):
-            top = WeatheredTop(fall)
-        case PyramidTopSpec(rise=rise):
-            top = PyramidTop(rise)
-        case CapTopSpec(overhang=overhang, thickness=thickness, rise=rise):
-            cap = Cap(width + 2 * overhang, depth + 2 * overhang, thickness, rise)
-    above = posts.above_rail if kind.above_rail is None else kind.above_rail
-    told = kind.finial or posts.finial
-    finial = told.turned() if told is not None else None
-    name = told.shape if told is not None and finial is not None else ""
-    if cap is not None and finial is not None:
-        cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
-    embedment = kind.embedment or posts.embedment
-    return PostPlan(width, depth, embedment, above, top, cap, finial, name)
-
-
-def _rail_plan(rails: Rails, pales: PalePlan) -> RailPlan:
-    return RailPlan(
-        RailForm(rails.form),
-        rails.section,
-        rails.tops or _default_tops(rails, pales),
-        rails.stock_length,
-        rails.joints,
-        rails.corners,
-        rails.bolt,
-    )
-
-
-def _default_tops(rails: Rails, pales: PalePlan) -> tuple[float, ...]:
-    """Rails set in from the foot and the shoulder of the pales by 12 %, 90 to 200 mm."""
-    count = rails.count or (2 if pales.clearance + pales.longest <= LOW_FENCE else 3)
-    inset = min(max(0.12 * pales.shortest, 90.0), 200.0)
-    first = pales.clearance + inset + rails.section[0]
-    last = pales.shoulder - inset
-    if count == 1:
-        return (last,)
-    step = (last - first) / (count - 1)
-    return tuple(round(first + step * number, 1) for number in range(count))
-
-
 def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
     """Return how leaves are made that are as the fence."""
     return LeafPlan(
@@ -443,25 +336,6 @@ def _gate_plan(
         openings,
         leaves,
     )
-
-
-def _footing_plan(footings: Footings) -> FootingPlan:
-    size = footings.size
-    along, across = size if isinstance(size, tuple) else (size, size)
-    hole = RoundHole(along) if footings.hole == "round" else SquareHole(along, across)
-    poured = footings.fill == "concrete"
-    usual = WEATHERING if poured else 0.0
-    weathering = usual if footings.weathering is None else footings.weathering
-    return FootingPlan(hole, footings.bed, weathering, poured)
-
-
-def _wall_plan(walls: Walls, run: Run, *, turned: bool) -> WallPlan:
-    """Return where a run meets walls; turned : its line runs against the spec's."""
-    at_start, at_end = run.starts == "wall", run.ends == "wall"
-    if turned:
-        at_start, at_end = at_end, at_start
-    plate = PostPlan(*walls.section, 0.0, 0.0, FlatTop(), None)
-    return WallPlan(at_start, at_end, plate, walls.anchor, walls.hold, walls.spacing, walls.gap)
 
 
 def _slope_plan(slopes: Slopes, parts: tuple[PartOfRun, ...]) -> SlopePlan:

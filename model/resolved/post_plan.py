@@ -1,0 +1,125 @@
+"""The posts of a run by kind, worked out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from palewright.model.basis.lengths import LARGEST
+from palewright.model.geometry.shapes import Cap, FlatTop, PostTop, PyramidTop, WeatheredTop
+from palewright.model.geometry.turned_shapes import Turned
+from palewright.model.spec.gate_keys import GateSpec
+from palewright.model.spec.post_keys import (
+    CapTopSpec,
+    FlatTopSpec,
+    PostKind,
+    Posts,
+    PyramidTopSpec,
+    WeatheredTopSpec,
+)
+
+GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
+"""How gate posts differ from line posts, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class PostPlan:
+    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm; cap,
+    finial : what stands on it, the finial on the cap; finial_shape : its name in words.
+    """
+
+    width: float
+    depth: float
+    embedment: float
+    above_rail: float
+    top: PostTop
+    cap: Cap | None
+    finial: Turned | None = None
+    finial_shape: str = ""
+
+    @property
+    def crown(self) -> float:
+        """Height of what stands on the post, mm."""
+        return (self.cap.height if self.cap else 0.0) + (self.finial.height if self.finial else 0.0)
+
+
+@dataclass(frozen=True)
+class PostPlans:
+    """The posts of a run by kind. layout : of the bays; bay : the largest, mm; curve_offset :
+    largest distance of a bay from a curve, mm, where it has a limit; gates : of each gate.
+    """
+
+    layout: Literal["equal", "standard"]
+    bay: float
+    curve_offset: float | None
+    line: PostPlan
+    end: PostPlan
+    corner: PostPlan
+    gate: PostPlan
+    gates: tuple[PostPlan, ...] = ()
+
+    def of_gate(self, number: int) -> PostPlan:
+        """Return the plan of a gate's posts."""
+        return self.gates[number] if self.gates else self.gate
+
+    @property
+    def kinds(self) -> tuple[PostPlan, ...]:
+        """All that differ from each other."""
+        return tuple(dict.fromkeys((self.line, self.end, self.corner, self.gate, *self.gates)))
+
+    @property
+    def face(self) -> float:
+        """Distance of all front faces from the line, mm."""
+        return self.line.depth / 2.0
+
+
+def post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
+    """Return the posts of a run by kind; gate posts are stouter where the spec does not say."""
+    thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
+    gate_kind = PostKind(
+        section=posts.gate.section or thicker,
+        embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
+        above_rail=posts.gate.above_rail,
+        top=posts.gate.top,
+        finial=posts.gate.finial,
+    )
+    return PostPlans(
+        posts.layout,
+        posts.bay,
+        posts.curve_offset,
+        line=_post_plan(posts, PostKind()),
+        end=_post_plan(posts, posts.end),
+        corner=_post_plan(posts, posts.corner),
+        gate=_post_plan(posts, gate_kind),
+        gates=tuple(_post_plan(posts, _own_kind(gate.post, gate_kind)) for gate in openings),
+    )
+
+
+def _own_kind(own: PostKind | None, usual: PostKind) -> PostKind:
+    """Return the kind of a gate's posts, what it does not say itself being as usual."""
+    said = {} if own is None else {key: getattr(own, key) for key in own.model_fields_set}
+    return usual.model_copy(update={key: value for key, value in said.items() if value is not None})
+
+
+def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
+    width, depth = kind.section or posts.section
+    spec = kind.top or posts.top
+    top: PostTop = FlatTop()
+    cap = None
+    match spec:
+        case FlatTopSpec():
+            pass
+        case WeatheredTopSpec(fall=fall):
+            top = WeatheredTop(fall)
+        case PyramidTopSpec(rise=rise):
+            top = PyramidTop(rise)
+        case CapTopSpec(overhang=overhang, thickness=thickness, rise=rise):
+            cap = Cap(width + 2 * overhang, depth + 2 * overhang, thickness, rise)
+    above = posts.above_rail if kind.above_rail is None else kind.above_rail
+    told = kind.finial or posts.finial
+    finial = told.turned() if told is not None else None
+    name = told.shape if told is not None and finial is not None else ""
+    if cap is not None and finial is not None:
+        cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
+    embedment = kind.embedment or posts.embedment
+    return PostPlan(width, depth, embedment, above, top, cap, finial, name)

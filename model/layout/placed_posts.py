@@ -26,7 +26,9 @@ class PlacedPost:
     over the ground without a cap, mm; footing : its concrete, none under a plate on a wall and
     where the post stands already; kept : whether it does; named : what
     the spec calls it; fence_on : on a wall, the side that
-    fence is on along the leg, 1 or -1.
+    fence is on along the leg, 1 or -1; host : label of the post of another run that a plate is on,
+    empty on a wall; hold : how deep its screws go into that, taken : heights over the ground that
+    the bolts of that run's rails take there, mm.
     """
 
     kind: PostRole
@@ -42,6 +44,14 @@ class PlacedPost:
     kept: bool = False
     named: str = ""
     fence_on: int = 1
+    host: str = ""
+    hold: float = 0.0
+    taken: tuple[float, ...] = ()
+
+    @property
+    def on_wall(self) -> bool:
+        """Whether it is a plate on a wall."""
+        return self.kind == PostRole.WALL and not self.host
 
     @property
     def full_height(self) -> float:

@@ -70,11 +70,16 @@ def footing_plan(footings: Footings) -> FootingPlan:
     return FootingPlan(hole, footings.bed, weathering, poured)
 
 
+PLATED = ("wall", "run")
+"""Ends of a run that have a plate in place of a post."""
+
+
 @dataclass(frozen=True)
 class WallPlan:
-    """Where a run meets walls. at_start, at_end : whether its line, as it runs in the model,
-    starts or ends at one; plate : in place of a post; anchor : its size; hold : how deep it goes
-    into the wall, spacing : of anchors, gap : from the wall to rails and pales, mm.
+    """Where a run meets walls, or posts of other runs. at_start, at_end : whether its line, as it
+    runs in the model, starts or ends at one; plate : in place of a post; anchor : its size; hold :
+    how deep it goes into the wall, spacing : of anchors, gap : from the wall to rails and pales,
+    mm.
     """
 
     at_start: bool
@@ -87,8 +92,8 @@ class WallPlan:
 
 
 def wall_plan(walls: Walls, run: Run, *, turned: bool) -> WallPlan:
-    """Return where a run meets walls; turned : its line runs against the spec's."""
-    at_start, at_end = run.starts == "wall", run.ends == "wall"
+    """Return where a run meets walls or other runs; turned : its line runs against the spec's."""
+    at_start, at_end = run.starts.at in PLATED, run.ends.at in PLATED
     if turned:
         at_start, at_end = at_end, at_start
     plate = PostPlan(*walls.section, 0.0, 0.0, FlatTop(), None)

@@ -22,9 +22,9 @@ from palewright.model.parts.members import (
     KEPT_POST,
     LEDGE,
     PALE,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Member,
 )
 from palewright.model.site.site_line import Leg
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
-COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, FINIAL, BOARD, *FRAMING)
+COVERING = (PALE, RAIL, POST, KEPT_POST, *PLATES, CAP, FINIAL, BOARD, *FRAMING)
 
 Key = tuple[int, int, bool]
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from palewright.model.geometry.shapes import FlatTop, Hole, RoundHole, SquareHole
+from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.post_keys import Footings, Walls
 from palewright.model.spec.spec_tables import Run
 

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.prisms import SQUARE_CUT, EndCut
-from palewright.model.geometry.shapes import (
-)
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.site.site_line import turns_by

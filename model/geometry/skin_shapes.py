@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .facets import faces_of
 from .plate_skins import plate_skin
+from .prisms import Prism, prism_skin
 from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod, Shape
 from .skins import Skin, skin_of_polygons
 from .turned_shapes import Turned
@@ -27,3 +28,5 @@ def skin_of(shape: Shape) -> Skin | None:
             return rod_skin(shape)
         case Turned():
             return turned_skin(shape)
+        case Prism():
+            return prism_skin(shape)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from palewright.model.geometry.facets import Face, concrete_faces, faces_of
 from palewright.model.geometry.frames import Vector
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.prisms import EndCut, Prism
 from palewright.model.geometry.shapes import (
     Bar,
     Bolt,
@@ -46,6 +47,8 @@ def solid_of(shape: Shape) -> cq.Solid:
             return cq.Solid.makeCylinder(diameter / 2.0, length)
         case Turned():
             return _turned(shape)
+        case Prism():
+            return _prism(shape)
 
 
 def mesh_of(
@@ -95,6 +98,28 @@ def _polyhedron(faces: tuple[Face, ...]) -> cq.Solid:
         for loop in faces
     ]
     return _solid(cq.Solid.makeSolid(cq.Shell.makeShell(sides)).fix())
+
+
+def _prism(prism: Prism) -> cq.Solid:
+    """Return a prism: its section from end to end, less what is beyond its cuts."""
+    low, high = prism.overall
+    # the wire's x and z as y and z of the section, and its y as -x
+    upright = _solid(cq.Solid.extrudeLinear(_wire(prism.section), [], cq.Vector(0, low - high, 0)))
+    whole: cq.Shape = upright.rotate(cq.Vector(), cq.Vector(0, 0, 1), 90.0)
+    whole = whole.translate(cq.Vector(low, 0, 0))
+    for cut, at, way in ((prism.left, 0.0, -1.0), (prism.right, prism.length, 1.0)):
+        if cut != EndCut():
+            whole = whole.cut(_beyond(cut, at, way, 4.0 * (high - low)))
+    return _solid(whole)
+
+
+def _beyond(cut: EndCut, at: float, way: float, size: float) -> cq.Solid:
+    """Return a cube as large as `size` beyond an oblique cut, towards +x or -x."""
+    normal = cq.Vector(way, -way * cut.ky, -way * cut.kz)
+    across = cq.Vector(0, cut.kz, -cut.ky)
+    plane = cq.Plane(cq.Vector(at, 0, 0), across, normal)
+    corner = cq.Vector(-size / 2.0, -size / 2.0, 0)
+    return cq.Solid.makeBox(size, size, size, corner).moved(cq.Location(plane))
 
 
 def _bevelled(whole: cq.Solid, plate: Plate) -> cq.Solid:

@@ -28,10 +28,10 @@ from palewright.model.geometry.heads import (
 )
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.prisms import EndCut
 from palewright.model.geometry.shapes import (
     Bar,
     Cap,
-    EndCut,
     Footing,
     Plate,
     Rod,

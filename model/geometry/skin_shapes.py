@@ -7,6 +7,7 @@ from .metal_caps import MetalCap
 from .plate_skins import plate_skin
 from .post_shapes import Post
 from .post_skins import post_skin
+from .prisms import Prism, prism_skin
 from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, Shape
 from .skins import Skin, skin_of_polygons
 from .turned_shapes import Turned
@@ -32,3 +33,5 @@ def skin_of(shape: Shape) -> Skin | None:
             return rod_skin(shape)
         case Turned():
             return turned_skin(shape)
+        case Prism():
+            return prism_skin(shape)

@@ -11,6 +11,7 @@ from palewright.model.geometry.post_shapes import Bevel, Post
 from palewright.model.geometry.shapes import Rod, Shape, tidy
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole
 
 from .hardware import BOLTS
 from .members import (
@@ -47,16 +48,16 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
             KEPT_POST, standing, post.frame, group, "kept as it stands", leg, station=post.label
         )
         return
-    if post.footing is None:
+    if post.kind == PostRole.WALL:
         yield from _wall_plate(run, post, group, leg)
         return
     plan = post.plan
     bevel = _bevel(run, post)
     shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top, bevel)
-    parts: list[tuple[Kind, Shape, float]] = [
-        (POST, shape, -plan.embedment),
-        (FOOTING if run.footings.poured else PACKING, post.footing, -post.drop),
-    ]
+    parts: list[tuple[Kind, Shape, float]] = [(POST, shape, -plan.embedment)]
+    dug = plan.foot.dug
+    if dug is not None and post.footing is not None:
+        parts.append((FOOTING if dug.poured else PACKING, post.footing, -post.drop))
     if plan.cap is not None:
         kind = METAL_CAP if isinstance(plan.cap, MetalCap) else CAP
         parts.append((kind, plan.cap, post.top))

@@ -149,7 +149,11 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         if not name or plan != posts.line:
             yield from _top_problems(run, plan, (*path, "top"))
             yield from _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
-        if not _fits(plan, run.footings.hole) and (name != "gate" or run.gates.openings):
+        if (
+            plan.foot.dug
+            and not _fits(plan, run.footings.hole)
+            and (name != "gate" or run.gates.openings)
+        ):
             text = (
                 f"a hole of {hole_text(run.footings.hole)} does not take a post of "
                 f"{plan.width:g} x {plan.depth:g} mm"

@@ -21,6 +21,9 @@ from palewright.model.spec.post_keys import (
     Posts,
 )
 
+from .footing_plan import FootingPlan
+from .post_feet import Foot, InHole
+
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 """How gate posts differ from line posts, mm (common practice, no source)."""
 
@@ -62,20 +65,25 @@ class BevelPlan:
 
 @dataclass(frozen=True)
 class PostPlan:
-    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm; cap,
-    finial : what stands on it, the finial on the cap; finial_shape : its name in words; bevel : of
-    its long edges.
+    """A post of one kind. width along the run, depth across it, above_rail : mm; foot : how it
+    stands; cap, finial : what stands on it, the finial on the cap; finial_shape : its name;
+    bevel : of its long edges.
     """
 
     width: float
     depth: float
-    embedment: float
+    foot: Foot
     above_rail: float
     top: PostTop
     cap: Cap | MetalCap | None
     finial: Turned | None = None
     finial_shape: str = ""
     bevel: BevelPlan | None = None
+
+    @property
+    def embedment(self) -> float:
+        """Depth of the post below the ground, mm; under 0 where it ends above it."""
+        return self.foot.embedment
 
     @property
     def crown(self) -> float:
@@ -113,8 +121,10 @@ class PostPlans:
         return self.line.depth / 2.0
 
 
-def post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
-    """Return the posts of a run by kind; gate posts are stouter where the spec does not say."""
+def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPlan) -> PostPlans:
+    """Return the posts of a run by kind, in such holes; gate posts are stouter where
+    nothing is said.
+    """
     thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
     gate_kind = PostKind(
         section=posts.gate.section or thicker,
@@ -128,12 +138,13 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
         posts.layout,
         posts.bay,
         posts.curve_offset,
-        line=_post_plan(posts, PostKind()),
-        end=_post_plan(posts, posts.end),
-        corner=_post_plan(posts, posts.corner),
-        gate=_post_plan(posts, gate_kind, gate=True),
+        line=_post_plan(posts, PostKind(), footings),
+        end=_post_plan(posts, posts.end, footings),
+        corner=_post_plan(posts, posts.corner, footings),
+        gate=_post_plan(posts, gate_kind, footings, gate=True),
         gates=tuple(
-            _post_plan(posts, _own_kind(gate.post, gate_kind), gate=True) for gate in openings
+            _post_plan(posts, _own_kind(gate.post, gate_kind), footings, gate=True)
+            for gate in openings
         ),
     )
 
@@ -144,7 +155,9 @@ def _own_kind(own: PostKind | None, usual: PostKind) -> PostKind:
     return usual.model_copy(update={key: value for key, value in said.items() if value is not None})
 
 
-def _post_plan(posts: Posts, kind: PostKind, *, gate: bool = False) -> PostPlan:
+def _post_plan(
+    posts: Posts, kind: PostKind, footings: FootingPlan, *, gate: bool = False
+) -> PostPlan:
     width, depth = kind.section or posts.section
     spec = kind.top or posts.top
     made = spec.cap(width, depth) if isinstance(spec, CapTopSpec | MetalCapTopSpec) else None
@@ -155,9 +168,9 @@ def _post_plan(posts: Posts, kind: PostKind, *, gate: bool = False) -> PostPlan:
     name = told.shape if told is not None and finial is not None else ""
     if isinstance(cap, Cap) and finial is not None:
         cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
-    embedment = kind.embedment or posts.embedment
+    foot = InHole(footings, width, depth, kind.embedment or posts.embedment)
     edges = kind.bevel or (None if gate else posts.bevel)
     bevel = None
     if edges is not None and edges.size:
         bevel = BevelPlan(edges.size, edges.stop, edges.from_ground, edges.from_top)
-    return PostPlan(width, depth, embedment, above, spec.cut(), cap, finial, name, bevel)
+    return PostPlan(width, depth, foot, above, spec.cut(), cap, finial, name, bevel)

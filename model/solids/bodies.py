@@ -14,16 +14,8 @@ from palewright.model.geometry.frames import Vector
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import (
-    Bar,
-    Bolt,
-    Cap,
-    Footing,
-    Plate,
-    Rod,
-    RoundHole,
-    Shape,
-)
+from palewright.model.geometry.prisms import EndCut, Prism
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
 from palewright.model.geometry.top_cuts import Face, RoundTop
 from palewright.model.geometry.turned_shapes import Turned
@@ -51,6 +43,8 @@ def solid_of(shape: Shape) -> cq.Solid:
             return cq.Solid.makeCylinder(diameter / 2.0, length)
         case Turned():
             return _turned(shape)
+        case Prism():
+            return _prism(shape)
 
 
 def mesh_of(
@@ -125,6 +119,28 @@ def _round_topped(post: Post, top: RoundTop) -> cq.Solid:
             ]  # fmt: skip
             whole = whole.cut(_polyhedron(tuple(hull)))
     return _solid(whole)
+
+
+def _prism(prism: Prism) -> cq.Solid:
+    """Return a prism: its section from end to end, less what is beyond its cuts."""
+    low, high = prism.overall
+    # the wire's x and z as y and z of the section, and its y as -x
+    upright = _solid(cq.Solid.extrudeLinear(_wire(prism.section), [], cq.Vector(0, low - high, 0)))
+    whole: cq.Shape = upright.rotate(cq.Vector(), cq.Vector(0, 0, 1), 90.0)
+    whole = whole.translate(cq.Vector(low, 0, 0))
+    for cut, at, way in ((prism.left, 0.0, -1.0), (prism.right, prism.length, 1.0)):
+        if cut != EndCut():
+            whole = whole.cut(_beyond(cut, at, way, 4.0 * (high - low)))
+    return _solid(whole)
+
+
+def _beyond(cut: EndCut, at: float, way: float, size: float) -> cq.Solid:
+    """Return a cube as large as `size` beyond an oblique cut, towards +x or -x."""
+    normal = cq.Vector(way, -way * cut.ky, -way * cut.kz)
+    across = cq.Vector(0, cut.kz, -cut.ky)
+    plane = cq.Plane(cq.Vector(at, 0, 0), across, normal)
+    corner = cq.Vector(-size / 2.0, -size / 2.0, 0)
+    return cq.Solid.makeBox(size, size, size, corner).moved(cq.Location(plane))
 
 
 def _bevelled(whole: cq.Solid, plate: Plate) -> cq.Solid:

@@ -15,10 +15,13 @@ from palewright.model.geometry.facets import faces_of, smooth_faces
 from palewright.model.geometry.frames import Frame, Point, Vector, cross, dot
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.parts.gates import between_shoulders
 from palewright.model.parts.members import LEDGE, Member
+
+from .prism_projection import FLAT, prism_loops
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -27,9 +30,6 @@ CIRCLE_POINTS = 48
 
 ROWS = 24
 """Rows of points that stand for the round side of a turned piece."""
-
-FLAT = 0.02
-"""Largest distance of a drawn curve from the true one where it is cut by what hides it, mm."""
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,8 @@ def project(member: Member, view: Frame) -> Drawn:
         return _round(member, member.shape, local)
     if isinstance(member.shape, Turned):
         return _turned(member, member.shape, local)
+    if isinstance(member.shape, Prism):
+        return Drawn(member, *prism_loops(member.shape, local))
     loops: list[tuple[Point, ...]] = []
     strips: list[tuple[Point, ...]] = []
     depth = float("inf")
@@ -188,7 +190,7 @@ def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
                 (bolt.nut_width / 2.0, washer + bolt.nut_height),
             )
             return head, *(tuple((x, y, z) for x, z in _circle(r)[::-1]) for r, y in discs)
-        case Footing() | Rod() | Turned():
+        case Footing() | Rod() | Turned() | Prism():
             return ()  # a footing is drawn by its hole, what is round by its outline
 
 

@@ -10,12 +10,13 @@ import math
 from dataclasses import replace
 
 from palewright.model.geometry.shapes import tidy
+from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import Follow, PostRole, RailForm
+from palewright.model.resolved.post_feet import BY_ITSELF, Foot
+from palewright.model.resolved.words import Follow, RailForm
 from palewright.model.site.site_line import Leg
 
 from .bases import BayBase
-from .footings import footing_of
 from .host_posts import lifts, on_host
 from .leaves import leaves_of, raised_for
 from .pale_rows import pale_row
@@ -137,10 +138,11 @@ def _post(
     if place.raised:
         plan = replace(plan, above_rail=plan.above_rail + place.raised)
     rise = max(0.0, tidy(max(levels) - place.frame.origin[2]))
-    drop = _drop(run, place, stations)
-    walled = place.kind == PostRole.WALL
     met = None if place.host is None else on_host(run, place.host)
     ground = place.frame.origin[2]
+    if place.kept:
+        plan = replace(plan, foot=BY_ITSELF)
+    drop = _drop(run, plan.foot, place, stations)
     return PlacedPost(
         place.kind,
         plan,
@@ -152,7 +154,7 @@ def _post(
         drop=drop,
         # on sloping ground the rails of its higher bay decide
         top=run.rails.tops[-1] + plan.above_rail + rise,
-        footing=None if walled or place.kept else footing_of(run, plan, drop),
+        footing=plan.foot.filled(drop),
         kept=place.kept,
         named=place.named,
         fence_on=place.fence_on,
@@ -162,14 +164,16 @@ def _post(
     )
 
 
-def _drop(run: RunJob, place: PostPlace, stations: list[tuple[int, float]]) -> float:
+def _drop(run: RunJob, foot: Foot, place: PostPlace, stations: list[tuple[int, float]]) -> float:
     """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
-    half = run.footings.half_hole
+    if foot.dug is None:
+        return 0.0
+    half = half_of(foot.dug.hole)
     legs = run.line.legs
     lowest = min(legs[leg].start[2] + legs[leg].lowest(x - half, x + half) for leg, x in stations)
     fall = max(0.0, place.frame.origin[2] - lowest)
-    embedment = run.post_plan(place.kind, place.gate).embedment
-    return min(DROPS * math.ceil(fall / DROPS - 1e-6), embedment / 2.0)
+    deep = foot.deep - foot.dug.bed
+    return min(DROPS * math.ceil(fall / DROPS - 1e-6), deep / 2.0)
 
 
 def _gate_levels(leg: Leg, part: PostsBetween, setting: BayBase) -> tuple[float, float]:

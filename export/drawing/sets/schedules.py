@@ -28,6 +28,7 @@ from palewright.model.parts.members import (
     FINIAL,
     IN_HOLE,
     KEPT_POST,
+    METAL_CAP,
     PLATES,
     POST,
     RAIL,
@@ -35,7 +36,7 @@ from palewright.model.parts.members import (
 from palewright.model.site.features import SERVICES, Feature
 from palewright.model.spec.infill_keys import TopLine
 
-MARKED = (POST, *PLATES, KEPT_POST, *IN_HOLE, CAP, FINIAL)
+MARKED = (POST, *PLATES, KEPT_POST, *IN_HOLE, CAP, METAL_CAP, FINIAL)
 """What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"

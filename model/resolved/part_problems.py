@@ -16,7 +16,7 @@ from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LeafPlan
 from .post_plan import PostPlan
-from .words import RailForm
+from .rail_ways import way_problems
 
 
 def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
@@ -81,6 +81,7 @@ def part_problems(run: RunJob, rails: Rails) -> list[Problem]:
     """Find parts that cannot be made or would not fit together. rails : as the spec has them."""
     return [
         *_rail_problems(run, rails),
+        *way_problems(rails, run.posts, (*run.path, "rails")),
         *_gate_problems(run),
         *_post_problems(run),
     ]
@@ -145,7 +146,7 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         told = (plan.top, plan.cap, plan.finial)
         if not name or told != (posts.line.top, posts.line.cap, posts.line.finial):
             yield from _finial_problems(plan, (*path, "finial"))
-        if plan.cap is not None and run.rails.form == RailForm.ARRIS:
+        if plan.cap is not None and run.rails.before_posts <= 0.0 and not run.between_posts:
             overhang = (plan.cap.depth - plan.depth) / 2.0
             if overhang > 0 and tops[-1] + plan.above_rail < run.height:
                 text = "the cap would meet the pales; raise the post or use no overhang"

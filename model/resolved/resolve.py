@@ -38,7 +38,7 @@ from .post_plan import post_plans
 from .rail_plan import rail_plan
 from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
-from .words import Follow, RailForm, WedgeFill
+from .words import Follow, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LEDGE = (95.0, 28.0)
@@ -195,7 +195,8 @@ def _resolve_run(
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
-    posts, rails = post_plans(tables.posts, run.gate), rail_plan(tables.rails, pales)
+    posts = post_plans(tables.posts, run.gate)
+    rails = rail_plan(tables.rails, pales, posts)
     footings = footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
@@ -321,7 +322,7 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
         height=pales.clearance + pales.longest,
         pales=pales.on_leaf,
         top=LeafTop(shape="straight"),
-        ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
+        ledge=LEDGE if rails.form == "arris" else rails.section,
         brace=BRACE,
     )
 

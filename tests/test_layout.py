@@ -17,8 +17,9 @@ from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Point
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism, prism_points
-from palewright.model.geometry.shapes import Bar, Cap, Plate, Post, Rod
+from palewright.model.geometry.shapes import Bar, Cap, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, Member

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import Guest, HostPost, RunJob
-from palewright.model.resolved.words import RailForm
 
 from .fixed_posts import SAME
 from .set_out import bases_between, labels_of, set_out
@@ -50,7 +49,7 @@ def on_host(run: RunJob, host: HostPost) -> OnHost:
         if at == number
         for top in other.rails.tops
     }
-    bolted = other.rails.form == RailForm.FACE
+    bolted = other.rails.bolted
     return OnHost(label, sold - plate, tuple(sorted(taken)) if bolted else ())
 
 
@@ -80,7 +79,7 @@ def _needed(run: RunJob, guest: Guest) -> float:
     other = guest.run
     kinds = (run.posts.line, run.posts.end)
     capped = any(plan.cap is not None and plan.cap.depth > plan.depth for plan in kinds)
-    if capped and other.rails.form == RailForm.ARRIS:
+    if capped and not other.rails.over_posts:
         least = min(plan.above_rail for plan in kinds)
         return max(other.rails.tops[-1], other.height - least)
     return other.rails.tops[-1]

@@ -13,7 +13,7 @@ from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.post_feet import BY_ITSELF, Foot
-from palewright.model.resolved.words import Follow, RailForm
+from palewright.model.resolved.words import Follow
 from palewright.model.site.site_line import Leg
 
 from .bases import BayBase
@@ -66,14 +66,14 @@ def lay_out(run: RunJob) -> RunLayout:
     )
     stretches = []
     for (span, row), standing in zip(rows, pales, strict=True):
-        face = run.rails.form == RailForm.FACE
-        joints = rail_rows(run, span, run.rails.stock_length) if face else ()
+        over = run.rails.over_posts
+        joints = rail_rows(run, span, run.rails.stock_length) if over else ()
         stretches.append(
             Stretch(
                 span.leg_number, span.leg, span.numbers, span.posts, span.xs, span.first,
                 span.last, span.settings, row, standing,
-                rails=rail_pieces(run, span, joints) if face else (),
-                arris_rails=() if face else tuple(between_posts(run, span)),
+                rails=rail_pieces(run, span, joints) if over else (),
+                bay_rails=() if over else tuple(between_posts(run, span)),
                 rail_spans=rail_spans(run, span),
             )
         )  # fmt: skip

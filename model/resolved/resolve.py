@@ -40,7 +40,7 @@ from .revision_dates import revision_problems
 from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
 from .wall_plan import wall_plan
-from .words import Follow, RailForm, WedgeFill
+from .words import Follow, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LEDGE = (95.0, 28.0)
@@ -216,7 +216,8 @@ def _resolve_run(
     if wrong:
         return None, wrong
     footings = footing_plan(tables.footings)
-    posts, rails = post_plans(tables.posts, run.gate, footings), rail_plan(tables.rails, pales)
+    posts = post_plans(tables.posts, run.gate, footings)
+    rails = rail_plan(tables.rails, pales, posts)
     behind = offset_of(run, depth_of(posts, rails, pales, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
     if found is None:
@@ -341,7 +342,7 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
         height=pales.clearance + pales.longest,
         pales=pales.on_leaf,
         top=LeafTop(shape="straight"),
-        ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
+        ledge=LEDGE if rails.form == "arris" else rails.section,
         brace=BRACE,
     )
 

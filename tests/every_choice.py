@@ -44,15 +44,29 @@ BESIDE: dict[str, Data] = {
     "pales.turns_from": {"pales": {"turns": [{"width": 60.0}, {}, {}]}},
     "pales.turns.head": {"pales": {"turns": [{}, {"width": 70.0}]}},
     "pales.on=both": {"pales": {"overlap": 15}},
+    "rails.set_in": {"rails": {"form": "between"}},
+    "run.starts=run": {
+        "run": {"starts": {"run": "Back"}},
+        "others": [{"name": "Back", "front": "left", "points": [[0, -2100, 0], [0, 2100, 0]]}],
+    },
+    "run.ends=run": {
+        "run": {"ends": {"run": "Side"}},
+        "others": [
+            {"name": "Side", "front": "left", "points": [[2300, 2400, -250], [6500, 2400, -250]]}
+        ],
+    },
     "run.part.follow": {"run": {"part": [{"start": 4400, "end": 6800}]}},
     "run.part.fill": {"run": {"part": [{"start": 4400, "end": 6800, "follow": "step"}]}},
     "run.fixed.kept": {"run": {"fixed": [{"at": 5600}]}},
     "run.gap.between": {"run": {"gap": [{"start": 5200, "end": 6000}]}},
 }
-"""What a key, or a key with one of its words, stands beside."""
+"""What a key, or a key with one of its words, stands beside; others : more runs."""
 
 WITHOUT: dict[str, tuple[str, ...]] = {}
 """What of the small fence a choice cannot stand beside: "gate", "corner", "fall" or "wall"."""
+
+TABLE = "{}"
+"""The word for a table that may be left out, given without its keys."""
 
 FREE = {"shape": "free", "points": [[0, 0], [50, 60], [100, 0]]}
 """A head as wide as pales are when nothing is said."""
@@ -104,14 +118,23 @@ def _walk(schema: Data, node: Data, key: str, within: tuple[str, ...] = ()) -> I
     for group in ("anyOf", "oneOf", "allOf"):
         for inner in node.get(group, ()):
             yield from _walk(schema, inner, key, within)
-    if "const" in node:  # of a table told by its shape, which may be given by that word alone
-        yield Choice(key.removesuffix(".shape"), node["const"])
+    if "const" in node:  # of a table that is told by it, which may be given by that word alone
+        yield Choice(key.removesuffix(".shape").removesuffix(".at"), node["const"])
     words = [True] if node.get("type") == "boolean" else node.get("enum", ())
     yield from (Choice(key, word) for word in words)
     if "items" in node:
         yield from _walk(schema, node["items"], key, within)
     for name, inner in node.get("properties", {}).items():
+        ways = inner.get("anyOf", ())
+        if {"type": "null"} in ways and any(_empty_does(schema, way) for way in ways):
+            yield Choice(f"{key}.{name}", TABLE)
         yield from _walk(schema, inner, f"{key}.{name}", within)
+
+
+def _empty_does(schema: Data, way: Data) -> bool:
+    """Return whether a table may be given without a key."""
+    told = schema["$defs"].get(way.get("$ref", "").rsplit("/", 1)[-1], {})
+    return "properties" in told and not told.get("required")
 
 
 def spec_for(choice: Choice | None) -> Data:
@@ -136,7 +159,9 @@ def spec_for(choice: Choice | None) -> Data:
         return spec
     for key in (choice.key, choice.name):
         _laid_over(spec, BESIDE.get(key, {}))
-    _set(spec, choice.key.split("."), FREE if choice.word == "free" else choice.word)
+    word: Any = {"free": FREE, TABLE: {}}.get(str(choice.word), choice.word)
+    _set(spec, choice.key.split("."), word)
+    spec["run"].extend(spec.pop("others", []))
     return spec
 
 
@@ -160,6 +185,8 @@ def _set(spec: Data, keys: list[str], word: Any) -> None:
     last = table.get(keys[-1])
     if isinstance(last, list):
         last[0] = word
+    elif isinstance(last, dict) and "run" in last:
+        last["at"] = word
     elif isinstance(last, dict) and isinstance(word, str):
         last["shape"] = word
     else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import math
 import re
 from collections import Counter
 from functools import cache
@@ -24,8 +25,8 @@ from palewright.model.geometry.shapes import Shape
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.lists.takeoff import part_lines
 from palewright.model.order.joints import make_fence
+from palewright.model.order.sawing import bought_shaped
 from palewright.model.order.takeoff_document import takeoff_json
-from palewright.model.parts.members import PALE
 from palewright.model.resolved.job import Job
 from palewright.model.solids.bodies import solid_of
 
@@ -85,9 +86,9 @@ def _cells(job: Job) -> tuple[str, ...]:
         _said(mesh),
         _said(_step(built)),
         _said(_drawn(fence)),
-        _said(_listed(built)),
-        _said(_ordered(built)),
-        _said(_page(built)),
+        _said(listed(built)),
+        _said(ordered(built)),
+        _said(on_page(built)),
         _checked(fence),
     )
 
@@ -124,7 +125,7 @@ def _drawn(fence: FenceModel) -> list[str]:
     return [f"{mark} is not drawn" for mark in fence.by_mark if mark not in blocks | spoken]
 
 
-def _listed(built: Product) -> list[str]:
+def listed(built: Product) -> list[str]:
     """Return the marks that the lists count otherwise than they stand."""
     counts = {mark: len(group) for mark, group in built.fence.by_mark.items()}
     told = {line.mark: line.count for line in part_lines(built.fence)}
@@ -132,13 +133,12 @@ def _listed(built: Product) -> list[str]:
             if told.get(mark) != count]  # fmt: skip
 
 
-def _ordered(built: Product) -> list[str]:
+def ordered(built: Product) -> list[str]:
     """Return how the order differs from what stands: timber by volume, its table by its lines."""
-    runs = built.fence.job.runs
-    sawn = sum(
+    sawn = math.fsum(
         m.shape.volume
         for m in built.fence.members
-        if m.kind.sawn and not (m.kind == PALE and runs[m.run].pales.ready_shaped)
+        if m.kind.sawn and not bought_shaped(built.fence, m)
     )
     sawn /= 1e9
     ordered = sum(line.volume for line in built.order.timber) / 1e9
@@ -151,7 +151,7 @@ def _ordered(built: Product) -> list[str]:
     return faults
 
 
-def _page(built: Product) -> list[str]:
+def on_page(built: Product) -> list[str]:
     """Return how the page's scene differs from what stands."""
     scene = scene_of(built, "f")
     placed: Counter[str] = Counter()

@@ -155,8 +155,11 @@ def spec_for(choice: Choice | None) -> Data:
         "corners": {},
         "sheets": {"leave_out": ["isometric", "assembly", "key"]},
     }
-    if choice is None:
-        return spec
+    return spec if choice is None else with_choice(spec, choice)
+
+
+def with_choice(spec: Data, choice: Choice) -> Data:
+    """Make a choice in a spec, with what stands beside it, and return the spec."""
     for key in (choice.key, choice.name):
         _laid_over(spec, BESIDE.get(key, {}))
     word: Any = {"free": FREE, TABLE: {}}.get(str(choice.word), choice.word)

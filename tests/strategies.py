@@ -39,6 +39,41 @@ def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
 
 
 @st.composite
+def capped(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
+    """A spec as it is, or with a capping rail, and what that asks for."""
+    over = draw(st.sampled_from(["none", "none", "none", "pales", "posts"]))
+    if over == "none":
+        return spec
+    pales = {**spec["pales"], "head": "square"}
+    if "turns" in pales:
+        pales["turns"] = [
+            {key: value for key, value in row.items() if key == "width"} for row in pales["turns"]
+        ]
+    over = "posts" if pales["on"] == "both" else over
+    posts, slopes = dict(spec["posts"]), dict(spec.get("slopes", {}))
+    run = {**spec["run"][0]}
+    if over == "posts":
+        posts = {key: value for key, value in posts.items() if key not in ("top", "finial")}
+        slopes["follow"] = "level"
+        run["gate"] = [
+            {key: value for key, value in gate.items() if key != "height"}
+            for gate in run.get("gate", [])
+        ]
+    elif slopes.get("follow") == "step" and pales["on"] != "back":
+        pales["spaced"] = "bay"
+    capping = {
+        "over": over,
+        "falls": draw(st.sampled_from(["both", "front", "back", "none"])),
+        "groove": draw(st.sampled_from([0, 5])),
+        "stock_length": draw(st.sampled_from([2700, 3600, 4800])),
+    }
+    made = {**spec, "run": [run], "pales": pales, "posts": posts, "capping": capping}
+    if slopes:
+        made["slopes"] = slopes
+    return {key: value for key, value in made.items() if key != "top_line"}
+
+
+@st.composite
 def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
     """How a gate differs from others, if it does."""
     if draw(st.booleans()):
@@ -108,7 +143,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     post = draw(st.sampled_from([75, 100, 125]))
     top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
-    return {
+    made = {
         "run": [run],
         "posts": {
             "section": [post, post],
@@ -126,6 +161,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
+    return draw(capped(made))
 
 
 @st.composite
@@ -168,7 +204,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     pales = draw(laid(pales, form))
     between = pales["on"] in ("back", "both")
     meet, posts = (["meet"], ["one"]) if between else (["meet", "mitre"], ["one", "pair"])
-    return {
+    made = {
         "run": [
             {
                 "points": points,
@@ -203,3 +239,4 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
+    return draw(capped(made))

@@ -59,6 +59,17 @@ def _longest_rail(run: RunJob, stretch: Stretch) -> float:
     )
 
 
+def capping_findings(run: RunJob) -> Iterator[Finding]:
+    """Yield a capping rail that has nothing but end grain to be fixed to."""
+    plan = run.capping
+    if plan is not None and not plan.on_posts and not run.carries:
+        yield register.CAPPING_END_GRAIN.at(
+            run.called,
+            f"top rail {mm(run.height - run.rails.tops[-1])} mm under the tops",
+            "flush with them",
+        )
+
+
 def timber_findings(fence: FenceModel) -> Iterator[Finding]:
     """Yield pieces that no length of timber listed is long enough for, and rails laid out from a
     length that is not sold.

@@ -9,7 +9,17 @@ from typing import Literal
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
-from palewright.model.parts.members import FRAMING, IN_HOLE, LEDGE, PALE, POST, RAIL, TIMBER, Kind
+from palewright.model.parts.members import (
+    CAPPING,
+    FRAMING,
+    IN_HOLE,
+    LEDGE,
+    PALE,
+    POST,
+    RAIL,
+    TIMBER,
+    Kind,
+)
 from palewright.model.spec.paper_keys import Finishes
 
 from .concrete_mix import mix
@@ -92,7 +102,7 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
     """Return the entry of [finishes] that timber of a kind has its finish from."""
     if kind == PALE:
         return "pales"
-    return "rails" if kind in (RAIL, *FRAMING) else "posts"
+    return "rails" if kind in (RAIL, CAPPING, *FRAMING) else "posts"
 
 
 def finish_name(kind: Kind, finishes: Finishes) -> str:

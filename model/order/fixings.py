@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate
+from palewright.model.parts.capping_rails import capping_fixings
 from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS
 from palewright.model.parts.hardware import (
     BOLTS,
@@ -29,6 +30,7 @@ from palewright.model.parts.members import (
     BRACE,
     BRACKET,
     CAP,
+    CAPPING,
     CLOSER,
     DROP_BOLT,
     FINIAL,
@@ -266,6 +268,10 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         for member in fence.members:
             if member.kind == kind:
                 counts[driven_size(nailed_through(member), math.inf, sold)] += each
+    for member in fence.members:
+        if member.kind == CAPPING:
+            size = driven_size(nailed_through(member), math.inf, sold)
+            counts[size] += capping_fixings(member.shape.size[2])
     buried = sum(m.kind == GATE_STOP and m.role == IN_GROUND for m in fence.members)
     screws = sum(kinds[kind] * each for kind, each in SCREWED.items())
     screws -= buried * SCREWED[GATE_STOP]
@@ -284,7 +290,7 @@ def nailed_through(member: Member) -> float:
     """Return how thick a piece is where it is nailed, mm: a cap half-way between edge and point."""
     if isinstance(member.shape, Cap):
         return member.shape.thickness + member.shape.rise / 2.0
-    return member.shape.size[1]
+    return member.shape.size[0 if member.kind == CAPPING else 1]
 
 
 def driven_size(

@@ -36,6 +36,7 @@ KEPT_POST = Kind("KE", "post kept", STANDING)
 CAP = Kind("CA", "post cap", TIMBER, ready=True)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
+CAPPING = Kind("CR", "capping rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
@@ -74,8 +75,8 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, PACKING, BOLT,
-    BRACKET, ANCHOR, *GATE_FITTINGS,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, CAPPING, PALE, BOARD, *FRAMING, FOOTING,
+    PACKING, BOLT, BRACKET, ANCHOR, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 
@@ -121,11 +122,11 @@ class Member:
 
     @property
     def size(self) -> tuple[float, float, float]:
-        """Width, thickness and length as lists show them, mm; the outline of a tenoned ledge lies
-        in plan.
+        """Width, thickness and length as lists show them, mm; a capping rail lies flat, and the
+        outline of a tenoned ledge lies in plan.
         """
         first, second, length = self.shape.size
-        if self.kind == LEDGE and first < second:
+        if self.kind in (LEDGE, CAPPING) and first < second:
             return second, first, length
         return first, second, length
 

@@ -11,6 +11,7 @@ from palewright.model.basis.errors import Problem
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import RoundHole
 from palewright.model.site.path import Chords, Node, in_chords
+from palewright.model.spec.infill_keys import Capping
 from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
@@ -38,9 +39,12 @@ class FenceDepth:
 
 
 def depth_of(
-    posts: PostPlans, rails: RailPlan, pales: PalePlan, footings: FootingPlan, *, corners: bool
-) -> FenceDepth:
-    """Return how far the fence of a run reaches. corners : whether its line has any."""
+    posts: PostPlans, rails: RailPlan, pales: PalePlan, footings: FootingPlan,
+    *, corners: bool, hung: Capping | None = None,
+) -> FenceDepth:  # fmt: skip
+    """Return how far the fence of a run reaches. corners : whether its line has any;
+    hung : a capping rail on it.
+    """
     face = posts.face
     layers = layers_of(pales.on, rails.faces(face), pales.thickness)
     pale_front = max(layer.front for layer in layers)
@@ -55,6 +59,10 @@ def depth_of(
         middle = plan.depth / 2.0 - face  # thicker posts stand back
         front = max(front, face + over, half - middle)
         back = max(back, plan.depth - face + over, half + middle)
+    if hung is not None and hung.over != "none":
+        edge = pale_front + hung.overhang
+        wide = hung.overhang + back if hung.width is None else hung.width - edge
+        front, back = max(front, edge), max(back, wide if hung.over == "posts" else back)
     return FenceDepth(face, pale_front, front, back)
 
 

@@ -23,7 +23,7 @@ from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
-from .infill_keys import Pales, Rails, Slopes, TopLine
+from .infill_keys import Capping, Pales, Rails, Slopes, TopLine
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
 from .paper_keys import Finishes, Project, Revision, Sheets
@@ -121,6 +121,7 @@ class Run(Table):
     top_line: TopLine | None = None
     corners: Corners | None = None
     walls: Walls | None = None
+    capping: Capping | None = None
 
 
 class SpecTables(Table):
@@ -141,6 +142,7 @@ class SpecTables(Table):
     top_line: TopLine = TopLine()
     corners: Corners = Corners()
     walls: Walls = Walls()
+    capping: Capping | None = None
     finishes: Finishes = Finishes()
     limits: Limits = Limits()
     timber: Timber = Timber()
@@ -164,5 +166,6 @@ class SpecTables(Table):
 
 RUN_TABLES = (
     "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
+    "capping",
 )  # fmt: skip
 """Tables that a run may repeat to differ from the top-level ones."""

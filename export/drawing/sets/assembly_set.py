@@ -22,12 +22,14 @@ from palewright.export.drawing.views.assembly_steps import (
 from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
 from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
 from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, HOLES, SCREWED
+from palewright.model.parts.capping_rails import EVERY
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
     BOLT,
     BRACKET,
     CAP,
+    CAPPING,
     FINIAL,
     IN_HOLE,
     PALE,
@@ -147,6 +149,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     told = brief.fence.job.fixings
     held: dict[Kind, str] = {
         PALE: f"{told.crossing} {told.pales} at each rail",
+        CAPPING: f"{told.pales} down into it, one every {brief.figures.text(EVERY)}",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
         FINIAL: "its own dowel screw",
@@ -175,7 +178,7 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    tops = {CAP: "caps", FINIAL: "finials"}
+    tops = {CAPPING: "capping rail", CAP: "caps", FINIAL: "finials"}
     put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
     yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
@@ -228,6 +231,11 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
         f"feet {figure(layout.run.pales.clearance)} over the base of the bay. Check plumb every "
         "few pales."
     )
+    if CAPPING in made:
+        yield (
+            "The capping rail last of the timber, when the pales' tops are in one line: its joints "
+            "on posts, mitres at corners, both faces of each treated."
+        )
     if CAP in made:
         yield "Caps last, their middle on the post's."
     if FINIAL in made:

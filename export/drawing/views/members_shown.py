@@ -14,6 +14,7 @@ from palewright.model.geometry.shapes import Footing, Plate, RoundHole, SquareHo
 from palewright.model.parts.members import (
     BOARD,
     CAP,
+    CAPPING,
     FINIAL,
     FRAMING,
     IN_HOLE,
@@ -151,7 +152,7 @@ def layer_of(member: Member) -> Layer:
         return layers.PALES
     if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
         return layers.POSTS
-    if member.kind in (RAIL, BOARD, *FRAMING):
+    if member.kind in (RAIL, CAPPING, BOARD, *FRAMING):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL

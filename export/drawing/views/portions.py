@@ -10,7 +10,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point, dot
 from palewright.model.geometry.shapes import SQUARE_CUT, Bar, Post, tidy
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
-from palewright.model.parts.members import BOARD, PALE, POST, RAIL, Member
+from palewright.model.parts.members import BOARD, CAPPING, PALE, POST, RAIL, Member
 
 from .front import members_near
 
@@ -104,7 +104,7 @@ def _kept(
         elif " gate " in member.group and (member.leaf is not None or member.group in gates):
             if member.group in gates:
                 yield member
-        elif member.kind == RAIL:
+        elif member.kind in (RAIL, CAPPING):
             cut = cut_off(member, frame, span)
             if cut is not None:
                 yield cut

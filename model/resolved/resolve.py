@@ -27,7 +27,7 @@ from palewright.model.survey.points_and_lines import Survey
 
 from .capping_kinds import posts_under, with_capping
 from .features_given import features_of
-from .footing_plan import footing_plan, wall_plan
+from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
@@ -35,11 +35,12 @@ from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
-from .post_plan import post_plans
+from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
 from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
-from .words import Follow, RailForm, WedgeFill
+from .wall_plan import wall_plan
+from .words import Follow, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LEDGE = (95.0, 28.0)
@@ -196,10 +197,9 @@ def _resolve_run(
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
-    rails = rail_plan(tables.rails, pales)
-    posts = post_plans(_posts_for(tables, pales, rails), run.gate)
     footings = footing_plan(tables.footings)
-    deep = depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2, hung=tables.capping)
+    posts, rails = _posts_and_rails(tables, pales, run.gate, footings)
+    deep = depth_of(posts, rails, pales, corners=len(site.nodes) > 2, hung=tables.capping)
     found, problems = _line(spec, run, (*path, site.key), stand, offset_of(run, deep))
     if found is None:
         return None, problems
@@ -227,7 +227,7 @@ def _resolve_run(
         ground=ground,
         front_ground=_side(run.levels_front, line, stand[2][2]),
         back_ground=_side(run.levels_back, line, stand[2][2]),
-        zones=zones_of(line, run, features, footings.hole),
+        zones=zones_of(line, run, features, posts.line.foot.room),
         set_posts=set_posts_of(line, run),
         breaks=breaks_of(line, run),
         line_is=run.line_is,
@@ -280,11 +280,18 @@ class _TablesOfRun:
         )
 
 
-def _posts_for(tables: _TablesOfRun, pales: PalePlan, rails: RailPlan) -> Posts:
-    """Return a run's posts as written, or so that they end under its capping rail."""
-    if tables.capping is None or tables.capping.over != "posts":
-        return tables.posts
-    return posts_under(tables.posts, max(0.0, pales.clearance + pales.longest - rails.tops[-1]))
+def _posts_and_rails(
+    tables: _TablesOfRun, pales: PalePlan, gates: tuple[GateSpec, ...], footings: FootingPlan
+) -> tuple[PostPlans, RailPlan]:
+    """Return a run's posts and rails; posts so high that they end under its capping rail, where
+    that lies on them.
+    """
+    posts = post_plans(tables.posts, gates, footings)
+    rails = rail_plan(tables.rails, pales, posts)
+    if tables.capping is not None and tables.capping.over == "posts":
+        above = max(0.0, pales.clearance + pales.longest - rails.tops[-1])
+        posts = post_plans(posts_under(tables.posts, above), gates, footings)
+    return posts, rails
 
 
 def _line(
@@ -334,7 +341,7 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
         height=pales.clearance + pales.longest,
         pales=pales.on_leaf,
         top=LeafTop(shape="straight"),
-        ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
+        ledge=LEDGE if rails.form == "arris" else rails.section,
         brace=BRACE,
     )
 

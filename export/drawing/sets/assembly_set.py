@@ -32,13 +32,13 @@ from palewright.model.parts.members import (
     CAPPING,
     FINIAL,
     IN_HOLE,
+    METAL_CAP,
     PALE,
     POST,
     RAIL,
     Kind,
 )
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import RailForm
 
 from .brief import Brief
 
@@ -152,6 +152,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         CAPPING: f"{told.pales} down into it, one every {brief.figures.text(EVERY)}",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
+        METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
         FINIAL: "its own dowel screw",
         **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
         BOLT: "washer, nut",
@@ -178,7 +179,7 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    tops = {CAPPING: "capping rail", CAP: "caps", FINIAL: "finials"}
+    tops = {CAPPING: "capping rail", CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
     put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
     yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
@@ -203,18 +204,8 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     figure = brief.figures.fine
     *low, high = (brief.figures.text(top) for top in job.rails.tops)
     tops = f"{', '.join(low)} and {high}" if low else high
-    if job.rails.form == RailForm.FACE:
-        hole = figure(HOLES[job.rails.bolt])
-        yield (
-            f"Rails lie on the front of the posts, tops {tops} over the base of the bay; joints on "
-            f"posts only, upper and lower ones on different posts. Drill {hole} through, let the "
-            "heads in flush."
-        )
-    else:
-        yield (
-            f"Rails stand between the posts, flat face to the front, tops {tops} over the base of "
-            "the bay, each end in a sleeve screwed to post and rail."
-        )
+    hole = figure(HOLES[job.rails.bolt])
+    yield job.rails.way.order.format(tops=tops, hole=hole, set=job.rails.set_words)
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING
@@ -238,6 +229,8 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
         )
     if CAP in made:
         yield "Caps last, their middle on the post's."
+    if METAL_CAP in made:
+        yield "Metal caps last, pushed down on the posts and screwed through their sides."
     if FINIAL in made:
         yield "Finials on a pilot hole in the middle of the post or cap, after the caps are fixed."
 

@@ -45,6 +45,8 @@ def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
     made: dict[str, Any] = {"section": section}
     if form == "between":
         made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
+    if form == "notched":
+        made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
     return made
 
 
@@ -104,7 +106,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
             )
         before += length
     run["gate"] = gates
-    form = draw(st.sampled_from(["face", "arris", "between"]))
+    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     corners = draw(st.sampled_from(["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
@@ -165,7 +167,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris", "between"]))
+    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),

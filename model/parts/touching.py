@@ -23,10 +23,14 @@ GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
     ANCHOR: frozenset({WALL_PLATE}),
     LEDGE: frozenset({STILE}),
+    RAIL: frozenset({POST, KEPT_POST, WALL_PLATE}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
 }
-"""What each kind goes through because it clamps it, is tenoned through it or cast into it."""
+"""What each kind goes through because it clamps it, is tenoned or let into it or cast into it.
+
+Rails do so where they are let in alone (`RailPlan.let_in`); elsewhere the checks find it.
+"""
 
 POURED_TOGETHER = frozenset(
     frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]

@@ -37,6 +37,7 @@ STRENGTH_ALONG = Formula("kmod kh,s fm,k / gamma_M")
 USED, USED_ALONG = Formula("sigma / fm,d"), Formula("sigma,s / fm,s,d")
 USED_BOTH = Formula("max(r + km rs, km r + rs)")
 NET_MODULUS = Formula("(b - d0) d^2 / 6")
+NOTCHED_MODULUS = Formula("(b - d0) (d - n)^2 / 6")
 NET_STRESS = Formula("Mb,d / Wb")
 SHEAR_FORCE = Formula("gamma_Q Fk")
 SHEAR_STRENGTH = Formula("kmod fv,k / gamma_M")
@@ -182,10 +183,13 @@ def _at_bolt(basis: Basis, bent: Working, height: float, force: str) -> Working:
         .given("zb", "lowest bolt over the ground", height / 1000.0, "m")
         .knowing({"d0": HOLES[basis.run.rails.bolt]})
         .worked("Mb,d", less, "kNm", LIMIT_STATE)
-        .worked("Wb", NET_MODULUS, "mm3", "hole d0 taken out")
-        .worked("sigma", NET_STRESS, "N/mm2", f"{EC5}, 6.1.6")
     )
-    return _used(working)
+    if notch := basis.run.rails.notch:
+        words = "notch n and hole d0 taken out"
+        working = working.knowing({"n": notch}).worked("Wb", NOTCHED_MODULUS, "mm3", words)
+    else:
+        working = working.worked("Wb", NET_MODULUS, "mm3", "hole d0 taken out")
+    return _used(working.worked("sigma", NET_STRESS, "N/mm2", f"{EC5}, 6.1.6"))
 
 
 def with_size_factor(

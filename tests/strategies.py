@@ -145,7 +145,9 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     }
     pales = draw(laid(pales, form if corners == "mitre" else "arris"))
     post = draw(st.sampled_from([75, 100, 125]))
-    top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
+    tops = ["flat", "weathered", "pyramid", "chamfered", "round"]
+    top = draw(st.sampled_from(tops if form == "arris" else [*tops, "metal-cap"]))
+    bevel = draw(st.sampled_from([0.0, 0.0, 10.0]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
     return {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
@@ -154,6 +156,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),
             "top": top,
+            "bevel": {"size": bevel},
             "finial": finial if finial == "none" else {"shape": finial, "diameter": 75.0},
         },
         "rails": {

@@ -89,8 +89,10 @@ def _between(run: RunJob, plan: CappingPlan, stretch: Stretch) -> Iterator[Cappi
 
 def _jointed(run: RunJob, plan: CappingPlan, stretch: Stretch) -> Iterator[CappingPiece]:
     """Yield pieces that are jointed at posts, as long as can be had."""
-    start, left = _end(plan, stretch.first, at_start=True)
-    stop, right = _end(plan, stretch.last, at_start=False)
+    # an end at which another run may go on has no overhang
+    past = 0.0 if run.guests else plan.overhang
+    start, left = _end(plan, stretch.first, at_start=True, past=past)
+    stop, right = _end(plan, stretch.last, at_start=False, past=past)
     edges = [start, *stretch.xs[1:-1], stop]
     settings = stretch.settings
     for first, last in itertools.pairwise(_joints(run, plan, stretch, edges, (left, right))):
@@ -127,10 +129,14 @@ def _joints(
     return [last - number for number in reversed(row)] if run.from_far_end else row
 
 
-def _end(plan: CappingPlan, limit: StretchEnd, *, at_start: bool) -> tuple[float, float]:
-    """Return where a capping rail ends at its front edge, and dx/dy of its cut there."""
+def _end(
+    plan: CappingPlan, limit: StretchEnd, *, at_start: bool, past: float = 0.0
+) -> tuple[float, float]:
+    """Return where a capping rail ends at its front edge, and dx/dy of its cut there. past : how
+    far it goes on at the fence's ends, mm.
+    """
     hand = -1.0 if at_start else 1.0
     if limit.kind == PostRole.CORNER:
         slope = hand * math.tan(math.radians(limit.turn) / 2.0)
         return limit.x + slope * plan.front, -slope
-    return limit.x + (hand * plan.overhang if limit.kind == PostRole.END else 0.0), 0.0
+    return limit.x + (hand * past if limit.kind == PostRole.END else 0.0), 0.0

@@ -11,7 +11,7 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.heads import pale_outline
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
-from palewright.model.layout.rail_pieces import breaks
+from palewright.model.layout.rail_pieces import STRAIGHT, breaks
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import SetPale
 from palewright.model.layout.top_line import curve_ends, top_offset
@@ -90,9 +90,14 @@ def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
 
 def top_line_at(run: RunJob, stretch: Stretch, bay: int, x: float) -> float:
     """Return the line that tops are cut along at x, less the pales' height, over the leg's start:
-    that of a pale's own bay, but of each bay where a capping rail lies on them all, mm.
+    that of a pale's own bay; where a capping rail lies on all of them that of the next bay beyond
+    its post, if there is no step, mm.
     """
-    setting = stretch.settings[bay if run.capping is None else stretch.bay_at(x)]
+    setting = stretch.settings[bay]
+    beyond = stretch.settings[stretch.bay_at(x)]
+    at = max(setting.x0, beyond.x0)
+    if run.capping is not None and abs(beyond.base(at) - setting.base(at)) < STRAIGHT:
+        setting = beyond
     return setting.base(x) + top_offset(run, stretch, bay, x)
 
 

@@ -20,14 +20,19 @@ from .leaf_plans import LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
 
+CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+"""What a run may end at, in words."""
+
 
 def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
     """Find keys of a run that do not go together."""
     problems = []
     if resolved.line.closed:
         for key in ("starts", "ends"):
-            if getattr(run, key) == "wall":
-                problems.append(Problem((*resolved.path, key), "a closed run has no end at a wall"))
+            at = getattr(run, key).at
+            if at != "post":
+                text = f"a closed run has no end at {CLOSED_ENDS[at]}"
+                problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
@@ -136,6 +141,7 @@ def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:
 def _post_problems(run: RunJob) -> Iterator[Problem]:
     posts, tops = run.posts, run.rails.tops
     kinds = [("", posts.line), ("end", posts.end), ("corner", posts.corner), ("gate", posts.gate)]
+    said: set[str] = set()
     own = {f"gate {n}": plan for n, plan in enumerate(posts.gates) if plan != posts.gate}
     for name, plan in [*kinds, *own.items()]:
         path = (*run.path, "posts", name) if name else (*run.path, "posts")
@@ -145,11 +151,16 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         if plan.top.rise >= room:
             yield Problem((*path, "top"), "the top is taller than the post")
         told = (plan.top, plan.cap, plan.finial)
+        found: list[Problem] = []
         if not name or told != (posts.line.top, posts.line.cap, posts.line.finial):
-            yield from _finial_problems(plan, (*path, "finial"))
+            found += _finial_problems(plan, (*path, "finial"))
         if not name or plan != posts.line:
-            yield from _top_problems(run, plan, (*path, "top"))
-            yield from _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+            found += _top_problems(run, plan, (*path, "top"))
+            found += _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+        for problem in found:  # what a kind takes from all posts is told of these alone
+            if problem.message not in said:
+                said.add(problem.message)
+                yield problem
         if (
             plan.foot.dug
             and not _fits(plan, run.footings.hole)

@@ -110,6 +110,7 @@ def resolve(
         firm=firm,
         offer=spec.offer,
         delivery=spec.delivery,
+        joinery=spec.joinery,
     )
 
 

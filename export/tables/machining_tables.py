@@ -43,6 +43,6 @@ def machining_tables(fence: FenceModel) -> dict[str, list[Row]]:
 def cut_words(cut: MachinedCut, text: Callable[[float], str]) -> str:
     """Return a cut in words: "hole 11 through", "mortise 75 x 12.7, 40 deep"."""
     size = " x ".join(text(value) for value in cut.size)
-    deep = THROUGH if cut.depth is None else f"{text(cut.depth)} deep"
+    deep = f" {THROUGH}" if cut.depth is None else f", {text(cut.depth)} deep"
     slant = f", {cut.slant:.1f} degrees off square" if cut.slant else ""
-    return f"{cut.what} {size} {deep}{slant}"
+    return f"{cut.what} {size}{deep}{slant}"

@@ -94,10 +94,10 @@ class LaidPiece:
 class MachinedCut:
     """One cut in a piece.
 
-    face : that it is made from; what : "hole", "counterbore", "mortise", "open mortise" or
-    "notch"; along, across : of its middle when it is round, else of its edge nearest to where
+    face : that it is made from; what : "hole", "counterbore", "seat" (of a washer on a
+    face that slants), "mortise", "open mortise" or "notch"; along, across : of its middle when it is round, else of its edge nearest to where
     places count from, mm; size : its diameter, or its length and width along and across the piece,
-    mm; depth : mm, None for one that goes through; slant : off square, degrees.
+    mm; depth : where it is deepest, mm, None for one that goes through; slant : off square, degrees.
     """
 
     face: Face
@@ -172,13 +172,18 @@ def _bored(piece: LaidPiece, bore: Bore, bores: list[Bore]) -> MachinedCut:
     face = piece.facing(_minus(bore.axis))
     slimmer = any(other.diameter < bore.diameter and other.coaxial(bore) for other in bores)
     slant = math.degrees(math.acos(min(1.0, -dot(face.normal, bore.axis))))
+    what, depth = "hole", bore.depth
+    if depth is not None and slant > SLANT:
+        depth += bore.diameter / 2.0 * math.tan(math.radians(slant))
+    if slimmer and depth is not None:
+        what = "seat" if slant > SLANT else "counterbore"
     return MachinedCut(
         face,
-        "counterbore" if slimmer and bore.depth is not None else "hole",
+        what,
         _from(piece, face.along, bore.mouth),
         _from(piece, face.across, bore.mouth),
         (bore.diameter,),
-        bore.depth,
+        depth,
         slant if slant > SLANT else 0.0,
     )
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
-from palewright.export.drawing.draft.view import ArcLine, Item, Line, Text, View
+from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.export.tables.machining_tables import cut_words
 from palewright.model.geometry.frames import Point
 from palewright.model.lists.machining import Face, LaidPiece, MachinedCut, MachinedMark
@@ -15,8 +16,11 @@ from palewright.model.lists.machining import Face, LaidPiece, MachinedCut, Machi
 from .dimensions import level_chain, upright_chain
 from .titles import titled
 
-BELOW, BESIDE, ABOVE = 8.0, 9.0, 1.5
+BELOW, BESIDE, ABOVE = 8.0, 16.0, 1.5
 """Paper from a face to the chain under it, to that beside it, and to the letters over it, mm."""
+
+LEAST_STEP = 7.0
+"""Places across a face are in a chain where they are so far apart on paper, mm; else in words."""
 
 
 @dataclass(frozen=True)
@@ -67,16 +71,19 @@ def _face_view(made: MachinedMark, drawn: DrawnFace, draft: Draft) -> View:
         items.append(_outline(drawn, cut))
     (x0, y0), (x1, y1) = drawn.spot(0.0, 0.0), drawn.spot(long, wide)
     left, low, high = min(x0, x1), min(y0, y1), max(y0, y1)
-    letters = {words: chr(ord("a") + n) for n, words in enumerate(_words(cuts, draft))}
-    items += _lettered(drawn, cuts, letters, high, draft)
+    across = (y for cut in cuts for y in _ends(cut, 1))
+    ys = sorted({drawn.spot(*place)[1] for place in _places(across, wide, face, lengthwise=False)})
+    chained = all(b - a >= draft.full(LEAST_STEP) for a, b in pairwise(ys))
+    told = _together(cuts, draft, "" if chained else _edge(piece, face))
+    letters = {words: chr(ord("a") + n) for n, words in enumerate(dict.fromkeys(told.values()))}
+    items += _lettered(drawn, cuts, {p: letters[words] for p, words in told.items()}, high, draft)
     along = (x for cut in cuts for x in _ends(cut, 0))
     xs = sorted({drawn.spot(*place)[0] for place in _places(along, long, face, lengthwise=True)})
     items += level_chain([(x, low) for x in xs], low - draft.full(BELOW), draft)
-    across = (y for cut in cuts for y in _ends(cut, 1))
-    ys = sorted({drawn.spot(*place)[1] for place in _places(across, wide, face, lengthwise=False)})
-    items += upright_chain([(left, y) for y in ys], left - draft.full(BESIDE), draft, aside=True)
+    if chained:
+        items += upright_chain([(left, y) for y in ys], left - draft.full(BESIDE), draft)
     notes = [f"{letter}  {words}" for words, letter in letters.items()]
-    title = f"{made.mark} {made.kind.name}, {face.name}, {made.count} no."
+    title = f"{made.mark} {made.kind.name}, {_face_name(face)}, {made.count} no."
     return titled(title, items, draft, notes=[*notes, _counted(piece, face)], left=left)
 
 
@@ -95,41 +102,58 @@ def _ends(cut: MachinedCut, way: int) -> tuple[float, ...]:
 
 def _outline(drawn: DrawnFace, cut: MachinedCut) -> Item:
     if cut.round:
-        return ArcLine(
-            drawn.spot(cut.along, cut.across), cut.size[0] / 2.0, 0.0, 360.0, layers.METAL
-        )
+        (x, y), half = drawn.spot(cut.along, cut.across), cut.size[0] / 2.0
+        return Line(((x - half, y, 1.0), (x + half, y, 1.0)), layers.METAL, closed=True)
     start = cut.along, cut.across
     end = cut.along + cut.size[0], cut.across + cut.size[1]
     return Line.through(drawn.loop(start, end), layers.METAL, closed=True)
 
 
-def _words(cuts: Sequence[MachinedCut], draft: Draft) -> list[str]:
-    """Return the different cuts in words; those of one place together."""
-    return list(dict.fromkeys(_together(cuts, draft).values()))
-
-
-def _together(cuts: Sequence[MachinedCut], draft: Draft) -> dict[Point, str]:
-    """Return the words for what is cut at each place of a face."""
+def _together(cuts: Sequence[MachinedCut], draft: Draft, edge: str) -> dict[Point, str]:
+    """Return the words for what is cut at each place of a face. edge : that they say the place
+    from, empty where a chain does.
+    """
     found: dict[Point, list[str]] = {}
+    middles: dict[Point, str] = {}
     for cut in sorted(cuts, key=lambda cut: -max(cut.size)):
         found.setdefault((cut.along, cut.across), []).append(cut_words(cut, draft.figure))
-    return {place: ", then ".join(found[place]) for place in sorted(found)}
+        middles[cut.along, cut.across] = "middle" if cut.round else "edge"
+    words = {place: ", then ".join(found[place]) for place in sorted(found)}
+    if not edge:
+        return words
+    return {
+        place: f"{said}; its {middles[place]} {draft.figure(place[1])} from the {edge}"
+        for place, said in words.items()
+    }
+
+
+def _edge(piece: LaidPiece, face: Face) -> str:
+    """Return the edge that places across a face count from."""
+    if face.end:
+        return "left edge" if piece.upright else "front edge"
+    if piece.upright:
+        return "left edge"
+    return "lower edge" if face.name in ("front", "back") else "front edge"
+
+
+def _face_name(face: Face) -> str:
+    return f"{face.name} face" if face.name in ("front", "back", "left", "right") else face.name
 
 
 def _lettered(
     drawn: DrawnFace,
     cuts: Sequence[MachinedCut],
-    letters: dict[str, str],
+    letters: dict[Point, str],
     high: float,
     draft: Draft,
 ) -> list[Item]:
     """Return the letter of each cut over its place, in as many rows as they need."""
     middles: dict[float, list[str]] = {}
     half = {(cut.along, cut.across): 0.0 if cut.round else cut.size[0] / 2.0 for cut in cuts}
-    for place, words in _together(cuts, draft).items():
+    for place, letter in letters.items():
         x = drawn.spot(place[0] + half[place], place[1])[0]
-        if letters[words] not in middles.setdefault(round(x, 1), []):
-            middles[round(x, 1)].append(letters[words])
+        if letter not in middles.setdefault(round(x, 1), []):
+            middles[round(x, 1)].append(letter)
     items: list[Item] = []
     rows: list[float] = []
     for x in sorted(middles):

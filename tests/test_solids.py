@@ -27,10 +27,10 @@ from palewright.model.geometry.heads import (
     pale_outline,
 )
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.prisms import EndCut
 from palewright.model.geometry.shapes import (
     Bar,
     Cap,
-    EndCut,
     FlatTop,
     Footing,
     Plate,

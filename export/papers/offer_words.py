@@ -253,7 +253,8 @@ def _hole_words(hole: Hole, *, feet: bool) -> str:
 
 def _set(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
-    deep = [post.plan.embedment for post in layout.posts if post.footing is not None]
+    feet_by_way = [post.plan.foot for post in layout.posts if post.plan.foot.dug is not None]
+    deep = [foot.embedment for foot in feet_by_way]
     if not deep:
         return ""
     hole = _hole_words(layout.run.footings.hole, feet=feet)

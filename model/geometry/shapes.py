@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from .frames import Point
 from .outlines import Outline, polygon_area, polygon_centroid
+from .prisms import SQUARE_CUT, EndCut, Prism
 from .turned_shapes import Turned
 
 
@@ -26,29 +27,8 @@ def tidy_slope(value: float) -> float:
 
 
 @dataclass(frozen=True)
-class EndCut:
-    """The plane that ends a bar: x = ky y + kz z from the bar's end. ky, kz : slopes."""
-
-    ky: float = 0.0
-    kz: float = 0.0
-
-    @property
-    def plan_angle(self) -> float:
-        """Angle off square, seen from above, degrees."""
-        return math.degrees(math.atan(self.ky))
-
-    @property
-    def side_angle(self) -> float:
-        """Angle off square, seen from the front, degrees."""
-        return math.degrees(math.atan(self.kz))
-
-
-SQUARE_CUT = EndCut()
-
-
-@dataclass(frozen=True)
 class Bar:
-    """A straight bar along x with a convex section and a plane cut at each end.
+    """A straight bar along x with a convex, straight-edged section and a plane cut at each end.
 
     section : (y, z) points, anticlockwise seen from +x; length : along the axis y = z = 0, which
     both cuts are measured from.
@@ -391,7 +371,7 @@ class Rod:
         return self.diameter, self.diameter, self.length
 
 
-Shape = Bar | Plate | Post | Cap | Footing | Bolt | Rod | Turned
+Shape = Bar | Plate | Post | Cap | Footing | Bolt | Rod | Turned | Prism
 
 
 def rectangle_section(height: float, thickness: float) -> tuple[Point, ...]:

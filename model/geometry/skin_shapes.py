@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from .facets import faces_of
 from .plate_skins import plate_skin
+from .prisms import Prism, prism_skin
 from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
 from .skins import Skin, skin_of_polygons
 from .turned_shapes import Turned
@@ -32,3 +33,5 @@ def skin_of(shape: Finished) -> Skin | None:
             return turned_skin(shape)
         case Worked():
             return worked_skin(shape)
+        case Prism():
+            return prism_skin(shape)

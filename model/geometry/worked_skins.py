@@ -18,6 +18,7 @@ from .convex import convex_parts
 from .facets import faces_of
 from .frames import Point, Vector, cross, dot
 from .half_spaces import Plane, across
+from .prisms import Prism, prism_facets
 from .shapes import Bar, Cap, Plate, Post, Shape
 from .skins import Cylinder, Flat, Loop, Skin, SkinMaker, Sweep, back, chords, unit
 from .worked_shapes import Bore, Pocket, Worked, planes_of
@@ -109,6 +110,8 @@ def _stock_sides(stock: Shape) -> Iterator[FlatSide]:
             loops.append([near[m], near[n], far[n], far[m]])
     elif isinstance(stock, (Bar, Post, Cap)):
         loops = [list(face) for face in faces_of(stock)]
+    elif isinstance(stock, Prism) and not any(b for _, _, b in stock.section.vertices):
+        loops = [list(face) for _, face in prism_facets(stock, SAME)]
     else:
         return
     for points in loops:
@@ -191,6 +194,35 @@ def _without(side: FlatSide, against: Pocket, *, first: bool) -> Geometry:
                 return side.area.difference(_section(side, rest))
             return side.area
     return side.area.difference(_section(side, against.planes))
+
+
+@lru_cache(maxsize=2048)
+def drawn_sides(worked: Worked) -> tuple[tuple[Vector, ...], ...]:
+    """Return loops on the flat sides of a piece with cuts, anticlockwise seen from outside: the
+    sides' own, and of each hole in them; none where its stock has curved sides.
+    """
+    import shapely
+    from shapely.geometry.polygon import orient
+
+    loops = []
+    bores = [cut for cut in worked.cuts if isinstance(cut, Bore)]
+    for side in flat_sides(worked):
+        areas = [side.area]
+        for bore in bores:
+            lean = dot(side.plane[:3], bore.axis)
+            if abs(lean) < 0.1:
+                continue
+            along = (side.plane[3] - dot(side.plane[:3], bore.mouth)) / lean
+            if bore.depth is None or along < bore.depth - SAME:
+                disc = shapely.Point(side.spot(bore.at(along))).buffer(bore.diameter / 2.0)
+                areas.append(disc.intersection(side.area))
+        for area in areas:
+            for part in shapely.get_parts(area):
+                if part.geom_type == "Polygon" and part.area > SAME:
+                    whole = orient(part)
+                    rings = (whole.exterior, *(hole.reverse() for hole in whole.interiors))
+                    loops += [tuple(side.point(at) for at in r.coords[:-1]) for r in rings]
+    return tuple(loops)
 
 
 def worked_skin(worked: Worked) -> Skin | None:

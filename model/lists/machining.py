@@ -94,10 +94,11 @@ class LaidPiece:
 class MachinedCut:
     """One cut in a piece.
 
-    face : that it is made from; what : "hole", "counterbore", "seat" (of a washer on a
-    face that slants), "mortise", "open mortise" or "notch"; along, across : of its middle when it is round, else of its edge nearest to where
-    places count from, mm; size : its diameter, or its length and width along and across the piece,
-    mm; depth : where it is deepest, mm, None for one that goes through; slant : off square, degrees.
+    face : that it is made from; what : "hole", "counterbore", "seat" (of a washer, on a face that
+    slants), "mortise", "open mortise" or "notch"; along, across : of its middle when it is round,
+    else of its edge nearest to where places count from, mm; size : its diameter, or its length and
+    width along and across the piece, mm; depth : where it is deepest, mm, None for one that goes
+    through; slant : off square, degrees.
     """
 
     face: Face

@@ -248,12 +248,11 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
-        bed = layout.run.footings.bed
         bases = _bases(layout)
         for post in sorted(layout.posts, key=_chainage):
             east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
-            footed = post.footing is not None
-            depth = post.plan.embedment + bed if footed else 0.0
+            foot = post.plan.foot
+            depth = foot.deep
             top = post.top
             lines.append(
                 StationLine(
@@ -265,9 +264,9 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(layout.run.footings.hole) if footed else "",
+                    hole_text(foot.dug.hole) if foot.dug else "",
                     depth,
-                    post.plan.embedment if footed else 0.0,
+                    post.plan.embedment,
                     top,
                     tuple(
                         tuple(base + rail for rail in layout.run.rails.tops)
@@ -275,7 +274,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ),
                     ground - depth,
                     ground + top,
-                    layout.run.footings.hole if footed else None,
+                    foot.dug.hole if foot.dug else None,
                 )
             )
     return tuple(lines)

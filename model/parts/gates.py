@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.heads import pale_outline
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.prisms import EndCut
 from palewright.model.geometry.shapes import (
     Bar,
-    EndCut,
     Plate,
     rectangle_section,
     tidy,

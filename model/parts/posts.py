@@ -9,6 +9,7 @@ from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.shapes import Post, Rod, Shape, tidy
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole
 
 from .hardware import BOLTS
 from .members import ANCHOR, CAP, FINIAL, FOOTING, KEPT_POST, PACKING, POST, WALL_PLATE, Kind, Piece
@@ -33,15 +34,15 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
             KEPT_POST, standing, post.frame, group, "kept as it stands", leg, station=post.label
         )
         return
-    if post.footing is None:
+    if post.kind == PostRole.WALL:
         yield from _wall_plate(run, post, group, leg)
         return
     plan = post.plan
     shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top)
-    parts: list[tuple[Kind, Shape, float]] = [
-        (POST, shape, -plan.embedment),
-        (FOOTING if run.footings.poured else PACKING, post.footing, -post.drop),
-    ]
+    parts: list[tuple[Kind, Shape, float]] = [(POST, shape, -plan.embedment)]
+    dug = plan.foot.dug
+    if dug is not None and post.footing is not None:
+        parts.append((FOOTING if dug.poured else PACKING, post.footing, -post.drop))
     if plan.cap is not None:
         parts.append((CAP, plan.cap, post.top))
     if plan.finial is not None:

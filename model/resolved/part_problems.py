@@ -150,7 +150,11 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
             if overhang > 0 and tops[-1] + plan.above_rail < run.height:
                 text = "the cap would meet the pales; raise the post or use no overhang"
                 yield Problem((*path, "top"), text)
-        if not _fits(plan, run.footings.hole) and (name != "gate" or run.gates.openings):
+        if (
+            plan.foot.dug
+            and not _fits(plan, run.footings.hole)
+            and (name != "gate" or run.gates.openings)
+        ):
             text = (
                 f"a hole of {hole_text(run.footings.hole)} does not take a post of "
                 f"{plan.width:g} x {plan.depth:g} mm"

@@ -18,24 +18,32 @@ from palewright.model.spec.post_keys import (
     WeatheredTopSpec,
 )
 
+from .footing_plan import FootingPlan
+from .post_feet import Foot, InHole
+
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 """How gate posts differ from line posts, mm (common practice, no source)."""
 
 
 @dataclass(frozen=True)
 class PostPlan:
-    """A post of one kind. width along the run, depth across it, embedment, above_rail : mm; cap,
-    finial : what stands on it, the finial on the cap; finial_shape : its name in words.
+    """A post of one kind. width along the run, depth across it, above_rail : mm; foot : how it
+    stands; cap, finial : what stands on it, the finial on the cap; finial_shape : its name.
     """
 
     width: float
     depth: float
-    embedment: float
+    foot: Foot
     above_rail: float
     top: PostTop
     cap: Cap | None
     finial: Turned | None = None
     finial_shape: str = ""
+
+    @property
+    def embedment(self) -> float:
+        """Depth of the post below the ground, mm; under 0 where it ends above it."""
+        return self.foot.embedment
 
     @property
     def crown(self) -> float:
@@ -73,8 +81,10 @@ class PostPlans:
         return self.line.depth / 2.0
 
 
-def post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
-    """Return the posts of a run by kind; gate posts are stouter where the spec does not say."""
+def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPlan) -> PostPlans:
+    """Return the posts of a run by kind, in such holes; gate posts are stouter where
+    nothing is said.
+    """
     thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
     gate_kind = PostKind(
         section=posts.gate.section or thicker,
@@ -87,11 +97,13 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...]) -> PostPlans:
         posts.layout,
         posts.bay,
         posts.curve_offset,
-        line=_post_plan(posts, PostKind()),
-        end=_post_plan(posts, posts.end),
-        corner=_post_plan(posts, posts.corner),
-        gate=_post_plan(posts, gate_kind),
-        gates=tuple(_post_plan(posts, _own_kind(gate.post, gate_kind)) for gate in openings),
+        line=_post_plan(posts, PostKind(), footings),
+        end=_post_plan(posts, posts.end, footings),
+        corner=_post_plan(posts, posts.corner, footings),
+        gate=_post_plan(posts, gate_kind, footings),
+        gates=tuple(
+            _post_plan(posts, _own_kind(gate.post, gate_kind), footings) for gate in openings
+        ),
     )
 
 
@@ -101,7 +113,7 @@ def _own_kind(own: PostKind | None, usual: PostKind) -> PostKind:
     return usual.model_copy(update={key: value for key, value in said.items() if value is not None})
 
 
-def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
+def _post_plan(posts: Posts, kind: PostKind, footings: FootingPlan) -> PostPlan:
     width, depth = kind.section or posts.section
     spec = kind.top or posts.top
     top: PostTop = FlatTop()
@@ -121,5 +133,5 @@ def _post_plan(posts: Posts, kind: PostKind) -> PostPlan:
     name = told.shape if told is not None and finial is not None else ""
     if cap is not None and finial is not None:
         cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
-    embedment = kind.embedment or posts.embedment
-    return PostPlan(width, depth, embedment, above, top, cap, finial, name)
+    foot = InHole(footings, width, depth, kind.embedment or posts.embedment)
+    return PostPlan(width, depth, foot, above, top, cap, finial, name)

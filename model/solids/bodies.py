@@ -12,6 +12,7 @@ from palewright.model.geometry.facets import Face, concrete_faces, faces_of
 from palewright.model.geometry.frames import Vector
 from palewright.model.geometry.half_spaces import room
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.prisms import EndCut, Prism
 from palewright.model.geometry.shapes import (
     Bar,
     Bolt,
@@ -52,6 +53,8 @@ def solid_of(shape: Finished) -> cq.Solid:
             return _turned(shape)
         case Worked(stock, cuts):
             return _solid(solid_of(stock).cut(*(_cutter(cut) for cut in cuts)))
+        case Prism():
+            return _prism(shape)
 
 
 def mesh_of(
@@ -101,6 +104,28 @@ def _polyhedron(faces: tuple[Face, ...]) -> cq.Solid:
         for loop in faces
     ]
     return _solid(cq.Solid.makeSolid(cq.Shell.makeShell(sides)).fix())
+
+
+def _prism(prism: Prism) -> cq.Solid:
+    """Return a prism: its section from end to end, less what is beyond its cuts."""
+    low, high = prism.overall
+    # the wire's x and z as y and z of the section, and its y as -x
+    upright = _solid(cq.Solid.extrudeLinear(_wire(prism.section), [], cq.Vector(0, low - high, 0)))
+    whole: cq.Shape = upright.rotate(cq.Vector(), cq.Vector(0, 0, 1), 90.0)
+    whole = whole.translate(cq.Vector(low, 0, 0))
+    for cut, at, way in ((prism.left, 0.0, -1.0), (prism.right, prism.length, 1.0)):
+        if cut != EndCut():
+            whole = whole.cut(_beyond(cut, at, way, 4.0 * (high - low)))
+    return _solid(whole)
+
+
+def _beyond(cut: EndCut, at: float, way: float, size: float) -> cq.Solid:
+    """Return a cube as large as `size` beyond an oblique cut, towards +x or -x."""
+    normal = cq.Vector(way, -way * cut.ky, -way * cut.kz)
+    across = cq.Vector(0, cut.kz, -cut.ky)
+    plane = cq.Plane(cq.Vector(at, 0, 0), across, normal)
+    corner = cq.Vector(-size / 2.0, -size / 2.0, 0)
+    return cq.Solid.makeBox(size, size, size, corner).moved(cq.Location(plane))
 
 
 def _bevelled(whole: cq.Solid, plate: Plate) -> cq.Solid:

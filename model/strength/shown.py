@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.convex import outer_points
 from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Cap, Plate, Post
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.leaves import Leaf
@@ -96,7 +97,7 @@ def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     import shapely
 
     shape = member.shape
-    if isinstance(shape, Plate) and member.kind == LEDGE:
+    if isinstance(shape, Prism) or (isinstance(shape, Plate) and member.kind == LEDGE):
         points = [(x, y, z) for x, y, z in outer_points(shape)]  # its outline lies in plan
     elif isinstance(shape, Plate):
         points = [(x, 0.0, z) for x, z in shape.outline.flatten()]

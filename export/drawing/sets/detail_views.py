@@ -77,7 +77,7 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     """Yield the details that runs built alike share."""
     fence, layout = brief.fence, brief.fence.layouts[run]
     job = layout.run
-    footed = any(post.footing is not None for post in layout.posts)
+    footed = any(post.made for post in layout.posts)
     if "section" in wanted and layout.stretches and footed:
         yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
     if "section" in wanted:
@@ -158,7 +158,7 @@ def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, PostTopPieces]]:
     """Return the posts of a run that differ in section or top, named by their kinds."""
     kinds: dict[object, tuple[list[PostRole], PostTopPieces]] = {}
     for placed in fence.layouts[run].posts:
-        if placed.footing is None:
+        if not placed.made:
             continue
         pieces = _pieces(fence, run, placed)
         post = pieces.post

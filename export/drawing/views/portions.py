@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point, dot
-from palewright.model.geometry.shapes import SQUARE_CUT, Bar, Post, tidy
+from palewright.model.geometry.prisms import SQUARE_CUT
+from palewright.model.geometry.shapes import Bar, Post, tidy
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
 from palewright.model.parts.members import BOARD, PALE, POST, RAIL, Member
 

@@ -13,10 +13,15 @@ from typing import TYPE_CHECKING
 
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Frame, Point, Vector, cross, dot
+from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
 from palewright.model.geometry.turned_shapes import Turned
+from palewright.model.geometry.worked_shapes import Worked
+from palewright.model.geometry.worked_skins import drawn_sides
 from palewright.model.parts.gates import between_shoulders
 from palewright.model.parts.members import LEDGE, Member
+
+from .prism_projection import FLAT, prism_loops
 
 if TYPE_CHECKING:
     from shapely import Geometry
@@ -25,9 +30,6 @@ CIRCLE_POINTS = 48
 
 ROWS = 24
 """Rows of points that stand for the round side of a turned piece."""
-
-FLAT = 0.02
-"""Largest distance of a drawn curve from the true one where it is cut by what hides it, mm."""
 
 
 @dataclass(frozen=True)
@@ -49,9 +51,13 @@ def project(member: Member, view: Frame) -> Drawn:
         return _round(member, member.shape, local)
     if isinstance(member.shape, Turned):
         return _turned(member, member.shape, local)
+    if isinstance(member.shape, Prism):
+        return Drawn(member, *prism_loops(member.shape, local))
+    worked = member.finished
+    faces = drawn_sides(worked) if isinstance(worked, Worked) else ()
     loops = []
     depth = float("inf")
-    for face in _faces(member, square_on=abs(local.y[1] - 1.0) < 1e-12):
+    for face in faces or _faces(member, square_on=abs(local.y[1] - 1.0) < 1e-12):
         points = [local.point(vertex) for vertex in face]
         depth = min(depth, *(point[1] for point in points))
         if _normal(points)[1] < -1e-9:  # turned to the viewer
@@ -175,7 +181,7 @@ def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
                 (bolt.nut_width / 2.0, washer + bolt.nut_height),
             )
             return head, *(tuple((x, y, z) for x, z in _circle(r)[::-1]) for r, y in discs)
-        case Footing() | Rod() | Turned():
+        case Footing() | Rod() | Turned() | Prism():
             return ()  # a footing is drawn by its hole, what is round by its outline
 
 

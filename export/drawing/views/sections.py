@@ -23,7 +23,6 @@ from palewright.model.geometry.shapes import (
     SquareHole,
     WeatheredTop,
 )
-from palewright.model.layout.footings import footing_of
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
@@ -67,7 +66,9 @@ class Cut:
     @property
     def footing(self) -> Footing:
         """The footing of the post on level ground."""
-        return footing_of(self.run, self.post.plan)
+        footing = self.post.plan.foot.filled()
+        assert footing is not None
+        return footing
 
     def beside(self, side: Side) -> float:
         """Return the ground of a side over that along the fence, mm, 0 where it is the same."""
@@ -127,7 +128,6 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
     if any(post.drop for post in layout.posts if post.footing is not None):
-        fill = layout.run.footings.fill
         fill = layout.run.footings.fill
         notes.append(f"holes count from the ground at the post; {fill} ends where it is lowest")
     notes += _side_notes(cut)
@@ -199,7 +199,7 @@ def section_post(layout: RunLayout) -> PlacedPost:
     """Return the post that a run is cut at: a line post, or the first that stands in the ground,
     or a plate where none does.
     """
-    footed = [post for post in layout.posts if post.footing is not None]
+    footed = [post for post in layout.posts if post.made]
     return next(
         (post for post in footed if post.kind == PostRole.LINE), (footed or layout.posts)[0]
     )

@@ -26,9 +26,11 @@ from palewright.model.fence.joints_cut import cuts_for
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.half_spaces import Plane
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import Bar, Plate, Post, PyramidTop, Rod, rectangle_section
+from palewright.model.geometry.post_shapes import Bevel, Post
+from palewright.model.geometry.shapes import Bar, Plate, Rod, rectangle_section
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
+from palewright.model.geometry.top_cuts import PyramidTop, RoundTop
 from palewright.model.geometry.worked_shapes import Bore, Cut, Pocket, Worked
 from palewright.model.geometry.worked_skins import drawn_sides
 from palewright.model.lists.machining import machined_marks
@@ -338,3 +340,23 @@ def test_a_plate_of_straight_sides_is_worked_too() -> None:
     assert worked.removed == pytest.approx(math.pi * 4.5**2 * 38.0, rel=1e-9)
     assert solid_of(worked).Volume() == pytest.approx(worked.volume, rel=1e-9)
     assert all(a != b for a, b in pairwise(sorted(edge.start for edge in skin.edges if edge.curve)))
+
+
+@pytest.mark.parametrize(
+    "post",
+    [
+        Post(100.0, 100.0, 1500.0, RoundTop(30.0)),
+        Post(100.0, 100.0, 1500.0, PyramidTop(40.0), Bevel(10.0, 20.0, ((800.0, 1300.0),))),
+    ],
+    ids=["round top", "bevelled"],
+)
+def test_posts_with_other_tops_and_edges_are_worked(post: Post) -> None:
+    hole = Bore((0.0, -50.0, 900.0), (0.0, 1.0, 0.0), 11.0)
+    worked = Worked(post, (hole, Bore(hole.mouth, hole.axis, 26.0, 6.0)))
+    assert worked.removed == pytest.approx(DRUM * 94.0 + math.pi * 13.0**2 * 6.0, rel=1e-9)
+    skin = skin_of(worked)
+    assert skin is not None
+    assert mesh_volume(skin) == pytest.approx(worked.volume, rel=1e-3)
+    solid = solid_of(worked)
+    assert solid.isValid()
+    assert solid.Volume() == pytest.approx(worked.volume, rel=1e-9)

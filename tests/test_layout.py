@@ -17,8 +17,9 @@ from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Point
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism, prism_points
-from palewright.model.geometry.shapes import Bar, Cap, Plate, Post, Rod
+from palewright.model.geometry.shapes import Bar, Cap, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, Member
@@ -155,9 +156,9 @@ def no_clash(fence: FenceModel) -> None:
 @settings(max_examples=40)
 def test_marks_stand_for_shapes(data: dict[str, Any]) -> None:
     fence = random_fence(data)
-    shapes = {mark: {m.shape for m in group} for mark, group in fence.by_mark.items()}
+    shapes = {mark: {m.finished for m in group} for mark, group in fence.by_mark.items()}
     assert all(len(found) == 1 for found in shapes.values())
-    keys = {(group[0].kind, group[0].shape) for group in fence.by_mark.values()}
+    keys = {(group[0].kind, group[0].finished) for group in fence.by_mark.values()}
     assert len(keys) == len(shapes)
     names = [member.name for member in fence.members]
     assert len(set(names)) == len(names)

@@ -11,7 +11,7 @@ from palewright.model.basis.findings import Finding
 from palewright.model.basis.site_kinds import PLANNING_NAMES
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import FlatTop
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.layout.heights import heights
 from palewright.model.layout.run_layout import RunLayout, footed_posts, gate_place
 from palewright.model.resolved.footing_plan import half_of

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from .facets import faces_of
+from .metal_caps import MetalCap
 from .plate_skins import plate_skin
+from .post_shapes import Post
+from .post_skins import post_skin
 from .prisms import Prism, prism_skin
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod
 from .skins import Skin, skin_of_polygons
 from .turned_shapes import Turned
 from .turned_skins import bolt_skin, footing_skin, rod_skin, turned_skin
@@ -19,8 +22,10 @@ def skin_of(shape: Finished) -> Skin | None:
     other, holes over an edge.
     """
     match shape:
-        case Bar() | Post() | Cap():
+        case Bar() | Cap() | MetalCap():
             return skin_of_polygons(faces_of(shape))
+        case Post():
+            return post_skin(shape)
         case Plate():
             return plate_skin(shape)
         case Footing():
@@ -32,6 +37,6 @@ def skin_of(shape: Finished) -> Skin | None:
         case Turned():
             return turned_skin(shape)
         case Worked():
-            return worked_skin(shape)
+            return worked_skin(shape, skin_of(shape.stock))
         case Prism():
             return prism_skin(shape)

@@ -221,8 +221,8 @@ def along_bore(
         for at, other in ends[way > 0.0]:
             if way * (at - first) < radius * _size(_minus(other, slope)) - 1e-9:
                 return None
-    swings = (radius * _size(vector) for vector in (start[1], stop[1], _minus(stop[1], start[1])))
-    return start[0], stop[0], *swings
+    near, far, both = start[1], stop[1], _minus(stop[1], start[1])
+    return start[0], stop[0], radius * _size(near), radius * _size(far), radius * _size(both)
 
 
 def _minus(a: Vector, b: Vector) -> Vector:

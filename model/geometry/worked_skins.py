@@ -15,11 +15,13 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from .convex import convex_parts
-from .facets import faces_of
+from .facets import faces_of, smooth_faces
 from .frames import Point, Vector, cross, dot
 from .half_spaces import Plane, across
+from .post_shapes import Post
 from .prisms import Prism, prism_facets
-from .shapes import Bar, Cap, Plate, Post, Shape
+from .shapes import Bar, Cap, Plate, Shape
+from .skin_meshes import mesh_of_skin
 from .skins import Cylinder, Flat, Loop, Skin, SkinMaker, Sweep, back, chords, unit
 from .worked_shapes import Bore, Pocket, Worked, planes_of
 
@@ -108,7 +110,7 @@ def _stock_sides(stock: Shape) -> Iterator[FlatSide]:
         for n in range(count):
             m = (n + 1) % count
             loops.append([near[m], near[n], far[n], far[m]])
-    elif isinstance(stock, (Bar, Post, Cap)):
+    elif isinstance(stock, (Bar, Post, Cap)) and not smooth_faces(stock):
         loops = [list(face) for face in faces_of(stock)]
     elif isinstance(stock, Prism) and not any(b for _, _, b in stock.section.vertices):
         loops = [list(face) for _, face in prism_facets(stock, SAME)]
@@ -225,8 +227,11 @@ def drawn_sides(worked: Worked) -> tuple[tuple[Vector, ...], ...]:
     return tuple(loops)
 
 
-def worked_skin(worked: Worked) -> Skin | None:
-    """Return the skin of a piece with cuts, or None where only the CAD kernel can make it."""
+def worked_skin(worked: Worked, stock: Skin | None) -> Skin | None:
+    """Return the skin of a piece with cuts, or None where only the CAD kernel can make it.
+
+    stock : the skin of its stock.
+    """
     import shapely
 
     parts = [
@@ -236,19 +241,11 @@ def worked_skin(worked: Worked) -> Skin | None:
         if part.geom_type == "Polygon" and part.area > SAME
     ]
     if not parts:
-        return None
+        return _bored_skin(worked, stock)
     maker = SkinMaker()
-    inner: dict[int, list[Loop]] = {}
-    groups = _by_axis([cut for cut in worked.cuts if isinstance(cut, Bore)])
-    if _meet(groups):
+    inner = _holes(worked, maker, parts)
+    if inner is None:
         return None
-    for group in groups:
-        boring = Boring(tuple(group), tuple(parts))
-        stretches = boring.stretches()
-        if stretches is None:
-            return None
-        for stretch in stretches:
-            _bored(maker, boring, stretch, inner)
     for number, side in enumerate(parts):
         whole = shapely.geometry.polygon.orient(side.area)
         loops = [
@@ -257,6 +254,68 @@ def worked_skin(worked: Worked) -> Skin | None:
         ]
         maker.face(Flat(side.plane[:3]), *loops, *inner.get(number, ()))
     return maker.skin()
+
+
+def _bored_skin(worked: Worked, stock: Skin | None) -> Skin | None:
+    """Return the skin of a stock with round sides that is bored through its flat ones alone."""
+    made = mesh_of_skin(stock) if stock is not None else None
+    if stock is None or made is None or any(isinstance(cut, Pocket) for cut in worked.cuts):
+        return None
+    corners, triangles, owners = made
+    sides: list[FlatSide] = []
+    numbers: list[int] = []
+    for number, face in enumerate(stock.faces):
+        loops = corners[triangles[owners == number]].tolist()
+        groups = [loops] if isinstance(face.surface, Flat) else [[loop] for loop in loops]
+        for group in groups:
+            side = _side_of(group)
+            if side is not None:
+                sides.append(side)
+                numbers.append(number)
+    maker = SkinMaker([*stock.points], [*stock.edges], [])
+    inner = _holes(worked, maker, sides)
+    if inner is None:
+        return None
+    bored: dict[int, list[Loop]] = {}
+    for place, loops in inner.items():
+        if not isinstance(stock.faces[numbers[place]].surface, Flat):
+            return None
+        bored.setdefault(numbers[place], []).extend(loops)
+    for number, face in enumerate(stock.faces):
+        maker.face(face.surface, *face.loops, *bored.get(number, ()))
+    return maker.skin()
+
+
+def _side_of(triangles: Sequence[Sequence[Vector]]) -> FlatSide | None:
+    """Return the flat side that triangles make together, None for one without an area."""
+    import shapely
+
+    normal = _normal(triangles[0])
+    if normal is None:
+        return None
+    blank = FlatSide((*normal, dot(normal, triangles[0][0])), None)
+    areas = [shapely.Polygon([blank.spot(point) for point in loop]) for loop in triangles]
+    return FlatSide(blank.plane, areas[0] if len(areas) == 1 else shapely.union_all(areas))
+
+
+def _holes(
+    worked: Worked, maker: SkinMaker, sides: Sequence[FlatSide]
+) -> dict[int, list[Loop]] | None:
+    """Add the drums of all holes; return the loops that they leave in the sides, by number, or None
+    where a hole is over an edge or meets another.
+    """
+    inner: dict[int, list[Loop]] = {}
+    groups = _by_axis([cut for cut in worked.cuts if isinstance(cut, Bore)])
+    if _meet(groups):
+        return None
+    for group in groups:
+        boring = Boring(tuple(group), tuple(sides))
+        stretches = boring.stretches()
+        if stretches is None:
+            return None
+        for stretch in stretches:
+            _bored(maker, boring, stretch, inner)
+    return inner
 
 
 def _by_axis(bores: Sequence[Bore]) -> list[list[Bore]]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
@@ -137,6 +138,8 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         return _angle(shape, text)
     if member.kind.material != TIMBER:
         return ""
+    if isinstance(shape, Post):
+        return shape.bevel.words(text) if shape.bevel is not None else ""
     if isinstance(shape, Plate) and member.kind == LEDGE:
         return _tenons(shape, text)
     if isinstance(shape, Plate):

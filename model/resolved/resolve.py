@@ -78,7 +78,6 @@ def resolve(
         if resolved is not None:
             runs.append(resolved)
     problems.extend(_too_many_pales(runs))
-    stands = any(run.ground.by == "surface" for run in runs)
     return Job(
         _owned(spec.project, firm),
         tuple(runs),
@@ -106,13 +105,18 @@ def resolve(
         features,
         spec.measured,
         spec.cut,
-        ground=ground.surface if stands else None,
+        ground=ground.surface if _on_surface(runs) else None,
         contours=spec.survey.contours if spec.survey is not None else None,
         firm=firm,
         offer=spec.offer,
         delivery=spec.delivery,
         joinery=spec.joinery,
     )
+
+
+def _on_surface(runs: Sequence[RunJob]) -> bool:
+    """Tell whether the ground along a line comes from a surface."""
+    return any(run.ground.by == "surface" for run in runs)
 
 
 def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from palewright.model.geometry.shapes import FlatTop
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.post_keys import Walls
 from palewright.model.spec.spec_tables import Run
 

@@ -131,15 +131,26 @@ GATES = {
     }],
 }  # fmt: skip
 
+JOINS: dict[str, object] = {
+    "run": [
+        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
+        {"points": [[2600, 4000, 0], [2200, 0, 0]], "ends": {"at": "run", "run": "Front"}},
+        {"points": [[6000, 0], [8400, 0]], "starts": {"at": "run", "run": "Front"},
+         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400}},
+    ],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "joins": partial(fence_of, JOINS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, and with framed gates and their fittings.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, and
+with runs that end at posts of others.
 """
 
 

@@ -25,9 +25,9 @@ from palewright.model.geometry.worked_shapes import (
     bore_planes,
     planes_of,
 )
-from palewright.model.parts.hardware import clearance_hole, counterbore
+from palewright.model.parts.hardware import clearance_hole, counterbore, pilot_hole
 from palewright.model.parts.members import METAL, STANDING, TIMBER, Piece
-from palewright.model.parts.touching import goes_through
+from palewright.model.parts.touching import BITES, goes_through
 
 TOUCH = 1e-3
 """What lies no deeper than this in another piece only touches it, mm."""
@@ -120,7 +120,7 @@ def cuts_for(goer: Piece, host: Piece) -> Iterator[Cut]:
     )
     stocks = [planes_of(part) for part in convex_parts(host.shape)]
     if isinstance(goer.shape, (Bolt, Rod)):
-        for drum in _drums(goer):
+        for drum in _drums(goer, host):
             yield from _bore(drum, place, stocks)
         return
     for part in convex_parts(goer.shape):
@@ -152,15 +152,17 @@ def _bounding(stock: Sequence[Plane], planes: Sequence[Plane]) -> Iterator[Plane
                 yield planes[owner - len(stock)]
 
 
-def _drums(piece: Piece) -> Iterator[_Drum]:
-    """Yield what is bored for a bolt or a rod, in its own coordinates: the head and the washer with
-    all that is beyond them, if they are let in, and the shank.
+def _drums(piece: Piece, host: Piece) -> Iterator[_Drum]:
+    """Yield what is bored for a bolt or a rod in another piece, in its own coordinates: the head
+    and the washer with all that is beyond them, if they are let in, and the shank.
     """
     shape = piece.shape
     origin, up = (0.0, 0.0, 0.0), (0.0, 0.0, 1.0)
     if isinstance(shape, Rod):
-        metal = piece.kind.material == METAL
-        wide = clearance_hole(shape.diameter) if metal else shape.diameter
+        wide = shape.diameter
+        if piece.kind.material == METAL:
+            bites = host.kind in BITES.get(piece.kind, ())
+            wide = (pilot_hole if bites else clearance_hole)(shape.diameter)
         yield _Drum(origin, up, wide, 0.0, shape.length)
     elif isinstance(shape, Bolt):
         end = shape.head_height + shape.length

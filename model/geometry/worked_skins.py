@@ -426,7 +426,7 @@ class Boring:
         return bool(line.buffer(math.sqrt(most**2 - away**2)).intersects(side.area))
 
     def _seat(self, side: FlatSide, along: float, radius: float) -> bool | None:
-        """Tell whether a drum meets a side; None where it does so over the side's edge."""
+        """Tell whether the axis meets a side; None where a drum does so over the side's edge."""
         import shapely
 
         lean = abs(dot(side.plane[:3], self.lead.axis))
@@ -446,7 +446,7 @@ class Boring:
                 disc = disc.intersection(_section(side, ends))
             if side.area.intersects(disc):
                 return None
-        return False
+        return bool(side.area.contains(middle))  # where no drum comes to
 
     def _between(
         self, pairs: list[tuple[tuple[float, int], tuple[float, int]]]

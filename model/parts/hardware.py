@@ -46,6 +46,9 @@ BOLT_LENGTHS = (
     300.0, 320.0, 340.0, 360.0, 380.0, 400.0,
 )  # fmt: skip
 
+ANCHOR_HEAD = 12.0
+"""How far an anchor or a coach screw stands out of its plate, with head, nut and washer, mm."""
+
 THREAD_OUT = 3.0
 """Thread left standing out of the nut, about two turns, mm."""
 
@@ -114,6 +117,16 @@ def clearance_hole(diameter: float) -> float:
     True
     """
     return diameter + 1.0
+
+
+def pilot_hole(diameter: float) -> float:
+    """Return the hole that a screw's thread bites in, mm (EN 1995-1-1, 10.4.5: some 70 % of the
+    shank, from memory).
+
+    >>> pilot_hole(10.0)
+    7.0
+    """
+    return round(0.7 * diameter, 1)
 
 
 def counterbore(diameter: float) -> float:

@@ -7,26 +7,32 @@ from itertools import product
 from .members import (
     ANCHOR,
     BOLT,
+    COACH_SCREW,
     GATE_STOP,
     IN_HOLE,
     KEPT_POST,
     LEDGE,
+    PLATES,
     POST,
+    POST_PLATE,
     RAIL,
     SOCKET,
     STILE,
-    WALL_PLATE,
     Kind,
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
-    BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
-    ANCHOR: frozenset({WALL_PLATE}),
+    BOLT: frozenset({RAIL, POST, KEPT_POST, *PLATES}),
+    ANCHOR: frozenset(PLATES),
+    COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
 }
 """What each kind goes through because it clamps it, is tenoned through it or cast into it."""
+
+BITES: dict[Kind, frozenset[Kind]] = {COACH_SCREW: frozenset({POST})}
+"""What each kind holds in by its thread, in a pilot hole."""
 
 POURED_TOGETHER = frozenset(
     frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]

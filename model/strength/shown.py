@@ -26,9 +26,9 @@ from palewright.model.parts.members import (
     LEDGE,
     METAL_CAP,
     PALE,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Member,
 )
 from palewright.model.site.site_line import Leg
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
-COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING)
+COVERING = (PALE, RAIL, POST, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING)
 
 Key = tuple[int, int, bool]
 

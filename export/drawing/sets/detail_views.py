@@ -11,9 +11,10 @@ from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
-from palewright.export.drawing.views.details import head_detail, rail_detail
+from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
+from palewright.export.drawing.views.rail_details import rail_detail
 from palewright.export.drawing.views.sections import fence_section, section_post
 from palewright.export.drawing.views.stepped_bays import (
     gravel_boards,
@@ -83,10 +84,10 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "section" in wanted and layout.stretches and footed:
         yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
     if "section" in wanted:
-        for plate in layout.posts:
-            if plate.kind == PostRole.WALL:
-                yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
-                break  # of those of a run, one: they differ in length alone
+        plates = {plate.on_wall: plate for plate in reversed(layout.posts)
+                  if plate.kind == PostRole.WALL}  # fmt: skip
+        for plate in plates.values():  # of those on walls and on posts one: others differ in length
+            yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
     if "step" in wanted:
         yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:

@@ -20,6 +20,7 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
+    COACH_SCREW,
     FINIAL,
     FRAMING,
     GATE_FITTINGS,
@@ -27,9 +28,9 @@ from palewright.model.parts.members import (
     KEPT_POST,
     METAL_CAP,
     PALE,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Kind,
     Member,
 )
@@ -42,7 +43,7 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
+STANDS = (POST, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW)
 GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}

@@ -26,10 +26,14 @@ GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     ANCHOR: frozenset(PLATES),
     COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),
+    RAIL: frozenset({POST, KEPT_POST, *PLATES}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
 }
-"""What each kind goes through because it clamps it, is tenoned through it or cast into it."""
+"""What each kind goes through because it clamps it, is tenoned or let into it or cast into it.
+
+Rails do so where they are let in alone (`RailPlan.let_in`); elsewhere the checks find it.
+"""
 
 BITES: dict[Kind, frozenset[Kind]] = {COACH_SCREW: frozenset({POST})}
 """What each kind holds in by its thread, in a pilot hole."""

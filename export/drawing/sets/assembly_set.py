@@ -216,7 +216,8 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     *low, high = (brief.figures.text(top) for top in job.rails.tops)
     tops = f"{', '.join(low)} and {high}" if low else high
     hole = figure(HOLES[job.rails.bolt])
-    yield job.rails.way.order.format(tops=tops, hole=hole, set=job.rails.set_words)
+    deep = figure(job.rails.notch)
+    yield job.rails.way.order.format(tops=tops, hole=hole, deep=deep, set=job.rails.set_words)
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING

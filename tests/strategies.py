@@ -59,7 +59,11 @@ def capped(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
             {key: value for key, value in gate.items() if key != "height"}
             for gate in run.get("gate", [])
         ]
-    elif slopes.get("follow") == "step" and pales["on"] != "back":
+    elif (
+        slopes.get("follow") == "step"
+        and pales["on"] != "back"
+        and spec["rails"].get("set_in") != "centred"
+    ):
         pales["spaced"] = "bay"
     capping = {
         "over": over,
@@ -208,6 +212,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         },
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
+        "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
     }
     return draw(capped(made))
 
@@ -279,6 +284,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
             "pales": draw(st.sampled_from(meet)),
         },
         "posts": {"bay": draw(st.floats(1200, 2400)), "section": [100, 100]},
+        "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
         "rails": {
             "form": form,
             **draw(rails_of(form, 100.0)),

@@ -21,8 +21,9 @@ from palewright.export.drawing.views.assembly_steps import (
 )
 from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
 from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
-from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, HOLES, SCREWED
+from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, SCREWED
 from palewright.model.parts.capping_rails import EVERY
+from palewright.model.parts.hardware import HOLES
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,

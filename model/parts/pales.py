@@ -70,7 +70,7 @@ def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
     def height(dx: float) -> float:
         return pale.length + top_line_at(run, stretch, pale.bay, pale.x + dx) - middle
 
-    ends = curve_ends(stretch, pale.bay, run.top_line.over)
+    ends: tuple[float, ...] = curve_ends(stretch, pale.bay, run.top_line.over)
     if run.top_line.shape == "straight":
         ends = tuple(stretch.xs[place] for place in breaks(stretch.settings)) * bool(run.capping)
     kinks = sorted(end - pale.x for end in ends if abs(end - pale.x) < half - 1e-6)

@@ -100,19 +100,18 @@ def _under(job: RunJob, draft: Draft) -> Iterator[_Under]:
     """Yield pales, the top rail, and the post or what is seen of it."""
     figure = draft.figure
     for layer in job.layers:
-        thick = figure(job.pales.thickness)
-        yield _Under(-layer.front, -layer.back, -SHOWN, 0.0, layers.PALES, f"{layer.role} {thick}")
+        words = f"{layer.role} {figure(job.pales.thickness)}"
+        yield _Under(-layer.front, -layer.back, -SHOWN, 0.0, layers.PALES, words)
     back, front = job.rails.faces(job.face)
     top = job.rails.tops[-1] - job.height
     height, thick = job.rails.section
-    if top > -SHOWN:
+    if top > -SHOWN and not job.rails.triangular:
         words = f"top rail {figure(height)} x {figure(thick)}"
         yield _Under(-front, -back, max(-SHOWN, top - height), top, layers.RAILS, words)
     post = job.posts.line
-    top = 0.0 if job.capping is not None and job.capping.on_posts else None
-    if top is not None:
+    if job.capping is not None and job.capping.on_posts:
         words = f"post {figure(post.width)} x {figure(post.depth)}, sawn square"
-        yield _Under(-job.face, post.depth - job.face, -SHOWN, top, layers.POSTS, words)
+        yield _Under(-job.face, post.depth - job.face, -SHOWN, 0.0, layers.POSTS, words)
 
 
 def _fixed(fence: FenceModel, job: RunJob, plan: CappingPlan) -> str:

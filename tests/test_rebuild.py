@@ -131,15 +131,29 @@ GATES = {
     }],
 }  # fmt: skip
 
+SLIDING = {
+    "sheets": {"leave_out": ["assembly", "isometric"]},
+    "run": [{
+        "points": [[0, 0], [9000, 0]],
+        "gate": [{"at": 4500, "opening": 2000, "height": 1200, "slide": {"on": "track"}}],
+    }, {
+        "points": [[0, 9000], [7000, 9000]],
+        "gate": [{"at": 2200, "opening": 1600, "height": 1100,
+                  "slide": {"on": "cantilever", "to": "right"}}],
+    }],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "sliding": partial(fence_of, SLIDING),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, and with framed gates and their fittings.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, and
+with gates that slide.
 """
 
 

@@ -7,15 +7,23 @@ from itertools import product
 from .members import (
     ANCHOR,
     BOLT,
+    BURIED,
+    CARRIAGE,
+    END_STOP,
     GATE_STOP,
+    GUIDE_PLATE,
     IN_HOLE,
     KEPT_POST,
     LEDGE,
     POST,
     RAIL,
+    ROLLER,
+    SET_POSTS,
     SOCKET,
     STILE,
+    TRACK,
     WALL_PLATE,
+    WHEEL,
     Kind,
 )
 
@@ -25,11 +33,15 @@ GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     LEDGE: frozenset({STILE}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
+    TRACK: frozenset(BURIED),
+    END_STOP: frozenset(IN_HOLE),
+    CARRIAGE: frozenset((WHEEL, *IN_HOLE)),
+    ROLLER: frozenset({GUIDE_PLATE}),
 }
 """What each kind goes through because it clamps it, is tenoned through it or cast into it."""
 
 POURED_TOGETHER = frozenset(
-    frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]
+    frozenset(pair) for pair in [*product(BURIED, BURIED), *product(BURIED, SET_POSTS)]
 )
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in
 it; checked apart.

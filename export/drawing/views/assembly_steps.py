@@ -22,7 +22,9 @@ from palewright.model.parts.members import (
     CAP,
     FINIAL,
     FRAMING,
+    GATE_BASE,
     GATE_FITTINGS,
+    GUIDE_POST,
     IN_HOLE,
     KEPT_POST,
     PALE,
@@ -42,7 +44,7 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
-GATE = (*FRAMING, *GATE_FITTINGS)
+GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""

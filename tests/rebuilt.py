@@ -143,7 +143,7 @@ class Builder:
 
     def top_of(self, kind: str) -> tuple[float, str]:
         """Return how high the cut of a post's top is, and how it is made, in words."""
-        if kind == "plate on wall":
+        if kind.startswith("plate on "):
             return 0.0, "cut square"
         view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
         words = next(w for w in view.words if w.startswith(("falls", "four", "cut", "cap", "flat")))
@@ -452,11 +452,13 @@ class Builder:
     def anchors(self) -> Iterator[Rebuilt]:
         """Yield the anchors of plates, level through the plate's middle into the wall."""
         plates = {row["post"]: row for row in self.sheets.table("Setting out")}
-        for row in self.sheets.table("Wall anchors"):
+        tables = (("Wall anchors", "wall"), ("Coach screws of plates", "post"))
+        held = ((row, row[on]) for title, on in tables for row in self.sheets.table(title))
+        for row, hand in held:
             plate = plates[row["plate"]]
             bearing = math.radians(float(plate["faces"].rstrip("°")))
             right = np.array([-math.cos(bearing), math.sin(bearing), 0.0])
-            into = right if row["wall"] == "right" else -right
+            into = right if hand == "right" else -right
             spot = np.array([site(plate, "east"), site(plate, "north"), 0.0])
             diameter, _, length = self.size(row["mark"])
             deep = self.size(plate["marks"])[0] / 2.0 + float(row["into it"])

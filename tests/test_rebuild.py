@@ -143,6 +143,15 @@ SLIDING = {
     }],
 }  # fmt: skip
 
+JOINS: dict[str, object] = {
+    "run": [
+        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
+        {"points": [[2600, 4000, 0], [2200, 0, 0]], "ends": {"at": "run", "run": "Front"}},
+        {"points": [[6000, 0], [8400, 0]], "starts": {"at": "run", "run": "Front"},
+         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400}},
+    ],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
@@ -150,10 +159,11 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
     "sliding": partial(fence_of, SLIDING),
+    "joins": partial(fence_of, JOINS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, with framed gates and their fittings, and
-with gates that slide.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, with gates
+that slide, and with runs that end at posts of others.
 """
 
 

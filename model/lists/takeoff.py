@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
@@ -28,16 +29,17 @@ from palewright.model.parts.members import (
     LEDGE,
     PACKING,
     PALE,
+    PLATES,
     POST,
     RECEIVER,
     SET_POSTS,
     TIMBER,
-    WALL_PLATE,
     Kind,
     Member,
 )
 from palewright.model.parts.pales import head_of_pale
 from palewright.model.resolved.footing_plan import hole_text
+from palewright.model.resolved.words import PostRole
 
 LEAST_STEP = 1.0
 """Smaller steps between bays are none, mm."""
@@ -94,7 +96,7 @@ class StationLine:
     post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none.
+    dug : its hole, None where there is none; host : the post of another run that a plate is on.
     """
 
     label: str
@@ -113,6 +115,14 @@ class StationLine:
     hole_bottom: float
     top_level: float
     dug: Hole | None = None
+    host: str = ""
+
+    @property
+    def plate(self) -> str:
+        """What a plate in place of a post is on, in words; empty for a post."""
+        if self.kind != PostRole.WALL:
+            return ""
+        return f"plate on {self.host}" if self.host else "plate on wall"
 
 
 def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
@@ -145,6 +155,8 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         return _profile(shape, text, in_plan=member.kind == RECEIVER)
     if member.kind.material != TIMBER:
         return ""
+    if isinstance(shape, Post):
+        return shape.bevel.words(text) if shape.bevel is not None else ""
     if isinstance(shape, Plate) and member.kind == LEDGE:
         return _tenons(shape, text)
     if isinstance(shape, Plate):
@@ -265,16 +277,15 @@ def _fall(stretch: Stretch, setting: BayBase) -> float:
 
 def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, WALL_PLATE, KEPT_POST)}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, *PLATES, KEPT_POST)}
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
-        bed = layout.run.footings.bed
         bases = _bases(layout)
         for post in sorted(layout.posts, key=_chainage):
             east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
-            footed = post.footing is not None
-            depth = post.plan.embedment + bed if footed else 0.0
+            foot = post.plan.foot
+            depth = foot.deep
             top = post.top
             lines.append(
                 StationLine(
@@ -286,9 +297,9 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(layout.run.footings.hole) if footed else "",
+                    hole_text(foot.dug.hole) if foot.dug else "",
                     depth,
-                    post.plan.embedment if footed else 0.0,
+                    post.plan.embedment,
                     top,
                     tuple(
                         tuple(base + rail for rail in layout.run.rails.tops)
@@ -296,7 +307,8 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ),
                     ground - depth,
                     ground + top,
-                    layout.run.footings.hole if footed else None,
+                    foot.dug.hole if foot.dug else None,
+                    post.host,
                 )
             )
     return tuple(lines)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar
-from palewright.model.parts.members import BOARD, PALE, SET_POSTS, Member
+from palewright.model.parts.members import BOARD, GUIDE_POST, PALE, POST, Member
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.buying import Timber
 
@@ -96,7 +96,9 @@ def section_of(fence: FenceModel, member: Member) -> Section:
         first, second = job.slopes.board
     arris = isinstance(member.shape, Bar) and len(member.shape.section) != 4
     form = "arris" if arris else ""
-    return Section(max(first, second), min(first, second), form, member.kind in SET_POSTS)
+    buried = member.kind == POST and fence.posts[member.run, member.station].plan.foot.buried
+    buried = buried or member.kind == GUIDE_POST
+    return Section(max(first, second), min(first, second), form, buried)
 
 
 def bought_shaped(fence: FenceModel, member: Member) -> bool:

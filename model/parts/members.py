@@ -32,8 +32,10 @@ STANDING = "standing"
 
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
+POST_PLATE = Kind("PL", "plate on a post", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
 CAP = Kind("CA", "post cap", TIMBER, ready=True)
+METAL_CAP = Kind("MC", "metal post cap", METAL)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
@@ -47,6 +49,7 @@ PACKING = Kind("PK", "gravel packing", GRAVEL)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
 ANCHOR = Kind("AN", "wall anchor", METAL)
+COACH_SCREW = Kind("CS", "coach screw", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
 LATCH = Kind("LA", "gate latch", METAL)
@@ -72,6 +75,9 @@ GUIDE_PLATE = Kind("GA", "guide plate", METAL)
 RECEIVER = Kind("RV", "gate receiver", METAL)
 END_STOP = Kind("ES", "end stop", METAL)
 
+PLATES = (WALL_PLATE, POST_PLATE)
+"""What takes the place of a post where a run ends at something."""
+
 IN_HOLE = (FOOTING, PACKING)
 """What fills the holes of posts."""
 
@@ -96,8 +102,8 @@ SET_POSTS = (POST, GUIDE_POST)
 """Posts that are bought and set in the ground."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST, FOOTING,
-    PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, *GATE_FITTINGS,
+    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST,
+    FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

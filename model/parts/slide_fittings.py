@@ -7,12 +7,14 @@ from collections.abc import Iterator, Sequence
 
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.outlines import Outline, polygon_area
-from palewright.model.geometry.shapes import FlatTop, Plate, Post, Rod, tidy
-from palewright.model.layout.footings import footing_of
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Plate, Rod, tidy
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
 from palewright.model.layout.slides import SlidWay
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole
+from palewright.model.spec.post_keys import FlatTop
 
 from . import hardware as sizes
 from .gate_fittings import ON_RECEIVER, Made
@@ -125,7 +127,7 @@ def _guide(run: RunJob, opening: Opening, leaf: Leaf, way: SlidWay) -> Iterator[
     yield True, (CHANNEL, *along(profile, y, ends), "channel over the rollers")
     under = low - sizes.GUIDE_CLEAR
     seat = under - sizes.GUIDE_PLATE_METAL
-    plan = run.post_plan(opening.posts[0].kind, opening.number)
+    plan = run.post_plan(PostRole.GATE, opening.number)
     face = back + sizes.CHANNEL_SIZE + sizes.GUIDE_POST_CLEAR
     x, half = way.guide, sizes.GUIDE_PLATE_LENGTH / 2.0
     plate = (x - half, x + half), (back + 2.0, face + plan.depth), (seat, under)
@@ -139,14 +141,16 @@ def _guide(run: RunJob, opening: Opening, leaf: Leaf, way: SlidWay) -> Iterator[
     middle = face + plan.depth / 2.0
     spot = Frame.at(x, middle, ground - plan.embedment)
     yield False, (GUIDE_POST, post, spot, "guide post")
-    filled: Kind = FOOTING if run.footings.poured else PACKING
-    hole = footing_of(run, plan, drop)
-    yield False, (filled, hole, Frame.at(x, middle, ground - drop), "guide post")
+    dug, hole = plan.foot.dug, plan.foot.filled(drop)
+    if dug is not None and hole is not None:
+        kind: Kind = FOOTING if dug.poured else PACKING
+        yield False, (kind, hole, Frame.at(x, middle, ground - drop), "guide post")
 
 
 def _ground_at(run: RunJob, opening: Opening, x: float) -> tuple[float, float]:
     """Return the ground at x over the gate's base, and how far it falls to a hole's edge, mm."""
-    leg, half = opening.leg, run.footings.half_hole
+    leg, dug = opening.leg, run.post_plan(PostRole.GATE, opening.number).foot.dug
+    half = dug.half_hole if dug is not None else 0.0
     ground = leg.ground(x)
     fall = max(0.0, ground - leg.lowest(x - half, x + half))
     return tidy(ground - opening.base), 10.0 * math.ceil(fall / 10.0 - 1e-6)

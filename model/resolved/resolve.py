@@ -26,7 +26,7 @@ from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .features_given import features_of
-from .footing_plan import footing_plan, wall_plan
+from .footing_plan import footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
@@ -37,8 +37,10 @@ from .part_problems import meets_itself, part_problems, run_problems
 from .post_plan import post_plans
 from .rail_plan import rail_plan
 from .revision_dates import revision_problems
+from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
-from .words import Follow, RailForm, WedgeFill
+from .wall_plan import wall_plan
+from .words import Follow, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LEDGE = (95.0, 28.0)
@@ -68,14 +70,8 @@ def resolve(
     problems.extend(wrong)
     features, wrong = features_of(spec, survey, origin)
     problems.extend(wrong)
-    runs = []
-    for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
-        if site is None:
-            continue
-        resolved, wrong = _resolve_run(spec, (run, number), (site, ground, origin), features)
-        problems.extend(wrong)
-        if resolved is not None:
-            runs.append(resolved)
+    runs, wrong = _runs(spec, sites, (ground, origin), features)
+    problems.extend(wrong)
     problems.extend(_too_many_pales(runs))
     stands = any(run.ground.by == "surface" for run in runs)
     return Job(
@@ -111,6 +107,30 @@ def resolve(
         offer=spec.offer,
         delivery=spec.delivery,
     )
+
+
+def _runs(
+    spec: SpecTables,
+    sites: list[Site | None],
+    land: tuple[SiteGround, Vector],
+    features: tuple[Feature, ...],
+) -> tuple[list[RunJob], list[Problem]]:
+    """Return the runs, those that end at others brought to them. land : ground and origin."""
+
+    def made(number: int, run: Run, line: Site) -> tuple[RunJob | None, list[Problem]]:
+        return _resolve_run(spec, (run, number), (line, *land), features)
+
+    runs: list[RunJob] = []
+    problems: list[Problem] = []
+    for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
+        if site is None:
+            continue
+        resolved, wrong = made(number, run, site)
+        problems.extend(wrong)
+        if resolved is not None:
+            runs.append(resolved)
+    runs, wrong = joined_runs(spec, runs, sites, made)
+    return runs, [*problems, *wrong]
 
 
 def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:
@@ -195,9 +215,10 @@ def _resolve_run(
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
-    posts, rails = post_plans(tables.posts, run.gate), rail_plan(tables.rails, pales)
     footings = footing_plan(tables.footings)
-    behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
+    posts = post_plans(tables.posts, run.gate, footings)
+    rails = rail_plan(tables.rails, pales, posts)
+    behind = offset_of(run, depth_of(posts, rails, pales, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
     if found is None:
         return None, problems
@@ -225,8 +246,8 @@ def _resolve_run(
         ground=ground,
         front_ground=_side(run.levels_front, line, stand[2][2]),
         back_ground=_side(run.levels_back, line, stand[2][2]),
-        zones=zones_of(line, run, features, footings.hole),
-        set_posts=set_posts_of(line, run),
+        zones=zones_of(line, run, features, posts.line.foot.room),
+        set_posts=set_posts_of(line, run, path),
         breaks=breaks_of(line, run),
         line_is=run.line_is,
         inset=run.inset,
@@ -321,7 +342,7 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
         height=pales.clearance + pales.longest,
         pales=pales.on_leaf,
         top=LeafTop(shape="straight"),
-        ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
+        ledge=LEDGE if rails.form == "arris" else rails.section,
         brace=BRACE,
     )
 

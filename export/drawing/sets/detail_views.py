@@ -11,11 +11,12 @@ from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
-from palewright.export.drawing.views.details import head_detail, rail_detail
+from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.leaf_shown import LeafShown
 from palewright.export.drawing.views.leaf_views import leaf_section
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
+from palewright.export.drawing.views.rail_details import rail_detail
 from palewright.export.drawing.views.sections import fence_section, section_post
 from palewright.export.drawing.views.stepped_bays import (
     gravel_boards,
@@ -25,7 +26,9 @@ from palewright.export.drawing.views.stepped_bays import (
 )
 from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Bolt, Cap
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
@@ -82,14 +85,14 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     """Yield the details that runs built alike share."""
     fence, layout = brief.fence, brief.fence.layouts[run]
     job = layout.run
-    footed = any(post.footing is not None for post in layout.posts)
+    footed = any(post.made for post in layout.posts)
     if "section" in wanted and layout.stretches and footed:
         yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
     if "section" in wanted:
-        for plate in layout.posts:
-            if plate.kind == PostRole.WALL:
-                yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
-                break  # of those of a run, one: they differ in length alone
+        plates = {plate.on_wall: plate for plate in reversed(layout.posts)
+                  if plate.kind == PostRole.WALL}  # fmt: skip
+        for plate in plates.values():  # of those on walls and on posts one: others differ in length
+            yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
     if "step" in wanted:
         yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:
@@ -154,7 +157,7 @@ def _pieces(fence: FenceModel, run: int, post: PlacedPost) -> PostTopPieces:
     """Return a post and what stands on it as they are made."""
     shapes = [member.shape for member in fence.of_post[run, post.label]]
     timber = next(shape for shape in shapes if isinstance(shape, Post))
-    cap = next((shape for shape in shapes if isinstance(shape, Cap)), None)
+    cap = next((shape for shape in shapes if isinstance(shape, (Cap, MetalCap))), None)
     finial = next((shape for shape in shapes if isinstance(shape, Turned)), None)
     return PostTopPieces(timber, cap, finial)
 
@@ -163,7 +166,7 @@ def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, PostTopPieces]]:
     """Return the posts of a run that differ in section or top, named by their kinds."""
     kinds: dict[object, tuple[list[PostRole], PostTopPieces]] = {}
     for placed in fence.layouts[run].posts:
-        if placed.footing is None:
+        if not placed.made:
             continue
         pieces = _pieces(fence, run, placed)
         post = pieces.post

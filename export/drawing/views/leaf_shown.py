@@ -8,7 +8,8 @@ from functools import cached_property
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Vector
-from palewright.model.geometry.shapes import Bar, Footing, Plate, Post, Rod, RoundHole, Shape, tidy
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Footing, Plate, Rod, RoundHole, Shape, tidy
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
 from palewright.model.parts.gates import STANDING_FITTINGS

@@ -26,7 +26,7 @@ from palewright.model.parts.members import (
     PACKING,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     TIMBER,
     Kind,
     Member,
@@ -256,7 +256,7 @@ def _fall(stretch: Stretch, setting: BayBase) -> float:
 
 def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, *PLATES, KEPT_POST)}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (*POSTS, *PLATES, KEPT_POST)}
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
@@ -359,7 +359,7 @@ def fence_length(fence: FenceModel) -> float:
 
 def post_count(fence: FenceModel) -> int:
     """Return the number of posts; plates on walls are none."""
-    return sum(1 for member in fence.members if member.kind == POST)
+    return sum(1 for member in fence.members if member.kind in POSTS)
 
 
 def pale_count(fence: FenceModel) -> int:

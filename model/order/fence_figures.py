@@ -10,7 +10,17 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
-from palewright.model.parts.members import FRAMING, IN_HOLE, LEDGE, PALE, POST, RAIL, TIMBER, Kind
+from palewright.model.parts.members import (
+    FRAMING,
+    IN_HOLE,
+    LEDGE,
+    PALE,
+    POST,
+    POSTS,
+    RAIL,
+    TIMBER,
+    Kind,
+)
 from palewright.model.spec.paper_keys import Finishes
 
 from .concrete_mix import mix
@@ -35,7 +45,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
     )
     known: dict[str, float] = {
         "length": fence_length(fence) / 1000.0,
-        "posts": kinds[POST],
+        "posts": sum(kinds[kind] for kind in POSTS),
         "holes": sum(kinds[kind] for kind in IN_HOLE),
         "bays": sum(len(s.bays) for layout in fence.layouts for s in layout.stretches),
         "rails": kinds[RAIL],
@@ -65,7 +75,7 @@ def painted_areas(fence: FenceModel) -> dict[str, float]:
             areas[finish_name(member.kind, fence.job.finishes)] += surface(member.shape) / 1e6
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.made:
+            if post.made and not post.plan.cast:
                 width, depth = post.plan.width, post.plan.depth
                 side = 2.0 * (width + depth) * post.top + width * depth
                 areas[finish_name(POST, fence.job.finishes)] += side / 1e6

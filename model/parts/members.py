@@ -27,10 +27,17 @@ class Kind:
 
 
 TIMBER, CONCRETE, METAL, GRAVEL = "timber", "concrete", "metal", "gravel"
+CAST = "cast concrete"
+"""What posts of concrete are made of, that are bought as they are."""
+
 STANDING = "standing"
 """What is there already and kept: neither made nor bought nor carried."""
 
 POST = Kind("PO", "post", TIMBER)
+CONCRETE_POST = Kind("CP", "concrete post", CAST)
+POSTS = (POST, CONCRETE_POST)
+"""What is made to stand in the ground."""
+
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 POST_PLATE = Kind("PL", "plate on a post", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
@@ -80,7 +87,7 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING,
+    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING,
     PACKING, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""

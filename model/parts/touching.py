@@ -15,6 +15,7 @@ from .members import (
     PLATES,
     POST,
     POST_PLATE,
+    POSTS,
     RAIL,
     SOCKET,
     STILE,
@@ -22,7 +23,7 @@ from .members import (
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
-    BOLT: frozenset({RAIL, POST, KEPT_POST, *PLATES}),
+    BOLT: frozenset({RAIL, *POSTS, KEPT_POST, *PLATES}),
     ANCHOR: frozenset(PLATES),
     COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),
@@ -36,7 +37,7 @@ Rails do so where they are let in alone (`RailPlan.let_in`); elsewhere the check
 """
 
 POURED_TOGETHER = frozenset(
-    frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]
+    frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, POSTS)]
 )
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in
 it; checked apart.

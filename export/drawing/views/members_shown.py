@@ -22,7 +22,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     Member,
 )
@@ -150,7 +150,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
+    if member.kind in (*POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
         return layers.POSTS
     if member.kind in (RAIL, BOARD, *FRAMING):
         return layers.RAILS

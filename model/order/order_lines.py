@@ -16,7 +16,7 @@ from palewright.model.basis.imperial import bought, imperial, imperial_amount, i
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.parts.members import CONCRETE_POST, IN_HOLE, PALE, POSTS, RAIL
+from palewright.model.parts.members import CONCRETE_POST, IN_HOLE, PALE, RAIL, SET_POSTS
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -295,9 +295,10 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats
     holes = sum(kinds[kind.name] for kind in IN_HOLE)
+    posts = sum(kinds[kind.name] for kind in SET_POSTS)
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
-        ("set post", "each", Decimal(sum(kinds[kind.name] for kind in POSTS)), hours.set_post, ()),
+        ("set post", "each", Decimal(posts), hours.set_post, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),

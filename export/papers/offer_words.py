@@ -222,7 +222,8 @@ def _posts(fence: FenceModel, layout: RunLayout) -> str:
     sections: dict[str, list[str]] = {}
     for kind, posts in footed_posts(layout):
         plan = posts[0].plan
-        own = sections.setdefault(size_words([plan.width, plan.depth], feet=feet), [])
+        said = f"{size_words([plan.width, plan.depth], feet=feet)}{' concrete' * plan.cast}"
+        own = sections.setdefault(said, [])
         own += [] if kind.value in own else [kind.value]
     if not sections:
         return ""

@@ -95,7 +95,8 @@ def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     kinds = {post.kind for post in new}
     plans = {post.plan for post in new}
     under = run.capping is not None and run.capping.on_posts
-    if not under and any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):
+    flat = [plan for plan in plans if isinstance(plan.top, FlatTop) and not (plan.cap or plan.cast)]
+    if flat and not under:
         yield register.POST_TOP_FLAT.at(
             f"{run.called}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"
         )

@@ -78,7 +78,7 @@ def painted_areas(fence: FenceModel) -> dict[str, float]:
             areas[finish_name(member.kind, fence.job.finishes)] += surface(member.shape) / 1e6
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.made:
+            if post.made and not post.plan.cast:
                 width, depth = post.plan.width, post.plan.depth
                 side = 2.0 * (width + depth) * post.top + width * depth
                 areas[finish_name(POST, fence.job.finishes)] += side / 1e6

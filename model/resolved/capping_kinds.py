@@ -159,6 +159,9 @@ def _post_problems(run: RunJob, posts: Posts) -> Iterator[Problem]:
         if leaf.height > run.height + LEVEL:
             text = "a leaf higher than the fence wants posts over it, and the capping rail lies on "
             yield Problem((*run.path, "gate", number, "height"), text + "them")
+    if any(plan.cast for plan in run.posts.kinds):
+        text = 'posts of concrete take no nails from above: over = "pales"'
+        yield Problem((*run.path, "capping", "over"), text)
     ways = {run.slopes.follow, *(way for _, _, way in run.slopes.following)}
     if sloping(run) and ways != {Follow.LEVEL}:
         text = (

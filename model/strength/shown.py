@@ -28,7 +28,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     Member,
 )
@@ -41,7 +41,7 @@ ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
 COVERING = (
-    PALE, RAIL, CAPPING, POST, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
+    PALE, RAIL, CAPPING, *POSTS, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
 )  # fmt: skip
 
 Key = tuple[int, int, bool]

@@ -37,6 +37,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     POST,
+    POSTS,
     RAIL,
     Kind,
 )
@@ -216,11 +217,12 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 
 
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
-    if POST in made:
+    if made.intersection(POSTS):
+        down = ", the uncut end down" if POST in made else ""
         filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
         yield (
             "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces, the uncut end down. Plumb both ways and brace; {filled}"
+            f"front faces{down}. Plumb both ways and brace; {filled}"
         )
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.worked_shapes import laid_open
-from palewright.model.parts.members import POST, Kind
+from palewright.model.parts.members import SET_POSTS, Kind
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def fresh_surfaces(fence: FenceModel) -> Iterator[FreshSurface]:
         if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
-        ends = 1 if member.kind == POST else 2
+        ends = 1 if member.kind in SET_POSTS else 2
         opened = laid_open(member.shape, member.cuts) / 1e6
         area = first * second * ends / 1e6
         yield FreshSurface(mark, member.kind, len(group), ends, area, len(member.cuts), opened)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar
-from palewright.model.parts.members import BOARD, PALE, POST, Member
+from palewright.model.parts.members import BOARD, GUIDE_POST, PALE, POST, Member
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.buying import Timber
 
@@ -110,6 +110,8 @@ def in_ground(fence: FenceModel, member: Member) -> bool:
     """Tell whether timber touches the ground where it stands, which is use class 4 of EN 335: posts
     that are set in it, and pales and boards that come down to it.
     """
+    if member.kind == GUIDE_POST:
+        return True
     if member.kind == POST:
         return fence.posts[member.run, member.station].plan.foot.buried
     run = fence.layouts[member.run].run

@@ -64,6 +64,24 @@ HANGING = (
 )
 
 
+SLIDING_WORDS = (
+    "Sliding gate: guide post plumb, its rollers in line with the channel on the leaf; receivers "
+    "on the back of the shutting post last, to the leaf as it stands shut."
+)
+TRACK_WORDS = (
+    "Track on its strip dead level and straight to a string, anchored; both end stops before the "
+    "leaf is stood on it."
+)
+CARRIAGE_WORDS = (
+    "Carriages on their footing level and in line, anchored when it is hard; run the beam over "
+    "them from the end, then its end stops before the leaf is let go."
+)
+SLIDING_CARE = (
+    "CAUTION: a leaf without end stops runs off and falls. It shears where it passes posts and "
+    "traps where it ends: keep hands and children clear. With a drive, local rules come first."
+)
+
+
 def assembly_views(brief: Brief) -> list[View]:
     """Return the steps and a bay pulled apart for each different way of building."""
     fence = brief.fence
@@ -244,6 +262,16 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:
     figure, gates = brief.figures.fine, job.gates
+    slid = [plan.slide for plan in gates.leaves if plan.slide is not None]
+    if slid:
+        yield SLIDING_WORDS
+        if any(slide.cantilever for slide in slid):
+            yield CARRIAGE_WORDS
+        if any(not slide.cantilever for slide in slid):
+            yield TRACK_WORDS
+        yield SLIDING_CARE
+    if len(slid) == len(gates.leaves):
+        return
     yield (
         f"Pack the leaf up to its clearances: {figure(gates.hinge_clearance)} on the hinge side, "
         f"{figure(gates.latch_clearance)} on the latch side, {figure(gates.ground_clearance)} over "

@@ -63,6 +63,8 @@ from palewright.model.parts.members import (
 )
 from palewright.model.spec.post_keys import METAL_CAP_ROOM
 
+from .fresh_surfaces import fresh_surfaces
+
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
 
@@ -426,10 +428,26 @@ def _sold(word: str, length: float, diameter: float, count: int, extra: float) -
 
 @dataclass(frozen=True)
 class CutEnds:
-    """Sawn end grain to treat. area : m2; litres : of preservative, a whole number."""
+    """Timber laid open, to treat. area : of sawn ends, m2; litres : of preservative, a whole
+    number; ends : how many; cuts, cut_area : holes, mortises and notches, and their sides, m2,
+    where joints are cut.
+    """
 
     area: float
     litres: int
+    ends: int = 0
+    cuts: int = 0
+    cut_area: float = 0.0
+
+    @property
+    def words(self) -> str:
+        """What is treated."""
+        if not self.cuts:
+            return f"{self.area:.2f} m2 of cut ends, two coats"
+        return (
+            f"{self.ends} cut ends of {self.area:.2f} m2, {self.cuts} holes and mortises of "
+            f"{self.cut_area:.2f} m2, two coats"
+        )
 
 
 def cut_ends(fence: FenceModel) -> CutEnds:
@@ -443,4 +461,9 @@ def cut_ends(fence: FenceModel) -> CutEnds:
             continue
         first, second, _ = member.shape.size
         area += first * second * (1.0 if member.kind in SET_POSTS else 2.0) / 1e6
-    return CutEnds(area, math.ceil(area * fence.job.fixings.preservative - 1e-9))
+    fresh = list(fresh_surfaces(fence))
+    ends = sum(one.count * one.ends for one in fresh)
+    cuts = sum(one.count * one.cuts for one in fresh)
+    opened = math.fsum(one.count * one.cut_area for one in fresh)
+    litres = math.ceil((area + opened) * fence.job.fixings.preservative - 1e-9)
+    return CutEnds(area, litres, ends, cuts, opened)

@@ -227,10 +227,8 @@ def _fixings(lines: tuple[FixingLine, ...], ends: CutEnds) -> list[OrderLine]:
         for line in lines
     ]
     if ends.litres:
-        note = f"{ends.area:.2f} m2 of cut ends, two coats"
-        bought.append(
-            OrderLine(Group.FIXINGS, "end-grain preservative", "litre", Decimal(ends.litres), note)
-        )
+        name, litres = "end-grain preservative", Decimal(ends.litres)
+        bought.append(OrderLine(Group.FIXINGS, name, "litre", litres, ends.words))
     return bought
 
 

@@ -63,6 +63,7 @@ class Builder:
         """Yield every member."""
         yield from self.posts()
         yield from self.rails()
+        yield from self.cappings()
         yield from self.pales()
         yield from self.leaves()
         yield from self.fittings()
@@ -126,9 +127,9 @@ class Builder:
             post = row["marks"].split(", ")[0]
             width, depth, length = self.size(post)
             rise, shape = self.top_of(row["kind"])
-            yield Rebuilt(post, hull(in_place(post_points(width, depth, top - length, top, rise
-                                                          if "CA" not in row["marks"] else 0.0,
-                                                          shape), stand)))  # fmt: skip
+            rise = 0.0 if "CA" in row["marks"] or "MC" in row["marks"] else rise
+            made = self.post(post, (top - length, top), rise, shape)
+            yield Rebuilt(post, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
             for mark in row["marks"].split(", ")[1:]:
                 if mark.startswith(("FO", "PK")):
                     made = self.concrete(mark, row, levels, (width, depth, top - length))
@@ -138,15 +139,60 @@ class Builder:
                     foot = top + sum(self.size(cap)[2] for cap in caps)
                     made = self.finial(row["kind"], foot)
                     yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
+                elif mark.startswith("MC"):
+                    made = self.metal_cap(mark, row["kind"], top)
+                    yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
                 else:
                     yield Rebuilt(mark, hull(in_place(self.cap(mark, row["kind"], top), stand)))
+
+    def post(self, mark: str, ends: tuple[float, float], rise: float, shape: str) -> Array:
+        """Return the surface of a post about its middle, length by length where it is bevelled.
+
+        ends : levels of its foot and of its highest point; rise, shape : of its top.
+        """
+        width, depth, _ = self.size(mark)
+        foot, top = ends
+        told = re.search(
+            r"bevelled ([\d.]+) from (.*) over the foot, (?:stops ([\d.]+)|cut)", self.notes(mark)
+        )
+        parts, start = [], 0.0
+        if told:
+            size, stop = float(told.group(1)), float(told.group(3) or 0.0)
+            for span in told.group(2).split(", "):
+                low, high = (float(end) for end in span.split(" to "))
+                levels = [(start, 0.0), (low, 0.0), (low + stop, size), (high - stop, size),
+                          (high, 0.0)]  # fmt: skip
+                for (z0, c0), (z1, c1) in itertools.pairwise(levels):
+                    if z1 > z0:
+                        rings = [
+                            octagon(width, depth, foot + z, c) for z, c in ((z0, c0), (z1, c1))
+                        ]
+                        parts.append(hull(np.concatenate(rings)))
+                start = high
+        parts.append(hull(post_points(width, depth, foot + start, top, rise, shape)))
+        return np.concatenate(parts)
+
+    def metal_cap(self, mark: str, kind: str, top: float) -> Array:
+        """Return the surface of a metal cap over a post's middle: its outside and its inside."""
+        width, depth, height = self.size(mark)
+        view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
+        words = next(w for w in view.words if w.startswith("metal cap"))
+        metal = float(re.findall(r"[\d.]+", words)[-1])
+        skirt = max(float(part) for part in view.upright)
+        rise = height - skirt - metal
+        made = []
+        for less, over in ((0.0, metal), (metal, 0.0)):
+            points = post_points(width - 2.0 * less, depth - 2.0 * less, top - skirt,
+                                 top + over + rise, rise, "four-way")  # fmt: skip
+            made.append(hull(points))
+        return np.concatenate(made)
 
     def top_of(self, kind: str) -> tuple[float, str]:
         """Return how high the cut of a post's top is, and how it is made, in words."""
         if kind.startswith("plate on "):
             return 0.0, "cut square"
         view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
-        words = next(w for w in view.words if w.startswith(("falls", "four", "cut", "cap", "flat")))
+        words = next(w for w in view.words if w.startswith(TOPS))
         return (float(view.upright[0]) if view.upright and words[:3] != "cut" else 0.0), words
 
     def cap(self, mark: str, kind: str, under: float) -> Array:
@@ -257,6 +303,45 @@ class Builder:
                         points += [line.at(x, line.faces[face], low + up) for up in ups]
                 yield Rebuilt(row["mark"], hull(np.array(points)))
 
+    def cappings(self) -> Iterator[Rebuilt]:
+        """Yield the capping rails, their drip grooves left out: upright cuts at both ends."""
+        for row in self.sheets.table("Capping rails along the lines"):
+            line, count = self.lines[row["line"]], int(row["no."])
+            said = " ".join(self.sheets.view("Capping rail, section").words)
+            falls = re.search(r"its top falls ([\d.]+) to (both edges|the front|the back)", said)
+            fall, way = (float(falls.group(1)), falls.group(2)) if falls else (0.0, "")
+            _, thick, _ = self.size(row["mark"])
+            front, back = line.faces["capping's front"], line.faces["capping's back"]
+            edges = [thick - fall * (way in ("both edges", f"the {end}"))
+                     for end in ("front", "back")]  # fmt: skip
+            section = [(front, 0.0), (back, 0.0), (back, edges[1]), ((front + back) / 2.0, thick),
+                       (front, edges[0])]  # fmt: skip
+            if way != "both edges":
+                del section[3]
+            ends = float(row["from"]), float(row["to"])
+            levels = site(row, "underside left"), site(row, "underside right")
+            slope = (levels[1] - levels[0]) / (ends[1] - ends[0])
+            for xs in itertools.pairwise(np.linspace(*ends, count + 1)):
+                rear = (float(row["back from"]), float(row["back to"])) if row["back from"] else xs
+                points = []
+                for x, behind in zip(xs, rear, strict=True):
+                    for before, up in section:
+                        at = x + (behind - x) * (front - before) / (front - back)
+                        low = levels[0] + slope * (at - ends[0])
+                        high = up * math.hypot(1.0, slope)
+                        points.append(line.at(at, before, low + high))
+                yield Rebuilt(row["mark"], hull(np.array(points)))
+
+    def capping_rises(self, line: str, x: float) -> float:
+        """Return how much the capping rail over a place of a line rises, mm; 0 without one."""
+        for row in self.sheets.table("Capping rails along the lines"):
+            ends = sorted(
+                float(row[end]) for end in ("from", "to", "back from", "back to") if row[end]
+            )
+            if row["line"] == line and ends[0] <= x <= ends[-1]:
+                return site(row, "underside right") - site(row, "underside left")
+        return 0.0
+
     def pales(self) -> Iterator[Rebuilt]:
         """Yield the pales of the fence, row by row."""
         for row in self.sheets.table("Pales along the lines"):
@@ -278,7 +363,16 @@ class Builder:
             foot = feet[0] + share * (feet[1] - feet[0])
             width, thick, length = self.size(mark)
             face = line.faces[f"{layer}pales' fronts"], thick
-            loop = [(x + u, foot + v) for u, v in self.pale(width, length, self.notes(mark))]
+            if row.get("pales' backs"):  # of a leaf that slides behind the fence
+                face = float(row["pales' backs"]) + thick, thick
+            shape = self.pale(width, length, self.notes(mark))
+            if (
+                self.capping_rises(row["line"], x + width / 2.0) * (shape[2][1] - shape[-1][1])
+                < 0.0
+            ):
+                # its other face to the front
+                shape = [(width - u, v) for u, v in (shape[1], shape[0], *shape[:1:-1])]
+            loop = [(x + u, foot + v) for u, v in shape]
             yield Rebuilt(mark, self.plate(mark, line, loop, face))
 
     def plate(self, mark: str, line: Ground, loop: Loop, face: tuple[float, float]) -> Array:
@@ -318,6 +412,13 @@ class Builder:
 
     def pale(self, width: float, length: float, notes: str) -> Loop:
         """Return the outline of a pale from its left lower corner, as its head is figured."""
+        aslant = re.match(r"left side ([\d.]+) high, right side ([\d.]+)", notes)
+        capped = self.sheets.table("Capping rails along the lines")
+        if aslant or capped:
+            left, right = map(float, aslant.groups()) if aslant else (length, length)
+            bent = re.search(r"top bends ([\d.]+) from its left side, ([\d.]+) high there", notes)
+            knee = [tuple(map(float, bent.groups()))] if bent else []
+            return [(0.0, 0.0), (width, 0.0), (width, right), *knee, (0.0, left)]  # type: ignore[list-item]
         told = re.search(r"pale head (\d+)", notes)
         view = self.sheets.view(f"Pale head {told.group(1)}," if told else "Pale head")
         words = " ".join(view.words)
@@ -352,7 +453,7 @@ class Builder:
             lows = [
                 scaled("undersides", row, low) for low in row[key_of(row, "undersides")].split(", ")
             ]
-            face = line.faces["pales' backs"]
+            face = float(row.get("pales' backs") or line.faces["pales' backs"])
             x0, x1 = float(row["from"]), float(row["to"])
             for mark, low in zip(ledges, lows, strict=True):
                 high, thick, _ = self.size(mark)
@@ -385,16 +486,38 @@ class Builder:
             xs = (float(row["from"]), float(row["to"]))
             ys = (float(row["before the line"]), float(row["and"]))
             zs = (site(row, "low"), site(row, "high"))
+            if row["part"] in ("footing", "gravel packing"):
+                yield Rebuilt(row["mark"], self.guide_hole(row, (xs, ys), zs))
+                continue
+            if profile := re.match(r"profile, (\w+) / (\w+): (.*)", self.notes(row["mark"])):
+                yield Rebuilt(row["mark"], profiled(line, profile.groups(), xs, ys, zs))
+                continue
+            if row["part"] == "gate wheel":
+                spot = line.at(sum(xs) / 2.0, ys[0], sum(zs) / 2.0)
+                end = line.at(sum(xs) / 2.0, ys[1], sum(zs) / 2.0)
+                yield Rebuilt(row["mark"], rod(spot, end, self.size(row["mark"])[0] / 2.0))
+                continue
             told = re.match(r"angle of ([\d.]+), .* to the (\w+)", self.notes(row["mark"]))
             if told is not None:
                 made = upright(line, bent(xs, ys, float(told.group(1)), told.group(2)), zs)
-            elif row["part"] in ("hinge pin", "drop bolt", "ground socket"):
+            elif row["part"] in ("hinge pin", "drop bolt", "ground socket", "guide roller"):
                 middle = line.at(sum(xs) / 2.0, sum(ys) / 2.0, 0.0)
                 radius = self.size(row["mark"])[0] / 2.0
                 made = rod(middle + zs[0] * UP, middle + zs[1] * UP, radius)
             else:
                 made = box(line, xs, ys, zs)
             yield Rebuilt(row["mark"], made)
+
+    def guide_hole(self, row: Row, across: Loop, zs: tuple[float, float]) -> Array:
+        """Return what fills the hole of the guide post in the row before it of the same gate."""
+        rows = self.sheets.table("Gate fittings along the lines")
+        post = next(r for r in rows if r["gate"] == row["gate"] and r["part"] == "guide post")
+        line, (width, depth, _) = self.lines[row["line"]], self.size(post["mark"])
+        hole = self.sheets.table("Setting out")[0]["hole"]
+        told = {"hole bottom": f"{zs[0]:.2f}", "concrete": f"{zs[1]:.2f}"}
+        made = self.concrete(row["mark"], {"hole": hole}, told, (width, depth, site(post, "low")))
+        stand = (line.at(sum(across[0]) / 2.0, sum(across[1]) / 2.0, 0.0), line.along, line.behind)
+        return in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3)
 
     def bolts(self) -> Iterator[Rebuilt]:
         """Yield bolts as rods of their nominal sizes, their heads flush with the rails' fronts."""
@@ -474,6 +597,9 @@ class Builder:
         return np.concatenate([quads(*sides), *caps])
 
 
+TOPS = ("falls", "four", "cut", "cap", "flat", "all four", "rounded", "metal cap")
+"""How what is said of the top of a post begins."""
+
 SQUARE = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
 
 
@@ -516,7 +642,21 @@ def post_points(
         points.append((x * width / 2.0, y * depth / 2.0, high))
     if shape.startswith("four-way"):
         points.append((0.0, 0.0, top))
+    if shape.startswith("all four edges"):
+        points += [(x * (width / 2.0 - rise), y * (depth / 2.0 - rise), top) for x, y in SQUARE]
+    if shape.startswith("rounded"):
+        radius = (width**2 / 4.0 + rise**2) / (2.0 * rise)
+        turn = math.asin(width / 2.0 / radius)
+        for t in np.linspace(-turn, turn, 25):
+            up = top - radius + radius * math.cos(t)
+            points += [(radius * math.sin(t), y * depth / 2.0, up) for y in (-1.0, 1.0)]
     return np.array(points)
+
+
+def octagon(width: float, depth: float, z: float, c: float) -> Array:
+    """Return the corners of a post at a level, about its middle. c : of its bevelled edges."""
+    w, d = width / 2.0, depth / 2.0
+    return np.array([(x * (w - a), y * (d - b), z) for x, y in SQUARE for a, b in ((0, c), (c, 0))])
 
 
 def in_place(points: Array, stand: tuple[Array, Array, Array]) -> Array:
@@ -548,6 +688,23 @@ def tenoned(
     return [(x0, near), (x0 + long, near), (x0 + long, front), (x1 - long, front),
             (x1 - long, near), (x1, near), (x1, far), (x1 - long, far), (x1 - long, back),
             (x0 + long, back), (x0 + long, far), (x0, far)]  # fmt: skip
+
+
+def profiled(
+    line: Ground, told: Sequence[str], xs: Sequence[float], ys: Sequence[float], zs: Sequence[float]
+) -> Array:
+    """Return a piece by the corners of its profile from its least: along and to the back, as it
+    stands; or to the back and up, as long as it reaches along the line.
+    """
+    corners = [tuple(map(float, pair.split(" / "))) for pair in told[2].split(", ")]
+    front = max(ys)
+    if told[0] == "along":
+        return upright(line, [(xs[0] + a, front - b) for a, b in corners], (zs[0], zs[1]))
+    loop = [(front - a, zs[0] + b) for a, b in corners]
+    flat = triangulated(loop)
+    sides = [np.array([line.at(x, y, z) for y, z in loop]) for x in xs]
+    caps = [np.array([[line.at(x, y, z) for y, z in three] for three in flat]) for x in xs]
+    return np.concatenate([quads(*sides), *caps])
 
 
 def bent(xs: tuple[float, float], ys: tuple[float, float], metal: float, side: str) -> Loop:

@@ -26,12 +26,12 @@ from .leaf_checks import gate_findings
 from .leg_checks import leg_findings
 from .pale_checks import foot_findings, row_findings
 from .paper_checks import paper_findings
-from .rail_checks import rail_findings, timber_findings
+from .rail_checks import capping_findings, rail_findings, timber_findings
 from .rule_findings import rule_findings
 from .site_checks import site_findings
 from .slender_checks import slender_findings
 from .survey_checks import survey_findings
-from .swing_checks import swing_findings
+from .swing_checks import slide_findings, swing_findings
 from .top_line_checks import top_line_findings
 from .use_checks import use_findings
 from .wind_findings import strength_findings
@@ -100,6 +100,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from paper_findings(fence)
     yield from rule_findings(fence)
     yield from swing_findings(fence)
+    yield from slide_findings(fence)
     yield from strength_findings(fence)
 
 
@@ -107,6 +108,7 @@ def _run_findings(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
     run = layout.run
     yield from height_findings(run, limits.ground)
     yield from embedment_findings(layout)
+    yield from capping_findings(run)
     yield from slender_findings(layout)
     yield from curve_findings(layout)
     yield from drop_findings(layout)

@@ -12,6 +12,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.layout.lay_out import lay_out
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
+from palewright.model.parts.capping_rails import capping_members
 from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
 from palewright.model.parts.members import Member, Piece, marked
@@ -19,6 +20,8 @@ from palewright.model.parts.pales import pale_members
 from palewright.model.parts.posts import post_members
 from palewright.model.parts.rail_makers import rail_members
 from palewright.model.resolved.job import Job
+
+from .joints_cut import with_cuts
 
 SQUARE = 10_000.0
 """Side of the squares of the site by which members near a place are found, mm."""
@@ -114,7 +117,8 @@ def build_fence(job: Job) -> FenceModel:
 
 def fence_of(job: Job, layouts: tuple[RunLayout, ...]) -> FenceModel:
     """Return the fence of runs that are laid out."""
-    return FenceModel(job, layouts, marked(_pieces(layout) for layout in layouts))
+    pieces = [list(_pieces(layout)) for layout in layouts]
+    return FenceModel(job, layouts, marked(with_cuts(pieces) if job.joinery.cut else pieces))
 
 
 def _pieces(layout: RunLayout) -> Iterator[Piece]:
@@ -139,6 +143,7 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
                 yield from post_members(run, post, groups[min(place, len(groups) - 1)], leg)
         if isinstance(part, Stretch):
             yield from rail_members(layout, part, groups)
+            yield from capping_members(layout, part, groups)
             yield from pale_members(run, part, groups)
             yield from board_members(run, part, groups)
         else:

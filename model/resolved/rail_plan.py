@@ -58,6 +58,21 @@ class RailPlan:
         return self.way.flat_back
 
     @property
+    def notch(self) -> float:
+        """How deep they are let into the posts' faces, mm, where they go on over posts; else 0."""
+        return self.setback + self.section[1] if self.over_posts else 0.0
+
+    @property
+    def let_in(self) -> bool:
+        """Whether timber is cut out of the posts for them."""
+        return self.way.let_in
+
+    @property
+    def boards_between(self) -> bool:
+        """Whether gravel boards stand between the posts, not on their faces behind the pales."""
+        return not self.over_posts or self.notch > 0.0
+
+    @property
     def triangular(self) -> bool:
         """Whether their section is a triangle with its flat side to the front."""
         return self.form == "arris"
@@ -92,7 +107,10 @@ def _default_tops(rails: Rails, pales: PalePlan) -> tuple[float, ...]:
     inset = min(max(0.12 * pales.shortest, 90.0), 200.0)
     first = pales.clearance + inset + rails.section[0]
     last = pales.shoulder - inset
+    if pales.crown and rails.form == "face":  # a capping rail is fixed to it
+        last = pales.clearance + pales.longest
     if count == 1:
         return (last,)
     step = (last - first) / (count - 1)
-    return tuple(round(first + step * number, 1) for number in range(count))
+    tops = [round(first + step * number, 1) for number in range(count)]
+    return (*tops[:-1], last) if pales.crown else tuple(tops)

@@ -21,19 +21,23 @@ from palewright.export.drawing.views.assembly_steps import (
 )
 from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
 from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
-from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, HOLES, SCREWED
+from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, SCREWED
+from palewright.model.parts.capping_rails import EVERY
+from palewright.model.parts.hardware import HOLES
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
     BOLT,
     BRACKET,
     CAP,
+    CAPPING,
     COACH_SCREW,
     FINIAL,
     IN_HOLE,
     METAL_CAP,
     PALE,
     POST,
+    POSTS,
     RAIL,
     Kind,
 )
@@ -60,6 +64,24 @@ CUTTING = (
 HANGING = (
     "CAUTION: two people lift the leaf; fingers out of the hinge side. It must not open over a "
     "public road or footway; children's gates as local rules ask."
+)
+
+
+SLIDING_WORDS = (
+    "Sliding gate: guide post plumb, its rollers in line with the channel on the leaf; receivers "
+    "on the back of the shutting post last, to the leaf as it stands shut."
+)
+TRACK_WORDS = (
+    "Track on its strip dead level and straight to a string, anchored; both end stops before the "
+    "leaf is stood on it."
+)
+CARRIAGE_WORDS = (
+    "Carriages on their footing level and in line, anchored when it is hard; run the beam over "
+    "them from the end, then its end stops before the leaf is let go."
+)
+SLIDING_CARE = (
+    "CAUTION: a leaf without end stops runs off and falls. It shears where it passes posts and "
+    "traps where it ends: keep hands and children clear. With a drive, local rules come first."
 )
 
 
@@ -148,6 +170,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     told = brief.fence.job.fixings
     held: dict[Kind, str] = {
         PALE: f"{told.crossing} {told.pales} at each rail",
+        CAPPING: f"{told.pales} down into it, one every {brief.figures.text(EVERY)}",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
         METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
@@ -180,7 +203,7 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    tops = {CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
+    tops = {CAPPING: "capping rail", CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
     put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
     yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
@@ -194,11 +217,12 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 
 
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
-    if POST in made:
+    if made.intersection(POSTS):
+        down = ", the uncut end down" if POST in made else ""
         filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
         yield (
             "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces, the uncut end down. Plumb both ways and brace; {filled}"
+            f"front faces{down}. Plumb both ways and brace; {filled}"
         )
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
@@ -215,7 +239,8 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     *low, high = (brief.figures.text(top) for top in job.rails.tops)
     tops = f"{', '.join(low)} and {high}" if low else high
     hole = figure(HOLES[job.rails.bolt])
-    yield job.rails.way.order.format(tops=tops, hole=hole, set=job.rails.set_words)
+    deep = figure(job.rails.notch)
+    yield job.rails.way.order.format(tops=tops, hole=hole, deep=deep, set=job.rails.set_words)
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING
@@ -232,6 +257,11 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
         f"feet {figure(layout.run.pales.clearance)} over the base of the bay. Check plumb every "
         "few pales."
     )
+    if CAPPING in made:
+        yield (
+            "The capping rail last of the timber, when the pales' tops are in one line: its joints "
+            "on posts, mitres at corners, both faces of each treated."
+        )
     if CAP in made:
         yield "Caps last, their middle on the post's."
     if METAL_CAP in made:
@@ -242,6 +272,16 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:
     figure, gates = brief.figures.fine, job.gates
+    slid = [plan.slide for plan in gates.leaves if plan.slide is not None]
+    if slid:
+        yield SLIDING_WORDS
+        if any(slide.cantilever for slide in slid):
+            yield CARRIAGE_WORDS
+        if any(not slide.cantilever for slide in slid):
+            yield TRACK_WORDS
+        yield SLIDING_CARE
+    if len(slid) == len(gates.leaves):
+        return
     yield (
         f"Pack the leaf up to its clearances: {figure(gates.hinge_clearance)} on the hinge side, "
         f"{figure(gates.latch_clearance)} on the latch side, {figure(gates.ground_clearance)} over "

@@ -10,9 +10,13 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
+from palewright.export.drawing.views.bevel_views import bevel_detail
+from palewright.export.drawing.views.capping_detail import capping_detail
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.gate_views import gate_view
+from palewright.export.drawing.views.leaf_shown import LeafShown
+from palewright.export.drawing.views.leaf_views import leaf_section
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
 from palewright.export.drawing.views.rail_details import rail_detail
 from palewright.export.drawing.views.sections import fence_section, section_post
@@ -32,6 +36,7 @@ from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import RAIL
+from palewright.model.resolved.post_plan import PostPlan
 from palewright.model.resolved.words import PostRole
 
 from .brief import Brief
@@ -41,7 +46,7 @@ DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
 
 LARGEST = {
     "section": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0, "rail": 2.0,
-    "corner": 5.0, "step": 5.0, "boards": 10.0,
+    "corner": 5.0, "step": 5.0, "boards": 10.0, "capping": 2.0,
 }  # fmt: skip
 """Scales 1:n up to which details are drawn where that takes no further sheet."""
 
@@ -59,7 +64,7 @@ def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
     drawn: set[object] = set()
     for run, layout in enumerate(fence.layouts):
         job = layout.run
-        alike = (job.posts, job.rails, job.pales, job.footings)
+        alike = (job.posts, job.rails, job.pales, job.footings, job.capping)
         if alike not in drawn:
             drawn.add(alike)
             yield from _of_run(brief, run, wanted)
@@ -71,6 +76,9 @@ def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
                 for back in (False, True):
                     draw = partial(gate_view, fence, run, opening, back=back)
                     yield _drawn(brief, "gate", BAY, draw)
+                if opening.leaves[0].plan.slide is not None:
+                    shown = LeafShown(fence, run, opening, 0)
+                    yield _drawn(brief, "gate", DETAIL, partial(leaf_section, shown))
         if "corner" in wanted:
             for number in _corners(layout):
                 yield _drawn(brief, "corner", DETAIL, partial(corner_plan, fence, run, number))
@@ -93,12 +101,16 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
             yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
-    if "head" in wanted and job.top_line.heads == "pale":
+    if "head" in wanted and not job.tops_cut:
         for head in fence_heads(layout):
             yield _drawn(brief, "head", HEAD, partial(head_detail, head))
     if "post-top" in wanted:
         for name, pieces in _post_kinds(fence, run):
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
+    if "rail" in wanted and job.capping is not None and layout.stretches:
+        yield _drawn(brief, "capping", HEAD, partial(capping_detail, fence, run))
+        for name, plan in _bevelled(fence, run):
+            yield _drawn(brief, "post-top", HEAD, partial(bevel_detail, plan, name))
     if "rail" in wanted and layout.stretches:
         yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
 
@@ -173,6 +185,18 @@ def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, PostTopPieces]]:
         (", ".join(sorted(names, key=FOOTED.index)) + " post", pieces)
         for names, pieces in kinds.values()
     ]
+
+
+def _bevelled(fence: FenceModel, run: int) -> Iterator[tuple[str, PostPlan]]:
+    """Yield the posts of a run that have bevels, alike ones once, named by their kinds."""
+    kinds: dict[object, tuple[dict[PostRole, None], PostPlan]] = {}
+    for placed in fence.layouts[run].posts:
+        plan = placed.plan
+        if placed.footing is not None and plan.bevel is not None:
+            alike = (plan.width, plan.depth, plan.bevel)
+            kinds.setdefault(alike, ({}, plan))[0][placed.kind] = None
+    for names, plan in kinds.values():
+        yield ", ".join(sorted(names, key=FOOTED.index)) + " post", plan
 
 
 def _usual_bolt(fence: FenceModel, run: int) -> Bolt | None:

@@ -44,6 +44,10 @@ BESIDE: dict[str, Data] = {
     "pales.turns_from": {"pales": {"turns": [{"width": 60.0}, {}, {}]}},
     "pales.turns.head": {"pales": {"turns": [{}, {"width": 70.0}]}},
     "pales.on=both": {"pales": {"overlap": 15}},
+    "capping": {"pales": {"head": "square"}},
+    "capping.falls": {"capping": {"over": "pales"}},
+    "posts.material=concrete": {"posts": {"gate": {"material": "timber"}}},
+    "run.gate.slide.to": {"run": {"gate": {"slide": {"on": "track"}}}},
     "rails.set_in": {"rails": {"form": "between"}},
     "run.starts=run": {
         "run": {"starts": {"run": "Back"}},
@@ -62,11 +66,14 @@ BESIDE: dict[str, Data] = {
 }
 """What a key, or a key with one of its words, stands beside; others : more runs."""
 
-WITHOUT: dict[str, tuple[str, ...]] = {}
+WITHOUT: dict[str, tuple[str, ...]] = {"capping.over=posts": ("fall",)}
 """What of the small fence a choice cannot stand beside: "gate", "corner", "fall" or "wall"."""
 
 TABLE = "{}"
 """The word for a table that may be left out, given without its keys."""
+
+MOST = 3
+"""Higher numbers are more of the same."""
 
 FREE = {"shape": "free", "points": [[0, 0], [50, 60], [100, 0]]}
 """A head as wide as pales are when nothing is said."""
@@ -89,7 +96,7 @@ def choices() -> tuple[Choice, ...]:
     """Return all choices of how to build, in the order of the schema."""
     schema = spec_schema()
     run = schema["$defs"]["Run"]["properties"]
-    tables = [key for key in run if key in schema["properties"]]
+    tables = [*(key for key in run if key in schema["properties"]), "joinery"]
     found = {choice: None for table in tables for choice in _of(schema, table)}
     shared = {choice.key.removeprefix("gates.") for choice in found}
     for choice in _walk(schema, {"$ref": "#/$defs/Run"}, "run"):
@@ -121,6 +128,7 @@ def _walk(schema: Data, node: Data, key: str, within: tuple[str, ...] = ()) -> I
     if "const" in node:  # of a table that is told by it, which may be given by that word alone
         yield Choice(key.removesuffix(".shape").removesuffix(".at"), node["const"])
     words = [True] if node.get("type") == "boolean" else node.get("enum", ())
+    words = [word for word in words if isinstance(word, str | bool) or word <= MOST]
     yield from (Choice(key, word) for word in words)
     if "items" in node:
         yield from _walk(schema, node["items"], key, within)
@@ -160,7 +168,8 @@ def spec_for(choice: Choice | None) -> Data:
 
 def with_choice(spec: Data, choice: Choice) -> Data:
     """Make a choice in a spec, with what stands beside it, and return the spec."""
-    for key in (choice.key, choice.name):
+    table = choice.key.split(".")[0]
+    for key in (table, choice.key, choice.name):
         _laid_over(spec, BESIDE.get(key, {}))
     word: Any = {"free": FREE, TABLE: {}}.get(str(choice.word), choice.word)
     _set(spec, choice.key.split("."), word)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import pickle
 from collections.abc import Iterable, Sequence
 from functools import cache, lru_cache
@@ -18,6 +19,14 @@ from palewright.reading import read_job
 
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.toml"))
+
+THOROUGH = os.environ.get("PALEWRIGHT_THOROUGH", "") == "1"
+"""Whether random fences are made in their full number and dear readers read every example."""
+
+
+def usually(full: int, fewer: int) -> int:
+    """Return how many random fences a test makes: all when thorough, else fewer."""
+    return full if THOROUGH else fewer
 
 
 def fence_of(data: dict[str, Any]) -> FenceModel:

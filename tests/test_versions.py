@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from helpers import ROOT
+from helpers import ROOT, THOROUGH
 from palewright.export.outputs.making import RECORD
 
 EXAMPLE = ROOT / "examples" / "terrace.toml"
@@ -104,6 +104,8 @@ def test_the_wheel_on_another_python_makes_the_same(
     python = interpreter(version)
     if python is None:
         pytest.skip(f"no Python {version} on this machine")
+    if which not in ("lowest", PYTHONS[-1]) and not THOROUGH:
+        pytest.skip("stands between others; run when thorough")
     if which != "lowest" and python == sys.executable:
         pytest.skip("the Python that runs all the other tests")
     subprocess.run([python, "-m", "venv", str(tmp_path / "venv")], check=True)

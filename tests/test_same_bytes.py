@@ -37,8 +37,9 @@ def test_every_output_on_two_runs(example: Path, tmp_path: Path) -> None:
     for spec, out, settings in (
         (example, tmp_path / "out", HERE), (other / example.name, other / "out", ELSEWHERE)
     ):  # fmt: skip
+        script = str(ROOT / "tests" / "every_output.py")
         subprocess.run(
-            [sys.executable, str(ROOT / "tests" / "every_output.py"), str(spec), str(out), smaller, *sets],
+            [sys.executable, script, str(spec), str(out), smaller, *sets],
             check=True, cwd=spec.parent, env={**os.environ, **settings},
         )  # fmt: skip
         files = sorted(path for path in out.rglob("*") if path.is_file())

@@ -24,6 +24,7 @@ from .gate_kinds import (
     SWING_BLOCKED,
     SWING_GROUND,
 )
+from .panel_kinds import PANEL_BRACKET, PANEL_HEAVY, PANEL_ODD
 from .site_kinds import (
     GEOMETRY,
     GROUND_BEYOND,
@@ -503,6 +504,7 @@ REGISTER = {
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,
         NAIL_NEAR_END,
     ),
+    "Panels": (PANEL_HEAVY, PANEL_BRACKET, PANEL_ODD),
     "Planning enquiries": (PLANNING_NAMES,),
     "Top lines and sight lines": (TOP_LINE_HIGH, TOP_LINE_STEEP, SPLAY_HIGH),
     "Gates": (

@@ -25,6 +25,7 @@ from .hole_checks import embedment_findings, hole_room_findings, holes_that_meet
 from .leaf_checks import gate_findings
 from .leg_checks import leg_findings
 from .pale_checks import foot_findings, row_findings
+from .panel_checks import panel_findings
 from .paper_checks import paper_findings
 from .rail_checks import rail_findings, timber_findings
 from .rule_findings import rule_findings
@@ -95,6 +96,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from site_findings(fence)
     yield from clear_findings(fence)
     yield from board_findings(fence)
+    yield from panel_findings(fence)
     yield from survey_findings(fence)
     yield from leg_findings(fence)
     yield from paper_findings(fence)

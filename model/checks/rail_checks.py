@@ -79,7 +79,7 @@ def timber_findings(fence: FenceModel) -> Iterator[Finding]:
 def _unsold(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     """Yield the stock length of a run's rails where no board of that length is sold."""
     rails = layout.run.rails
-    if rails.form != RailForm.FACE or not layout.stretches:
+    if rails.form != RailForm.FACE or rails.panels is not None or not layout.stretches:
         return
     section = Section(max(rails.section), min(rails.section))
     sold, _ = stocks_of(section, {}, fence.job.timber, by_length)

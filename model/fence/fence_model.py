@@ -15,9 +15,12 @@ from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
 from palewright.model.parts.members import Member, Piece, marked
 from palewright.model.parts.pales import pale_members
+from palewright.model.parts.panels import panel_members
 from palewright.model.parts.posts import post_members
 from palewright.model.parts.rails import rail_members
 from palewright.model.resolved.job import Job
+
+from .made_panels import MadePanel, made_panels
 
 SQUARE = 10_000.0
 """Side of the squares of the site by which members near a place are found, mm."""
@@ -46,6 +49,11 @@ class FenceModel:
         for member in self.members:
             groups.setdefault((member.run, member.group), []).append(member)
         return {key: tuple(group) for key, group in groups.items()}
+
+    @cached_property
+    def panels(self) -> tuple[MadePanel, ...]:
+        """The bays that are made whole in the workshop, in the order of the fence."""
+        return made_panels(self.layouts, self.by_group)
 
     @cached_property
     def along(self) -> dict[tuple[int, int], list[tuple[float, Member]]]:
@@ -128,7 +136,8 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
                 standing.add(number)
                 yield from post_members(run, post, groups[min(place, len(groups) - 1)], leg)
         if isinstance(part, Stretch):
-            yield from rail_members(layout, part, groups)
+            hung = panel_members if run.panels is not None else rail_members
+            yield from hung(layout, part, groups)
             yield from pale_members(run, part, groups)
             yield from board_members(run, part, groups)
         else:

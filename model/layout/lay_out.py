@@ -10,6 +10,7 @@ import itertools
 import math
 from dataclasses import dataclass, field, replace
 
+from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import Follow, PostRole, RailForm
@@ -21,6 +22,7 @@ from .footings import footing_of
 from .leaves import leaves_of, raised_for
 from .line_posts import line_posts
 from .pale_rows import pale_row
+from .panel_bays import panel_ends, panel_rails, post_edge
 from .placed_posts import PlacedPost
 from .post_places import PostPlace, fixed_post, post_on_line
 from .rail_pieces import between_posts, rail_pieces, rail_rows, rail_spans
@@ -96,14 +98,19 @@ def lay_out(run: RunJob) -> RunLayout:
     stretches = []
     for (span, row), standing in zip(rows, pales, strict=True):
         face = run.rails.form == RailForm.FACE
-        joints = rail_rows(run, span, run.rails.stock_length) if face else ()
+        if run.panels is not None:
+            rails, spans = panel_rails(run, span), tuple(b - a for a, b in panel_ends(run, span))
+        else:
+            joints = rail_rows(run, span, run.rails.stock_length) if face else ()
+            rails = rail_pieces(run, span, joints) if face else ()
+            spans = rail_spans(run, span)
         stretches.append(
             Stretch(
                 span.leg_number, span.leg, span.numbers, span.posts, span.xs, span.first,
                 span.last, span.settings, row, standing,
-                rails=rail_pieces(run, span, joints) if face else (),
+                rails=rails,
                 arris_rails=() if face else tuple(between_posts(run, span)),
-                rail_spans=rail_spans(run, span),
+                rail_spans=spans,
             )
         )  # fmt: skip
     return RunLayout(run, posts, tuple(stretches), openings)
@@ -126,7 +133,8 @@ def _set_out(run: RunJob) -> _SetOut:
             at = out.post(fixed_post(run, legs, number, marks[0]))
         for this, following in itertools.pairwise(marks):
             xs, numbers = [this.x], [at]
-            for x in line_posts(run, number, this.x, following.x) if this.fence_after else ():
+            ends = _room_for_bays(run, number, (this, out.places[at]), following)
+            for x in line_posts(run, number, *ends) if this.fence_after else ():
                 xs.append(x)
                 numbers.append(out.post(post_on_line(run, leg, x, PostRole.LINE)))
             closing = following is marks[-1] and run.line.closed and number == len(legs) - 1
@@ -138,12 +146,31 @@ def _set_out(run: RunJob) -> _SetOut:
             numbers.append(at)
             if this.broken:
                 continue
-            ends = _limit(run, leg, this), _limit(run, leg, following)
+            limits = _limit(run, leg, this), _limit(run, leg, following)
             if this.opening is not None:
                 half = run.posts.of_gate(this.opening).width / 2.0
                 xs = [this.x + half, following.x - half]
-            out.parts.append(_Between(number, tuple(numbers), tuple(xs), *ends, this.opening))
+            out.parts.append(_Between(number, tuple(numbers), tuple(xs), *limits, this.opening))
     return out
+
+
+def _room_for_bays(
+    run: RunJob, number: int, this: tuple[FixedPost, PostPlace], following: FixedPost
+) -> Point:
+    """Return from where to where bays are shared out between two fixed posts of a leg: from middle
+    to middle, or so that panels between the posts come out equally long where they are thicker.
+    """
+    mark, place = this
+    zoned = bool(run.zones) and bool(run.zones[number])
+    if run.panels is None or not run.panels.between or zoned:
+        return mark.x, following.x
+    leg = run.line.legs[number]
+    last = fixed_post(run, run.line.legs, number, following)
+    half = run.posts.line.width / 2.0
+    return (
+        post_edge(run, leg, place, to_right=True) - half,
+        post_edge(run, leg, last, to_right=False) + half,
+    )
 
 
 def _bases(run: RunJob, parts: list[_Between]) -> list[tuple[BayBase, ...]]:

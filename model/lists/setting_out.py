@@ -50,7 +50,7 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
     for layout in fence.layouts:
         for stretch in layout.stretches:
             row, pales = next(rows), stretch.pales
-            if not pales:
+            if not pales or layout.run.panels is not None:  # these have a jig each
                 continue
             tops = [
                 stretch.settings[pale.bay].base(pale.x) + layout.run.rails.tops[-1]

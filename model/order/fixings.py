@@ -40,11 +40,13 @@ from palewright.model.parts.members import (
     PALE,
     PIN,
     POST,
+    RAIL,
     SOCKET,
     STRAP,
     Kind,
     Member,
 )
+from palewright.model.parts.panels import HUNG
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -85,6 +87,9 @@ besides its screws (common practice, no source)."""
 
 PIN_SCREWS = 4
 """Screws of the plate that a hinge's pin stands on (common practice, no source)."""
+
+UPRIGHT_SCREWS = 2
+"""Screws through an upright of a panel into the end of each rail (common practice, no source)."""
 
 FINIAL_NOTE = "with its own dowel screw, in a pilot hole"
 """What holds a finial: one screw with a thread at both ends (common practice, no source)."""
@@ -205,7 +210,8 @@ def bought_name(member: Member) -> str:
     if member.kind == FINIAL:
         return f"finial {mm(first)} x {mm(length)}"
     if member.kind == BRACKET:
-        return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
+        named = {"rail to post": "arris rail bracket", HUNG: "panel bracket"}
+        return named.get(member.role, "rail bracket")
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
     name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
     name = member.role if member.kind == HANDLE else name
@@ -274,10 +280,31 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
     word = told.pales[:-1]
     for (length, diameter), count in sorted(counts.items()):
         lines.append(_sold(word, length, diameter, count, told.extra))
+    for (length, diameter), count in upright_screws(fence).items():
+        lines.append(_sold("framing screw", length, diameter, count, told.extra))
     if screws:
         length, diameter = SCREWS[0]
         lines.append(_sold("ironmongery screw", length, diameter, screws, told.extra))
     return lines
+
+
+def upright_screw(width: float) -> tuple[float, float]:
+    """Return length and diameter of the screws through an upright into a rail's end, mm.
+
+    >>> upright_screw(50.0)
+    (120.0, 6.0)
+    """
+    return driven_size(width, math.inf, SCREWS)
+
+
+def upright_screws(fence: FenceModel) -> dict[tuple[float, float], int]:
+    """Return how many screws of each length and diameter (mm) hold rails to uprights."""
+    counts: Counter[tuple[float, float]] = Counter()
+    for panel in fence.panels:
+        if panel.plan.upright:
+            ends = 2 * len(panel.of(RAIL))
+            counts[upright_screw(panel.plan.upright)] += ends * UPRIGHT_SCREWS
+    return dict(counts)
 
 
 def nailed_through(member: Member) -> float:

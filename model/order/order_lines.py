@@ -15,7 +15,7 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import IN_HOLE, PALE, POST, RAIL
+from palewright.model.parts.members import IN_HOLE, PALE, POST, RAIL, Kind
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -274,18 +274,24 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats
     holes = sum(kinds[kind.name] for kind in IN_HOLE)
+    panels, by_piece = Decimal(len(fence.panels)), (hours.fix_rail, hours.fix_pale)
+    # where hours of rails and pales are given, and none of panels, they are made piece by piece
+    made = hours.make_panel is not None or by_piece == (None, None)
+    in_panels: Counter[Kind] = Counter(p.kind for one in fence.panels for p in one.pieces if made)
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
         ("set post", "each", Decimal(kinds[POST.name]), hours.set_post, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
-        ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
+        ("fix rail", "each", Decimal(kinds[RAIL.name] - in_panels[RAIL]), hours.fix_rail, ()),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
             for head, n in sorted(heads.items())
         ),
-        ("fix pale", "each", Decimal(kinds[PALE.name]), hours.fix_pale, ()),
+        ("fix pale", "each", Decimal(kinds[PALE.name] - in_panels[PALE]), hours.fix_pale, ()),
+        ("make panel", "each", panels if made else Decimal(0), hours.make_panel, ()),
+        ("hang panel", "each", panels, hours.hang_panel, ()),
         ("make and hang gate leaf", "each", Decimal(leaf_count(fence)), hours.make_leaf, ()),
         ("apply finish", "m2", _places(coated, 1, feet=feet), hours.apply_finish, ()),
     ]  # fmt: skip

@@ -37,6 +37,7 @@ CAP = Kind("CA", "post cap", TIMBER, ready=True)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
+PANEL_UPRIGHT = Kind("PU", "panel upright", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
 STILE = Kind("ST", "gate stile", TIMBER)
@@ -61,6 +62,9 @@ SOCKET = Kind("SO", "ground socket", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
+OF_PANELS = (RAIL, PANEL_UPRIGHT, PALE, BOLT)
+"""What panels are made of; bolts, as pales are nailed on over the heads of some."""
+
 IN_HOLE = (FOOTING, PACKING)
 """What fills the holes of posts."""
 
@@ -74,8 +78,8 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, PACKING, BOLT,
-    BRACKET, ANCHOR, *GATE_FITTINGS,
+    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PANEL_UPRIGHT, PALE, BOARD, *FRAMING,
+    FOOTING, PACKING, BOLT, BRACKET, ANCHOR, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

@@ -58,21 +58,29 @@ def rail_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iter
 
 
 def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
-    run = layout.run
-    leg = stretch.leg
-    height, thickness = run.rails.section
     for piece in stretch.rails:
-        # the bar is measured along its lower front edge; its own y = 0 is the front
-        front0 = piece.x0 - piece.left.ky * thickness
-        front1 = piece.x1 - piece.right.ky * thickness
-        section = rectangle_section(height, thickness)
-        bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
-        place = _tilted(front0, -run.face - thickness, piece.bottom(front0, height), piece.setting)
-        role = f"rail {piece.row + 1} of {len(run.rails.tops)}"
-        yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg_number)
+        yield rail_of_piece(layout, stretch, piece, groups)
         for bay in range(piece.bays[0], piece.bays[1] + 2):
-            yield from _fixing(layout, stretch, piece, bay, groups)
+            yield from rail_fixing(layout, stretch, piece, bay, groups)
         yield from _pair_bracket(layout, stretch, piece, groups)
+
+
+def rail_of_piece(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, groups: list[str]
+) -> Piece:
+    """Return a rectangular rail in its place."""
+    run = layout.run
+    height, thickness = run.rails.section
+    _, front = run.rails.faces(run.face)
+    # the bar is measured along its lower front edge; its own y = 0 is the front
+    front0 = piece.x0 - piece.left.ky * thickness
+    front1 = piece.x1 - piece.right.ky * thickness
+    section = rectangle_section(height, thickness)
+    bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
+    place = _tilted(front0, -front, piece.bottom(front0, height), piece.setting)
+    role = f"rail {piece.row + 1} of {len(run.rails.tops)}"
+    group, leg = groups[piece.bays[0]], stretch.leg
+    return Piece(RAIL, bar, leg.frame @ place, group, role, stretch.leg_number)
 
 
 def tilted_bar(
@@ -104,7 +112,7 @@ def _tilted(x: float, y: float, z: float, setting: BayBase) -> Frame:
     return Frame((x, y, z), (cos, 0.0, sin), (0.0, 1.0, 0.0))
 
 
-def _fixing(
+def rail_fixing(
     layout: RunLayout, stretch: Stretch, piece: RailPiece, place: int, groups: list[str]
 ) -> Iterator[Piece]:
     """Yield what holds a rail to the post at one of its bays' ends."""
@@ -218,7 +226,7 @@ def _pair_bracket(
     room = piece.x1 - stretch.posts[-1].extent(leg)[1]
     if room < LEAST_LEG:
         return  # the posts stand so near that both rails end on them
-    plate = _angle_plate(math.radians(180.0 - limit.turn), min(BRACKET_LEG, room))
+    plate = angle_plate(math.radians(180.0 - limit.turn), min(BRACKET_LEG, room))
     half = height / 2.0 * piece.setting.secant
     z = piece.bottom(piece.x1, height) + half + BRACKET_HEIGHT / 2.0
     frame = leg.frame @ Frame((piece.x1, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
@@ -258,7 +266,7 @@ def _angle_bracket(
     x, cut, hand = (piece.x1, piece.right.ky, -1.0) if place else (piece.x0, piece.left.ky, 1.0)
     mitred = math.isclose(cut * hand, -math.tan(turn / 2.0), abs_tol=1e-9)
     inner = math.radians(45.0) + turn / 2.0 if mitred else math.atan2(1.0, cut * hand)
-    outline = _angle_plate(inner).outline
+    outline = angle_plate(inner).outline
     if not place:
         outline = outline.mirrored()
     plate = Plate(outline, BRACKET_HEIGHT)
@@ -268,7 +276,7 @@ def _angle_bracket(
     return Piece(BRACKET, plate, frame, group, role, stretch.leg_number)
 
 
-def _angle_plate(inner: float, length: float = BRACKET_LEG) -> Plate:
+def angle_plate(inner: float, length: float = BRACKET_LEG) -> Plate:
     """Return a bracket of two legs with an angle between them, radians; the metal lies in it.
 
     One leg runs back along -x, its side y = 0 on the first rail; over half a turn the metal wraps

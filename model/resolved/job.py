@@ -33,6 +33,7 @@ from .ground import GroundAlong
 from .leaf_plans import LeafPlan
 from .pale_lay import PaleLayer, layers_of
 from .pale_plan import PalePlan
+from .panel_plan import PanelPlan
 from .post_plan import PostPlan, PostPlans
 from .rail_plan import RailPlan
 from .walked import Walked
@@ -174,6 +175,11 @@ class RunJob:
         """
         near, far = _shape(self, mirrored=False), _shape(self, mirrored=True)
         return far < near
+
+    @property
+    def panels(self) -> PanelPlan | None:
+        """How its bays are hung whole, None where they are built on site."""
+        return self.rails.panels
 
     @property
     def face(self) -> float:

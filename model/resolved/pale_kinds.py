@@ -27,8 +27,10 @@ OVERLAP, LEAST_LAP = 20.0, 1.0 / 3.0
 """How far pales lap when not said, mm, and the least share of what is wanted (common practice)."""
 
 
-def pale_plan(pales: Pales, path: KeyPath) -> PalePlan | Problem:
-    """Return the pales of a run, or why a head cannot be cut. path : of their table."""
+def pale_plan(pales: Pales, path: KeyPath, *, by_bay: bool = False) -> PalePlan | Problem:
+    """Return the pales of a run, or why a head cannot be cut. path : of their table; by_bay :
+    whether each bay has its own whatever they say.
+    """
     kinds = []
     for number, turn in enumerate(pales.turns or (PaleTurn(),)):
         try:
@@ -41,7 +43,7 @@ def pale_plan(pales: Pales, path: KeyPath) -> PalePlan | Problem:
         pales.thickness,
         *_gaps(pales),
         pales.ends,
-        pales.spaced,
+        "bay" if by_bay else pales.spaced,
         pales.clearance,
         pales.turns_from,
         pales.ready_shaped,

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from palewright.model.spec.infill_keys import Rails
+from palewright.model.spec.panel_keys import Panels
 
 from .pale_plan import PalePlan
+from .panel_plan import PanelPlan, panel_plan
 from .words import RailForm
 
 LOW_FENCE = 1200.0
@@ -17,7 +19,8 @@ LOW_FENCE = 1200.0
 @dataclass(frozen=True)
 class RailPlan:
     """The rails of a run. section : height and thickness, mm; tops : heights of their top edges
-    over ground, lowest first, mm; stock_length : longest to be had, mm; bolt : its size.
+    over ground, lowest first, mm; stock_length : longest to be had, mm; bolt : its size; panels :
+    how bays are hung whole, None where rails are fixed one by one.
     """
 
     form: RailForm
@@ -27,11 +30,22 @@ class RailPlan:
     joints: Literal["fewest", "least timber"]
     corners: Literal["mitre", "butt"]
     bolt: str
+    panels: PanelPlan | None = None
+
+    @property
+    def between_posts(self) -> bool:
+        """Whether they end on the posts' sides, flush with their front."""
+        return self.form != RailForm.FACE or (self.panels is not None and self.panels.between)
+
+    @property
+    def bolted(self) -> bool:
+        """Whether they are bolted to the posts' faces."""
+        return self.form == RailForm.FACE and not self.between_posts
 
     @property
     def before_posts(self) -> float:
         """How far the rails stand out before the posts' faces, mm."""
-        return self.section[1] if self.form == RailForm.FACE else 0.0
+        return 0.0 if self.between_posts else self.section[1]
 
     @property
     def flat_back(self) -> bool:
@@ -44,16 +58,18 @@ class RailPlan:
         return front - self.section[1], front
 
 
-def rail_plan(rails: Rails, pales: PalePlan) -> RailPlan:
+def rail_plan(rails: Rails, pales: PalePlan, panels: Panels) -> RailPlan:
     """Return the rails of a run; their tops as usual where the spec gives none."""
+    tops = rails.tops or _default_tops(rails, pales)
     return RailPlan(
         RailForm(rails.form),
         rails.section,
-        rails.tops or _default_tops(rails, pales),
+        tops,
         rails.stock_length,
         rails.joints,
         rails.corners,
         rails.bolt,
+        panel_plan(panels, len(tops)),
     )
 
 

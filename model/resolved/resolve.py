@@ -15,6 +15,7 @@ from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.gate_keys import Gates, GateSpec, LeafTop
 from palewright.model.spec.infill_keys import Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
+from palewright.model.spec.panel_keys import Panels
 from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
     Footings,
@@ -33,6 +34,7 @@ from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
+from .panel_problems import panel_problems
 from .part_problems import meets_itself, part_problems, run_problems
 from .post_plan import post_plans
 from .rail_plan import rail_plan
@@ -189,13 +191,14 @@ def _resolve_run(
     path: KeyPath = ("run", number)
     tables = _TablesOfRun.of(spec, run)
     site = stand[0]
-    pales = pale_plan(tables.pales, (*path, "pales"))
+    pales = pale_plan(tables.pales, (*path, "pales"), by_bay=tables.panels.made)
     if isinstance(pales, Problem):
         return None, _line(spec, run, (*path, site.key), stand)[1] or [pales]
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
-    posts, rails = post_plans(tables.posts, run.gate), rail_plan(tables.rails, pales)
+    posts = post_plans(tables.posts, run.gate)
+    rails = rail_plan(tables.rails, pales, tables.panels)
     footings = footing_plan(tables.footings)
     behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
@@ -236,6 +239,7 @@ def _resolve_run(
     )
     problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
+    problems += panel_problems(resolved, tables.panels, tables.pales, tables.rails)
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, site.key), text))
@@ -257,6 +261,7 @@ class _TablesOfRun:
     posts: Posts
     rails: Rails
     pales: Pales
+    panels: Panels
     gates: Gates
     footings: Footings
     walls: Walls
@@ -268,6 +273,7 @@ class _TablesOfRun:
             run.posts or spec.posts,
             run.rails or spec.rails,
             run.pales or spec.pales,
+            run.panels or spec.panels,
             run.gates or spec.gates,
             run.footings or spec.footings,
             run.walls or spec.walls,

@@ -26,6 +26,7 @@ from .gate_keys import Gates, GateSpec
 from .infill_keys import Pales, Rails, Slopes, TopLine
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
+from .panel_keys import Panels
 from .paper_keys import Finishes, Project, Revision, Sheets
 from .post_keys import Corners, Footings, Posts, Walls
 from .site_keys import FeatureSpec, FixedPlace, Gap, NoPost
@@ -115,6 +116,7 @@ class Run(Table):
     posts: Posts | None = None
     rails: Rails | None = None
     pales: Pales | None = None
+    panels: Panels | None = None
     gates: Gates | None = None
     footings: Footings | None = None
     slopes: Slopes | None = None
@@ -135,6 +137,7 @@ class SpecTables(Table):
     posts: Posts = Posts()
     rails: Rails = Rails()
     pales: Pales = Pales()
+    panels: Panels = Panels()
     gates: Gates = Gates()
     footings: Footings = Footings()
     slopes: Slopes = Slopes()
@@ -163,6 +166,7 @@ class SpecTables(Table):
 
 
 RUN_TABLES = (
-    "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
+    "posts", "rails", "pales", "panels", "gates", "footings", "slopes", "top_line", "corners",
+    "walls",
 )  # fmt: skip
 """Tables that a run may repeat to differ from the top-level ones."""

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from palewright.model.basis.wind_kinds import WIND_POST, WIND_SHEAR, WIND_SWAY
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.order.fixings import HOLES
-from palewright.model.resolved.words import RailForm
 
 from .footing_strength import footing_checks
 from .formulas import Formula
@@ -70,7 +69,7 @@ def checked_post(
 def _lowest_bolt(wind: RunWind, number: int) -> float | None:
     """Return how high over the ground the lowest bolt of rails goes through a post, mm."""
     run = wind.basis.run
-    if run.rails.form != RailForm.FACE:
+    if not run.rails.bolted:
         return None
     heights = [
         rail_heights(run, shown)[0]

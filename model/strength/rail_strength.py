@@ -113,11 +113,11 @@ def _checks(
     whole: Rectangle | Arris = Rectangle(height, thickness) if face else Arris(height, thickness)
     yield _bending(basis, working, BETWEEN, whole, "bending of the rail between posts")
     if "mS" in working.values:
-        hole = HOLES[basis.run.rails.bolt] if face else 0.0
-        cut: Rectangle | Arris = Rectangle(height - hole, thickness) if face else whole
-        name = "bending of the rail over a post" + (", its bolt hole taken out" if face else "")
+        hole = HOLES[basis.run.rails.bolt] if basis.run.rails.bolted else 0.0
+        cut: Rectangle | Arris = Rectangle(height - hole, thickness) if hole else whole
+        name = "bending of the rail over a post" + (", its bolt hole taken out" if hole else "")
         yield _bending(basis, working, OVER, cut, name)
-    if face:
+    if basis.run.rails.bolted:
         yield _bolt(basis, working)
     if fixings.pales == "nails":  # of small screws only their maker knows
         yield _nails(basis, working, fixings.crossing)

@@ -22,6 +22,7 @@ from palewright.model.parts.members import (
     KEPT_POST,
     LEDGE,
     PALE,
+    PANEL_UPRIGHT,
     POST,
     RAIL,
     WALL_PLATE,
@@ -35,7 +36,7 @@ if TYPE_CHECKING:
 ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
-COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, FINIAL, BOARD, *FRAMING)
+COVERING = (PALE, RAIL, PANEL_UPRIGHT, POST, KEPT_POST, WALL_PLATE, CAP, FINIAL, BOARD, *FRAMING)
 
 Key = tuple[int, int, bool]
 

@@ -20,6 +20,7 @@ from palewright.model.parts.members import (
     KEPT_POST,
     METAL,
     PALE,
+    PANEL_UPRIGHT,
     POST,
     RAIL,
     WALL_PLATE,
@@ -151,7 +152,7 @@ def layer_of(member: Member) -> Layer:
         return layers.PALES
     if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
         return layers.POSTS
-    if member.kind in (RAIL, BOARD, *FRAMING):
+    if member.kind in (RAIL, PANEL_UPRIGHT, BOARD, *FRAMING):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL

@@ -254,7 +254,7 @@ def _post(cut: Cut) -> Iterator[Item]:
 
 def _rail_front(run: RunJob) -> float:
     """Return where the rails' fronts are across the fence, mm."""
-    return -run.face - (run.rails.section[1] if run.rails.form == RailForm.FACE else 0.0)
+    return -run.rails.faces(run.face)[1]
 
 
 def _rails(cut: Cut) -> Iterator[Item]:

@@ -17,7 +17,9 @@ from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import Bar, Cap, Plate, Post, Rod
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.prisms import Prism, prism_points
+from palewright.model.geometry.shapes import Bar, Cap, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, Member
@@ -172,6 +174,8 @@ def _points(member: Member) -> list[tuple[float, float, float]]:
             return [vertex for face in faces_of(shape) for vertex in face]
         case Plate(outline, thickness):
             return [(x, y, z) for x, z in outline.flatten(0.1) for y in (0.0, thickness)]
+        case Prism():
+            return prism_points(member.shape, 0.1)
         case Turned():
             return [(x, 0.0, z) for r, z in member.shape.profile(8) for x in (-r, r)]
         case Rod(diameter, length):

@@ -30,27 +30,25 @@ from palewright.model.geometry.heads import (
     pale_outline,
 )
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.prisms import EndCut, Prism
 from palewright.model.geometry.shapes import (
     Bar,
     Bolt,
     Cap,
-    EndCut,
-    FlatTop,
     Footing,
     Plate,
-    Post,
-    PyramidTop,
     Rod,
     RoundHole,
     Shape,
     SquareHole,
-    WeatheredTop,
     arris_section,
     rectangle_section,
 )
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE, chords, skin_of_polygons
+from palewright.model.geometry.top_cuts import FlatTop, PyramidTop, WeatheredTop
 from palewright.model.geometry.turned_shapes import Turned, TurnedZone
 from readers import solids_read_back
 
@@ -144,6 +142,23 @@ def a_finial(rng: random.Random) -> Shape:
     return Turned((*zones, *(tip if rng.random() < 0.5 else [])))
 
 
+def a_prism(rng: random.Random) -> Shape:
+    """A half-round, a round, an angle with a rounded root, or a hollow moulding, cut obliquely."""
+    r, t, w = rng.uniform(20, 60), rng.uniform(3, 10), rng.uniform(40, 100)
+    root = math.tan(math.pi / 8.0)
+    section = rng.choice([
+        Outline(((0.0, 0.0, 1.0), (0.0, 2.0 * r, 0.0))),
+        Outline(((-r, 0.0, 1.0), (r, 0.0, 1.0))),
+        Outline(((0.0, 0.0, 0.0), (w, 0.0, 0.0), (w, t, 0.0), (2.0 * t, t, -root),
+                 (t, 2.0 * t, 0.0), (t, w, 0.0), (0.0, w, 0.0))),
+        Outline(((0.0, 0.0, 0.0), (w, 0.0, -0.5), (w, w, 0.3), (0.0, w, 0.0))),
+    ])  # fmt: skip
+    cuts = (EndCut(rng.uniform(-1.5, 1.5), rng.uniform(-0.7, 0.7)) for _ in range(2))
+    square = rng.random() < 0.3
+    ends = (EndCut(), EndCut()) if square else cuts
+    return Prism(section, rng.uniform(700, 3000), *ends)
+
+
 MAKERS = (
     a_bar, a_post, a_cap, a_pale, a_board, a_notched_board, a_footing, a_bolt, a_rod, a_finial,
 )  # fmt: skip
@@ -152,8 +167,9 @@ MAKERS = (
 @pytest.fixture(scope="module")
 def shapes() -> list[Shape]:
     """300 of all kinds that are made of flat, round and conical faces, always the same."""
-    rng = random.Random(20)
-    return [MAKERS[number % len(MAKERS)](rng) for number in range(300)]
+    rng, other = random.Random(20), random.Random(21)
+    made = [MAKERS[number % len(MAKERS)](rng) for number in range(270)]
+    return [*made, *(a_prism(other) for _ in range(30))]
 
 
 def is_curved(shape: Shape) -> bool:

@@ -29,7 +29,8 @@ from palewright.export.drawing.sets.sheet_sets import Purpose, sheet_set
 from palewright.export.drawing.views.board_views import board_views
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
-from palewright.model.geometry.shapes import Bar, EndCut, rectangle_section
+from palewright.model.geometry.prisms import EndCut
+from palewright.model.geometry.shapes import Bar, rectangle_section
 from palewright.model.lists.bay_marks import bay_lines
 from palewright.model.lists.takeoff import part_lines
 from palewright.model.order.order_lines import order

@@ -276,7 +276,6 @@ def _legs(layout: RunLayout, run: int) -> list[dict[str, Any]]:
 
 
 def _posts(layout: RunLayout) -> list[dict[str, Any]]:
-    depth = layout.run.footings.bed
     return [
         {
             "label": post.label,
@@ -284,7 +283,7 @@ def _posts(layout: RunLayout) -> list[dict[str, Any]]:
             "at": [round(v, 3) for v in post.frame.origin],
             "along": [round(v, 6) for v in post.frame.x[:2]],
             "top": round(post.top, 1),
-            "deep": round(post.plan.embedment + depth, 1) if post.footing is not None else 0.0,
+            "deep": round(post.plan.foot.deep, 1),
         }
         for post in layout.posts
     ]

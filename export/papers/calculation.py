@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.strength.assess import FenceStrength, assess
+from palewright.model.strength.assess import FenceStrength, PostUse, assess
 from palewright.model.strength.steps import Assessment, Step, StrengthCheck, used_figure
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def _every_member(strength: FenceStrength) -> Iterator[str]:
     yield ""
     yield "Every post: what is most used of the post, and of its footing"
     yield from _columns(
-        f"{one.placed.label:>7s} {used_figure(one.post):>5s} {used_figure(one.footing):>5s}"
+        f"{one.placed.label:>7s} {used_figure(one.post):>5s} {_of_footing(one):>5s}"
         for one in strength.posts
     )
     yield ""
@@ -84,6 +84,11 @@ def _every_member(strength: FenceStrength) -> Iterator[str]:
         f"{used_figure(one.used):>5s}"
         for one in strength.rails
     )
+
+
+def _of_footing(one: PostUse) -> str:
+    """Return how far a footing is used, a dash for one that is not checked."""
+    return "-" if one.footing is None else used_figure(one.footing)
 
 
 def _columns(texts: Iterable[str]) -> Iterator[str]:

@@ -9,7 +9,8 @@ from decimal import Decimal
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.shapes import Cap, Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
 from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
@@ -219,7 +220,10 @@ def _posts(fence: FenceModel, layout: RunLayout) -> str:
     else:
         text = _list(f"{size} ({_list(kinds)} posts)" for size, kinds in sections.items())
     plans = [post.plan for post in layout.posts]
-    tops = ["caps"] if any(plan.cap is not None for plan in plans) else []
+    caps = {type(plan.cap) for plan in plans}
+    tops = [name for kind, name in ((Cap, "caps"), (MetalCap, "metal caps")) if kind in caps]
+    if any(plan.bevel is not None for plan in plans):
+        tops.append("bevelled edges")
     shapes = dict.fromkeys(plan.finial_shape for plan in plans if plan.finial is not None)
     tops += [f"{shape} finials" for shape in shapes]
     return f"{text}{f', with {_list(tops)}' if tops else ''}."
@@ -253,7 +257,8 @@ def _hole_words(hole: Hole, *, feet: bool) -> str:
 
 def _set(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
-    deep = [post.plan.embedment for post in layout.posts if post.footing is not None]
+    feet_by_way = [post.plan.foot for post in layout.posts if post.plan.foot.dug is not None]
+    deep = [foot.embedment for foot in feet_by_way]
     if not deep:
         return ""
     hole = _hole_words(layout.run.footings.hole, feet=feet)

@@ -76,8 +76,13 @@ def _scale(fence: FenceModel, strength: FenceStrength) -> Enlargement:
     bays = [bay for layout in fence.layouts for one in layout.stretches for bay in one.bays]
     along = BAY / statistics.median(bays or [2000.0])
     tallest = max(one.placed.top for one in strength.posts)
-    deepest = max(one.placed.footing.depth for one in strength.posts if one.placed.footing)
-    return Enlargement(along, ABOVE / tallest, BELOW / deepest)
+    deepest = max(_deep(one.placed) for one in strength.posts)
+    return Enlargement(along, ABOVE / tallest, BELOW / deepest if deepest else 1.0)
+
+
+def _deep(post: PlacedPost) -> float:
+    """Return how far a post or its hole goes below the ground, mm."""
+    return post.plan.foot.deep if post.footing is None else post.footing.depth
 
 
 def _strips(fence: FenceModel, strength: FenceStrength, scale: Enlargement) -> Iterator[Strip]:
@@ -188,14 +193,15 @@ def _post(
     canvas: Canvas, one: PostUse, x: float, higher: bool, ground: float, scale: Enlargement
 ) -> None:
     post = one.placed
-    assert post.footing is not None
-    deep, high = post.footing.depth * scale.down, post.top * scale.up
-    _tone(canvas, one.footing)
-    canvas.rect(x - 6.0, ground - deep, 12.0, deep, stroke=1, fill=1)
+    deep, high = _deep(post) * scale.down, post.top * scale.up
+    if one.footing is not None:
+        _tone(canvas, one.footing)
+        canvas.rect(x - 6.0, ground - deep, 12.0, deep, stroke=1, fill=1)
     _tone(canvas, one.post)
     canvas.rect(x - 2.5, ground - deep * 0.8, 5.0, deep * 0.8 + high, stroke=1, fill=1)
     away = 7.0 if higher else 0.0
-    _figure(canvas, x, ground - deep - 7.0 - away, one.footing)
+    if one.footing is not None:
+        _figure(canvas, x, ground - deep - 7.0 - away, one.footing)
     lift = 14.0 if higher else 0.0
     _figure(canvas, x, ground + high + 3.0 + lift, one.post)
     canvas.setFillGray(0.0)

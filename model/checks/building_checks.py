@@ -63,7 +63,7 @@ CAUTIONS = (
 
 def cautions(fence: FenceModel) -> tuple[str, ...]:
     """Return the cautions for a job: of cement only where there is concrete."""
-    poured = any(layout.run.footings.poured for layout in fence.layouts)
+    poured = any(dug.poured for layout in fence.layouts for dug in layout.fillings)
     if poured:
         return CAUTIONS
     dry = (one for one in CAUTIONS if one != WET_CEMENT)

@@ -61,7 +61,7 @@ def _kept_free(layout: RunLayout) -> Iterator[Finding]:
         for x, post in stations_of_leg(layout, number):
             for zone in own:
                 inside = min(x - zone.start, zone.end - x)
-                if post.footing is not None and inside > SAME:
+                if post.plan.foot.taken is not None and inside > SAME:
                     yield register.HOLE_IN_CLEAR.at(
                         f"post {post.label} and {zone.what}", f"{mm(inside)} mm too near", "0 mm"
                     )
@@ -83,7 +83,7 @@ def _over_boundary(layout: RunLayout, slack: float) -> Iterator[Finding]:
     told: set[str] = set()  # a corner stands at both of its legs
     for number, leg in enumerate(layout.legs):
         for _, post in stations_of_leg(layout, number):
-            if post.footing is None or post.label in told:
+            if post.plan.foot.taken is None or post.label in told:
                 continue
             shape, radius = hole_shape(post)
             spot = line.interpolate(line.project(shapely.Point(post.frame.origin[:2])))

@@ -42,7 +42,7 @@ def _bolts(layout: RunLayout) -> Iterator[Finding]:
     run = layout.run
     diameter = BOLTS[run.rails.bolt].diameter
     sides = [("rails", run.rails.section[0])]
-    sides += [("posts", post.plan.width) for post in layout.posts if post.footing is not None]
+    sides += [("posts", post.plan.width) for post in layout.posts if post.made]
     word, thin = min(sides, key=lambda side: side[1])
     if thin < ACROSS * diameter - 0.05:
         yield register.BOLT_THICK.at(

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
-from palewright.model.layout.footings import footing_of
 from palewright.model.resolved.job import RunJob
 
 
@@ -37,7 +36,8 @@ def _concrete_at_pales(run: RunJob) -> float:
     away = min(layer.back for layer in run.layers) - run.face + plan.depth / 2.0
     if run.between_posts:
         away = min(run.pale_back - run.face + plan.depth / 2.0, plan.width / 2.0)
-    return footing_of(run, plan).height_at(away)
+    footing = plan.foot.filled()
+    return 0.0 if footing is None else footing.height_at(away)
 
 
 def _rails(run: RunJob, where: str) -> Iterator[Finding]:

@@ -12,7 +12,7 @@ from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import RoundHole
+from palewright.model.geometry.shapes import Hole, RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.lists.crossings import hole_shape
@@ -33,6 +33,8 @@ _TOUCH = 1.0
 def embedment_findings(layout: RunLayout) -> Iterator[Finding]:
     """Yield the kinds of posts that stand too shallow."""
     for kind, posts in footed_posts(layout):
+        if not posts[0].plan.foot.buried:
+            continue
         depth = posts[0].plan.embedment
         if depth < SHALLOWEST - 0.05:
             yield register.POST_SHALLOW.at(
@@ -55,19 +57,19 @@ def holes_that_meet(fence: FenceModel) -> Iterator[Finding]:
     import shapely
 
     posts = [
-        (post, layout)
+        (post, post.plan.foot.taken)
         for layout in fence.layouts
         for post in layout.posts
-        if post.footing is not None
+        if post.plan.foot.taken is not None
     ]
     holes = np.array([_hole_in_plan(post) for post, _ in posts], dtype=object)
     ones, others = shapely.STRtree(holes).query(holes, predicate="intersects")
     for a, b in sorted(zip(ones.tolist(), others.tolist(), strict=True)):
         if a >= b or shapely.area(shapely.intersection(holes[a], holes[b])) < _TOUCH:
             continue
-        (first, layout), (last, other) = posts[a], posts[b]
+        (first, hole), (last, other) = posts[a], posts[b]
         apart = math.dist(first.frame.origin[:2], last.frame.origin[:2])
-        clear = (_across(layout) + _across(other)) / 2.0
+        clear = (_across(hole) + _across(other)) / 2.0
         yield register.HOLES_MEET.at(
             f"{first.label} and {last.label}", f"{mm(apart)} mm apart", f"{mm(clear)} mm or more"
         )
@@ -79,16 +81,17 @@ def _hole_in_plan(post: PlacedPost) -> Any:
     return shape.buffer(radius, quad_segs=16) if radius else shape
 
 
-def _across(layout: RunLayout) -> float:
-    hole = layout.run.footings.hole
+def _across(hole: Hole) -> float:
     return hole.diameter if isinstance(hole, RoundHole) else max(hole.width, hole.depth)
 
 
 def hole_room_findings(layout: RunLayout) -> Iterator[Finding]:
     """Yield kinds of posts with less concrete around them than can be tamped."""
-    hole = layout.run.footings.hole
     for kind, posts in footed_posts(layout):
-        plan = posts[0].plan
+        plan, dug = posts[0].plan, posts[0].plan.foot.dug
+        if dug is None:
+            continue
+        hole = dug.hole
         if isinstance(hole, RoundHole):
             cover = (hole.diameter - max(plan.width, plan.depth)) / 2.0
         else:
@@ -96,6 +99,6 @@ def hole_room_findings(layout: RunLayout) -> Iterator[Finding]:
         if cover < COVER - 0.05:
             yield register.HOLE_NARROW.at(
                 f"{layout.run.called}, {kind} posts",
-                f"{mm(cover)} mm of {layout.run.footings.fill}",
+                f"{mm(cover)} mm of {dug.fill}",
                 f"{mm(COVER)} mm or more",
             )

@@ -11,9 +11,10 @@ from palewright.model.basis.findings import Finding
 from palewright.model.basis.site_kinds import PLANNING_NAMES
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import FlatTop
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.layout.heights import heights
 from palewright.model.layout.run_layout import RunLayout, footed_posts, gate_place
+from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.words import PostRole
 
 
@@ -60,8 +61,8 @@ def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
     if depth is None:
         return
     for kind, posts in footed_posts(layout):
-        deep = posts[0].plan.embedment + layout.run.footings.bed
-        if deep < depth - 1e-6:
+        deep = posts[0].plan.foot.deep
+        if deep > 0.0 and deep < depth - 1e-6:
             yield register.FOOTING_FROST.at(
                 f"{layout.run.called}, {kind} posts",
                 f"{mm(deep)} mm",
@@ -74,23 +75,22 @@ def _at_walls(layout: RunLayout) -> Iterator[Finding]:
     walls = [post for post in layout.posts if post.kind == PostRole.WALL]
     for wall in walls:
         for post in layout.posts:
-            if post.footing is None:
+            dug = post.plan.foot.dug
+            if dug is None:
                 continue
-            apart = (
-                math.dist(wall.frame.origin[:2], post.frame.origin[:2])
-                - layout.run.footings.half_hole
-            )
-            if apart < layout.run.footings.half_hole:
+            half = half_of(dug.hole)
+            apart = math.dist(wall.frame.origin[:2], post.frame.origin[:2]) - half
+            if apart < half:
                 yield register.HOLE_AT_WALL.at(
                     f"post {post.label} and the wall",
                     f"{mm(apart)} mm from the wall",
-                    f"{mm(layout.run.footings.half_hole)} mm or more",
+                    f"{mm(half)} mm or more",
                 )
 
 
 def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     run = layout.run
-    new = [post for post in layout.posts if post.footing is not None]
+    new = [post for post in layout.posts if post.made]
     kinds = {post.kind for post in new}
     plans = {post.plan for post in new}
     if any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):

@@ -10,6 +10,7 @@ from operator import itemgetter
 
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.lay_out import lay_out
+from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
@@ -41,6 +42,15 @@ class FenceModel:
         for member in self.members:
             groups.setdefault(member.mark, []).append(member)
         return {mark: tuple(group) for mark, group in groups.items()}
+
+    @cached_property
+    def posts(self) -> dict[tuple[int, str], PlacedPost]:
+        """Posts in their places, by run and label."""
+        return {
+            (run, post.label): post
+            for run, layout in enumerate(self.layouts)
+            for post in layout.posts
+        }
 
     @cached_property
     def by_group(self) -> dict[tuple[int, str], tuple[Member, ...]]:

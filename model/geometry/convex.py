@@ -16,7 +16,11 @@ from numpy.typing import NDArray
 
 from .facets import concrete_faces, faces_of
 from .frames import Frame, Vector, cross, dot
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod, RoundHole, Shape
+from .metal_caps import MetalCap
+from .outlines import Outline
+from .post_shapes import Post, post_head, post_lengths
+from .prisms import Prism, prism_points
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape
 from .turned_shapes import Turned, TurnedZone
 
 CHORD = 0.1
@@ -58,7 +62,7 @@ def outer_points(shape: Shape) -> NDArray[np.float64]:
 
 def _surface_points(shape: Shape) -> tuple[Vector, ...]:
     match shape:
-        case Bar() | Post() | Cap():
+        case Bar() | Post() | Cap() | MetalCap():
             return tuple(point for face in faces_of(shape) for point in face)
         case Plate(outline, thickness):
             return tuple(
@@ -81,20 +85,28 @@ def _surface_points(shape: Shape) -> tuple[Vector, ...]:
             return tuple(
                 (x, y, z) for radius, z in shape.profile(ROWS) for x, y in _round(2.0 * radius)
             )
+        case Prism():
+            return tuple(prism_points(shape, CHORD))
 
 
 @lru_cache(maxsize=4096)
 def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
     """Return convex parts that together make a shape, in its own coordinates.
 
-    A plate is cut upright at every corner of its outline, which leaves trapeziums; a footing
+    A plate and a prism are cut at every corner of their outline, which leaves trapeziums; a footing
     stands for its whole hole, with the post in it.
     """
     match shape:
+        case Post() if shape.bevel is not None:
+            head, start = post_head(shape)
+            lengths = tuple(_within(_walls([*rings])) for rings in post_lengths(shape))
+            return (*lengths, _within(faces_of(head)).placed(Frame.at(0.0, 0.0, start)))
+        case MetalCap():
+            return tuple(_within(_walls([*rings])) for rings in shape.pieces())
         case Bar() | Post() | Cap():
             return (_within(faces_of(shape)),)
         case Plate():
-            return tuple(_plate_part(shape, loop) for loop in _trapeziums(shape))
+            return tuple(_plate_part(shape, loop) for loop in _trapeziums(shape.outline))
         case Rod(diameter, length):
             low, high = ([(x, y, z) for x, y in _round(diameter)] for z in (0.0, length))
             return (_within(_walls([tuple(low), tuple(high)])),)
@@ -106,6 +118,8 @@ def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
             return (_within(_walls(_concrete_rings(shape))),)
         case Turned():
             return tuple(_frustum(level, zone) for level, zone in shape.stacked())
+        case Prism():
+            return tuple(_straight(shape, loop) for loop in _trapeziums(shape.section))
 
 
 def shared_radius(one: ConvexPart, other: ConvexPart) -> float:
@@ -206,12 +220,12 @@ def _within(faces: tuple[tuple[Vector, ...], ...] | list[tuple[Vector, ...]]) ->
     return ConvexPart(np.array(normals), np.array(offsets))
 
 
-def _trapeziums(plate: Plate) -> list[tuple[tuple[float, float], ...]]:
-    """Return a plate's outline, cut upright at its corners, as anticlockwise loops."""
+def _trapeziums(outline: Outline) -> list[tuple[tuple[float, float], ...]]:
+    """Return an outline, cut upright at its corners, as anticlockwise loops."""
     import shapely
     from shapely.geometry.polygon import orient
 
-    loop = shapely.make_valid(shapely.Polygon(plate.outline.flatten(CHORD)))
+    loop = shapely.make_valid(shapely.Polygon(outline.flatten(CHORD)))
     if loop.convex_hull.area - loop.area <= _SMALLEST * loop.area:
         return [tuple(orient(loop.convex_hull).exterior.coords[:-1])]
     xs = np.unique(shapely.get_coordinates(loop)[:, 0])  # rounded they would leave slivers
@@ -223,6 +237,12 @@ def _trapeziums(plate: Plate) -> list[tuple[tuple[float, float], ...]]:
             hull = orient(strip.convex_hull)
             found.append(tuple(hull.exterior.coords[:-1]))
     return found
+
+
+def _straight(prism: Prism, loop: tuple[tuple[float, float], ...]) -> ConvexPart:
+    # anticlockwise seen from +x
+    ends = (tuple(prism.end(loop, right=right)) for right in (False, True))
+    return _within(_walls([*ends]))
 
 
 def _plate_part(plate: Plate, loop: tuple[tuple[float, float], ...]) -> ConvexPart:

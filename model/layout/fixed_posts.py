@@ -195,7 +195,7 @@ def _setback(run: RunJob, turn: float) -> float:
     Their holes keep a spade's width of ground between them, and the posts are clear of the plane
     that halves the corner.
     """
-    plan, hole = run.posts.corner, run.footings.hole
+    plan, hole = run.posts.corner, run.posts.corner.foot.room
     size = hole.diameter if isinstance(hole, RoundHole) else math.hypot(hole.width, hole.depth)
     half_tan = math.tan(math.radians(turn) / 2.0)
     clear = plan.width / 2.0 + max((plan.depth - run.face) * half_tan, -run.face * half_tan)

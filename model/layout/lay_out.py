@@ -12,13 +12,14 @@ from dataclasses import dataclass, field, replace
 
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import tidy
+from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.post_feet import BY_ITSELF, Foot
 from palewright.model.resolved.words import Follow, PostRole, RailForm
 from palewright.model.site.site_line import Leg
 
 from .bases import BayBase, Place, bases_of
 from .fixed_posts import FixedPost, fixed_posts
-from .footings import footing_of
 from .leaves import leaves_of, raised_for
 from .line_posts import line_posts
 from .pale_rows import pale_row
@@ -239,8 +240,9 @@ def _post(
     if place.raised:
         plan = replace(plan, above_rail=plan.above_rail + place.raised)
     rise = max(0.0, tidy(max(levels) - place.frame.origin[2]))
-    drop = _drop(run, place, stations)
-    walled = place.kind == PostRole.WALL
+    if place.kept:
+        plan = replace(plan, foot=BY_ITSELF)
+    drop = _drop(run, plan.foot, place, stations)
     return PlacedPost(
         place.kind,
         plan,
@@ -252,21 +254,23 @@ def _post(
         drop=drop,
         # on sloping ground the rails of its higher bay decide
         top=run.rails.tops[-1] + plan.above_rail + rise,
-        footing=None if walled or place.kept else footing_of(run, plan, drop),
+        footing=plan.foot.filled(drop),
         kept=place.kept,
         named=place.named,
         fence_on=place.fence_on,
     )
 
 
-def _drop(run: RunJob, place: PostPlace, stations: list[tuple[int, float]]) -> float:
+def _drop(run: RunJob, foot: Foot, place: PostPlace, stations: list[tuple[int, float]]) -> float:
     """Return how far the ground falls from a post's middle to the edge of its hole, mm."""
-    half = run.footings.half_hole
+    if foot.dug is None:
+        return 0.0
+    half = half_of(foot.dug.hole)
     legs = run.line.legs
     lowest = min(legs[leg].start[2] + legs[leg].lowest(x - half, x + half) for leg, x in stations)
     fall = max(0.0, place.frame.origin[2] - lowest)
-    embedment = run.post_plan(place.kind, place.gate).embedment
-    return min(DROPS * math.ceil(fall / DROPS - 1e-6), embedment / 2.0)
+    deep = foot.deep - foot.dug.bed
+    return min(DROPS * math.ceil(fall / DROPS - 1e-6), deep / 2.0)
 
 
 def _labels(run: RunJob, places: list[PostPlace]) -> dict[int, str]:

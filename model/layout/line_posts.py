@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.frames import Point
+from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.zones import Zone
 
@@ -58,7 +59,7 @@ def _room(run: RunJob, leg: int, start: float, end: float) -> Between:
         start,
         end,
         run.posts.bay,
-        max(2.0 * run.footings.half_hole, run.posts.line.width),
+        max(2.0 * half_of(run.posts.line.foot.room), run.posts.line.width),
         tuple(_closed(run.zones[leg] if run.zones else (), start, end)),
     )
 

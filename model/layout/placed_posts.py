@@ -11,7 +11,7 @@ from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 
 FOOTED = (PostRole.LINE, PostRole.END, PostRole.CORNER, PostRole.GATE)
-"""The kinds of post that stand in the ground, in the order lists show them."""
+"""The kinds of post that stand on a foot of their own, in the order lists show them."""
 
 
 @dataclass(frozen=True)
@@ -23,10 +23,9 @@ class PlacedPost:
     counted from the user's start; rise : of the highest base of its bays over the ground, mm;
     step : between the bases of its bays, mm; drop : from the ground in its middle to the lowest
     at its hole, where the concrete ends, in whole steps, mm; top : height of its highest point
-    over the ground without a cap, mm; footing : its concrete, none under a plate on a wall and
-    where the post stands already; kept : whether it does; named : what
-    the spec calls it; fence_on : on a wall, the side that
-    fence is on along the leg, 1 or -1.
+    over the ground without a cap, mm; footing : what fills its hole, none where none is dug;
+    kept : whether it stands already; named : what the spec calls it; fence_on : on a wall, the side
+    that fence is on along the leg, 1 or -1.
     """
 
     kind: PostRole
@@ -42,6 +41,11 @@ class PlacedPost:
     kept: bool = False
     named: str = ""
     fence_on: int = 1
+
+    @property
+    def made(self) -> bool:
+        """Whether it is a post that is made: no plate on a wall, and none that is kept."""
+        return self.plan.foot.made
 
     @property
     def full_height(self) -> float:

@@ -8,10 +8,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import (
-    SQUARE_CUT,
-    EndCut,
-)
+from palewright.model.geometry.prisms import SQUARE_CUT, EndCut
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.site.site_line import turns_by

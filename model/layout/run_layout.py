@@ -13,7 +13,9 @@ from typing import TypeVar
 
 from palewright.model.basis.text import plain
 from palewright.model.basis.units import format_length as mm
+from palewright.model.resolved.footing_plan import FootingPlan
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.post_feet import Foot
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 from palewright.model.spec.gate_keys import GateSpec
@@ -85,6 +87,12 @@ class RunLayout:
         return self.run.line.legs
 
     @cached_property
+    def fillings(self) -> tuple[FootingPlan, ...]:
+        """The holes of its posts with what fills them, each kind once."""
+        dug = (post.plan.foot.dug for post in self.posts)
+        return tuple(dict.fromkeys(one for one in dug if one is not None))
+
+    @cached_property
     def stretches_of(self) -> tuple[tuple[Stretch, ...], ...]:
         """The stretches of each leg, in the order of the run."""
         return _of_legs(self.stretches, len(self.legs))
@@ -122,16 +130,16 @@ def gate_place(layout: RunLayout, opening: Opening) -> str:
 
 
 def footed_posts(layout: RunLayout) -> Iterator[tuple[PostRole, list[PlacedPost]]]:
-    """Yield the posts to be set in the ground by kind, those of gates that have their own by
-    themselves; those of a kind are equally thick and stand equally deep.
+    """Yield the posts that are made by kind, those of gates that have their own by themselves;
+    those of a kind are equally thick and stand alike.
     """
     for kind in FOOTED:
-        made: dict[tuple[float, ...], list[PlacedPost]] = {}
+        alike: dict[tuple[float, float, Foot], list[PlacedPost]] = {}
         for post in layout.posts:
-            if post.kind == kind and not post.kept:
+            if post.kind == kind and post.made:
                 plan = post.plan
-                made.setdefault((plan.width, plan.depth, plan.embedment), []).append(post)
-        for posts in made.values():
+                alike.setdefault((plan.width, plan.depth, plan.foot), []).append(post)
+        for posts in alike.values():
             yield kind, posts
 
 

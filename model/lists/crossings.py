@@ -88,7 +88,7 @@ def _holes(fence: FenceModel) -> list[_Holes]:
     by_radius: dict[float, list[tuple[Geometry, str]]] = {}
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.footing is not None:
+            if post.plan.foot.taken is not None:
                 shape, radius = hole_shape(post)
                 by_radius.setdefault(radius, []).append((shape, post.label))
     return [
@@ -107,16 +107,18 @@ def _nearest(feature: Feature, holes: _Holes) -> tuple[float, str]:
 def hole_shape(post: PlacedPost) -> tuple[Geometry, float]:
     """Return the hole of a post in plan: a square one, or the middle of a round one and its radius.
 
-    The post must be set in the ground.
+    The post must take some of the ground.
     """
     import shapely
 
-    assert post.footing is not None
-    hole = post.footing.hole
+    foot = post.plan.foot
+    hole = foot.taken
+    assert hole is not None
     if isinstance(hole, RoundHole):
-        return shapely.Point(post.frame.origin[:2]), hole.diameter / 2.0
+        return shapely.Point(post.frame.point((0.0, foot.aside, 0.0))[:2]), hole.diameter / 2.0
     w, d = hole.width / 2.0, hole.depth / 2.0
-    corners = ((-w, -d), (w, -d), (w, d), (-w, d))
+    near, far = foot.aside - d, foot.aside + d
+    corners = ((-w, near), (w, near), (w, far), (-w, far))
     return shapely.Polygon([post.frame.point((x, y, 0.0))[:2] for x, y in corners]), 0.0
 
 

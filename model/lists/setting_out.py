@@ -183,7 +183,7 @@ practice come first."""
 
 def site_steps(fence: FenceModel) -> list[str]:
     """Return the order of work on a site: with cement, with gravel, or both."""
-    fills = {layout.run.footings.poured for layout in fence.layouts}
+    fills = {dug.poured for layout in fence.layouts for dug in layout.fillings}
     steps = [step for step in SITE_STEPS if True in fills or step not in (CEMENT, HARD)]
     if False in fills:
         last = max(n for n, step in enumerate(steps) if step.startswith("Set end") or step == HARD)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
@@ -137,6 +138,8 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         return _angle(shape, text)
     if member.kind.material != TIMBER:
         return ""
+    if isinstance(shape, Post):
+        return shape.bevel.words(text) if shape.bevel is not None else ""
     if isinstance(shape, Plate) and member.kind == LEDGE:
         return _tenons(shape, text)
     if isinstance(shape, Plate):
@@ -248,12 +251,11 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
-        bed = layout.run.footings.bed
         bases = _bases(layout)
         for post in sorted(layout.posts, key=_chainage):
             east, north, ground = (a + b for a, b in zip(post.frame.origin, origin, strict=True))
-            footed = post.footing is not None
-            depth = post.plan.embedment + bed if footed else 0.0
+            foot = post.plan.foot
+            depth = foot.deep
             top = post.top
             lines.append(
                 StationLine(
@@ -265,9 +267,9 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(layout.run.footings.hole) if footed else "",
+                    hole_text(foot.dug.hole) if foot.dug else "",
                     depth,
-                    post.plan.embedment if footed else 0.0,
+                    post.plan.embedment,
                     top,
                     tuple(
                         tuple(base + rail for rail in layout.run.rails.tops)
@@ -275,7 +277,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ),
                     ground - depth,
                     ground + top,
-                    layout.run.footings.hole if footed else None,
+                    foot.dug.hole if foot.dug else None,
                 )
             )
     return tuple(lines)

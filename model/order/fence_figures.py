@@ -7,6 +7,7 @@ from collections import Counter, defaultdict
 from typing import Literal
 
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
 from palewright.model.parts.members import FRAMING, IN_HOLE, LEDGE, PALE, POST, RAIL, TIMBER, Kind
@@ -64,7 +65,7 @@ def painted_areas(fence: FenceModel) -> dict[str, float]:
             areas[finish_name(member.kind, fence.job.finishes)] += surface(member.shape) / 1e6
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.footing is not None:
+            if post.made:
                 width, depth = post.plan.width, post.plan.depth
                 side = 2.0 * (width + depth) * post.top + width * depth
                 areas[finish_name(POST, fence.job.finishes)] += side / 1e6
@@ -80,6 +81,9 @@ def surface(shape: Shape) -> float:
     if isinstance(shape, Bar):
         _, _, length = shape.size
         return _around(shape.section) * length + 2.0 * shape.volume / shape.length
+    if isinstance(shape, Prism):
+        around = _around(shape.section.flatten(TOLERANCE))
+        return around * shape.size[2] + 2.0 * shape.moments.area
     first, second, length = shape.size
     return 2.0 * (first * second + first * length + second * length)
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
 from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS
 from palewright.model.parts.hardware import (
     BOLTS,
@@ -37,6 +38,7 @@ from palewright.model.parts.members import (
     KEEP,
     LEDGE,
     METAL,
+    METAL_CAP,
     PALE,
     PIN,
     POST,
@@ -47,6 +49,7 @@ from palewright.model.parts.members import (
     Member,
 )
 from palewright.model.parts.panels import HUNG
+from palewright.model.spec.post_keys import METAL_CAP_ROOM
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -75,6 +78,7 @@ SCREWED: dict[Kind, int] = {
     KEEP: 2,
     DROP_BOLT: 4,
     GATE_STOP: 2,
+    METAL_CAP: 2,
     HANDLE: HANDLE_SCREWS,
     CLOSER: CLOSER_SCREWS,
     **{kind: LATCH_SIZES[word].screws for word, kind in LATCH_KINDS.items()},
@@ -207,6 +211,8 @@ def bought_name(member: Member) -> str:
     first, second, length = member.shape.size
     if member.kind == CAP:
         return f"post cap {mm(first)} x {mm(second)}"
+    if member.kind == METAL_CAP:
+        return f"metal post cap, for a post {_inside(member.shape)}"
     if member.kind == FINIAL:
         return f"finial {mm(first)} x {mm(length)}"
     if member.kind == BRACKET:
@@ -216,6 +222,13 @@ def bought_name(member: Member) -> str:
     name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
     name = member.role if member.kind == HANDLE else name
     return f"{'self-closing ' if member.role == CLOSING_STRAP else ''}{name} {mm(size)}"
+
+
+def _inside(cap: Shape) -> str:
+    """Return the size of the post that a metal cap goes over."""
+    assert isinstance(cap, MetalCap)
+    less = 2.0 * (cap.metal + METAL_CAP_ROOM)
+    return f"{mm(cap.width - less)} x {mm(cap.depth - less)}"
 
 
 def strap_size(member: Member) -> float:

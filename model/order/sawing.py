@@ -96,7 +96,8 @@ def section_of(fence: FenceModel, member: Member) -> Section:
         first, second = job.slopes.board
     arris = isinstance(member.shape, Bar) and len(member.shape.section) != 4
     form = "arris" if arris else ""
-    return Section(max(first, second), min(first, second), form, member.kind == POST)
+    buried = member.kind == POST and fence.posts[member.run, member.station].plan.foot.buried
+    return Section(max(first, second), min(first, second), form, buried)
 
 
 def bought_shaped(fence: FenceModel, member: Member) -> bool:

@@ -118,7 +118,7 @@ def _over_hole(post: PlacedPost, leg: Leg, place: _BoardPlace) -> tuple[float, f
     """Return from where to where along a leg a hole is, and how high boards over it end."""
     footing = post.footing
     assert footing is not None
-    x, y, z = leg.frame.local(post.frame.origin)
+    x, y, z = leg.frame.local(post.frame.point((0.0, post.plan.foot.aside, 0.0)))
     hole = footing.hole
     if isinstance(hole, RoundHole):
         half = hole.diameter / 2.0

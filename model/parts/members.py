@@ -34,6 +34,7 @@ POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
 CAP = Kind("CA", "post cap", TIMBER, ready=True)
+METAL_CAP = Kind("MC", "metal post cap", METAL)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
@@ -78,7 +79,7 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PANEL_UPRIGHT, PALE, BOARD, *FRAMING,
+    POST, WALL_PLATE, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PANEL_UPRIGHT, PALE, BOARD, *FRAMING,
     FOOTING, PACKING, BOLT, BRACKET, ANCHOR, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""

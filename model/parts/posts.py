@@ -6,12 +6,27 @@ import math
 from collections.abc import Iterable, Iterator
 
 from palewright.model.geometry.frames import Frame
-from palewright.model.geometry.shapes import Post, Rod, Shape, tidy
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Bevel, Post
+from palewright.model.geometry.shapes import Rod, Shape, tidy
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole
 
 from .hardware import BOLTS
-from .members import ANCHOR, CAP, FINIAL, FOOTING, KEPT_POST, PACKING, POST, WALL_PLATE, Kind, Piece
+from .members import (
+    ANCHOR,
+    CAP,
+    FINIAL,
+    FOOTING,
+    KEPT_POST,
+    METAL_CAP,
+    PACKING,
+    POST,
+    WALL_PLATE,
+    Kind,
+    Piece,
+)
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
@@ -33,22 +48,39 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
             KEPT_POST, standing, post.frame, group, "kept as it stands", leg, station=post.label
         )
         return
-    if post.footing is None:
+    if post.kind == PostRole.WALL:
         yield from _wall_plate(run, post, group, leg)
         return
     plan = post.plan
-    shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top)
-    parts: list[tuple[Kind, Shape, float]] = [
-        (POST, shape, -plan.embedment),
-        (FOOTING if run.footings.poured else PACKING, post.footing, -post.drop),
-    ]
+    bevel = _bevel(run, post)
+    shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top, bevel)
+    parts: list[tuple[Kind, Shape, float]] = [(POST, shape, -plan.embedment)]
+    dug = plan.foot.dug
+    if dug is not None and post.footing is not None:
+        parts.append((FOOTING if dug.poured else PACKING, post.footing, -post.drop))
     if plan.cap is not None:
-        parts.append((CAP, plan.cap, post.top))
+        kind = METAL_CAP if isinstance(plan.cap, MetalCap) else CAP
+        parts.append((kind, plan.cap, post.top))
     if plan.finial is not None:
         parts.append((FINIAL, plan.finial, post.full_height - plan.finial.height))
     for kind, part, z in parts:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
+
+
+def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
+    """Return the bevels of a post's long edges, clear of the rails of the bays on either side."""
+    plan, height = post.plan, run.rails.section[0]
+    if plan.bevel is None:
+        return None
+    bases = (post.rise, post.rise - post.step)
+    rails = [(base + top - height, base + top) for top in run.rails.tops for base in bases]
+    spans = plan.bevel.between(post.top - plan.top.rise, rails)
+    if not spans:
+        return None
+    foot = plan.embedment
+    lifted = tuple((tidy(low + foot), tidy(high + foot)) for low, high in spans)
+    return Bevel(plan.bevel.size, plan.bevel.stop, lifted)
 
 
 def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:

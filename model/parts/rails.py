@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.prisms import EndCut
 from palewright.model.geometry.shapes import (
     Bar,
     Bolt,
-    EndCut,
     Plate,
     arris_section,
     rectangle_section,

@@ -9,12 +9,11 @@ from itertools import accumulate
 
 from palewright.model.basis.errors import Problem
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import RoundHole
+from palewright.model.geometry.shapes import Hole, RoundHole
 from palewright.model.site.path import Chords, Node, in_chords
 from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
-from .footing_plan import FootingPlan
 from .pale_lay import layers_of
 from .pale_plan import PalePlan
 from .post_plan import PostPlans
@@ -37,25 +36,28 @@ class FenceDepth:
     back: float
 
 
-def depth_of(
-    posts: PostPlans, rails: RailPlan, pales: PalePlan, footings: FootingPlan, *, corners: bool
-) -> FenceDepth:
+def depth_of(posts: PostPlans, rails: RailPlan, pales: PalePlan, *, corners: bool) -> FenceDepth:
     """Return how far the fence of a run reaches. corners : whether its line has any."""
     face = posts.face
     layers = layers_of(pales.on, rails.faces(face), pales.thickness)
     pale_front = max(layer.front for layer in layers)
-    hole = footings.hole
-    half = hole.diameter / 2.0 if isinstance(hole, RoundHole) else hole.depth / 2.0
-    if corners and not isinstance(hole, RoundHole):  # an edge of it turns outward there
-        half = math.hypot(hole.width, hole.depth) / 2.0
     front, back = max(pale_front, face + rails.before_posts), face
     for plan in posts.kinds:
         wide = max((one.size[1] for one in (plan.cap, plan.finial) if one), default=0.0)
         over = max(0.0, (wide - plan.depth) / 2.0)
         middle = plan.depth / 2.0 - face  # thicker posts stand back
-        front = max(front, face + over, half - middle)
-        back = max(back, plan.depth - face + over, half + middle)
+        half, aside = _half_across(plan.foot.room, corners=corners), plan.foot.aside
+        front = max(front, face + over, half - middle - aside)
+        back = max(back, plan.depth - face + over, half + middle + aside)
     return FenceDepth(face, pale_front, front, back)
+
+
+def _half_across(hole: Hole, *, corners: bool) -> float:
+    """Return half of what a post takes up across the fence, mm."""
+    if isinstance(hole, RoundHole):
+        return hole.diameter / 2.0
+    # at a corner an edge of it turns outward
+    return math.hypot(hole.width, hole.depth) / 2.0 if corners else hole.depth / 2.0
 
 
 def offset_of(run: Run, depth: FenceDepth) -> float:

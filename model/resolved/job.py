@@ -28,7 +28,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
-from .footing_plan import FootingPlan, WallPlan
+from .footing_plan import FootingPlan
 from .ground import GroundAlong
 from .leaf_plans import LeafPlan
 from .pale_lay import PaleLayer, layers_of
@@ -37,6 +37,7 @@ from .panel_plan import PanelPlan
 from .post_plan import PostPlan, PostPlans
 from .rail_plan import RailPlan
 from .walked import Walked
+from .wall_plan import WallPlan
 from .words import Follow, PostRole, WedgeFill
 from .zones import Break, SetPost, Zone
 

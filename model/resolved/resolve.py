@@ -27,7 +27,7 @@ from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .features_given import features_of
-from .footing_plan import footing_plan, wall_plan
+from .footing_plan import footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
@@ -40,6 +40,7 @@ from .post_plan import post_plans
 from .rail_plan import rail_plan
 from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
+from .wall_plan import wall_plan
 from .words import Follow, RailForm, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
@@ -197,10 +198,10 @@ def _resolve_run(
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
-    posts = post_plans(tables.posts, run.gate)
-    rails = rail_plan(tables.rails, pales, tables.panels)
     footings = footing_plan(tables.footings)
-    behind = offset_of(run, depth_of(posts, rails, pales, footings, corners=len(site.nodes) > 2))
+    posts = post_plans(tables.posts, run.gate, footings)
+    rails = rail_plan(tables.rails, pales, tables.panels)
+    behind = offset_of(run, depth_of(posts, rails, pales, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
     if found is None:
         return None, problems
@@ -228,7 +229,7 @@ def _resolve_run(
         ground=ground,
         front_ground=_side(run.levels_front, line, stand[2][2]),
         back_ground=_side(run.levels_back, line, stand[2][2]),
-        zones=zones_of(line, run, features, footings.hole),
+        zones=zones_of(line, run, features, posts.line.foot.room),
         set_posts=set_posts_of(line, run),
         breaks=breaks_of(line, run),
         line_is=run.line_is,

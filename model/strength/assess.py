@@ -26,14 +26,15 @@ NEARLY = 1e-9
 @dataclass(frozen=True)
 class PostUse:
     """How far a post and its footing are used, at the most. run, number : of the post in the
-    layout; post, footing : utilisations; weak : the post's check that governs.
+    layout; post, footing : utilisations, none of a footing that is not checked; weak : the post's
+    check that governs.
     """
 
     run: int
     number: int
     placed: PlacedPost
     post: float
-    footing: float
+    footing: float | None
     weak: str
 
 
@@ -106,7 +107,7 @@ def assess(fence: FenceModel) -> FenceStrength:
     for wind in run_winds(fence):
         worst: dict[tuple[str, str], _Worst] = {}
         for number, post in enumerate(wind.layout.posts):
-            if post.footing is not None:
+            if post.made:
                 used = list(_post(wind, number, worst))
                 if used:
                     posts.append(_post_use(wind, number, used))
@@ -151,7 +152,7 @@ def _post_use(wind: RunWind, number: int, checks: list[StrengthCheck]) -> PostUs
         number,
         wind.layout.posts[number],
         own.utilisation,
-        max(map(_utilisation, footing)),
+        max(map(_utilisation, footing), default=None),
         own.name,
     )
 

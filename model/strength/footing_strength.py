@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis.wind_kinds import WIND_CLAY, WIND_DEPTH, WIND_SAND
 from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.resolved.post_feet import GroundBearing
 from palewright.model.resolved.words import PostRole
 
 from .formulas import Formula
@@ -30,8 +31,6 @@ from .wind_on_fence import Basis
 
 IBC, BROMS = "IBC 1807.3.2.1", "Broms 1964"
 
-MEND = "a deeper hole (posts.embedment), a wider one (footings.size) or shorter bays"
-
 CLAY_UNITS = {"M": "kNm"}
 """Units of the steps in clay that are not m."""
 
@@ -41,24 +40,17 @@ ASSUMED_COHESION, ASSUMED_FRICTION = 50.0, {"sand": 30.0, "gravel": 35.0}
 
 
 def footing_checks(basis: Basis, post: PlacedPost, loads: LoadCase) -> Iterator[StrengthCheck]:
-    """Yield the checks of a footing under loads."""
+    """Yield the checks of a footing under loads, none of one that does not press on the ground."""
+    bearing = post.plan.foot.bears
+    if bearing is None:
+        return
     working = _overturning(loads)
-    footings = basis.run.footings
-    deep = footings.deep(post.plan) / 1000.0
-    _, wide, _ = footings.bears(post.plan)
-    yield _pole(basis, post, loads, working, deep)
+    yield _pole(basis, post, loads, working, bearing)
     soil = basis.soil
     if soil.cohesion is not None:
-        yield _clay(basis, working, (wide, deep), soil.cohesion)
+        yield _clay(basis, working, bearing, soil.cohesion)
     if soil.friction is not None:
-        yield _sand(basis, working, (wide, deep), soil.friction)
-
-
-def _mend(basis: Basis) -> str:
-    """Return what would help a footing: in gravel a wider hole does not."""
-    if basis.run.footings.poured:
-        return MEND
-    return "a deeper post (posts.embedment), concrete (footings.fill) or shorter bays"
+        yield _sand(basis, working, bearing, soil.friction)
 
 
 def _overturning(loads: LoadCase) -> Working:
@@ -76,11 +68,11 @@ def _overturning(loads: LoadCase) -> Working:
 
 
 def _pole(
-    basis: Basis, post: PlacedPost, loads: LoadCase, working: Working, deep: float
+    basis: Basis, post: PlacedPost, loads: LoadCase, working: Working, bearing: GroundBearing
 ) -> StrengthCheck:
-    """Return the check by the building code's formula. deep : as it is, m."""
-    soil = basis.soil
-    width, _, what = basis.run.footings.bears(post.plan)
+    """Return the check by the building code's formula."""
+    soil, deep = basis.soil, bearing.deep / 1000.0
+    width, what = bearing.width, bearing.what
     lateral = soil.lateral if soil.lateral is not None else SOILS[soil.kind]
     source = "IBC Table 1806.2" if soil.lateral is None else "by the user"
     working = working.given("b", f"diameter or diagonal of the {what}", width / 1000.0, "m", IBC)
@@ -92,7 +84,7 @@ def _pole(
     why = "with" if doubled else "without"
     words = f"{why} doubling, as 13 mm of movement {'does no' if doubled else 'may do'} harm"
     working = working.given("D", words, depths[doubled], "m", "IBC 1806.3.4")
-    mend = f"{_mend(basis)}{_contradicted(basis, post, working, deep)}"
+    mend = f"{bearing.mend}{_contradicted(basis, post, working, bearing)}"
     return StrengthCheck(
         WIND_DEPTH, "depth of the footing", depths[doubled], deep, "m", working.steps, mend, IBC
     )
@@ -113,14 +105,15 @@ def _pole_depth(
     return working.worked("d", formula, "m", IBC, note=", solved with S1")
 
 
-def _contradicted(basis: Basis, post: PlacedPost, working: Working, deep: float) -> str:
+def _contradicted(basis: Basis, post: PlacedPost, working: Working, bearing: GroundBearing) -> str:
     """Return a sentence that says why the trade sets posts less deep, where it does and another
     method agrees with it; empty where it does not.
     """
-    if working["D"] / 1000.0 <= deep:
+    deep = bearing.deep / 1000.0
+    if working["D"] / 1000.0 <= deep or not post.plan.foot.buried:
         return ""
     quarter = (post.full_height + post.plan.embedment) / 4.0
-    other, words = _second(basis, post, working)
+    other, words = _second(basis, bearing, working)
     if post.plan.embedment < quarter or other > deep:
         return ""
     return (
@@ -130,12 +123,12 @@ def _contradicted(basis: Basis, post: PlacedPost, working: Working, deep: float)
     )
 
 
-def _second(basis: Basis, post: PlacedPost, working: Working) -> tuple[float, str]:
+def _second(basis: Basis, bearing: GroundBearing, working: Working) -> tuple[float, str]:
     """Return the depth that Broms' method asks for, m, and what it is fed with."""
     soil = basis.soil
     force = soil.safety * working.values.get("Fk", 0.0) / 1000.0
     moment = soil.safety * _moment(working) / 1e6
-    width = basis.run.footings.bears(post.plan)[1] / 1000.0
+    width = bearing.square / 1000.0
     if soil.kind in ASSUMED_FRICTION:
         friction = soil.friction or ASSUMED_FRICTION[soil.kind]
         said = "given" if soil.friction else "assumed"
@@ -153,30 +146,22 @@ def _moment(working: Working) -> float:
     return working["Mk"]
 
 
-def _clay(
-    basis: Basis, working: Working, size: tuple[float, float], cohesion: float
-) -> StrengthCheck:
-    """Return the check of a short post in clay. size : width, mm, and depth, m, of what presses on
-    the ground; cohesion : kPa.
-    """
-    wide, deep = size
+def _clay(basis: Basis, working: Working, bearing: GroundBearing, cohesion: float) -> StrengthCheck:
+    """Return the check of a short post in clay. cohesion : kPa."""
+    wide, deep = bearing.square, bearing.deep / 1000.0
     soil, turned = basis.soil, "Fk" not in working.values
     working = working.fresh().knowing({"b": wide, "c": cohesion / 1000.0, "nu": soil.safety})
     for symbol, formula in CLAY_TURNED if turned else CLAY:
         working = working.worked(symbol, formula, CLAY_UNITS.get(symbol, "m"), BROMS)
     return StrengthCheck(
         WIND_CLAY, "depth of the footing in clay", working["L"] / 1000.0, deep, "m",
-        working.steps, _mend(basis), "Broms, ASCE SM2, 1964",
+        working.steps, bearing.mend, "Broms, ASCE SM2, 1964",
     )  # fmt: skip
 
 
-def _sand(
-    basis: Basis, working: Working, size: tuple[float, float], friction: float
-) -> StrengthCheck:
-    """Return the check of a short post in granular ground. size : width, mm, and depth, m, of what
-    presses on the ground; friction : degrees.
-    """
-    soil, (width, deep) = basis.soil, size
+def _sand(basis: Basis, working: Working, bearing: GroundBearing, friction: float) -> StrengthCheck:
+    """Return the check of a short post in granular ground. friction : degrees."""
+    soil, width, deep = basis.soil, bearing.square, bearing.deep / 1000.0
     force, moment = working.values.get("Fk", 0.0), _moment(working)
     depth = short_in_sand(
         soil.safety * force / 1e3, soil.safety * moment / 1e6, width / 1e3, friction, soil.weight
@@ -200,5 +185,5 @@ def _sand(
     )
     return StrengthCheck(
         WIND_SAND, "depth of the footing in granular ground", depth, deep, "m", working.steps,
-        _mend(basis), "Broms, ASCE SM3, 1964",
+        bearing.mend, "Broms, ASCE SM3, 1964",
     )  # fmt: skip

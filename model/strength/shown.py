@@ -10,7 +10,10 @@ from typing import TYPE_CHECKING
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.convex import outer_points
 from palewright.model.geometry.facets import faces_of
-from palewright.model.geometry.shapes import Bar, Cap, Plate, Post
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.prisms import Prism
+from palewright.model.geometry.shapes import Bar, Cap, Plate
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
@@ -21,6 +24,7 @@ from palewright.model.parts.members import (
     FRAMING,
     KEPT_POST,
     LEDGE,
+    METAL_CAP,
     PALE,
     PANEL_UPRIGHT,
     POST,
@@ -36,7 +40,9 @@ if TYPE_CHECKING:
 ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
-COVERING = (PALE, RAIL, PANEL_UPRIGHT, POST, KEPT_POST, WALL_PLATE, CAP, FINIAL, BOARD, *FRAMING)
+COVERING = (
+    PALE, RAIL, PANEL_UPRIGHT, POST, KEPT_POST, WALL_PLATE, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
+)  # fmt: skip
 
 Key = tuple[int, int, bool]
 
@@ -97,14 +103,14 @@ def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     import shapely
 
     shape = member.shape
-    if isinstance(shape, Plate) and member.kind == LEDGE:
+    if isinstance(shape, Prism) or (isinstance(shape, Plate) and member.kind == LEDGE):
         points = [(x, y, z) for x, y, z in outer_points(shape)]  # its outline lies in plan
     elif isinstance(shape, Plate):
         points = [(x, 0.0, z) for x, z in shape.outline.flatten()]
     elif isinstance(shape, Turned):
         right = shape.profile(ROUND)
         points = [(x, 0.0, z) for x, z in (*right, *((-r, z) for r, z in reversed(right)))]
-    elif isinstance(shape, (Bar, Post, Cap)):
+    elif isinstance(shape, (Bar, Post, Cap, MetalCap)):
         points = [point for face in faces_of(shape) for point in face]
     else:
         return None

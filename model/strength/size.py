@@ -183,7 +183,7 @@ def _thinnest(fence: FenceModel) -> dict[str, float]:
     sections: dict[str, float] = {}
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.footing is not None:
+            if post.made:
                 least = least_post_side(post.top)
                 side = next(side for side in SECTIONS if side >= least - 0.05)
                 role = _role(post.kind)
@@ -198,7 +198,7 @@ def _least_timber(fence: FenceModel, sizes: Sizes) -> float:
         sizes.sections[_role(post.kind)] ** 2 * (post.top + SHALLOWEST - LARGEST_TOP)
         for layout in fence.layouts
         for post in layout.posts
-        if post.footing is not None
+        if post.made
     )
     return (rails + posts) / 1e9
 
@@ -242,7 +242,7 @@ def _depths(
     least: dict[str, float] = {}
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.footing is not None:  # a quarter of the post is in the ground at least
+            if post.plan.foot.buried:  # a quarter of the post is in the ground at least
                 role = _role(post.kind)
                 least[role] = max(least.get(role, SHALLOWEST), post.top / 3.0)
     depths = {}
@@ -256,7 +256,7 @@ def _depths(
             post.plan.embedment
             for layout in fence.layouts
             for post in layout.posts
-            if post.footing is not None and _role(post.kind) == role
+            if post.made and _role(post.kind) == role
         )
         short = max(
             (1000.0 * (one.check.demand - one.check.resistance) for one in footings), default=-now

@@ -30,6 +30,7 @@ from palewright.model.parts.members import (
     CAP,
     FINIAL,
     IN_HOLE,
+    METAL_CAP,
     PALE,
     POST,
     RAIL,
@@ -149,6 +150,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         PALE: f"{told.crossing} {told.pales} at each rail",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
+        METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
         FINIAL: "its own dowel screw",
         **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
         BOLT: "washer, nut",
@@ -175,7 +177,7 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    tops = {CAP: "caps", FINIAL: "finials"}
+    tops = {CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
     put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
     yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
@@ -230,6 +232,8 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
     )
     if CAP in made:
         yield "Caps last, their middle on the post's."
+    if METAL_CAP in made:
+        yield "Metal caps last, pushed down on the posts and screwed through their sides."
     if FINIAL in made:
         yield "Finials on a pilot hole in the middle of the post or cap, after the caps are fixed."
 

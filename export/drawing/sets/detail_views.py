@@ -23,7 +23,9 @@ from palewright.export.drawing.views.stepped_bays import (
 )
 from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Bolt, Cap
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
@@ -77,7 +79,7 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     """Yield the details that runs built alike share."""
     fence, layout = brief.fence, brief.fence.layouts[run]
     job = layout.run
-    footed = any(post.footing is not None for post in layout.posts)
+    footed = any(post.made for post in layout.posts)
     if "section" in wanted and layout.stretches and footed:
         yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
     if "section" in wanted:
@@ -149,7 +151,7 @@ def _pieces(fence: FenceModel, run: int, post: PlacedPost) -> PostTopPieces:
     """Return a post and what stands on it as they are made."""
     shapes = [member.shape for member in fence.of_post[run, post.label]]
     timber = next(shape for shape in shapes if isinstance(shape, Post))
-    cap = next((shape for shape in shapes if isinstance(shape, Cap)), None)
+    cap = next((shape for shape in shapes if isinstance(shape, (Cap, MetalCap))), None)
     finial = next((shape for shape in shapes if isinstance(shape, Turned)), None)
     return PostTopPieces(timber, cap, finial)
 
@@ -158,7 +160,7 @@ def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, PostTopPieces]]:
     """Return the posts of a run that differ in section or top, named by their kinds."""
     kinds: dict[object, tuple[list[PostRole], PostTopPieces]] = {}
     for placed in fence.layouts[run].posts:
-        if placed.footing is None:
+        if not placed.made:
             continue
         pieces = _pieces(fence, run, placed)
         post = pieces.post

@@ -28,6 +28,7 @@ from palewright.model.parts.members import (
     FINIAL,
     IN_HOLE,
     KEPT_POST,
+    METAL_CAP,
     POST,
     RAIL,
     WALL_PLATE,
@@ -36,7 +37,7 @@ from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 from palewright.model.spec.infill_keys import TopLine
 
-MARKED = (POST, WALL_PLATE, KEPT_POST, *IN_HOLE, CAP, FINIAL)
+MARKED = (POST, WALL_PLATE, KEPT_POST, *IN_HOLE, CAP, METAL_CAP, FINIAL)
 """What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"

@@ -100,7 +100,7 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
     """
     origin = fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
-    poured = any(layout.run.footings.poured for layout in fence.layouts)
+    poured = any(dug.poured for layout in fence.layouts for dug in layout.fillings)
     fill = "concrete" if poured else "gravel"
     rows = [["posts", "ground", "hole bottom", fill, "post top", "rail tops"]]
     drops = {post.label: post.drop for layout in fence.layouts for post in layout.posts}

@@ -10,11 +10,8 @@ from palewright.export.drawing.draft.style import CUT_TIMBER
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import (
-    Bar,
-    Bolt,
-    Post,
-)
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Bolt
 from palewright.model.layout.pale_heads import PaleHead
 from palewright.model.order.fixings import HOLES, SCREWED
 from palewright.model.parts.hardware import ARRIS_BRACKET_LENGTH, ARRIS_BRACKET_METAL, bolt_name

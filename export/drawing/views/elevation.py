@@ -14,6 +14,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.layout.heights import heights
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.side_ground import Side, sides_apart
+from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.words import PostRole
 
 from .dimensions import beyond, level_chain
@@ -135,8 +136,10 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
         *side_lines(shown.front, shown.span, fence.job.origin, draft, _words_at_end(shown)),
     ]
     notes = [NOTE] if shown.in_outline else []
-    if not overall and any(post.footing is not None for _, post in shown.stations):
-        notes.append(f"holes {draft.figures.dug(shown.front.layout.run.footings.hole)}")
+    dug = [post.plan.foot.dug for _, post in shown.stations]
+    hole = next((one.hole for one in dug if one is not None), None)
+    if not overall and hole is not None:
+        notes.append(f"holes {draft.figures.dug(hole)}")
     notes += ground_notes(shown.front, items)
     if overall:
         items += _height_line(shown)
@@ -171,10 +174,7 @@ def elevation_name(front: Front) -> str:
 
 def _hole_bottom(front: Front, post: PlacedPost) -> float:
     """Return the level of the bottom of a post's hole in the front, mm."""
-    ground = post.frame.origin[2] - front.datum
-    if post.footing is None:
-        return ground
-    return ground - post.plan.embedment - front.layout.run.footings.bed
+    return post.frame.origin[2] - front.datum - post.plan.foot.deep
 
 
 def members_seen(shown: Elevation) -> Iterator[Item]:
@@ -289,9 +289,9 @@ def _words_at_end(shown: Elevation) -> tuple[float, list[float]]:
     """
     at_end = shown.front.ground_at(shown.span[1])
     post = shown.stations[-1][1]
-    buried = not shown.overall and post.footing is not None
-    half = shown.front.layout.run.footings.half_hole
-    past = max(0.0, shown.stations[-1][0] + half - shown.span[1]) if buried else 0.0
+    taken = None if shown.overall else post.plan.foot.taken
+    half = 0.0 if taken is None else half_of(taken)
+    past = max(0.0, shown.stations[-1][0] + half - shown.span[1])
     return past, [at_end, at_end + 1.2 * shown.draft.n]
 
 

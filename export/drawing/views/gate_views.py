@@ -79,11 +79,7 @@ class GateShown:
     @property
     def deepest(self) -> float:
         """How far the deeper hole goes below the gate's base, mm."""
-        return (
-            max(post.plan.embedment for post in self.opening.posts)
-            + self.run.footings.bed
-            - min(self.at_posts)
-        )
+        return max(post.plan.foot.deep for post in self.opening.posts) - min(self.at_posts)
 
     @property
     def top(self) -> float:
@@ -155,9 +151,9 @@ def _leaf_notes(shown: GateShown) -> list[str]:
 
 def _holes(shown: GateShown) -> list[str]:
     """Say what holes the gate's posts stand in."""
-    if all(post.footing is None for post in shown.opening.posts):
-        return []
-    return [f"holes {shown.draft.figures.dug(shown.run.footings.hole)}"]
+    dug = [post.plan.foot.dug for post in shown.opening.posts]
+    hole = next((one.hole for one in dug if one is not None), None)
+    return [] if hole is None else [f"holes {shown.draft.figures.dug(hole)}"]
 
 
 def _ironmongery(shown: GateShown) -> tuple[list[Callout], list[str]]:

@@ -22,6 +22,7 @@ from palewright.model.parts.members import (
     FINIAL,
     IN_HOLE,
     KEPT_POST,
+    METAL_CAP,
     PALE,
     POST,
     RAIL,
@@ -41,7 +42,7 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (*IN_HOLE, CAP, FINIAL, BOLT, BRACKET, ANCHOR)
+NOTED = (*IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR)
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)

@@ -19,6 +19,7 @@ from palewright.model.parts.members import (
     IN_HOLE,
     KEPT_POST,
     METAL,
+    METAL_CAP,
     PALE,
     PANEL_UPRIGHT,
     POST,
@@ -150,7 +151,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
+    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, METAL_CAP, FINIAL):
         return layers.POSTS
     if member.kind in (RAIL, PANEL_UPRIGHT, BOARD, *FRAMING):
         return layers.RAILS

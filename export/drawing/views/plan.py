@@ -12,7 +12,8 @@ from palewright.export.drawing.draft.view import Block, Insert, Item, Line, Text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import Bar, Plate, Post
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.cross_sections import cross_section

@@ -12,18 +12,10 @@ from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_GRAVEL, CUT_
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
+from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import (
-    Bar,
-    Bolt,
-    FlatTop,
-    Footing,
-    PyramidTop,
-    RoundHole,
-    SquareHole,
-    WeatheredTop,
-)
-from palewright.model.layout.footings import footing_of
+from palewright.model.geometry.post_shapes import Bevel
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, RoundHole, SquareHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
@@ -37,7 +29,7 @@ from palewright.model.spec.buying import Concrete
 from .callouts import Callout, callouts
 from .details import bolt_lines
 from .dimensions import level_chain, one_dimension, upright_chain
-from .post_tops import cap_outline, finial_lines
+from .post_tops import cap_outline, finial_lines, metal_cap_outline
 from .titles import titled
 
 BASE = "base of the bay: heights count from here"
@@ -67,7 +59,9 @@ class Cut:
     @property
     def footing(self) -> Footing:
         """The footing of the post on level ground."""
-        return footing_of(self.run, self.post.plan)
+        footing = self.post.plan.foot.filled()
+        assert footing is not None
+        return footing
 
     def beside(self, side: Side) -> float:
         """Return the ground of a side over that along the fence, mm, 0 where it is the same."""
@@ -127,7 +121,6 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
     if any(post.drop for post in layout.posts if post.footing is not None):
-        fill = layout.run.footings.fill
         fill = layout.run.footings.fill
         notes.append(f"holes count from the ground at the post; {fill} ends where it is lowest")
     notes += _side_notes(cut)
@@ -199,7 +192,7 @@ def section_post(layout: RunLayout) -> PlacedPost:
     """Return the post that a run is cut at: a line post, or the first that stands in the ground,
     or a plate where none does.
     """
-    footed = [post for post in layout.posts if post.footing is not None]
+    footed = [post for post in layout.posts if post.made]
     return next(
         (post for post in footed if post.kind == PostRole.LINE), (footed or layout.posts)[0]
     )
@@ -235,21 +228,35 @@ def _ground(cut: Cut, reach: float) -> Iterator[Item]:
 
 def _post(cut: Cut) -> Iterator[Item]:
     plan, top, front, back = cut.post.plan, cut.top, -cut.run.face, cut.back
-    match plan.top:
-        case WeatheredTop(fall):
-            tip = [(back, top - fall), (front, top)]
-        case PyramidTop(rise):
-            tip = [(back, top - rise), (cut.middle, top), (front, top - rise)]
-        case FlatTop():
-            tip = [(back, top), (front, top)]
+    head = plan.top.outline(plan.depth / 2.0, top, side=True)
+    tip = [(cut.middle + x, z, bulge) for x, z, bulge in head]
     foot = -plan.embedment
-    yield Line.through(((front, foot), (back, foot), *tip), layers.POSTS, closed=True)
-    if plan.cap is not None:
-        loop = cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
-        yield Line.through(loop, layers.POSTS, closed=True)
+    loop = ((front, foot, 0.0), (back, foot, 0.0), *tip)
+    yield Line(loop, layers.POSTS, closed=True)
+    yield from _bevel_lines(cut)
+    if isinstance(plan.cap, Cap):
+        outline = cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
+        yield Line.through(outline, layers.POSTS, closed=True)
+    if isinstance(plan.cap, MetalCap):
+        outline = metal_cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
+        yield Line.through(outline, layers.METAL, closed=True)
     if plan.finial is not None:
         foot = cut.post.full_height - plan.finial.height
         yield from finial_lines(plan.finial, (cut.middle, foot))
+
+
+def _bevel_lines(cut: Cut) -> Iterator[Line]:
+    """Yield the inner edges of the bevels of a post's front and back edges."""
+    plan, rails = cut.post.plan, cut.run.rails
+    if plan.bevel is None:
+        return
+    height, half = rails.section[0], plan.depth / 2.0
+    spans = plan.bevel.between(cut.top - plan.top.rise, [(top - height, top) for top in rails.tops])
+    points = list(Bevel(plan.bevel.size, plan.bevel.stop, spans).edge(half))
+    for n in range(0, len(points), 4):
+        for side in (-1.0, 1.0):
+            loop = tuple((cut.middle + side * x, z) for x, z in points[n : n + 4])
+            yield Line.through(loop, layers.METAL)
 
 
 def _rail_front(run: RunJob) -> float:

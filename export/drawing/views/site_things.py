@@ -16,6 +16,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.crossings import body_of, round_fence
 from palewright.model.lists.ties import tied_points
+from palewright.model.resolved.footing_plan import half_of
 from palewright.model.site.features import SERVICES, Feature, shape_of
 
 from .placing import Placer, around
@@ -72,7 +73,7 @@ def things_in(window: Geometry, features: Sequence[Feature], draft: Draft) -> It
 
 def kept_clear(layout: RunLayout, placer: Placer) -> Iterator[Item]:
     """Yield the parts of a run that the spec wants without posts, each with why."""
-    half = layout.run.footings.half_hole
+    half = half_of(layout.run.posts.line.foot.room)
     for number, zones in enumerate(layout.run.zones):
         frame = layout.legs[number].frame
         for zone in zones:

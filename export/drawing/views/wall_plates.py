@@ -11,7 +11,8 @@ from palewright.export.drawing.draft.view import Hatch, Item, Line, View
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import Post, Rod
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Rod
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.parts.members import ANCHOR, WALL_PLATE
 

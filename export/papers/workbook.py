@@ -20,6 +20,7 @@ from palewright.export.tables.order_tables import (
     order_table,
     plans_table,
 )
+from palewright.export.tables.panel_tables import TITLES, panel_tables
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.order.order_lines import Order
@@ -70,6 +71,7 @@ def write_workbook(
         "Setting out": posts_table(fence),
         "Bays": bays_table(fence),
     }
+    sheets |= {TITLES[name]: rows for name, rows in panel_tables(fence).items()}
     for title, rows in sheets.items():
         _list(book, formats, title, rows, name)
     book.close()

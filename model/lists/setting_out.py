@@ -157,6 +157,19 @@ HARD = "Brace every post both ways until the concrete is hard; slope its top awa
 
 RAMMING = "Ram gravel round the posts in layers of about 150 mm, plumbing the post after each."
 
+RAILS = (
+    "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
+    "gloves and a dust mask with treated timber."
+)
+
+PALES = "Fix pales with the spacer and the stop listed; check plumb every few pales."
+
+PANELS = (
+    "Measure the clear distances between the posts before panels are made to them, and hang each "
+    "panel where the table says: two people lift, a third fixes. Brush preservative on every cut "
+    "and hole."
+)
+
 SITE_STEPS = (
     "Agree the line, the height and the finish with the owner and the neighbours; have permissions "
     "in hand.",
@@ -170,9 +183,8 @@ SITE_STEPS = (
     "Set end, corner and gate posts first, then line posts to the string, plumb both ways, the "
     "uncut end down. Lift long or wet posts with two people.",
     HARD,
-    "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
-    "gloves and a dust mask with treated timber.",
-    "Fix pales with the spacer and the stop listed; check plumb every few pales.",
+    RAILS,
+    PALES,
     "Hang gates with the leaf packed to its clearances; try the full swing; fit the latch.",
     "Take braces down, clear spoil and offcuts. Never burn treated timber; take it to a site "
     "licensed for it.",
@@ -185,6 +197,10 @@ def site_steps(fence: FenceModel) -> list[str]:
     """Return the order of work on a site: with cement, with gravel, or both."""
     fills = {dug.poured for layout in fence.layouts for dug in layout.fillings}
     steps = [step for step in SITE_STEPS if True in fills or step not in (CEMENT, HARD)]
+    if fence.panels:
+        at = steps.index(RAILS)
+        on_site = any(layout.run.panels is None for layout in fence.layouts)
+        steps[at : at + 2] = [PANELS, *([RAILS, PALES] if on_site else [])]
     if False in fills:
         last = max(n for n, step in enumerate(steps) if step.startswith("Set end") or step == HARD)
         steps.insert(last + 1, RAMMING)

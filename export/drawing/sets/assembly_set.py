@@ -31,12 +31,14 @@ from palewright.model.parts.members import (
     FINIAL,
     IN_HOLE,
     METAL_CAP,
+    OF_PANELS,
     PALE,
     POST,
     RAIL,
     Kind,
 )
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.panel_plan import PanelPlan
 from palewright.model.resolved.words import RailForm
 
 from .brief import Brief
@@ -174,12 +176,21 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
-    kinds = (RAIL, BOARD, BOLT, BRACKET)
-    yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
-    number += 1
     tops = {CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
-    put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
-    yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
+    put = [name for kind, name in tops.items() if kind in made]
+    if job.panels is not None:
+        kinds = (*OF_PANELS, BOARD, BRACKET)
+        words = tuple(_panel_words(brief, job, job.panels, made))
+        yield AssemblyStep(title(f"panels{boards}"), kinds, words)
+        if put:
+            number += 1
+            yield AssemblyStep(title(" and ".join(put)), tuple(tops), tuple(_top_words(made)))
+    else:
+        kinds = (RAIL, BOARD, BOLT, BRACKET)
+        yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
+        number += 1
+        words = tuple(_pale_words(brief, layout, made))
+        yield AssemblyStep(title(" and ".join(["pales", *put])), (PALE, *tops), words)
     number += 1
     if layout.openings:
         words = tuple(_gate_words(brief, job))
@@ -230,12 +241,45 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
         f"feet {figure(layout.run.pales.clearance)} over the base of the bay. Check plumb every "
         "few pales."
     )
+    yield from _top_words(made)
+
+
+def _top_words(made: set[Kind]) -> Iterator[str]:
+    """Yield how what stands on posts is put there."""
     if CAP in made:
         yield "Caps last, their middle on the post's."
     if METAL_CAP in made:
         yield "Metal caps last, pushed down on the posts and screwed through their sides."
     if FINIAL in made:
         yield "Finials on a pilot hole in the middle of the post or cap, after the caps are fixed."
+
+
+def _panel_words(brief: Brief, job: RunJob, plan: PanelPlan, made: set[Kind]) -> Iterator[str]:
+    """Yield how panels are hung."""
+    figure = brief.figures.fine
+    *low, high = (brief.figures.text(top) for top in job.rails.tops)
+    tops = f"{', '.join(low)} and {high}" if low else high
+    yield (
+        "Panels come made from the workshop, each with its mark; the table of clear distances says "
+        "between which posts each hangs. Measure these before it is lifted. Two people set it on "
+        f"blocks, rail tops {tops} over the base of the bay."
+    )
+    if plan.between:
+        yield (
+            f"Pack it {figure(plan.clearance)} clear of each post, rails {job.rails.set_words}; "
+            f"{plan.fixings} brackets on each side, screwed to the back of the panel and to the "
+            "side of the post."
+        )
+    else:
+        hole = figure(HOLES[job.rails.bolt])
+        yield (
+            f"Hold it to the face of the posts, {figure(plan.clearance)} between the rails of "
+            f"neighbours; drill {hole} through the posts from its own holes, {plan.fixings} bolts "
+            "on each side."
+        )
+    if BOARD in made:
+        yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
+    yield CUTTING
 
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:

@@ -27,6 +27,7 @@ from palewright.model.parts.members import (
     KEPT_POST,
     METAL_CAP,
     PALE,
+    PANEL_UPRIGHT,
     POST,
     RAIL,
     WALL_PLATE,
@@ -45,7 +46,13 @@ from .titles import titled
 STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
 GATE = (*FRAMING, *GATE_FITTINGS)
 
-PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
+PULLED: dict[Kind, float] = {
+    RAIL: 300.0,
+    PANEL_UPRIGHT: 300.0,
+    BOARD: 300.0,
+    BOLT: 520.0,
+    PALE: 760.0,
+}
 """How far members are pulled to the front out of a bay, mm."""
 
 LIFTS = {CAP: 220.0, METAL_CAP: 220.0, FINIAL: 320.0}

@@ -43,6 +43,11 @@ class RailPlan:
         return self.form == RailForm.FACE and not self.between_posts
 
     @property
+    def set_words(self) -> str:
+        """Where they stand across the posts, in words."""
+        return "flush with their front"
+
+    @property
     def before_posts(self) -> float:
         """How far the rails stand out before the posts' faces, mm."""
         return 0.0 if self.between_posts else self.section[1]

@@ -25,10 +25,10 @@ def turns(draw: st.DrawFn) -> dict[str, Any]:
 @st.composite
 def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
     """Pales as they are, or on other faces of the rails: without the keys that then do nothing.
-    form : "arris" for rails without a back that pales can be fixed to.
+    form : of the rails, "arris" and "between" for those whose backs take no pales.
     """
     ways = ["front", "front", "board on board"]
-    on = draw(st.sampled_from(ways if form == "arris" else [*ways, "back", "both"]))
+    on = draw(st.sampled_from(ways if form in ("arris", "between") else [*ways, "back", "both"]))
     useless = {
         "front": (),
         "back": ("ends", "spaced"),
@@ -36,6 +36,16 @@ def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
         "board on board": ("ends", "gap"),
     }[on]
     return {key: value for key, value in pales.items() if key not in useless} | {"on": on}
+
+
+@st.composite
+def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
+    """The section of rails of a form, and where they stand. post : depth of the posts, mm."""
+    section = [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]]))
+    made: dict[str, Any] = {"section": section}
+    if form == "between":
+        made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
+    return made
 
 
 @st.composite
@@ -94,7 +104,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
             )
         before += length
     run["gate"] = gates
-    form = draw(st.sampled_from(["face", "arris"]))
+    form = draw(st.sampled_from(["face", "arris", "between"]))
     corners = draw(st.sampled_from(["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
@@ -119,7 +129,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         },
         "rails": {
             "form": form,
-            "section": [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]])),
+            **draw(rails_of(form, post)),
             "corners": corners,
             "stock_length": draw(st.sampled_from([2700, 3600, 4800])),
         },
@@ -155,7 +165,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris"]))
+    form = draw(st.sampled_from(["face", "arris", "between"]))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),
@@ -197,7 +207,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         "posts": {"bay": draw(st.floats(1200, 2400)), "section": [100, 100]},
         "rails": {
             "form": form,
-            "section": [84, 42] if form == "arris" else [75, 38],
+            **draw(rails_of(form, 100.0)),
             "stock_length": draw(st.sampled_from([3600, 4800])),
         },
         "pales": pales,

@@ -18,7 +18,6 @@ from palewright.model.order.fence_figures import BARE, painted_areas
 from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
 from palewright.model.resolved.pale_plan import in_words
-from palewright.model.resolved.words import RailForm
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
            "eleven", "twelve")  # fmt: skip
@@ -198,9 +197,7 @@ def _pales(fence: FenceModel, layout: RunLayout) -> str:
 
 def _rails(fence: FenceModel, layout: RunLayout) -> str:
     rails, feet = layout.run.rails, in_imperial(fence)
-    how = f"on the face of the posts, with {rails.bolt} bolts"
-    if rails.form == RailForm.ARRIS:
-        how = "triangular (arris), let into the posts"
+    how = rails.way.offer.format(bolt=rails.bolt, set=rails.set_words)
     count = len(rails.tops)
     size = size_words(rails.section, feet=feet)
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."

@@ -16,9 +16,8 @@ from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
 from palewright.model.parts.members import Member, Piece, marked
 from palewright.model.parts.pales import pale_members
-from palewright.model.parts.panels import panel_members
 from palewright.model.parts.posts import post_members
-from palewright.model.parts.rails import rail_members
+from palewright.model.parts.rail_makers import rail_members
 from palewright.model.resolved.job import Job
 
 from .made_panels import MadePanel, made_panels
@@ -146,8 +145,7 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
                 standing.add(number)
                 yield from post_members(run, post, groups[min(place, len(groups) - 1)], leg)
         if isinstance(part, Stretch):
-            hung = panel_members if run.panels is not None else rail_members
-            yield from hung(layout, part, groups)
+            yield from rail_members(layout, part, groups)
             yield from pale_members(run, part, groups)
             yield from board_members(run, part, groups)
         else:

@@ -15,7 +15,7 @@ from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.post_feet import BY_ITSELF, Foot
-from palewright.model.resolved.words import Follow, PostRole, RailForm
+from palewright.model.resolved.words import Follow, PostRole
 from palewright.model.site.site_line import Leg
 
 from .bases import BayBase, Place, bases_of
@@ -98,19 +98,19 @@ def lay_out(run: RunJob) -> RunLayout:
     )
     stretches = []
     for (span, row), standing in zip(rows, pales, strict=True):
-        face = run.rails.form == RailForm.FACE
+        over = run.rails.over_posts
         if run.panels is not None:
             rails, spans = panel_rails(run, span), tuple(b - a for a, b in panel_ends(run, span))
         else:
-            joints = rail_rows(run, span, run.rails.stock_length) if face else ()
-            rails = rail_pieces(run, span, joints) if face else ()
+            joints = rail_rows(run, span, run.rails.stock_length) if over else ()
+            rails = rail_pieces(run, span, joints) if over else ()
             spans = rail_spans(run, span)
         stretches.append(
             Stretch(
                 span.leg_number, span.leg, span.numbers, span.posts, span.xs, span.first,
                 span.last, span.settings, row, standing,
                 rails=rails,
-                arris_rails=() if face else tuple(between_posts(run, span)),
+                bay_rails=() if over else tuple(between_posts(run, span)),
                 rail_spans=spans,
             )
         )  # fmt: skip

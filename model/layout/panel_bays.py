@@ -42,13 +42,15 @@ def _between(run: RunJob, plan: PanelPlan, span: Span) -> Iterator[Point]:
 
 
 def _edge(run: RunJob, corners: tuple[Point, ...], *, to_right: bool) -> float:
-    """Return how far a post reaches to one side beside the rails. corners : of it in its leg."""
-    return furthest(corners, -run.face, run.rails.section[1], to_right=to_right)
+    """Return how far a post reaches to one side beside rails and pales. corners : in its leg."""
+    back, _ = run.rails.faces(run.face)
+    front = max(layer.front for layer in run.layers)
+    return furthest(corners, -front, front - back, to_right=to_right)
 
 
 def post_edge(run: RunJob, leg: Leg, place: PostPlace, *, to_right: bool) -> float:
-    """Return how far a post that is to stand in a place reaches to one side beside the rails, x in
-    a leg, mm.
+    """Return how far a post that is to stand in a place reaches to one side beside rails and pales,
+    x in a leg, mm.
     """
     plan = run.post_plan(place.kind, place.gate)
     w, d = plan.width / 2.0, plan.depth / 2.0

@@ -14,7 +14,7 @@ from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.layout.spans import StretchEnd
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import Follow, PostRole, RailForm, WedgeFill
+from palewright.model.resolved.words import Follow, PostRole, WedgeFill
 from palewright.model.site.site_line import Leg, level_at
 
 from .members import BOARD, Piece
@@ -72,9 +72,10 @@ class _BoardPlace:
 
 def _place(run: RunJob, stretch: Stretch, bay: int) -> _BoardPlace:
     thickness = run.slopes.board[1]
-    if run.rails.form == RailForm.ARRIS:
-        rail = stretch.arris_rails[bay]
-        return _BoardPlace(rail.x0, rail.x1, rail.left, rail.right, -run.face, thickness - run.face)
+    if not run.rails.over_posts:
+        rail = stretch.bay_rails[bay]
+        front = -run.pale_back
+        return _BoardPlace(rail.x0, rail.x1, rail.left, rail.right, front, front + thickness)
     setting = stretch.settings[bay]
     x0, left = setting.x0, 0.0
     x1, right = setting.x1, 0.0

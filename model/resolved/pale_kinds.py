@@ -85,8 +85,7 @@ def _lay_problems(run: RunJob, pales: Pales, path: KeyPath) -> Iterator[Problem]
     given, plan = pales.model_fields_set, run.pales
     behind = any(layer.name == "back" for layer in run.layers)
     if behind and not run.rails.flat_back:
-        text = f"{run.rails.form} rails have no flat back to fix pales to; only their front"
-        yield Problem((*path, "on"), text)
+        yield Problem((*path, "on"), run.rails.way.no_back)
     if not plan.lapped and pales.overlap is not None:
         text = 'pales lap where on is "both" or "board on board"'
         yield Problem((*path, "overlap"), text)
@@ -97,7 +96,8 @@ def _lay_problems(run: RunJob, pales: Pales, path: KeyPath) -> Iterator[Problem]
     for key in ("gap", "gap_max") if plan.lapped else ():
         if key in given:
             yield Problem((*path, key), f'is not used where on is "{plan.on}": say overlap')
-    for key in ("ends", "spaced") if run.between_posts else ():
+    by_post = run.between_posts and run.panels is None
+    for key in ("ends", "spaced") if by_post else ():
         if key in given:
             text = f'is not used where on is "{plan.on}": each bay is filled from post to post'
             yield Problem((*path, key), text)

@@ -46,8 +46,11 @@ def panel_problems(run: RunJob, panels: Panels, pales: Pales, rails: Rails) -> I
 def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
     """Yield rails that no panel can have."""
     path = (*run.path, "rails")
-    if rails.form != "face":
-        text = f'{rails.form} rails are let into posts one by one; panels want form "face"'
+    if rails.form == "arris":
+        text = 'arris rails are let into posts one by one; panels want "face" or "between"'
+        yield Problem((*path, "form"), text)
+    if rails.form == "between" and run.panels is not None and not run.panels.between:
+        text = 'panels on the posts\' face have their rails there; "face", or panels.hung between'
         yield Problem((*path, "form"), text)
     if rails.joints == "least timber":
         text = "is not used: the rails of panels are as long as their panel"
@@ -93,9 +96,10 @@ def _between_problems(run: RunJob, plan: PanelPlan, here: KeyPath) -> Iterator[P
     thick = run.rails.section[1]
     depths = [run.posts.line.depth, run.posts.end.depth]
     depths += [run.posts.corner.depth] if _turns(run) else []
-    if min(depths) - thick < LEAST_LEG:
+    room = min(depths) - thick - run.rails.setback
+    if room < LEAST_LEG:
         text = (
-            f"posts {min(depths):g} mm deep leave {min(depths) - thick:g} mm beside rails of "
+            f"posts {min(depths):g} mm deep leave {room:g} mm of their sides beside rails of "
             f"{thick:g} mm for brackets, which want {LEAST_LEG:g}"
         )
         yield Problem((*here, "hung"), text)

@@ -18,7 +18,7 @@ from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
-from .words import RailForm
+from .rail_ways import way_problems
 
 
 def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
@@ -83,6 +83,7 @@ def part_problems(run: RunJob, rails: Rails) -> list[Problem]:
     """Find parts that cannot be made or would not fit together. rails : as the spec has them."""
     return [
         *_rail_problems(run, rails),
+        *way_problems(rails, run.posts, (*run.path, "rails")),
         *_gate_problems(run),
         *_post_problems(run),
     ]
@@ -174,7 +175,7 @@ def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Proble
             f"the cap's sides come {skirt:g} mm down, past the top rail at {plan.above_rail:g} mm"
         )
         yield Problem(path, text)
-    if run.rails.form == RailForm.ARRIS:
+    if run.rails.before_posts <= 0.0 and not run.between_posts and run.panels is None:
         overhang = (plan.cap.depth - plan.depth) / 2.0
         if overhang > 0 and over - skirt < run.height:
             text = "the cap would meet the pales; raise the post or use no overhang"

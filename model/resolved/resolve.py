@@ -41,7 +41,7 @@ from .rail_plan import rail_plan
 from .revision_dates import revision_problems
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
 from .wall_plan import wall_plan
-from .words import Follow, RailForm, WedgeFill
+from .words import Follow, WedgeFill
 from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LEDGE = (95.0, 28.0)
@@ -200,7 +200,7 @@ def _resolve_run(
         return None, wrong
     footings = footing_plan(tables.footings)
     posts = post_plans(tables.posts, run.gate, footings)
-    rails = rail_plan(tables.rails, pales, tables.panels)
+    rails = rail_plan(tables.rails, pales, posts, tables.panels)
     behind = offset_of(run, depth_of(posts, rails, pales, corners=len(site.nodes) > 2))
     found, problems = _line(spec, run, (*path, site.key), stand, behind)
     if found is None:
@@ -328,7 +328,7 @@ def _usual_leaf(rails: Rails, pales: PalePlan) -> LeafPlan:
         height=pales.clearance + pales.longest,
         pales=pales.on_leaf,
         top=LeafTop(shape="straight"),
-        ledge=rails.section if RailForm(rails.form) is RailForm.FACE else LEDGE,
+        ledge=LEDGE if rails.form == "arris" else rails.section,
         brace=BRACE,
     )
 

@@ -39,7 +39,6 @@ from palewright.model.parts.members import (
 )
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.panel_plan import PanelPlan
-from palewright.model.resolved.words import RailForm
 
 from .brief import Brief
 
@@ -213,18 +212,8 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     figure = brief.figures.fine
     *low, high = (brief.figures.text(top) for top in job.rails.tops)
     tops = f"{', '.join(low)} and {high}" if low else high
-    if job.rails.form == RailForm.FACE:
-        hole = figure(HOLES[job.rails.bolt])
-        yield (
-            f"Rails lie on the front of the posts, tops {tops} over the base of the bay; joints on "
-            f"posts only, upper and lower ones on different posts. Drill {hole} through, let the "
-            "heads in flush."
-        )
-    else:
-        yield (
-            f"Rails stand between the posts, flat face to the front, tops {tops} over the base of "
-            "the bay, each end in a sleeve screwed to post and rail."
-        )
+    hole = figure(HOLES[job.rails.bolt])
+    yield job.rails.way.order.format(tops=tops, hole=hole, set=job.rails.set_words)
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING

@@ -11,9 +11,10 @@ from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
-from palewright.export.drawing.views.details import head_detail, rail_detail
+from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
+from palewright.export.drawing.views.rail_details import rail_detail
 from palewright.export.drawing.views.sections import fence_section, section_post
 from palewright.export.drawing.views.stepped_bays import (
     gravel_boards,

@@ -23,13 +23,13 @@ from palewright.model.parts.hardware import bolt_name
 from palewright.model.parts.members import RAIL
 from palewright.model.resolved.job import BESIDE, RunJob
 from palewright.model.resolved.pale_plan import in_words
-from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.resolved.words import PostRole
 from palewright.model.spec.buying import Concrete
 
 from .callouts import Callout, callouts
-from .details import bolt_lines
 from .dimensions import level_chain, one_dimension, upright_chain
 from .post_tops import cap_outline, finial_lines, metal_cap_outline
+from .rail_details import bolt_lines
 from .titles import titled
 
 BASE = "base of the bay: heights count from here"
@@ -143,9 +143,8 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
         (middle, run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])),
     )
     height, thick = run.rails.section
-    form = "arris rail" if run.rails.form == RailForm.ARRIS else "rail"
     rail = (_rail_front(run) + thick / 2.0, run.rails.tops[-1] - height / 4.0)
-    yield Callout(f"{form} {figure(height)} x {figure(thick)}", rail)
+    yield Callout(f"{run.rails.way.name} {figure(height)} x {figure(thick)}", rail)
     bolt = _bolt_at(cut.fence, cut.run_number, cut.post)
     if bolt is not None:
         at = (_rail_front(run) + bolt.length - bolt.diameter, run.rails.tops[0] - height / 2.0)

@@ -63,6 +63,7 @@ class Builder:
         """Yield every member."""
         yield from self.posts()
         yield from self.rails()
+        yield from self.uprights()
         yield from self.pales()
         yield from self.leaves()
         yield from self.fittings()
@@ -256,6 +257,18 @@ class Builder:
                         low = levels[0] + slope * (x - ends[0])
                         points += [line.at(x, line.faces[face], low + up) for up in ups]
                 yield Rebuilt(row["mark"], hull(np.array(points)))
+
+    def uprights(self) -> Iterator[Rebuilt]:
+        """Yield the uprights of panels: upright and square, as deep as the rails."""
+        for row in self.sheets.table("Panel uprights along the lines"):
+            line = self.lines[row["line"]]
+            points = [
+                line.at(float(row[x]), line.faces[face], site(row, z))
+                for x in ("left edge", "right edge")
+                for face in ("rails' fronts", "rails' backs")
+                for z in ("foot", "top")
+            ]
+            yield Rebuilt(row["mark"], hull(np.array(points)))
 
     def pales(self) -> Iterator[Rebuilt]:
         """Yield the pales of the fence, row by row."""

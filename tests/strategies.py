@@ -76,6 +76,28 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @st.composite
+def panelled(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
+    """A spec with its bays made as panels, where they can be and it is drawn so."""
+    rails, pales, corners = spec["rails"], spec["pales"], spec.get("corners", {})
+    if (
+        rails["form"] == "arris"
+        or rails.get("corners") == "butt"
+        or pales["on"] in ("back", "both")
+        or corners.get("posts") == "pair"
+        or corners.get("pales") == "mitre"
+        or draw(st.integers(0, 2))
+    ):
+        return spec
+    straight = len(spec["run"][0]["points"]) == 2 and rails["form"] == "face"
+    hung = draw(st.sampled_from(["between posts", *(["on posts"] if straight else [])]))
+    made: dict[str, Any] = {"made": True, "hung": hung, "clearance": draw(st.floats(0, 12))}
+    if hung == "between posts" and draw(st.booleans()):
+        made["uprights"] = draw(st.floats(35, 75))
+    kept = {key: value for key, value in pales.items() if key != "spaced"}
+    return spec | {"panels": made, "pales": kept}
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -118,7 +140,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     post = draw(st.sampled_from([75, 100, 125]))
     top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
-    return {
+    made = {
         "run": [run],
         "posts": {
             "section": [post, post],
@@ -136,6 +158,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
+    return draw(panelled(made))
 
 
 @st.composite
@@ -178,7 +201,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     pales = draw(laid(pales, form))
     between = pales["on"] in ("back", "both")
     meet, posts = (["meet"], ["one"]) if between else (["meet", "mitre"], ["one", "pair"])
-    return {
+    made = {
         "run": [
             {
                 "points": points,
@@ -213,3 +236,4 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
+    return draw(panelled(made))

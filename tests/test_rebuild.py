@@ -131,15 +131,25 @@ GATES = {
     }],
 }  # fmt: skip
 
+PANELS = {
+    "panels": {"made": True, "uprights": 50},
+    "run": [{
+        "points": [[0, 0, 0], [5400, 0, 500], [6900, 2600, 500]],
+        "gate": [{"at": 2700.0}],
+    }],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "panels": partial(fence_of, PANELS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, and with framed gates and their fittings.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, and with
+panels that have uprights.
 """
 
 

@@ -198,6 +198,9 @@ def _pales(fence: FenceModel, layout: RunLayout) -> str:
 def _rails(fence: FenceModel, layout: RunLayout) -> str:
     rails, feet = layout.run.rails, in_imperial(fence)
     how = rails.way.offer.format(bolt=rails.bolt, set=rails.set_words)
+    if rails.panels is not None:
+        framed = ", framed with an upright at each end" if rails.panels.upright else ""
+        how = f"in panels made in the workshop{framed}, each hung {how}"
     count = len(rails.tops)
     size = size_words(rails.section, feet=feet)
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."

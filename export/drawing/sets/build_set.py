@@ -25,7 +25,9 @@ from .member_places import (
     line_rows,
     pale_place_rows,
     rail_place_rows,
+    upright_place_rows,
 )
+from .panel_sheets import schedule_rows
 from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
 from .setting_out_plans import setting_out_views
 from .setting_out_tables import setting_out_tables
@@ -75,6 +77,8 @@ def build_views(brief: Brief) -> Groups:
     lists: list[View] = []
     if "schedule" not in out:
         lists += table_views("Members by mark", member_rows(fence, figures), style, brief.rows)
+        panels = schedule_rows(brief, hung=True)
+        lists += tables_within(brief, "Panels made in the workshop", panels, PLACES_WIDTH)
         lists += places(brief)
     if "notes" not in out:
         lists += _notes(brief)
@@ -90,6 +94,7 @@ def places(brief: Brief) -> list[View]:
         (LINES, line_rows(fence, figures)),
         ("In front of the lines", before_rows(fence, figures)),
         ("Rails along the lines", rail_place_rows(fence, figures)),
+        ("Panel uprights along the lines", upright_place_rows(fence, figures)),
         (PALES, pale_place_rows(fence, figures)),
         ("Gate leaves along the lines", leaf_place_rows(fence, figures)),
         ("Gate fittings along the lines", fitting_rows(fence, figures)),
@@ -142,8 +147,7 @@ def _materials(brief: Brief) -> list[str]:
             else []
         ),
         *_gravel_words(brief),
-        f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and sawn "
-        "from the boards that are ordered.",
+        *_rail_notes(brief),
         steel,
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
@@ -160,10 +164,29 @@ def _gravel_words(brief: Brief) -> list[str]:
     return [f"Gravel {volume:.2f} {unit} loose, rammed in layers round the posts."]
 
 
+def _rail_notes(brief: Brief) -> list[str]:
+    """Say how long rails may be, and of panels that they have no joints."""
+    runs = brief.fence.job.runs
+    notes = []
+    if any(run.panels is None for run in runs):
+        notes.append(
+            f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and "
+            "sawn from the boards that are ordered."
+        )
+    if any(run.panels is not None for run in runs):
+        notes.append(
+            "Panels are made in the workshop, their rails in one length; measure between the posts "
+            "before they are made."
+        )
+    return notes
+
+
 def _longest_rails(brief: Brief) -> str:
     """Return how long a rail may be, of each run where they differ."""
     runs: dict[float, list[str]] = {}
     for run in brief.fence.job.runs:
+        if run.panels is not None:
+            continue
         runs.setdefault(run.rails.stock_length, []).append(run.called)
     if len(runs) == 1:
         return brief.figures.text(next(iter(runs)))

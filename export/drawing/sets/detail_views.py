@@ -13,6 +13,7 @@ from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.gate_views import gate_view
+from palewright.export.drawing.views.panel_joints import panel_joint
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
 from palewright.export.drawing.views.rail_details import rail_detail
 from palewright.export.drawing.views.sections import fence_section, section_post
@@ -145,6 +146,8 @@ def _rail_detail(fence: FenceModel, run: int, draft: Draft) -> View:
     rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
     post = _pieces(fence, run, section_post(layout)).post
     assert isinstance(rail, Bar)
+    if layout.run.panels is not None:
+        return panel_joint(layout.run, post, _usual_bolt(fence, run), draft)
     return rail_detail(layout.run, rail, post, _usual_bolt(fence, run), draft)
 
 

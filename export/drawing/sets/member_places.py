@@ -18,7 +18,7 @@ from palewright.model.geometry.frames import Frame, Vector
 from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.lists.bay_marks import marks_words
-from palewright.model.parts.members import BOARD, PALE, RAIL, Kind, Member
+from palewright.model.parts.members import BOARD, PALE, PANEL_UPRIGHT, RAIL, Kind, Member
 from palewright.model.resolved.job import RunJob
 
 from .schedules import Rows
@@ -291,6 +291,22 @@ def in_order(marks: Sequence[str]) -> str:
     'PA1 x 2, PA2, PA1'
     """
     return marks_words((mark, len(list(same))) for mark, same in groupby(marks))
+
+
+def upright_place_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the uprights of panels: their edges along the line, the levels of foot and top."""
+    text, level = figures.text, level_text(fence, figures)
+    unit = level_unit(fence, figures)
+    rows = [["line", "mark", "left edge", "right edge", f"foot{unit}", f"top{unit}"]]
+    for line in placed_lines(fence):
+        for upright in line.of(PANEL_UPRIGHT):
+            bar = upright.shape
+            assert isinstance(bar, Bar)
+            width = max(z for _, z in bar.section)
+            right, _, foot = line.at(upright, (0.0, 0.0, 0.0))
+            left, _, top = line.at(upright, (bar.length, 0.0, width))
+            rows.append([line.name, upright.mark, text(left), text(right), level(foot), level(top)])
+    return rows
 
 
 def board_place_rows(fence: FenceModel, figures: Figures) -> Rows:

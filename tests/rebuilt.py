@@ -144,7 +144,7 @@ class Builder:
 
     def top_of(self, kind: str) -> tuple[float, str]:
         """Return how high the cut of a post's top is, and how it is made, in words."""
-        if kind == "plate on wall":
+        if kind.startswith("plate on "):
             return 0.0, "cut square"
         view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
         words = next(w for w in view.words if w.startswith(("falls", "four", "cut", "cap", "flat")))
@@ -441,11 +441,13 @@ class Builder:
     def anchors(self) -> Iterator[Rebuilt]:
         """Yield the anchors of plates, level through the plate's middle into the wall."""
         plates = {row["post"]: row for row in self.sheets.table("Setting out")}
-        for row in self.sheets.table("Wall anchors"):
+        tables = (("Wall anchors", "wall"), ("Coach screws of plates", "post"))
+        held = ((row, row[on]) for title, on in tables for row in self.sheets.table(title))
+        for row, hand in held:
             plate = plates[row["plate"]]
             bearing = math.radians(float(plate["faces"].rstrip("°")))
             right = np.array([-math.cos(bearing), math.sin(bearing), 0.0])
-            into = right if row["wall"] == "right" else -right
+            into = right if hand == "right" else -right
             spot = np.array([site(plate, "east"), site(plate, "north"), 0.0])
             diameter, _, length = self.size(row["mark"])
             deep = self.size(plate["marks"])[0] / 2.0 + float(row["into it"])
@@ -581,7 +583,7 @@ def upright(line: Ground, loop: Loop, zs: tuple[float, float]) -> Array:
 def angle(
     line: Ground, ends: tuple[float, float], ups: tuple[float, float], inner: float, metal: float
 ) -> Array:
-    """Return an angle of sheet metal behind the front plane of the posts.
+    """Return an angle of sheet metal behind the backs of the rails.
 
     ends : its corner and the end of its leg along the line; ups : levels of its edges, mm; inner :
     radians between its legs, the metal lies between them.
@@ -591,7 +593,7 @@ def angle(
     loop = [(0.0, 0.0), (leg * cos, leg * sin), (leg * cos + metal * sin, leg * sin - metal * cos),
             (inside, metal), (leg, metal), (leg, 0.0)]  # fmt: skip
     loop = [(ends[0] + way * x, y) for x, y in loop]
-    face, flat = line.faces["posts' fronts"], triangulated(loop)
+    face, flat = line.faces["rails' backs"], triangulated(loop)
     sides = [np.array([line.at(x, face - y, z) for x, y in loop]) for z in ups]
     caps = [
         line.at(0.0, face, z) + flat[..., :1] * line.along + flat[..., 1:] * line.behind

@@ -98,6 +98,32 @@ def panelled(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
 
 
 @st.composite
+def guests(draw: st.DrawFn, run: dict[str, Any], length: float) -> list[dict[str, Any]]:
+    """No run, or one that ends at a post of a run's first leg, given in any way."""
+    if length < 6000 or not draw(st.sampled_from([True, False, False])):
+        return []
+    (x0, y0), (x1, y1) = run["points"][:2]
+    along = (x1 - x0) / length, (y1 - y0) / length
+    side = 1.0 if run["front"] == "right" else -1.0
+    at = length * draw(st.sampled_from([0.15, 0.2, 0.85]))
+    lean, far = (
+        math.radians(draw(st.sampled_from([0.0, 0.0, 4.0, -9.0]))),
+        draw(st.floats(2e3, 5e3)),
+    )
+    across = (
+        -side * along[1] * math.cos(lean) + along[0] * math.sin(lean),
+        side * along[0] * math.cos(lean) + along[1] * math.sin(lean),
+    )
+    foot = x0 + at * along[0], y0 + at * along[1]
+    points = [[foot[0] + far * across[0], foot[1] + far * across[1]], list(foot)]
+    guest = {"points": points, "front": draw(st.sampled_from(["left", "right"]))}
+    guest["ends"] = {"at": "run", "run": "A"}
+    if draw(st.booleans()):
+        guest["points"], guest["starts"] = points[::-1], guest.pop("ends")
+    return [guest]
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -126,6 +152,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
             )
         before += length
     run["gate"] = gates
+    guest = draw(guests(run, lengths[0]))
     form = draw(st.sampled_from(["face", "arris", "between"]))
     corners = draw(st.sampled_from(["mitre", "butt"]))
     pales = {
@@ -141,7 +168,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
     made = {
-        "run": [run],
+        "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),

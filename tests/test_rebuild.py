@@ -134,9 +134,18 @@ GATES = {
 PANELS = {
     "panels": {"made": True, "uprights": 50},
     "run": [{
-        "points": [[0, 0, 0], [5400, 0, 500], [6900, 2600, 500]],
-        "gate": [{"at": 2700.0}],
+        "points": [[0, 0, 0], [5421.3, 0, 433], [6900, 2600, 460]],
+        "gate": [{"at": 2703.2}],
     }],
+}  # fmt: skip
+
+JOINS: dict[str, object] = {
+    "run": [
+        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
+        {"points": [[2600, 4000, 0], [2200, 0, 0]], "ends": {"at": "run", "run": "Front"}},
+        {"points": [[6000, 0], [8400, 0]], "starts": {"at": "run", "run": "Front"},
+         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400}},
+    ],
 }  # fmt: skip
 
 FENCES: dict[str, Callable[[], FenceModel]] = {
@@ -145,11 +154,12 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "joins": partial(fence_of, JOINS),
     "panels": partial(fence_of, PANELS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, with framed gates and their fittings, and with
-panels that have uprights.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
+runs that end at posts of others, and with panels that have uprights.
 """
 
 

@@ -154,8 +154,9 @@ def _extent(fence: FenceModel, layout: RunLayout) -> str:
     long = length_words(layout.run.line.length, feet=feet)
     high = length_words(layout.run.height, feet=feet)
     bays = sum(len(stretch.bays) for stretch in layout.stretches)
-    walls = (layout.run.walls.at_start, layout.run.walls.at_end)
-    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(walls)]
+    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(layout.run.walled)]
+    hosts = dict.fromkeys(host.run.called for host in layout.run.hosts if host is not None)
+    to_walls += f", joined to {' and '.join(hosts)}" if hosts else ""
     return (
         f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
         f"the pales {high} high over the ground."

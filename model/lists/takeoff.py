@@ -25,14 +25,15 @@ from palewright.model.parts.members import (
     LEDGE,
     PACKING,
     PALE,
+    PLATES,
     POST,
     TIMBER,
-    WALL_PLATE,
     Kind,
     Member,
 )
 from palewright.model.parts.pales import head_of_pale
 from palewright.model.resolved.footing_plan import hole_text
+from palewright.model.resolved.words import PostRole
 
 LEAST_STEP = 1.0
 """Smaller steps between bays are none, mm."""
@@ -89,7 +90,7 @@ class StationLine:
     post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none.
+    dug : its hole, None where there is none; host : the post of another run that a plate is on.
     """
 
     label: str
@@ -108,6 +109,14 @@ class StationLine:
     hole_bottom: float
     top_level: float
     dug: Hole | None = None
+    host: str = ""
+
+    @property
+    def plate(self) -> str:
+        """What a plate in place of a post is on, in words; empty for a post."""
+        if self.kind != PostRole.WALL:
+            return ""
+        return f"plate on {self.host}" if self.host else "plate on wall"
 
 
 def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
@@ -247,7 +256,7 @@ def _fall(stretch: Stretch, setting: BayBase) -> float:
 
 def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, WALL_PLATE, KEPT_POST)}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, *PLATES, KEPT_POST)}
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
@@ -278,6 +287,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
+                    post.host,
                 )
             )
     return tuple(lines)

@@ -15,6 +15,7 @@ from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
 from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS
 from palewright.model.parts.hardware import (
+    ANCHOR_HEAD,
     BOLTS,
     CLOSER_SCREWS,
     DROP_BOLT_DIAMETER,
@@ -31,6 +32,7 @@ from palewright.model.parts.members import (
     BRACKET,
     CAP,
     CLOSER,
+    COACH_SCREW,
     DROP_BOLT,
     FINIAL,
     GATE_STOP,
@@ -100,6 +102,10 @@ FINIAL_NOTE = "with its own dowel screw, in a pilot hole"
 
 PIN_NOTE = "on a plate with four screws, or on a shank driven into the post"
 """What holds a hinge's pin to its post."""
+
+SCREW_NOTE = "with its washer, in a pilot hole"
+"""How a coach screw goes in: the hole for its thread 0.7 of its diameter (common practice, no
+source)."""
 
 PEGS, PEG = 2, "hardwood peg 10"
 """Pegs through each tenon of a framed leaf, 10 mm (common practice, no source)."""
@@ -198,7 +204,13 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
         if member.kind == BOLT or (member.kind.material != METAL and not member.kind.ready):
             continue
         counts[bought_name(member)] += 1
-    notes = {PIN.name: PIN_NOTE, FINIAL.name: FINIAL_NOTE, SOCKET.name: SET_IN, GROUND_STOP: SET_IN}
+    notes = {
+        PIN.name: PIN_NOTE,
+        COACH_SCREW.name: SCREW_NOTE,
+        FINIAL.name: FINIAL_NOTE,
+        SOCKET.name: SET_IN,
+        GROUND_STOP: SET_IN,
+    }
     noted = (
         (name, count, next((note for start, note in notes.items() if name.startswith(start)), ""))
         for name, count in sorted(counts.items())
@@ -218,6 +230,8 @@ def bought_name(member: Member) -> str:
     if member.kind == BRACKET:
         named = {"rail to post": "arris rail bracket", HUNG: "panel bracket"}
         return named.get(member.role, "rail bracket")
+    if member.kind == COACH_SCREW:
+        return f"{member.kind.name} M{first:.0f} x {mm(length - ANCHOR_HEAD)}"
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
     name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
     name = member.role if member.kind == HANDLE else name

@@ -32,6 +32,7 @@ STANDING = "standing"
 
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
+POST_PLATE = Kind("PL", "plate on a post", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
 CAP = Kind("CA", "post cap", TIMBER, ready=True)
 METAL_CAP = Kind("MC", "metal post cap", METAL)
@@ -49,6 +50,7 @@ PACKING = Kind("PK", "gravel packing", GRAVEL)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
 ANCHOR = Kind("AN", "wall anchor", METAL)
+COACH_SCREW = Kind("CS", "coach screw", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
 LATCH = Kind("LA", "gate latch", METAL)
@@ -65,6 +67,8 @@ DROP_BOLT = Kind("DB", "drop bolt", METAL)
 
 OF_PANELS = (RAIL, PANEL_UPRIGHT, PALE, BOLT)
 """What panels are made of; bolts, as pales are nailed on over the heads of some."""
+PLATES = (WALL_PLATE, POST_PLATE)
+"""What takes the place of a post where a run ends at something."""
 
 IN_HOLE = (FOOTING, PACKING)
 """What fills the holes of posts."""
@@ -79,8 +83,8 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PANEL_UPRIGHT, PALE, BOARD, *FRAMING,
-    FOOTING, PACKING, BOLT, BRACKET, ANCHOR, *GATE_FITTINGS,
+    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PANEL_UPRIGHT, PALE, BOARD, *FRAMING,
+    FOOTING, PACKING, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

@@ -7,21 +7,24 @@ from itertools import product
 from .members import (
     ANCHOR,
     BOLT,
+    COACH_SCREW,
     GATE_STOP,
     IN_HOLE,
     KEPT_POST,
     LEDGE,
+    PLATES,
     POST,
+    POST_PLATE,
     RAIL,
     SOCKET,
     STILE,
-    WALL_PLATE,
     Kind,
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
-    BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
-    ANCHOR: frozenset({WALL_PLATE}),
+    BOLT: frozenset({RAIL, POST, KEPT_POST, *PLATES}),
+    ANCHOR: frozenset(PLATES),
+    COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),

@@ -20,14 +20,19 @@ from .leaf_plans import LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
 
+CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+"""What a run may end at, in words."""
+
 
 def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
     """Find keys of a run that do not go together."""
     problems = []
     if resolved.line.closed:
         for key in ("starts", "ends"):
-            if getattr(run, key) == "wall":
-                problems.append(Problem((*resolved.path, key), "a closed run has no end at a wall"))
+            at = getattr(run, key).at
+            if at != "post":
+                text = f"a closed run has no end at {CLOSED_ENDS[at]}"
+                problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
     for number, part in enumerate(run.part):
         if part.end <= part.start:

@@ -27,9 +27,9 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PANEL_UPRIGHT,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Member,
 )
 from palewright.model.site.site_line import Leg
@@ -41,7 +41,7 @@ ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
 COVERING = (
-    PALE, RAIL, PANEL_UPRIGHT, POST, KEPT_POST, WALL_PLATE, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
+    PALE, RAIL, PANEL_UPRIGHT, POST, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
 )  # fmt: skip
 
 Key = tuple[int, int, bool]

@@ -28,6 +28,7 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    COACH_SCREW,
     FINIAL,
     IN_HOLE,
     METAL_CAP,
@@ -157,6 +158,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
         ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
+        COACH_SCREW: "with a washer, in a pilot hole",
     }
     return held
 
@@ -171,7 +173,9 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     def title(words: str) -> str:
         return f"Step {number}{called}: {words}"
 
-    plated = " and plates on walls" if ANCHOR in made else ""
+    on = {ANCHOR: "walls", COACH_SCREW: "posts of other runs"}
+    told = " and ".join(words for kind, words in on.items() if kind in made)
+    plated = f" and plates on {told}" if told else ""
     yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
@@ -196,6 +200,10 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
         yield AssemblyStep(title("gate, from the back"), (*GATE, PALE), words, leaf=True)
 
 
+RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
+"""What lets a plate lie flat on a post with bolts, mm (common practice, no source)."""
+
+
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
     if POST in made:
         filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
@@ -205,6 +213,11 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
         )
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
+    if COACH_SCREW in made:
+        yield (
+            f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "
+            f"{job.walls.anchor} coach screws with washers in pilot holes."
+        )
     yield DIGGING.format(wet=WET if job.footings.poured else "")
 
 

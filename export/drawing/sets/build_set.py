@@ -16,7 +16,14 @@ from palewright.model.order.gravel import rammed
 from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations, tables_within
 from .detail_views import KINDS, details
-from .fitting_places import anchor_rows, bolt_rows, bracket_rows, fitting_rows, leaf_place_rows
+from .fitting_places import (
+    anchor_rows,
+    bolt_rows,
+    bracket_rows,
+    fitting_rows,
+    leaf_place_rows,
+    screw_rows,
+)
 from .isometrics import key_isometric
 from .key_set import MOST_KEYS, key_views
 from .member_places import (
@@ -101,6 +108,7 @@ def places(brief: Brief) -> list[View]:
         (BOLTS, bolt_rows(fence, figures)),
         ("Rail brackets along the lines", bracket_rows(fence, figures)),
         ("Wall anchors", anchor_rows(fence, figures)),
+        ("Coach screws of plates", screw_rows(fence, figures)),
         (BOARDS, board_place_rows(fence, figures)),
     ):
         views += tables_within(brief, title, rows, PLACES_WIDTH if title in LONG else math.inf)

@@ -85,10 +85,10 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "section" in wanted and layout.stretches and footed:
         yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
     if "section" in wanted:
-        for plate in layout.posts:
-            if plate.kind == PostRole.WALL:
-                yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
-                break  # of those of a run, one: they differ in length alone
+        plates = {plate.on_wall: plate for plate in reversed(layout.posts)
+                  if plate.kind == PostRole.WALL}  # fmt: skip
+        for plate in plates.values():  # of those on walls and on posts one: others differ in length
+            yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
     if "step" in wanted:
         yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:

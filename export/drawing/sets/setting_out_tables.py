@@ -13,7 +13,6 @@ from palewright.model.lists.curve_lines import curve_lines
 from palewright.model.lists.given_legs import given_legs
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.lists.ties import LEAST_ANGLE, run_gaps, ties
-from palewright.model.resolved.words import PostRole
 from palewright.model.spec.leg_keys import LegSpec
 
 from .brief import Brief
@@ -148,7 +147,7 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
         if groups and groups[-1][2] == said and groups[-1][0][0] == line.label[0]:
             groups[-1] = (groups[-1][0], line.label, said)
         else:
-            plate = " plate" if line.kind == PostRole.WALL else ""
+            plate = " plate" if line.plate else ""
             groups.append((line.label + plate, line.label + plate, said))
     for first, last, said in groups:
         rows.append([first if first == last else f"{first} to {last}", *said])

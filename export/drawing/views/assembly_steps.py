@@ -20,6 +20,7 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
+    COACH_SCREW,
     FINIAL,
     FRAMING,
     GATE_FITTINGS,
@@ -28,9 +29,9 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PANEL_UPRIGHT,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Kind,
     Member,
 )
@@ -43,7 +44,7 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
+STANDS = (POST, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW)
 GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {

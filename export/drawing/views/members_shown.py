@@ -22,9 +22,9 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PANEL_UPRIGHT,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Member,
 )
 from palewright.model.site.site_line import level_at, profile_between
@@ -151,7 +151,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, METAL_CAP, FINIAL):
+    if member.kind in (POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
         return layers.POSTS
     if member.kind in (RAIL, PANEL_UPRIGHT, BOARD, *FRAMING):
         return layers.RAILS

@@ -327,7 +327,7 @@ SHARP = {"points": [[0, 0], [5000, 0], [1500, 4000]], "front": "right"}
     ("data", "words"),
     [
         ({"run": [LINE], "panels": {"uprights": 50}}, "panels.made is not true"),
-        (spec(rails={"form": "arris"}), "let into posts one by one"),
+        (spec(rails={"form": "arris"}), "go into posts one by one"),
         (spec(rails={"form": "between"}, panels=FACE), "have their rails there"),
         (spec(rails={"joints": "least timber"}), "as long as their panel"),
         (spec(rails={"corners": "butt"}), "end square, short of the corner"),

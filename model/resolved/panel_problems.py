@@ -46,8 +46,8 @@ def panel_problems(run: RunJob, panels: Panels, pales: Pales, rails: Rails) -> I
 def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
     """Yield rails that no panel can have."""
     path = (*run.path, "rails")
-    if rails.form == "arris":
-        text = 'arris rails are let into posts one by one; panels want "face" or "between"'
+    if rails.form not in ("face", "between"):
+        text = f'{rails.form} rails go into posts one by one; panels want "face" or "between"'
         yield Problem((*path, "form"), text)
     if rails.form == "between" and run.panels is not None and not run.panels.between:
         text = 'panels on the posts\' face have their rails there; "face", or panels.hung between'

@@ -141,6 +141,7 @@ def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:
 def _post_problems(run: RunJob) -> Iterator[Problem]:
     posts, tops = run.posts, run.rails.tops
     kinds = [("", posts.line), ("end", posts.end), ("corner", posts.corner), ("gate", posts.gate)]
+    said: set[str] = set()
     own = {f"gate {n}": plan for n, plan in enumerate(posts.gates) if plan != posts.gate}
     for name, plan in [*kinds, *own.items()]:
         path = (*run.path, "posts", name) if name else (*run.path, "posts")
@@ -150,11 +151,16 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         if plan.top.rise >= room:
             yield Problem((*path, "top"), "the top is taller than the post")
         told = (plan.top, plan.cap, plan.finial)
+        found: list[Problem] = []
         if not name or told != (posts.line.top, posts.line.cap, posts.line.finial):
-            yield from _finial_problems(plan, (*path, "finial"))
+            found += _finial_problems(plan, (*path, "finial"))
         if not name or plan != posts.line:
-            yield from _top_problems(run, plan, (*path, "top"))
-            yield from _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+            found += _top_problems(run, plan, (*path, "top"))
+            found += _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+        for problem in found:  # what a kind takes from all posts is told of these alone
+            if problem.message not in said:
+                said.add(problem.message)
+                yield problem
         if (
             plan.foot.dug
             and not _fits(plan, run.footings.hole)

@@ -12,6 +12,7 @@ from .cutting_list import cutting_views
 from .detail_views import details
 from .gate_leaves import leaf_groups
 from .key_set import key_views
+from .machining_set import machining_groups
 from .panel_sheets import panel_groups, schedule_rows
 from .schedules import stop_rows
 
@@ -28,6 +29,7 @@ def workshop_views(brief: Brief) -> Groups:
         ("marks", key_views(brief)),
         *panel_groups(brief),
         *leaf_groups(brief),
+        *machining_groups(brief),
     ]
 
 

@@ -92,7 +92,7 @@ def panelled(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
         return spec
     straight = len(spec["run"][0]["points"]) == 2 and rails["form"] == "face"
     hung = draw(st.sampled_from(["between posts", *(["on posts"] if straight else [])]))
-    made: dict[str, Any] = {"made": True, "hung": hung, "clearance": draw(st.floats(0, 12))}
+    made: dict[str, Any] = {"made": True, "hung": hung, "clearance": draw(st.floats(6, 12))}
     if hung == "between posts" and draw(st.booleans()):
         made["uprights"] = draw(st.floats(35, 75))
     kept = {key: value for key, value in pales.items() if key != "spaced"}

@@ -93,6 +93,9 @@ def _between_problems(run: RunJob, plan: PanelPlan, here: KeyPath) -> Iterator[P
             f"(found {plan.clearance:g})"
         )
         yield Problem((*here, "clearance"), text)
+    if any(post.cast for post in (run.posts.line, run.posts.end, run.posts.corner)):
+        text = 'brackets are screwed to posts of timber; on concrete ones "on posts"'
+        yield Problem((*here, "hung"), text)
     thick = run.rails.section[1]
     depths = [run.posts.line.depth, run.posts.end.depth]
     depths += [run.posts.corner.depth] if _turns(run) else []

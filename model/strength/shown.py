@@ -28,7 +28,7 @@ from palewright.model.parts.members import (
     PALE,
     PANEL_UPRIGHT,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     Member,
 )
@@ -41,7 +41,7 @@ ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
 COVERING = (
-    PALE, RAIL, PANEL_UPRIGHT, POST, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
+    PALE, RAIL, PANEL_UPRIGHT, *POSTS, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
 )  # fmt: skip
 
 Key = tuple[int, int, bool]

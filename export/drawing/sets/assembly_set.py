@@ -36,6 +36,7 @@ from palewright.model.parts.members import (
     OF_PANELS,
     PALE,
     POST,
+    POSTS,
     RAIL,
     Kind,
 )
@@ -63,6 +64,24 @@ CUTTING = (
 HANGING = (
     "CAUTION: two people lift the leaf; fingers out of the hinge side. It must not open over a "
     "public road or footway; children's gates as local rules ask."
+)
+
+
+SLIDING_WORDS = (
+    "Sliding gate: guide post plumb, its rollers in line with the channel on the leaf; receivers "
+    "on the back of the shutting post last, to the leaf as it stands shut."
+)
+TRACK_WORDS = (
+    "Track on its strip dead level and straight to a string, anchored; both end stops before the "
+    "leaf is stood on it."
+)
+CARRIAGE_WORDS = (
+    "Carriages on their footing level and in line, anchored when it is hard; run the beam over "
+    "them from the end, then its end stops before the leaf is let go."
+)
+SLIDING_CARE = (
+    "CAUTION: a leaf without end stops runs off and falls. It shears where it passes posts and "
+    "traps where it ends: keep hands and children clear. With a drive, local rules come first."
 )
 
 
@@ -206,11 +225,12 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 
 
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
-    if POST in made:
+    if made.intersection(POSTS):
+        down = ", the uncut end down" if POST in made else ""
         filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
         yield (
             "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces, the uncut end down. Plumb both ways and brace; {filled}"
+            f"front faces{down}. Plumb both ways and brace; {filled}"
         )
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
@@ -288,6 +308,16 @@ def _panel_words(brief: Brief, job: RunJob, plan: PanelPlan, made: set[Kind]) ->
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:
     figure, gates = brief.figures.fine, job.gates
+    slid = [plan.slide for plan in gates.leaves if plan.slide is not None]
+    if slid:
+        yield SLIDING_WORDS
+        if any(slide.cantilever for slide in slid):
+            yield CARRIAGE_WORDS
+        if any(not slide.cantilever for slide in slid):
+            yield TRACK_WORDS
+        yield SLIDING_CARE
+    if len(slid) == len(gates.leaves):
+        return
     yield (
         f"Pack the leaf up to its clearances: {figure(gates.hinge_clearance)} on the hinge side, "
         f"{figure(gates.latch_clearance)} on the latch side, {figure(gates.ground_clearance)} over "

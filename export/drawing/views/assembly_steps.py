@@ -23,14 +23,16 @@ from palewright.model.parts.members import (
     COACH_SCREW,
     FINIAL,
     FRAMING,
+    GATE_BASE,
     GATE_FITTINGS,
+    GUIDE_POST,
     IN_HOLE,
     KEPT_POST,
     METAL_CAP,
     PALE,
     PANEL_UPRIGHT,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     Kind,
     Member,
@@ -44,8 +46,8 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (POST, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW)
-GATE = (*FRAMING, *GATE_FITTINGS)
+STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW)
+GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 PULLED: dict[Kind, float] = {
     RAIL: 300.0,

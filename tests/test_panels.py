@@ -335,6 +335,8 @@ SHARP = {"points": [[0, 0], [5000, 0], [1500, 4000]], "front": "right"}
         (spec(pales={"on": "both"}), "puts pales where panels are fixed"),
         (spec(pales={"spaced": "stretch"}), "each panel has its own pales"),
         (spec(corners={"pales": "mitre"}), "meet no others at corners"),
+        (spec(capping={}, pales={"head": "square"}), "goes on over posts and panels alike"),
+        (spec(posts={"material": "concrete"}), "screwed to posts of timber"),
         (spec(corners={"posts": "pair"}), "leave the corner between them open"),
         (spec(panels={"fixings": 3}), "2 rails take 2 brackets on each side at most"),
         (spec(panels={"uprights": 50} | FACE), "keep the bolts out of the rails"),

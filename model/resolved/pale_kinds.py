@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.heads import HeadError, pale_outline
-from palewright.model.spec.infill_keys import Pales, PaleTurn
+from palewright.model.spec.infill_keys import Capping, Pales, PaleTurn
 
 from .job import RunJob
 from .pale_plan import MOST_LAP, PaleKind, PalePlan
@@ -27,9 +27,11 @@ OVERLAP, LEAST_LAP = 20.0, 1.0 / 3.0
 """How far pales lap when not said, mm, and the least share of what is wanted (common practice)."""
 
 
-def pale_plan(pales: Pales, path: KeyPath, *, by_bay: bool = False) -> PalePlan | Problem:
-    """Return the pales of a run, or why a head cannot be cut. path : of their table; by_bay :
-    whether each bay has its own whatever they say.
+def pale_plan(
+    pales: Pales, path: KeyPath, capping: Capping | None = None, *, by_bay: bool = False
+) -> PalePlan | Problem:
+    """Return the pales of a run, or why a head cannot be cut. path : of their table; capping : the
+    rail on their tops; by_bay : whether each bay has its own whatever they say.
     """
     kinds = []
     for number, turn in enumerate(pales.turns or (PaleTurn(),)):
@@ -48,6 +50,7 @@ def pale_plan(pales: Pales, path: KeyPath, *, by_bay: bool = False) -> PalePlan 
         pales.turns_from,
         pales.ready_shaped,
         pales.on,
+        crown=0.0 if capping is None else capping.thickness,
     )
 
 

@@ -38,6 +38,9 @@ def panel_problems(run: RunJob, panels: Panels, pales: Pales, rails: Rails) -> I
         )
         yield Problem((*here, "uprights"), text)
     yield from (_between_problems if plan.between else _face_problems)(run, plan, here)
+    if run.capping is not None:
+        text = "a capping rail goes on over posts and panels alike: leave it out, or panels.made"
+        yield Problem((*run.path, "capping"), text)
     if run.corners.posts == "pair" and _turns(run):
         text = "two posts leave the corner between them open where bays are panels; one"
         yield Problem((*run.path, "corners", "posts"), text)

@@ -20,6 +20,7 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
+    CAPPING,
     COACH_SCREW,
     FINIAL,
     FRAMING,
@@ -50,6 +51,7 @@ STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW)
 GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 PULLED: dict[Kind, float] = {
+    CAPPING: 900.0,
     RAIL: 300.0,
     PANEL_UPRIGHT: 300.0,
     BOARD: 300.0,

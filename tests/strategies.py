@@ -47,6 +47,10 @@ def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
         made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
     if form == "notched":
         made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
+    if form == "mortised":
+        if post < 100 or draw(st.booleans()):
+            made["tenon"] = draw(st.sampled_from([[50, 22], [75, 22]]))
+        made["tenons_meet"] = draw(st.sampled_from(["butt", "lap", "scarf"]))
     return made
 
 
@@ -133,8 +137,9 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     run["gate"] = gates
     guest = draw(guests(run, lengths[0]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
-    corners = draw(st.sampled_from(["mitre", "butt"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from(forms if guest else [*forms, "mortised"]))
+    corners = draw(st.sampled_from(["mitre"] if form == "mortised" else ["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
         "gap": draw(st.floats(20, 90)),
@@ -197,7 +202,8 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from([*forms, "mortised"] if "wall" not in walls else forms))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),

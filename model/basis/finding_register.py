@@ -223,6 +223,13 @@ RAIL_NO_ROOM = FindingKind(
     helps="Change posts.bay or posts.layout, or open the angle of the corner.",
     source=GEOMETRY,
 )  # fmt: skip
+TENON_SHORT = FindingKind(
+    "TENON-SHORT", STOP,
+    means="in a corner post the tenons of the two legs meet so soon that one is left too short",
+    matters="A short tenon comes out of its mortise as the timber dries.",
+    helps='A thicker corner post (posts.corner.section), or two posts (corners.posts = "pair").',
+    source="common practice, no source",
+)  # fmt: skip
 RAIL_END_FREE = FindingKind(
     "RAIL-END-FREE", WARN,
     means="the rails of both legs do not meet in height at a corner without a post, so that no "
@@ -492,7 +499,8 @@ REGISTER = {
     ),
     "Rails and lengths of timber": (
         RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,
-        RAIL_NO_ROOM, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK, TIMBER_LONG,
+        RAIL_NO_ROOM, TENON_SHORT, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK,
+        TIMBER_LONG,
     ),
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,

@@ -8,8 +8,9 @@ from .plate_skins import plate_skin
 from .post_shapes import Post
 from .post_skins import post_skin
 from .prisms import Prism, prism_skin
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, Shape
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, Shape, Tenoned
 from .skins import Skin, skin_of_polygons
+from .tenoned_skins import tenoned_skin
 from .turned_shapes import Turned
 from .turned_skins import bolt_skin, footing_skin, rod_skin, turned_skin
 
@@ -35,3 +36,5 @@ def skin_of(shape: Shape) -> Skin | None:
             return turned_skin(shape)
         case Prism():
             return prism_skin(shape)
+        case Tenoned():
+            return tenoned_skin(shape)

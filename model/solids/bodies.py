@@ -15,8 +15,19 @@ from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import EndCut, Prism
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape
+from palewright.model.geometry.shapes import (
+    Bar,
+    Bolt,
+    Cap,
+    Footing,
+    Plate,
+    Rod,
+    RoundHole,
+    Shape,
+    Tenoned,
+)
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
+from palewright.model.geometry.tenoned_skins import tenon_faces
 from palewright.model.geometry.top_cuts import Face, RoundTop
 from palewright.model.geometry.turned_shapes import Turned
 
@@ -45,6 +56,10 @@ def solid_of(shape: Shape) -> cq.Solid:
             return _turned(shape)
         case Prism():
             return _prism(shape)
+        case Tenoned():
+            tenons = (tenon_faces(shape, right=right) for right in (False, True))
+            ends = [_polyhedron(faces) for faces in tenons if faces]
+            return _solid(_polyhedron(faces_of(shape.bar)).fuse(*ends))
 
 
 def mesh_of(

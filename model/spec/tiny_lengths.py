@@ -33,6 +33,8 @@ USUAL: dict[tuple[str, str], float] = {
     ("PostKind", "embedment"): 600.0,
     ("Rails", "tops"): 250.0,
     ("Rails", "notch"): 38.0,
+    ("Rails", "tenon"): 38.0,
+    ("Rails", "tenon_length"): 50.0,
     ("Limits", "access"): 850.0,
     ("Soil", "frost"): 450.0,
     ("Timber", "lengths"): 2400.0,

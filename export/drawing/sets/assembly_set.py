@@ -196,10 +196,14 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
     if POST in made:
         filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
-        yield (
-            "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces, the uncut end down. Plumb both ways and brace; {filled}"
+        first = (
+            "Posts and rails go up together, bay by bay from one end: tenons into the post that "
+            "stands, the next post over their other ends, to the string along the posts' front faces"
+            if job.rails.tenon
+            else "Set end, corner and gate posts first, then the line posts to the string along "
+            "their front faces"
         )
+        yield f"{first}, the uncut end down. Plumb both ways and brace; {filled}"
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
     if COACH_SCREW in made:

@@ -15,7 +15,7 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import IN_HOLE, PALE, POST, RAIL
+from palewright.model.parts.members import IN_HOLE, PALE, RAIL, SET_POSTS
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -274,9 +274,10 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats
     holes = sum(kinds[kind.name] for kind in IN_HOLE)
+    posts = sum(kinds[kind.name] for kind in SET_POSTS)
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
-        ("set post", "each", Decimal(kinds[POST.name]), hours.set_post, ()),
+        ("set post", "each", Decimal(posts), hours.set_post, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),

@@ -202,6 +202,32 @@ def part_volume(part: ConvexPart) -> float:
     return float(ConvexHull(HalfspaceIntersection(planes, inner).intersections).volume)
 
 
+@pytest.mark.parametrize("meet", ["butt", "lap", "scarf"])
+def test_mortises_cut_in_posts_are_as_large_as_the_tenons(meet: str) -> None:
+    """A line post loses what two rails at each height leave in it: the whole mortise."""
+    fence = fence_of(
+        with_rails({"points": [[0, 0], [4000, 0]]}, **TENONED, tenons_meet=meet)
+        | {"joinery": {"cut": True}}
+    )
+    taken = sorted(m.shape.volume - m.finished.volume for m in of(fence, POST))
+    one = 2.0 * 50.0 * 22.0 * (50.0 if meet == "butt" else 100.0 / 2.0)
+    assert taken == pytest.approx([one, one, 2.0 * one, 2.0 * one], rel=1e-6)
+    for worked in {m.finished for m in of(fence, POST)}:
+        assert meet == "scarf" or skin_of(worked) is not None
+
+
+def test_notches_cut_in_posts_are_as_large_as_told() -> None:
+    fence = fence_of(
+        with_rails({"points": [[0, 0], [4000, 0]]}, form="notched", notch=25.0)
+        | {"joinery": {"cut": True}}
+    )
+    holes = 2.0 * math.pi * 11.0**2 / 4.0 * 75.0
+    for post in of(fence, POST):
+        taken = post.shape.volume - post.finished.volume
+        assert taken >= 2.0 * 75.0 * 100.0 * 25.0
+        assert taken == pytest.approx(2.0 * 75.0 * 100.0 * 25.0 + holes, rel=0.1)
+
+
 def test_tenons_in_a_corner_post_are_mitred() -> None:
     """The room of both tenons in the post is on either side of the mitre, and both reach it where
     they are long enough.

@@ -118,7 +118,7 @@ def slid_aside(draw: st.DrawFn, gate: dict[str, Any], free: float) -> dict[str, 
         "clear": draw(st.floats(30, 80)),
     }
     kept = {key: value for key, value in gate.items() if key not in hung}
-    return {**kept, "height": max(kept.get("height", 0.0), 1000.0), "slide": slide}
+    return {**kept, "height": max(kept.get("height", 0.0), 1900.0), "slide": slide}
 
 
 @st.composite

@@ -28,6 +28,8 @@ USUAL: dict[tuple[str, str], float] = {
     ("GateSpec", "opening"): 900.0,
     ("GateSpec", "height"): 1000.0,
     ("Gates", "height"): 1000.0,
+    ("GateSpec", "hinge_rise"): 100.0,
+    ("Gates", "hinge_rise"): 100.0,
     ("Posts", "bay"): 1800.0,
     ("Posts", "embedment"): 600.0,
     ("PostKind", "embedment"): 600.0,

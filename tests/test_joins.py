@@ -17,8 +17,9 @@ from palewright.model.basis.findings import Severity
 from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Rod
+from palewright.model.layout.fixed_posts import gate_problems
 from palewright.model.layout.placed_posts import PlacedPost
-from palewright.model.lists.takeoff import post_count
+from palewright.model.lists.takeoff import post_count, station_lines
 from palewright.model.lists.ties import run_gaps
 from palewright.model.order.fixings import fixing_lines
 from palewright.model.order.order_lines import order
@@ -244,3 +245,93 @@ def test_joins_that_the_other_run_does_not_allow() -> None:
     assert "kept as it stands" in refused(data)["run.1.ends"]
     closed = tee(points=[[0, 9000], [5000, 9000], [0, 5000]], closed=True)
     assert refused(closed)["run.1.ends"] == "a closed run has no end at another run"
+
+
+# ramps
+
+RAMP: Data = {
+    "run": [
+        {"name": "Front", "points": [[0, 0], [5400, 0]]},
+        {
+            "name": "Side",
+            "points": [[5400, 0], [12000, 0]],
+            "starts": {"at": "run", "run": "Front"},
+            "ramp": [{"at": "start", "height": 950}],
+            "pales": {"length": 1650},
+            "rails": {"tops": [250, 600, 1500]},
+        },
+    ]
+}
+
+
+def ramp(**told: Any) -> Data:
+    data = deepcopy(RAMP)
+    data["run"][1].update(told)
+    return data
+
+
+def test_a_bay_goes_down_straight_to_the_lower_fence() -> None:
+    fence = fence_of(RAMP)
+    side = fence.layouts[1]
+    (stretch,) = side.stretches
+    x0, x1 = stretch.xs[:2]
+    for pale in stretch.pales:
+        share = min(max((x1 - pale.x) / (x1 - x0), 0.0), 1.0)
+        assert pale.top == pytest.approx(1700.0 - 750.0 * share)
+        assert pale.foot == pytest.approx(50.0)
+    top = [rail for rail in stretch.rails if rail.row == 2]
+    assert (top[0].bottom(x0, 0.0), top[0].bottom(x1, 0.0)) == pytest.approx((750.0, 1500.0))
+    assert [rail.setting.slope for rail in top[1:]] == [0.0] * (len(top) - 1)
+    assert all(rail.setting.slope == 0.0 for rail in stretch.rails if rail.row < 2)
+    # the plate and the post that it is on are as high as the low end asks
+    assert side.posts[0].top == 750.0
+    assert host_of(fence, side.posts[0]).top == pytest.approx(792.0 + 100.0, abs=1.0)
+    assert {post.top for post in side.posts[1:]} == {1600.0}
+    lows = {line.label: line.rail_tops for line in station_lines(fence)}
+    assert lows["B01"] == ((250.0, 600.0, 750.0),) and lows["B02"] == ((250.0, 600.0, 1500.0),)
+    assert not stops(fence)
+    assert "going down in the last bay to 0.95 m" in " ".join(
+        map(str, offered(fence, order(fence)))
+    )
+
+
+def test_a_ramp_is_the_same_told_from_the_other_end_and_mirrored() -> None:
+    plain = {"points": [[0, 0], [6600, 0]], "starts": "post"}
+    told = fence_of(ramp(**plain))
+    turned = fence_of(
+        ramp(
+            points=[[6600, 0], [0, 0]], starts="post", front="left",
+            ramp=[{"at": "end", "height": 950}],
+        )
+    )  # fmt: skip
+    other = fence_of(ramp(points=[[0, 0], [-6600, 0]], starts="post", front="left"))
+    for fence in (turned, other):
+        assert Counter((m.kind, m.shape.volume) for m in fence.members if m.run == 1) == Counter(
+            (m.kind, m.shape.volume) for m in told.members if m.run == 1
+        )
+
+
+@pytest.mark.parametrize(
+    ("told", "path", "words"),
+    [
+        ({"rails": {"tops": [300, 750, 1500]}}, "run.1.ramp.0.height", "at least 1045 mm"),
+        ({"ramp": [{"at": "start", "height": 1800}]}, "run.1.ramp.0.height", "only 1700 mm high"),
+        ({"top_line": {"shape": "dip"}}, "run.1.ramp.0", "shape 'dip' has no ramp"),
+        (
+            {"rails": {"tops": [250, 600, 1500], "form": "arris"}},
+            "run.1.ramp.0",
+            "needs them on the posts' faces",
+        ),
+    ],
+)
+def test_ramps_that_cannot_be_made_are_refused(told: Data, path: str, words: str) -> None:
+    found = refused(ramp(**told))
+    assert list(found) == [path]
+    assert words in found[path]
+
+
+def test_a_gate_at_the_end_leaves_no_bay_for_a_ramp() -> None:
+    data = ramp(points=[[5400, 0], [12000, 0]], starts="post", gate=[{"at": 562.5, "opening": 1000}])
+    job = resolve(SpecTables.model_validate(data))
+    (problem,) = [p for run in job.runs for p in gate_problems(run)]
+    assert problem.path == ("run", 1, "ramp") and "leaves no bay" in problem.message

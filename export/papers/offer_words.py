@@ -157,9 +157,13 @@ def _extent(fence: FenceModel, layout: RunLayout) -> str:
     to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(layout.run.walled)]
     hosts = dict.fromkeys(host.run.called for host in layout.run.hosts if host is not None)
     to_walls += f", joined to {' and '.join(hosts)}" if hosts else ""
+    low = dict.fromkeys(
+        length_words(layout.run.height - drop, feet=feet) for drop in layout.run.ramps if drop
+    )
+    down = f", going down in the last bay to {' and '.join(low)}" if low else ""
     return (
         f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
-        f"the pales {high} high over the ground."
+        f"the pales {high} high over the ground{down}."
     )
 
 

@@ -64,7 +64,23 @@ def gate_problems(run: RunJob) -> tuple[Problem, ...]:
         for a, b in itertools.pairwise(marks)
         if a.fence_after
     ]
-    return (*_lost_posts(run, fixed, parts), *zone_problems(run, parts))
+    return (
+        *_lost_posts(run, fixed, parts),
+        *_no_ramps(run, fixed),
+        *zone_problems(run, parts),
+    )
+
+
+def _no_ramps(run: RunJob, fixed: list[list[FixedPost]]) -> Iterator[Problem]:
+    """Yield ramps at ends of a run where a gate or a gap is in place of a bay."""
+    first, last = fixed[0][0], fixed[-1][-2:]
+    ends = (PostRole.END, PostRole.WALL)
+    open_start = first.kind not in ends or not first.fence_after
+    open_end = last[1].kind not in ends or not last[0].fence_after
+    for drop, no_bay in zip(run.ramps, (open_start, open_end), strict=True):
+        if drop and no_bay:
+            text = "a gate or a gap at that end of the run leaves no bay to go down"
+            yield Problem((*run.path, "ramp"), text)
 
 
 def _lost_posts(

@@ -18,7 +18,7 @@ from .fixed_posts import SAME, FixedPost
 class PostPlace:
     """Where a post stands. frame, chainage, kept, named, fence_on : see PlacedPost; raised : how
     much higher it stands than others of its kind, mm; gate : whose post it is; host : the post that
-    a plate is on, where it is on no wall.
+    a plate is on, where it is on no wall; lowered : see PlacedPost.
     """
 
     kind: PostRole
@@ -30,6 +30,7 @@ class PostPlace:
     raised: float = 0.0
     gate: int | None = None
     host: HostPost | None = None
+    lowered: float = 0.0
 
 
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:

@@ -281,7 +281,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     post.plan.embedment,
                     top,
                     tuple(
-                        tuple(base + rail for rail in layout.run.rails.tops)
+                        tuple(base + rail for rail in _rail_tops(layout, post))
                         for base in bases[post.label]
                     ),
                     ground - depth,
@@ -291,6 +291,12 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                 )
             )
     return tuple(lines)
+
+
+def _rail_tops(layout: RunLayout, post: PlacedPost) -> tuple[float, ...]:
+    """Return the tops of rails at a post over the base; at the end of a ramp the top one is low."""
+    *low, high = layout.run.rails.tops
+    return *low, high - post.lowered
 
 
 def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:

@@ -101,7 +101,8 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     out = float(post.fence_on)
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
-    bolts = [top - half + post.rise - foot for top in run.rails.tops]
+    tops = (*run.rails.tops[:-1], run.rails.tops[-1] - post.lowered)
+    bolts = [top - half + post.rise - foot for top in tops]
     bolts += [height - foot for height in post.taken]
     kind, role = (COACH_SCREW, f"plate to {post.host}") if post.host else (ANCHOR, "plate to wall")
     heights = (screw_heights if post.host else anchor_heights)(length, run.walls.spacing, bolts)

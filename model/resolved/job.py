@@ -108,7 +108,8 @@ class RunJob:
     gaps; line_is, inset : what the line given marks, and how far the fence keeps from it, mm; given
     : its points where it is not the middle of the posts; stations : of the line posts along the
     line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
-    : whose posts its line starts and ends at; guests : the runs that end at posts of its own.
+    : whose posts its line starts and ends at; guests : the runs that end at posts of its own; ramps
+    : how far its first and its last bay go down to its ends, mm.
     """
 
     path: KeyPath
@@ -144,6 +145,7 @@ class RunJob:
     walked: Walked | None = None
     hosts: tuple[HostPost | None, HostPost | None] = (None, None)
     guests: tuple[Guest, ...] = ()
+    ramps: Point = (0.0, 0.0)
 
     def leg_path(self, number: int) -> KeyPath:
         """Return where in the spec a leg of the line stands, or what gives the whole line."""
@@ -272,6 +274,7 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     ]
     walls = [float(run.walls.at_start), float(run.walls.at_end)]
     walls = [wall + 2.0 * (host is not None) for wall, host in zip(walls, run.hosts, strict=True)]
+    walls = [wall + 8.0 * ramp for wall, ramp in zip(walls, run.ramps, strict=True)]
     if mirrored:
         lengths, walls = lengths[::-1], walls[::-1]
         turns = [turns[0], *turns[:0:-1]]

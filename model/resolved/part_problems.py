@@ -19,6 +19,7 @@ from .job import RunJob
 from .leaf_plans import LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
+from .ramp_plan import ramp_problems
 
 CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
 """What a run may end at, in words."""
@@ -34,6 +35,7 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
                 text = f"a closed run has no end at {CLOSED_ENDS[at]}"
                 problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
+    problems += ramp_problems(resolved, run)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"

@@ -36,6 +36,7 @@ from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
 from .post_plan import post_plans
 from .rail_plan import rail_plan
+from .ramp_plan import ramps_of
 from .revision_dates import revision_problems
 from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
@@ -254,6 +255,7 @@ def _resolve_run(
         given=() if carried is None else carried.points,
         line_key=site.key,
         walked=site.walked,
+        ramps=ramps_of(run, pales, turned=line.turned),
     )
     problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from palewright.model.basis.lengths import NotNegative, Table
+from palewright.model.basis.lengths import NotNegative, Positive, Table
 
 
 class EndAtPost(Table):
@@ -30,6 +30,13 @@ class EndAtRun(Table):
         None, description="of that run, where the post stands; where this line comes to it when "
         "left out",
     )  # fmt: skip
+
+
+class RampSpec(Table):
+    """A bay at an end of a run whose top goes down straight to a lower fence beside it."""
+
+    at: Literal["start", "end"] = Field(description="of the line, in its last bay there")
+    height: Positive = Field(description="of the pales' tops over the base of the bay, at its end")
 
 
 def _end_named(value: Any) -> Any:

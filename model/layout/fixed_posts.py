@@ -38,6 +38,7 @@ class FixedPost:
     broken: bool = False  # a gap in the run starts here
     resumes: bool = False  # a gap in the run ends here
     bent: bool = False  # the line turns at this post of a gate
+    pier: bool = False  # the plate is on a pier
     host: HostPost | None = None  # whose face the plate is on, where that is no wall
 
     @property
@@ -201,7 +202,10 @@ def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> FixedPos
             host = run.hosts[0 if at_start else 1]
             lean = 0.0 if host is None else host.lean
             seat = plate_seat(lean, run.walls.plate, run.face, at_start=at_start)
-            return FixedPost(x + seat[0], PostRole.WALL, at_start=at_start, host=host)
+            pier = run.piers[0 if at_start else 1]
+            return FixedPost(
+                x + seat[0], PostRole.WALL, at_start=at_start, host=host, pier=pier is not None
+            )
         return FixedPost(x, PostRole.END, at_start=at_start)
     if leg.bent_start if at_start else leg.bent_end:
         return FixedPost(x, PostRole.BEND, at_start=at_start)

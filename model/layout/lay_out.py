@@ -166,6 +166,7 @@ def _post(
         fence_on=place.fence_on,
         host="" if met is None else met.label,
         lowered=place.lowered,
+        pier=place.pier,
         hold=0.0 if met is None else met.hold,
         taken=() if met is None else tuple(tidy(level - ground) for level in met.taken),
     )

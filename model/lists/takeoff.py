@@ -90,7 +90,8 @@ class StationLine:
     post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none; host : the post of another run that a plate is on.
+    dug : its hole, None where there is none; host : the post of another run, or
+    the pier, that a plate is on.
     """
 
     label: str
@@ -287,7 +288,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
-                    post.host,
+                    post.host or ("pier" if post.pier else ""),
                 )
             )
     return tuple(lines)

@@ -21,7 +21,7 @@ from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
 from .ramp_plan import ramp_problems
 
-CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+CLOSED_ENDS = {"wall": "a wall", "run": "another run", "pier": "a pier", "hedge": "a hedge"}
 """What a run may end at, in words."""
 
 

@@ -25,6 +25,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
+from .end_plan import hedges_of, pier_problems, piers_of, set_off
 from .features_given import features_of
 from .footing_plan import footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
@@ -122,7 +123,7 @@ def _runs(
         return _resolve_run(spec, (run, number), (line, *land), features)
 
     runs: list[RunJob] = []
-    problems: list[Problem] = []
+    spec, sites, problems = _set_off(spec, sites)
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
@@ -132,6 +133,20 @@ def _runs(
             runs.append(resolved)
     runs, wrong = joined_runs(spec, runs, sites, made)
     return runs, [*problems, *wrong]
+
+
+def _set_off(
+    spec: SpecTables, sites: list[Site | None]
+) -> tuple[SpecTables, list[Site | None], list[Problem]]:
+    """Return the runs and their lines with the ends at hedges set off."""
+    given, lines = list(spec.run), list(sites)
+    problems: list[Problem] = []
+    for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
+        if site is not None and not site.closed:
+            posts, path = run.posts or spec.posts, ("run", number)
+            given[number], lines[number], wrong = set_off(run, site, posts, path)
+            problems += wrong
+    return spec.model_copy(update={"run": tuple(given)}), lines, problems
 
 
 def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:
@@ -256,8 +271,11 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
         ramps=ramps_of(run, pales, turned=line.turned),
+        piers=piers_of(run, turned=line.turned),
+        hedges=hedges_of(run, turned=line.turned),
     )
     problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    problems += pier_problems(run, tables.walls, rails.tops[-1], path)
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"

@@ -45,6 +45,8 @@ def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
     made: dict[str, Any] = {"section": section}
     if form == "between":
         made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
+    if form == "notched":
+        made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
     return made
 
 
@@ -131,7 +133,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     run["gate"] = gates
     guest = draw(guests(run, lengths[0]))
-    form = draw(st.sampled_from(["face", "arris", "between"]))
+    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     corners = draw(st.sampled_from(["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
@@ -143,7 +145,9 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     }
     pales = draw(laid(pales, form if corners == "mitre" else "arris"))
     post = draw(st.sampled_from([75, 100, 125]))
-    top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
+    tops = ["flat", "weathered", "pyramid", "chamfered", "round"]
+    top = draw(st.sampled_from(tops if form == "arris" else [*tops, "metal-cap"]))
+    bevel = draw(st.sampled_from([0.0, 0.0, 10.0]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
     return {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
@@ -152,6 +156,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),
             "top": top,
+            "bevel": {"size": bevel},
             "finial": finial if finial == "none" else {"shape": finial, "diameter": 75.0},
         },
         "rails": {
@@ -162,6 +167,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         },
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
+        "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
     }
 
 
@@ -194,7 +200,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     ends = [("post", "post"), ("wall", "post"), ("post", "wall"), (pier, "hedge"), ("hedge", pier)]
     walls = draw(st.sampled_from(ends))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris", "between"]))
+    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),
@@ -234,6 +240,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
             "pales": draw(st.sampled_from(meet)),
         },
         "posts": {"bay": draw(st.floats(1200, 2400)), "section": [100, 100]},
+        "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
         "rails": {
             "form": form,
             **draw(rails_of(form, 100.0)),

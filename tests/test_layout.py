@@ -22,7 +22,7 @@ from palewright.model.geometry.prisms import Prism, prism_points
 from palewright.model.geometry.shapes import Bar, Cap, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.run_layout import stations_of_leg
-from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, Member
+from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, RAIL, Member
 from palewright.model.parts.touching import may_share_room
 from palewright.model.resolved.resolve import resolve
 from palewright.model.spec.spec_tables import SpecTables
@@ -143,7 +143,10 @@ def no_clash(fence: FenceModel) -> None:
     shrunk = [plan.buffer(-TOUCH) for plan in plans]
     tree = shapely.STRtree(plans)
     for one, other in tree.query(shrunk, predicate="intersects").T:
-        if one < other and not may_share_room(pieces[one].kind, pieces[other].kind):
+        kinds = {pieces[one].kind, pieces[other].kind}
+        let_in = kinds == {RAIL, POST} and fence.layouts[0].run.rails.let_in
+        shares = kinds != {RAIL, POST} and may_share_room(*(pieces[n].kind for n in (one, other)))
+        if one < other and not let_in and not shares:
             low = max(heights[one][0], heights[other][0])
             high = min(heights[one][1], heights[other][1])
             overlap = shrunk[one].intersection(shrunk[other]).area
@@ -156,9 +159,9 @@ def no_clash(fence: FenceModel) -> None:
 @settings(max_examples=40)
 def test_marks_stand_for_shapes(data: dict[str, Any]) -> None:
     fence = random_fence(data)
-    shapes = {mark: {m.shape for m in group} for mark, group in fence.by_mark.items()}
+    shapes = {mark: {m.finished for m in group} for mark, group in fence.by_mark.items()}
     assert all(len(found) == 1 for found in shapes.values())
-    keys = {(group[0].kind, group[0].shape) for group in fence.by_mark.values()}
+    keys = {(group[0].kind, group[0].finished) for group in fence.by_mark.values()}
     assert len(keys) == len(shapes)
     names = [member.name for member in fence.members]
     assert len(set(names)) == len(names)

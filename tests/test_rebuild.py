@@ -118,6 +118,15 @@ FINIALS = {
     "run": [{"points": [[0, 0], [3000, 0], [3000, 1800]], "gate": [{"at": 1500.0}]}],
 }  # fmt: skip
 
+SHAPED = {
+    "posts": {
+        "bevel": {"size": 15.0}, "top": "chamfered", "above_rail": 170.0,
+        "gate": {"top": {"shape": "round", "rise": 30.0}}, "end": {"top": "metal-cap"},
+        "corner": {"top": "round", "bevel": {"stop": 0.0}},
+    },
+    "run": [{"points": [[0, 0, 0], [3000, 0, 300], [3000, 1800, 0]], "gate": [{"at": 1500.0}]}],
+}  # fmt: skip
+
 GATES = {
     "run": [{
         "points": [[0, 0], [7020, 0]],
@@ -149,11 +158,12 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "shaped": partial(fence_of, SHAPED),
     "joins": partial(fence_of, JOINS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, with framed gates and their fittings, and
-with runs that end at posts of others.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
+shaped posts, and with runs that end at posts of others.
 """
 
 

@@ -20,6 +20,7 @@ from palewright.model.parts.hardware import (
     CLOSER_SCREWS,
     DROP_BOLT_DIAMETER,
     HANDLE_SCREWS,
+    HOLES,
     LATCH_SIZES,
     STRAP_METAL,
     THREAD_OUT,
@@ -64,10 +65,6 @@ REACH = 2.5
 
 STEEL = 7850.0
 """Density of steel, kg/m3 (EN 1991-1-1, Table A.4: 77.0 to 78.5 kN/m3; from memory)."""
-
-HOLES = {"M8": 9.0, "M10": 11.0, "M12": 13.0}
-"""Clearance holes, mm: ISO 273, medium for M8 and M10 and fine for M12, as EN 1995-1-1, 10.4.3
-(from memory) allows no more than the bolt's diameter and 1 mm in timber."""
 
 BRACE_ENDS, BOARD_ENDS, CAP_FIXINGS = 4, 4, 2
 """Nails or screws for a brace and a gravel board (both ends), and for a cap (common practice, no

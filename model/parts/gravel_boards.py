@@ -11,6 +11,7 @@ from palewright.model.geometry.frames import Frame, Point, dot
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, RoundHole, tidy, tidy_slope
 from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.rail_pieces import between_posts
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.layout.spans import StretchEnd
 from palewright.model.resolved.job import RunJob
@@ -72,8 +73,8 @@ class _BoardPlace:
 
 def _place(run: RunJob, stretch: Stretch, bay: int) -> _BoardPlace:
     thickness = run.slopes.board[1]
-    if not run.rails.over_posts:
-        rail = stretch.bay_rails[bay]
+    if run.rails.boards_between:
+        rail = [*between_posts(run, stretch)][bay]
         front = -run.pale_back
         return _BoardPlace(rail.x0, rail.x1, rail.left, rail.right, front, front + thickness)
     setting = stretch.settings[bay]

@@ -7,6 +7,7 @@ memory; washers are at least three bolt diameters wide and 0.3 thick, as timber 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from palewright.model.basis.units import format_length
@@ -31,6 +32,14 @@ BOLTS = {
     "M10": BoltSize(10.0, 24.65, 5.38, 30.0, 3.0, 16.0, 8.4),
     "M12": BoltSize(12.0, 30.65, 6.95, 36.0, 4.0, 18.0, 10.8),
 }
+
+HOLES = {"M8": 9.0, "M10": 11.0, "M12": 13.0}
+"""Clearance holes, mm: ISO 273, medium for M8 and M10 and fine for M12, as EN 1995-1-1, 10.4.3
+(from memory) allows no more than the bolt's diameter and 1 mm in timber."""
+
+LET_IN = 1.0
+"""How much wider than a head or washer its counterbore is at the least, mm; bits are whole mm wide
+(common practice, no source)."""
 
 BOLT_LENGTHS = (
     75.0, 100.0, 110.0, 120.0, 130.0, 150.0, 160.0, 180.0, 200.0, 220.0, 240.0, 260.0, 280.0,
@@ -99,6 +108,34 @@ CLOSER_WIDTH, CLOSER_HEIGHT, CLOSER_DEPTH, CLOSER_AWAY, CLOSER_SCREWS = 25.0, 18
 def bolt_name(bolt: Bolt) -> str:
     """Return what a bolt is called everywhere, by its metric size: "bolt M10 x 150"."""
     return f"bolt M{bolt.diameter:.0f} x {format_length(bolt.length)}"
+
+
+def clearance_hole(diameter: float) -> float:
+    """Return the hole for a bolt or rod of a diameter, mm: a millimetre wider, as `HOLES`.
+
+    >>> clearance_hole(10.0) == HOLES["M10"]
+    True
+    """
+    return diameter + 1.0
+
+
+def pilot_hole(diameter: float) -> float:
+    """Return the hole that a screw's thread bites in, mm (EN 1995-1-1, 10.4.5: some 70 % of the
+    shank, from memory).
+
+    >>> pilot_hole(10.0)
+    7.0
+    """
+    return round(0.7 * diameter, 1)
+
+
+def counterbore(diameter: float) -> float:
+    """Return the counterbore for a head or washer of a diameter, mm.
+
+    >>> counterbore(24.65), counterbore(30.0)
+    (26.0, 31.0)
+    """
+    return float(math.ceil(diameter + LET_IN))
 
 
 def bolt_length(needed: float) -> float:

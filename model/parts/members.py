@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.shapes import Shape
+from palewright.model.geometry.worked_shapes import Cut, Finished, Worked
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,8 @@ class Piece:
 
     group : the bay or gate it belongs to, as "A bay 03"; role : what it does there;
     leg : number of the leg whose elevation shows it; leaf : number of the gate leaf it hangs on;
-    station : label of the post it belongs to, of posts, caps and footings.
+    station : label of the post it belongs to, of posts, caps and footings; cuts : what is taken
+    out of it, in its shape's own coordinates.
     """
 
     kind: Kind
@@ -103,14 +105,16 @@ class Piece:
     leg: int
     leaf: int | None = None
     station: str = ""
+    cuts: tuple[Cut, ...] = ()
 
 
 @dataclass(frozen=True)
 class Member:
     """One piece of the fence.
 
-    mark : shared by all members of the same kind and shape; shape : in its own coordinates;
-    frame : where it stands on the site; run : number of its run; name : unlike any other's.
+    mark : shared by all members of the same kind, shape and cuts; shape : of what it is cut from,
+    in its own coordinates; frame : where it stands on the site; run : number of its run; name :
+    unlike any other's; cuts : what is taken out of it, as of a piece.
     """
 
     kind: Kind
@@ -124,6 +128,12 @@ class Member:
     name: str
     leaf: int | None = None
     station: str = ""
+    cuts: tuple[Cut, ...] = ()
+
+    @property
+    def finished(self) -> Finished:
+        """What it is as a solid: its shape less its cuts."""
+        return Worked(self.shape, self.cuts) if self.cuts else self.shape
 
     @property
     def size(self) -> tuple[float, float, float]:
@@ -138,19 +148,19 @@ class Member:
 
 def marked(pieces_by_run: Iterable[Iterable[Piece]]) -> tuple[Member, ...]:
     """Return the pieces as members, with marks in the order in which shapes first appear."""
-    marks: dict[tuple[Kind, Shape], str] = {}
+    marks: dict[tuple[Kind, Shape, tuple[Cut, ...]], str] = {}
     counts: dict[Kind, int] = {}
     uses: dict[str, int] = {}
     members = []
     for run, pieces in enumerate(pieces_by_run):
         for piece in pieces:
-            key = (piece.kind, piece.shape)
+            key = (piece.kind, piece.shape, piece.cuts)
             mark = marks.get(key)
             if mark is None:
                 counts[piece.kind] = counts.get(piece.kind, 0) + 1
                 mark = marks[key] = f"{piece.kind.prefix}{counts[piece.kind]}"
             uses[mark] = uses.get(mark, 0) + 1
-            place = (piece.leg, f"{mark}-{uses[mark]:03d}", piece.leaf, piece.station)
+            place = (piece.leg, f"{mark}-{uses[mark]:03d}", piece.leaf, piece.station, piece.cuts)
             members.append(
                 Member(
                     piece.kind, mark, piece.shape, piece.frame, run, piece.group, piece.role, *place

@@ -26,10 +26,17 @@ GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     ANCHOR: frozenset(PLATES),
     COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),
+    RAIL: frozenset({POST, KEPT_POST, *PLATES}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
 }
-"""What each kind goes through because it clamps it, is tenoned through it or cast into it."""
+"""What each kind goes through because it clamps it, is tenoned or let into it or cast into it.
+
+Rails do so where they are let in alone (`RailPlan.let_in`); elsewhere the checks find it.
+"""
+
+BITES: dict[Kind, frozenset[Kind]] = {COACH_SCREW: frozenset({POST})}
+"""What each kind holds in by its thread, in a pilot hole."""
 
 POURED_TOGETHER = frozenset(
     frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]
@@ -52,8 +59,13 @@ def gives(one: Kind, other: Kind) -> float:
     return GIVES.get(frozenset({one, other}), PRESSED)
 
 
+def goes_through(one: Kind, other: Kind) -> bool:
+    """Return whether members of the one kind go through members of the other."""
+    return other in GOES_THROUGH.get(one, ())
+
+
 def may_share_room(one: Kind, other: Kind) -> bool:
     """Return whether members of these kinds may stand in each other."""
     if frozenset({one, other}) in POURED_TOGETHER:
         return True
-    return other in GOES_THROUGH.get(one, ()) or one in GOES_THROUGH.get(other, ())
+    return goes_through(one, other) or goes_through(other, one)

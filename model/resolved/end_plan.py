@@ -11,11 +11,12 @@ from palewright.model.basis.units import format_length
 from palewright.model.geometry.frames import Point
 from palewright.model.site.path import Node, path_length
 from palewright.model.spec.end_keys import EndAtHedge, EndAtPier
-from palewright.model.spec.post_keys import Posts, Walls
+from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
 from .given_line import Carried
 from .sites import Site
+from .wall_plan import WallPlan
 
 EDGE = 10.0
 """Least diameters from an anchor to an edge of a pier (common practice, no source; the maker of the
@@ -53,7 +54,7 @@ def hedges_of(run: Run, *, turned: bool) -> Point:
     return (end, start) if turned else (start, end)
 
 
-def pier_problems(run: Run, walls: Walls, top: float, path: KeyPath) -> Iterator[Problem]:
+def pier_problems(run: Run, walls: WallPlan, top: float, path: KeyPath) -> Iterator[Problem]:
     """Yield piers too small for the plate and its anchors. top : of the plate, mm."""
     diameter = float(walls.anchor[1:])
     for key in ("starts", "ends"):
@@ -62,11 +63,11 @@ def pier_problems(run: Run, walls: Walls, top: float, path: KeyPath) -> Iterator
             continue
         along, across = told.size
         least = 2.0 * EDGE * diameter
-        if across < max(least, walls.section[1]):
+        if across < max(least, walls.plate.depth):
             text = (
                 f"the pier is {format_length(across)} mm across; its anchors {walls.anchor} want "
                 f"{format_length(least / 2.0)} mm to either edge and the plate "
-                f"{format_length(walls.section[1])}: set walls.anchor or walls.section"
+                f"{format_length(walls.plate.depth)}: set walls.anchor or walls.section"
             )
             yield Problem((*path, key, "size"), text)
         if along < walls.hold + BEHIND:

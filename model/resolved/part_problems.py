@@ -14,6 +14,7 @@ from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
+from .end_plan import pier_problems
 from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LeafPlan
@@ -36,6 +37,7 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
                 problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
     problems += ramp_problems(resolved, run)
+    problems += pier_problems(run, resolved.walls, resolved.rails.tops[-1], resolved.path)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"
@@ -143,6 +145,7 @@ def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:
 def _post_problems(run: RunJob) -> Iterator[Problem]:
     posts, tops = run.posts, run.rails.tops
     kinds = [("", posts.line), ("end", posts.end), ("corner", posts.corner), ("gate", posts.gate)]
+    said: set[str] = set()
     own = {f"gate {n}": plan for n, plan in enumerate(posts.gates) if plan != posts.gate}
     for name, plan in [*kinds, *own.items()]:
         path = (*run.path, "posts", name) if name else (*run.path, "posts")
@@ -152,11 +155,16 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         if plan.top.rise >= room:
             yield Problem((*path, "top"), "the top is taller than the post")
         told = (plan.top, plan.cap, plan.finial)
+        found: list[Problem] = []
         if not name or told != (posts.line.top, posts.line.cap, posts.line.finial):
-            yield from _finial_problems(plan, (*path, "finial"))
+            found += _finial_problems(plan, (*path, "finial"))
         if not name or plan != posts.line:
-            yield from _top_problems(run, plan, (*path, "top"))
-            yield from _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+            found += _top_problems(run, plan, (*path, "top"))
+            found += _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+        for problem in found:  # what a kind takes from all posts is told of these alone
+            if problem.message not in said:
+                said.add(problem.message)
+                yield problem
         if (
             plan.foot.dug
             and not _fits(plan, run.footings.hole)

@@ -58,6 +58,21 @@ class RailPlan:
         return self.way.flat_back
 
     @property
+    def notch(self) -> float:
+        """How deep they are let into the posts' faces, mm, where they go on over posts; else 0."""
+        return self.setback + self.section[1] if self.over_posts else 0.0
+
+    @property
+    def let_in(self) -> bool:
+        """Whether timber is cut out of the posts for them."""
+        return self.way.let_in
+
+    @property
+    def boards_between(self) -> bool:
+        """Whether gravel boards stand between the posts, not on their faces behind the pales."""
+        return not self.over_posts or self.notch > 0.0
+
+    @property
     def triangular(self) -> bool:
         """Whether their section is a triangle with its flat side to the front."""
         return self.form == "arris"

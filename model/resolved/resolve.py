@@ -25,7 +25,7 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
-from .end_plan import hedges_of, pier_problems, piers_of, set_off
+from .end_plan import hedges_of, piers_of, set_off
 from .features_given import features_of
 from .footing_plan import footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
@@ -75,7 +75,6 @@ def resolve(
     runs, wrong = _runs(spec, sites, (ground, origin), features)
     problems.extend(wrong)
     problems.extend(_too_many_pales(runs))
-    stands = any(run.ground.by == "surface" for run in runs)
     return Job(
         _owned(spec.project, firm),
         tuple(runs),
@@ -103,12 +102,18 @@ def resolve(
         features,
         spec.measured,
         spec.cut,
-        ground=ground.surface if stands else None,
+        ground=ground.surface if _on_surface(runs) else None,
         contours=spec.survey.contours if spec.survey is not None else None,
         firm=firm,
         offer=spec.offer,
         delivery=spec.delivery,
+        joinery=spec.joinery,
     )
+
+
+def _on_surface(runs: Sequence[RunJob]) -> bool:
+    """Tell whether the ground along a line comes from a surface."""
+    return any(run.ground.by == "surface" for run in runs)
 
 
 def _runs(
@@ -270,17 +275,25 @@ def _resolve_run(
         given=() if carried is None else carried.points,
         line_key=site.key,
         walked=site.walked,
-        ramps=ramps_of(run, pales, turned=line.turned),
-        piers=piers_of(run, turned=line.turned),
-        hedges=hedges_of(run, turned=line.turned),
     )
+    resolved = _with_ends(resolved, run)
     problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
-    problems += pier_problems(run, tables.walls, rails.tops[-1], path)
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, site.key), text))
     return resolved, problems
+
+
+def _with_ends(run: RunJob, told: Run) -> RunJob:
+    """Return a run with what stands at its ends, as its line runs in the model."""
+    turned = run.line.turned
+    return replace(
+        run,
+        ramps=ramps_of(told, run.pales, turned=turned),
+        piers=piers_of(told, turned=turned),
+        hedges=hedges_of(told, turned=turned),
+    )
 
 
 def _name(spec: SpecTables, number: int) -> str:

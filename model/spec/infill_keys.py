@@ -20,11 +20,16 @@ from palewright.model.geometry.heads import HeadSpec, PointedHead
 class Rails(Table):
     """Rails."""
 
-    form: Literal["face", "arris", "between"] = Field(
+    form: Literal["face", "arris", "between", "notched"] = Field(
         "face",
         description="rectangular, bolted on the face of the posts; arris between the posts, in "
-        "sleeves; or rectangular between the posts, on brackets",
+        "sleeves; rectangular between the posts, on brackets; or rectangular, let into notches in "
+        "the face of the posts and bolted",
     )
+    notch: Positive | None = Field(
+        None, description="how deep rails are let into the posts' face; their thickness, so flush, "
+        "when left out"
+    )  # fmt: skip
     set_in: Literal["flush", "centred"] = Field(
         "flush",
         description="of rails between the posts: their front flush with the posts', or in the "

@@ -21,7 +21,8 @@ from palewright.export.drawing.views.assembly_steps import (
 )
 from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
 from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
-from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, HOLES, SCREWED
+from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, SCREWED
+from palewright.model.parts.hardware import HOLES
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
@@ -215,7 +216,8 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     *low, high = (brief.figures.text(top) for top in job.rails.tops)
     tops = f"{', '.join(low)} and {high}" if low else high
     hole = figure(HOLES[job.rails.bolt])
-    yield job.rails.way.order.format(tops=tops, hole=hole, set=job.rails.set_words)
+    deep = figure(job.rails.notch)
+    yield job.rails.way.order.format(tops=tops, hole=hole, deep=deep, set=job.rails.set_words)
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING

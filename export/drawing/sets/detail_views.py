@@ -10,6 +10,7 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
+from palewright.export.drawing.views.bevel_views import bevel_detail
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.gate_views import gate_view
@@ -32,6 +33,7 @@ from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.parts.members import RAIL
+from palewright.model.resolved.post_plan import PostPlan
 from palewright.model.resolved.words import PostRole
 
 from .brief import Brief
@@ -99,6 +101,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "post-top" in wanted:
         for name, pieces in _post_kinds(fence, run):
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
+        for name, plan in _bevelled(fence, run):
+            yield _drawn(brief, "post-top", HEAD, partial(bevel_detail, plan, name))
     if "rail" in wanted and layout.stretches:
         yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
 
@@ -173,6 +177,18 @@ def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, PostTopPieces]]:
         (", ".join(sorted(names, key=FOOTED.index)) + " post", pieces)
         for names, pieces in kinds.values()
     ]
+
+
+def _bevelled(fence: FenceModel, run: int) -> Iterator[tuple[str, PostPlan]]:
+    """Yield the posts of a run that have bevels, alike ones once, named by their kinds."""
+    kinds: dict[object, tuple[dict[PostRole, None], PostPlan]] = {}
+    for placed in fence.layouts[run].posts:
+        plan = placed.plan
+        if placed.footing is not None and plan.bevel is not None:
+            alike = (plan.width, plan.depth, plan.bevel)
+            kinds.setdefault(alike, ({}, plan))[0][placed.kind] = None
+    for names, plan in kinds.values():
+        yield ", ".join(sorted(names, key=FOOTED.index)) + " post", plan
 
 
 def _usual_bolt(fence: FenceModel, run: int) -> Bolt | None:

@@ -111,7 +111,7 @@ def _reach(member: Member) -> tuple[Vector, Vector]:
 
 def bodies_of(members: Iterable[Member]) -> list[Body]:
     """Return members as bodies of a scene."""
-    return [Body(member.shape, member.frame) for member in members]
+    return [Body(member.finished, member.frame) for member in members]
 
 
 def solid_layer(_: Member, outer: bool) -> Layer:

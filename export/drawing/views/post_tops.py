@@ -12,6 +12,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Cap
+from palewright.model.geometry.top_cuts import Bulged
 from palewright.model.geometry.turned_shapes import Turned
 
 from .dimensions import level_chain, upright_chain
@@ -49,7 +50,7 @@ def post_top_detail(pieces: PostTopPieces, name: str, draft: Draft) -> View:
     items: list[Item] = []
     edges: list[Item] = []
     for turned, half, x in ((False, w, 0.0), (True, d, apart)):
-        head = post.top.outline(half, tall, side=turned)
+        head = _above(pieces, post.top.outline(half, tall, side=turned), half, tall)
         loop = ((half, 0.0, 0.0), *head, (-half, 0.0, 0.0))
         items.append(Line(tuple((px + x, py, bulge) for px, py, bulge in loop), layers.POSTS))
         for start, end, seen in post.top.edges(half, tall, side=turned):
@@ -76,12 +77,20 @@ def post_top_detail(pieces: PostTopPieces, name: str, draft: Draft) -> View:
     return titled(f"Top of {name}", items, draft, left=-w, notes=list(_top_words(pieces, draft)))
 
 
+def _above(pieces: PostTopPieces, head: Bulged, half: float, tall: float) -> Bulged:
+    """Return the outline of a post's top as far as it is seen: up to the sides of a metal cap."""
+    if not isinstance(pieces.cap, MetalCap):
+        return head
+    low = tall - pieces.cap.skirt
+    return (half, low, 0.0), (-half, low, 0.0)
+
+
 def _top_words(pieces: PostTopPieces, draft: Draft) -> Iterator[str]:
     """Yield how the top of a post is made, and what stands on it."""
     cap = pieces.cap
     if isinstance(cap, MetalCap):
         kind = "a four-way top" if cap.rise else "a flat top"
-        yield f"metal cap with {kind}, {draft.figure(cap.metal)} sheet"
+        yield f"metal cap with {kind}, sheet {draft.figure(cap.metal)} thick"
     elif cap is not None:
         yield ("cap with a four-way top" if cap.rise else "flat cap") + (
             ", a flat left for the finial" if cap.rise and cap.seat else ""

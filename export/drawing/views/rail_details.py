@@ -12,13 +12,14 @@ from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Bar, Bolt
-from palewright.model.order.fixings import HOLES, SCREWED
+from palewright.model.order.fixings import SCREWED
 from palewright.model.parts.hardware import (
     ARRIS_BRACKET_LENGTH,
     ARRIS_BRACKET_METAL,
     BRACKET_HEIGHT,
     BRACKET_LEG,
     BRACKET_METAL,
+    HOLES,
     bolt_name,
 )
 from palewright.model.parts.members import BRACKET
@@ -43,7 +44,7 @@ def _bolted_joint(run: RunJob, rail: Bar, post: Post, bolt: Bolt | None, draft: 
     base = -40.0 - draft.full(16.0) - post.depth - thickness
     items: list[Item] = [
         *_joint_front(height, post, bolt, reach, draft),
-        *_joint_plan(thickness, post, bolt, reach, base, draft),
+        *_joint_plan(run, post, bolt, reach, base, draft),
     ]
     items += callouts(
         list(_joint_words(run, post, bolt, (thickness, base), draft)), items, draft, lift=0.5
@@ -80,10 +81,11 @@ def _joint_front(
 
 
 def _joint_plan(
-    thickness: float, post: Post, bolt: Bolt | None, reach: float, base: float, draft: Draft
+    run: RunJob, post: Post, bolt: Bolt | None, reach: float, base: float, draft: Draft
 ) -> Iterator[Item]:
-    """Yield a joint from above, the rails' backs and the post's front at y = base."""
-    w, d = post.width / 2.0, post.depth
+    """Yield a joint from above, the rails' backs and what they lie on of the post at y = base."""
+    w, d = post.width / 2.0, post.depth - run.rails.notch
+    thickness = run.rails.section[1]
     loop: tuple[Point, ...] = ((-w, base), (w, base), (w, base + d), (-w, base + d))
     yield Line.through(loop, layers.POSTS, closed=True)
     yield Hatch(loop, CUT_TIMBER)
@@ -91,6 +93,12 @@ def _joint_plan(
         rail = Outline.rectangle(x, base - thickness, x + reach, base)
         yield Line(rail.vertices, layers.RAILS, closed=True)
     yield from _beside([(reach, base - thickness), (reach, base)], reach, draft)
+    if run.rails.notch:
+        front = base - run.rails.notch
+        for x in (-w, w):
+            yield Line.through(((x, base), (x, front)), layers.HIDDEN)
+        tier = -reach - draft.full(draft.style.first_tier)
+        yield from upright_chain([(-reach, front), (-reach, base)], tier, draft)
     if bolt is not None:
         for x in (-w / 2.0, w / 2.0):
             yield from bolt_lines(bolt, (x, base - thickness))
@@ -148,7 +156,8 @@ def _joint_words(
     w = post.width / 2.0
     size = f"{draft.figure(post.width)} x {draft.figure(post.depth)}"
     yield Callout(f"post {size}", (0.8 * w, base + 0.7 * post.depth))
-    yield Callout("rails butt on the middle of the post", (w + 25.0, base - thickness / 2.0))
+    middle = "in a notch, on the middle" if run.rails.notch else "on the middle"
+    yield Callout(f"rails butt {middle} of the post", (w + 25.0, base - thickness / 2.0))
     if bolt is not None:
         hole = draft.figure(HOLES[run.rails.bolt])
         words = f"{bolt_name(bolt)}, washer, nut; head let in; hole {hole}"
@@ -221,6 +230,7 @@ def bolt_lines(bolt: Bolt, at: Point) -> list[Line]:
 
 SHOWN: dict[str, Callable[[RunJob, Bar, Post, Bolt | None, Draft], View]] = {
     "face": _bolted_joint,
+    "notched": _bolted_joint,
     "arris": _arris_detail,
     "between": _hung_detail,
 }

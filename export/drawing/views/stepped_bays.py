@@ -189,7 +189,7 @@ def gravel_boards(fence: FenceModel, run: int, place: tuple[Stretch, int], draft
     clear = draft.figure(job.slopes.board_clearance)
     meet = (
         "boards butt on the middle of the post"
-        if job.rails.over_posts
+        if not job.rails.boards_between
         else "boards stand between the posts"
     )
     notes = [f"{meet}; cut along the ground, {clear} over it, and clear of the concrete"]

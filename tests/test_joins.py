@@ -250,6 +250,9 @@ def test_joins_that_the_other_run_does_not_allow() -> None:
     data = deepcopy(TEE)
     data["run"][0]["fixed"] = [{"at": 3300, "kept": True}]
     assert "kept as it stands" in refused(data)["run.1.ends"]
+    data = deepcopy(TEE)
+    data["run"][0]["posts"] = {"material": "concrete"}
+    assert "no coach screw holds" in refused(data)["run.1.ends"]
     closed = tee(points=[[0, 9000], [5000, 9000], [0, 5000]], closed=True)
     assert refused(closed)["run.1.ends"] == "a closed run has no end at another run"
 

@@ -121,7 +121,8 @@ FINIALS = {
 SHAPED = {
     "posts": {
         "bevel": {"size": 15.0}, "top": "chamfered", "above_rail": 170.0,
-        "gate": {"top": {"shape": "round", "rise": 30.0}}, "end": {"top": "metal-cap"},
+        "gate": {"top": "metal-cap"},
+        "end": {"top": "pyramid", "material": "concrete", "bevel": {"size": 0.0}},
         "corner": {"top": "round", "bevel": {"stop": 0.0}},
     },
     "run": [{"points": [[0, 0, 0], [3000, 0, 300], [3000, 1800, 0]], "gate": [{"at": 1500.0}]}],
@@ -137,6 +138,18 @@ GATES = {
             {"at": 5010.2, "opening": 2200, "leaves": 2, "frame": "framed", "swing": "out",
              "stile": 60, "stop": "ground", "latch": "bolt"},
         ],
+    }],
+}  # fmt: skip
+
+SLIDING = {
+    "sheets": {"leave_out": ["assembly", "isometric"]},
+    "run": [{
+        "points": [[0, 0], [9000, 0]],
+        "gate": [{"at": 4500, "opening": 2000, "height": 1200, "slide": {"on": "track"}}],
+    }, {
+        "points": [[0, 9000], [7000, 9000]],
+        "gate": [{"at": 2200, "opening": 1600, "height": 1100,
+                  "slide": {"on": "cantilever", "to": "right"}}],
     }],
 }  # fmt: skip
 
@@ -158,12 +171,13 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "sliding": partial(fence_of, SLIDING),
     "shaped": partial(fence_of, SHAPED),
     "joins": partial(fence_of, JOINS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
 finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
-shaped posts, and with runs that end at posts of others.
+shaped posts, with gates that slide, and with runs that end at posts of others.
 """
 
 

@@ -32,6 +32,8 @@ def clear_opening(layout: RunLayout, number: int) -> float:
     """Return what is left of a gate's opening when its leaves stand open square to it, mm."""
     opening = layout.openings[number]
     run = layout.run
+    if opening.leaves[0].plan.slide is not None:
+        return opening.end - opening.start
     thick = run.pales.thickness + opening.leaves[0].plan.ledge[1] + run.gates.hinge_clearance
     return opening.end - opening.start - len(opening.leaves) * thick
 
@@ -92,7 +94,7 @@ def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     new = [post for post in layout.posts if post.made]
     kinds = {post.kind for post in new}
     plans = {post.plan for post in new}
-    if any(isinstance(plan.top, FlatTop) and plan.cap is None for plan in plans):
+    if any(isinstance(plan.top, FlatTop) and not (plan.cap or plan.cast) for plan in plans):
         yield register.POST_TOP_FLAT.at(
             f"{run.called}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"
         )

@@ -10,7 +10,22 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
-from palewright.model.parts.members import FRAMING, IN_HOLE, LEDGE, PALE, POST, RAIL, TIMBER, Kind
+from palewright.model.parts.members import (
+    BOARD,
+    CAP,
+    FINIAL,
+    FRAMING,
+    GUIDE_POST,
+    IN_HOLE,
+    LEDGE,
+    PALE,
+    POST,
+    RAIL,
+    SET_POSTS,
+    TIMBER,
+    Kind,
+    Member,
+)
 from palewright.model.spec.paper_keys import Finishes
 
 from .concrete_mix import mix
@@ -20,7 +35,10 @@ from .weights import weights
 TOLERANCE = 1.0
 """How far a head's arcs are from the chords that are measured, mm."""
 
-BARE = ("plain", "treated", "weathered")
+BROWN = "treated brown"
+"""The finish of timber that is bought with a brown treatment."""
+
+BARE = ("plain", "treated", BROWN, "weathered")
 """Finishes that nobody puts on."""
 
 
@@ -35,7 +53,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
     )
     known: dict[str, float] = {
         "length": fence_length(fence) / 1000.0,
-        "posts": kinds[POST],
+        "posts": sum(kinds[kind] for kind in SET_POSTS),
         "holes": sum(kinds[kind] for kind in IN_HOLE),
         "bays": sum(len(s.bays) for layout in fence.layouts for s in layout.stretches),
         "rails": kinds[RAIL],
@@ -61,15 +79,32 @@ def painted_areas(fence: FenceModel) -> dict[str, float]:
     """Return the surface of timber over the ground by its finish, all sides, m2."""
     areas: defaultdict[str, float] = defaultdict(float)
     for member in fence.members:
-        if member.kind.material == TIMBER and member.kind != POST:
+        if member.kind.material == TIMBER and member.kind not in SET_POSTS:
             areas[finish_name(member.kind, fence.job.finishes)] += surface(member.shape) / 1e6
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.made:
+            if post.made and not post.plan.cast:
                 width, depth = post.plan.width, post.plan.depth
                 side = 2.0 * (width + depth) * post.top + width * depth
                 areas[finish_name(POST, fence.job.finishes)] += side / 1e6
+    for member in fence.members:
+        if member.kind == GUIDE_POST:
+            width, depth, length = member.shape.size
+            over = length - _sunk(fence, member)
+            side = 2.0 * (width + depth) * over + width * depth
+            areas[finish_name(POST, fence.job.finishes)] += side / 1e6
     return dict(areas)
+
+
+def _sunk(fence: FenceModel, guide: Member) -> float:
+    """Return how deep a guide post stands in the ground, mm: as the posts of its gate."""
+    layout = fence.layouts[guide.run]
+    number = next(
+        one.number
+        for one in layout.openings
+        if guide.group == f"{layout.run.letter} gate {one.number + 1}"
+    )
+    return layout.run.posts.of_gate(number).embedment
 
 
 def surface(shape: Shape) -> float:
@@ -99,7 +134,44 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
     return "rails" if kind in (RAIL, *FRAMING) else "posts"
 
 
+OWN_FINISH: dict[str, tuple[Kind, ...]] = {
+    "frames": FRAMING,
+    "caps": (CAP, FINIAL),
+    "boards": (BOARD,),
+}
+"""Kinds that may have an entry of [finishes] of their own."""
+
+
+PART_WORDS = {"frames": "gate frames", "boards": "gravel boards"}
+"""What parts are called that are not called as their entry is."""
+
+
+def own_finish(kind: Kind, finishes: Finishes) -> str | None:
+    """Return the finish that is given for a kind apart from the others of its part, if it is."""
+    for part, kinds in OWN_FINISH.items():
+        if kind in kinds:
+            name: str | None = getattr(finishes, part)
+            return name
+    return None
+
+
+def finished_parts(fence: FenceModel) -> dict[str, tuple[str, ...]]:
+    """Return the parts of a fence that have each finish, in words, where one of them has a finish
+    apart from its kin or is treated brown; else nothing.
+    """
+    finishes = fence.job.finishes
+    kinds = dict.fromkeys(m.kind for m in fence.members if m.kind.material == TIMBER)
+    names = {kind: finish_name(kind, finishes) for kind in kinds}
+    if BROWN not in names.values() and not any(own_finish(kind, finishes) for kind in kinds):
+        return {}
+    found: dict[str, dict[str, None]] = {}
+    for kind, name in names.items():
+        part = next((part for part, own in OWN_FINISH.items() if kind in own), finish_part(kind))
+        found.setdefault(name, {})[PART_WORDS.get(part, part)] = None
+    return {name: tuple(parts) for name, parts in found.items()}
+
+
 def finish_name(kind: Kind, finishes: Finishes) -> str:
     """Return the finish that timber of a kind has."""
-    name: str = getattr(finishes, finish_part(kind))
+    name: str = own_finish(kind, finishes) or getattr(finishes, finish_part(kind))
     return name

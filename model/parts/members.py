@@ -28,10 +28,17 @@ class Kind:
 
 
 TIMBER, CONCRETE, METAL, GRAVEL = "timber", "concrete", "metal", "gravel"
+CAST = "cast concrete"
+"""What posts of concrete are made of, that are bought as they are."""
+
 STANDING = "standing"
 """What is there already and kept: neither made nor bought nor carried."""
 
 POST = Kind("PO", "post", TIMBER)
+CONCRETE_POST = Kind("CP", "concrete post", CAST)
+POSTS = (POST, CONCRETE_POST)
+"""What is made to stand in the ground."""
+
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 POST_PLATE = Kind("PL", "plate on a post", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
@@ -64,6 +71,17 @@ GATE_STOP = Kind("GS", "gate stop", METAL)
 SOCKET = Kind("SO", "ground socket", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
+GUIDE_POST = Kind("GP", "guide post", TIMBER)
+GATE_BASE = Kind("GF", "gate footing", CONCRETE)
+TRACK = Kind("TR", "gate track", METAL)
+WHEEL = Kind("WL", "gate wheel", METAL)
+CARRIAGE = Kind("CG", "wheel carriage", METAL)
+BEAM = Kind("BM", "gate beam", METAL)
+CHANNEL = Kind("GU", "guide channel", METAL)
+ROLLER = Kind("RO", "guide roller", METAL)
+GUIDE_PLATE = Kind("GA", "guide plate", METAL)
+RECEIVER = Kind("RV", "gate receiver", METAL)
+END_STOP = Kind("ES", "end stop", METAL)
 
 PLATES = (WALL_PLATE, POST_PLATE)
 """What takes the place of a post where a run ends at something."""
@@ -77,12 +95,23 @@ FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
 LATCHES = (LATCH, RING_LATCH, THUMB_LATCH, GATE_BOLT, GATE_LOCK)
 """What leaves are held shut by, by how it works."""
 
-GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STOP, SOCKET)
-"""What gates hang, close and stop by."""
+SLIDING = (TRACK, BEAM, WHEEL, CARRIAGE, CHANNEL, ROLLER, GUIDE_PLATE, RECEIVER, END_STOP)
+"""What sliding leaves run on, are guided by and stop at."""
+
+GATE_FITTINGS = (
+    STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STOP, SOCKET, *SLIDING,
+)  # fmt: skip
+"""What gates hang or run on, close and stop by."""
+
+BURIED = (*IN_HOLE, GATE_BASE)
+"""What is in the ground as far as it matters to who looks at a fence."""
+
+SET_POSTS = (*POSTS, GUIDE_POST)
+"""Posts that are bought and set in the ground."""
 
 KINDS = (
-    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING,
-    PACKING, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
+    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST,
+    FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

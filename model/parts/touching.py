@@ -7,28 +7,41 @@ from itertools import product
 from .members import (
     ANCHOR,
     BOLT,
+    BURIED,
+    CARRIAGE,
     COACH_SCREW,
+    END_STOP,
     GATE_STOP,
+    GUIDE_PLATE,
     IN_HOLE,
     KEPT_POST,
     LEDGE,
     PLATES,
     POST,
     POST_PLATE,
+    POSTS,
     RAIL,
+    ROLLER,
+    SET_POSTS,
     SOCKET,
     STILE,
+    TRACK,
+    WHEEL,
     Kind,
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
-    BOLT: frozenset({RAIL, POST, KEPT_POST, *PLATES}),
+    BOLT: frozenset({RAIL, *POSTS, KEPT_POST, *PLATES}),
     ANCHOR: frozenset(PLATES),
     COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),
     RAIL: frozenset({POST, KEPT_POST, *PLATES}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
+    TRACK: frozenset(BURIED),
+    END_STOP: frozenset(IN_HOLE),
+    CARRIAGE: frozenset((WHEEL, *IN_HOLE)),
+    ROLLER: frozenset({GUIDE_PLATE}),
 }
 """What each kind goes through because it clamps it, is tenoned or let into it or cast into it.
 
@@ -39,7 +52,7 @@ BITES: dict[Kind, frozenset[Kind]] = {COACH_SCREW: frozenset({POST})}
 """What each kind holds in by its thread, in a pilot hole."""
 
 POURED_TOGETHER = frozenset(
-    frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]
+    frozenset(pair) for pair in [*product(BURIED, BURIED), *product(BURIED, SET_POSTS)]
 )
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in
 it; checked apart.

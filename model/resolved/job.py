@@ -268,7 +268,8 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     gates = []
     for number, gate in enumerate(run.gates.openings):
         at = line.distance(gate.at)
-        hinge = 0.0 if gate.leaves == 2 else 1.0 if gate.hinge == "left" else -1.0
+        side = gate.hinge if gate.slide is None else gate.slide.to
+        hinge = 0.0 if gate.leaves == 2 else 1.0 if side == "left" else -1.0
         place = round(line.length - at if mirrored else at, 3)
         own = run.gates.leaves[number].height
         gates += [(place, round(gate.opening, 3), -hinge if mirrored else hinge, round(own, 3))]

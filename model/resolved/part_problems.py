@@ -17,7 +17,7 @@ from palewright.model.spec.spec_tables import Run
 from .end_plan import pier_problems
 from .footing_plan import hole_text
 from .job import RunJob
-from .leaf_plans import LeafPlan
+from .leaf_plans import LEAST_POST, LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
 from .ramp_plan import ramp_problems
@@ -120,6 +120,8 @@ def _gate_problems(run: RunJob) -> Iterator[Problem]:
         if leaf <= plan.head_rise:
             text = f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high"
             yield Problem(_leaf_path(run, number, plan), text)
+        if plan.slide is not None:
+            yield from _slide_problems(run, number, plan)
         span = gate.opening / (gate.leaves if plan.top.over == "leaf" else 1)
         if plan.top.shape != "straight" and plan.top.rise > span / 2.0:
             text = f"{plan.top.rise:g} mm is more than half of what it spans ({span:g} mm)"
@@ -132,6 +134,32 @@ def _gate_problems(run: RunJob) -> Iterator[Problem]:
         if gate.opening <= taken:
             text = f"must be more than the clearances, {taken:g} mm together"
             yield Problem((*run.path, "gate", number, "opening"), text)
+
+
+def _slide_problems(run: RunJob, number: int, plan: LeafPlan) -> Iterator[Problem]:
+    """Yield why a leaf cannot slide."""
+    path, wide = (*run.path, "gate", number), run.posts.of_gate(number).width
+    if wide < LEAST_POST:
+        text = (
+            f"the leaf's receiver needs a post {LEAST_POST:g} mm wide or more, not {wide:g}; set "
+            "gate.post.section"
+        )
+        yield Problem((*path, "slide"), text)
+    foot = run.posts.of_gate(number).foot
+    if foot.dug is None or not foot.buried:
+        text = "a sliding leaf's guide post stands in a hole; set the gate's posts in holes"
+        yield Problem((*path, "slide"), text)
+    ground = max(run.pales.clearance, run.gates.ground_clearance)
+    if plan.lowest - plan.head_rise < ground + 500.0:
+        text = "leaves a sliding leaf too low for its ledges, wheels and guide (about 560 mm)"
+        yield Problem(_leaf_path(run, number, plan), text)
+    if plan.ledge[0] < CHANNEL_ROOM:
+        text = f"a sliding leaf's guide channel needs ledges {CHANNEL_ROOM:g} mm high or more"
+        yield Problem((*path, "ledge"), text)
+
+
+CHANNEL_ROOM = 40.0
+"""Least height of the ledge that a guide channel is on, mm."""
 
 
 def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:
@@ -161,6 +189,8 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         if not name or plan != posts.line:
             found += _top_problems(run, plan, (*path, "top"))
             found += _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+        if not name or plan != posts.line:
+            found += _cast_problems(run, plan, path, gate=name.startswith("gate"))
         for problem in found:  # what a kind takes from all posts is told of these alone
             if problem.message not in said:
                 said.add(problem.message)
@@ -195,6 +225,26 @@ def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Proble
         if overhang > 0 and over - skirt < run.height:
             text = "the cap would meet the pales; raise the post or use no overhang"
             yield Problem(path, text)
+
+
+def _cast_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -> Iterator[Problem]:
+    """Yield why a post of concrete cannot be had so: nothing is nailed, screwed or cut into it."""
+    if not plan.cast or (gate and not run.gates.openings):
+        return
+    if gate:
+        text = "gates hang on timber posts; set posts.gate.material to timber"
+        yield Problem((*path, "material"), text)
+    if not run.rails.bolted or run.rails.way.let_in:
+        text = "rails are bolted to concrete posts; set rails.form to face"
+        yield Problem((*path, "material"), text)
+    if plan.cap is not None or plan.finial is not None:
+        text = "concrete posts are cast with their tops: no cap or finial stands on them"
+        yield Problem((*path, "top"), text)
+    if plan.bevel is not None:
+        yield Problem((*path, "bevel"), "concrete posts are cast as they are sold; leave it out")
+    if run.guests:
+        text = "a run that ends at a post is screwed to it, which takes timber posts"
+        yield Problem((*path, "material"), text)
 
 
 def _bevel_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -> Iterator[Problem]:

@@ -303,6 +303,11 @@ def _face(host: RunJob, end: Point, way: Point) -> _Face:
             f"it comes to the front of {host.called}, where its rails and pales are; a run joins "
             "from the back: turn the other run's front, or end this one with a post of its own"
         )
+    if host.posts.line.cast or host.posts.end.cast:
+        raise _NoJoinError(
+            f"the posts of {host.called} are of concrete, which no coach screw holds in; end this "
+            "run with a post of its own"
+        )
     if face.way == 1 and max(-layer.back for layer in host.layers) > face.at + 0.5:
         raise _NoJoinError(
             f"{host.called} has pales on the back of its posts, where a plate would be; end this "

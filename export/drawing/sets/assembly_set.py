@@ -35,6 +35,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     POST,
+    POSTS,
     RAIL,
     Kind,
 )
@@ -61,6 +62,24 @@ CUTTING = (
 HANGING = (
     "CAUTION: two people lift the leaf; fingers out of the hinge side. It must not open over a "
     "public road or footway; children's gates as local rules ask."
+)
+
+
+SLIDING_WORDS = (
+    "Sliding gate: guide post plumb, its rollers in line with the channel on the leaf; receivers "
+    "on the back of the shutting post last, to the leaf as it stands shut."
+)
+TRACK_WORDS = (
+    "Track on its strip dead level and straight to a string, anchored; both end stops before the "
+    "leaf is stood on it."
+)
+CARRIAGE_WORDS = (
+    "Carriages on their footing level and in line, anchored when it is hard; run the beam over "
+    "them from the end, then its end stops before the leaf is let go."
+)
+SLIDING_CARE = (
+    "CAUTION: a leaf without end stops runs off and falls. It shears where it passes posts and "
+    "traps where it ends: keep hands and children clear. With a drive, local rules come first."
 )
 
 
@@ -144,6 +163,13 @@ def _bay(layout: RunLayout, run: int) -> Portion:
     return replace(_from(layout, run, stretch, (len(stretch.xs) - 1) // 2, 1), past=0.0)
 
 
+def _masonry_word(run: RunJob) -> str:
+    """Return what plates of a run are anchored to, in a word."""
+    piers = sum(pier is not None for pier in run.piers)
+    walls = sum(run.walled) - piers + sum(gap.walls for gap in run.breaks)
+    return "pier" if piers and not walls else "wall"
+
+
 def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     """Return what holds members of a run, in words of a callout."""
     told = brief.fence.job.fixings
@@ -156,7 +182,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
-        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
+        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the {_masonry_word(run)}",
         COACH_SCREW: "with a washer, in a pilot hole",
     }
     return held
@@ -172,7 +198,7 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     def title(words: str) -> str:
         return f"Step {number}{called}: {words}"
 
-    on = {ANCHOR: "walls", COACH_SCREW: "posts of other runs"}
+    on = {ANCHOR: f"{_masonry_word(job)}s", COACH_SCREW: "posts of other runs"}
     told = " and ".join(words for kind, words in on.items() if kind in made)
     plated = f" and plates on {told}" if told else ""
     yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
@@ -195,14 +221,15 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 
 
 def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
-    if POST in made:
+    if made.intersection(POSTS):
+        down = ", the uncut end down" if POST in made else ""
         filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
         yield (
             "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces, the uncut end down. Plumb both ways and brace; {filled}"
+            f"front faces{down}. Plumb both ways and brace; {filled}"
         )
     if ANCHOR in made:
-        yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
+        yield f"Plates go plumb on the {_masonry_word(job)} with {job.walls.anchor} anchors, as their maker says."
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "
@@ -244,6 +271,16 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:
     figure, gates = brief.figures.fine, job.gates
+    slid = [plan.slide for plan in gates.leaves if plan.slide is not None]
+    if slid:
+        yield SLIDING_WORDS
+        if any(slide.cantilever for slide in slid):
+            yield CARRIAGE_WORDS
+        if any(not slide.cantilever for slide in slid):
+            yield TRACK_WORDS
+        yield SLIDING_CARE
+    if len(slid) == len(gates.leaves):
+        return
     yield (
         f"Pack the leaf up to its clearances: {figure(gates.hinge_clearance)} on the hinge side, "
         f"{figure(gates.latch_clearance)} on the latch side, {figure(gates.ground_clearance)} over "

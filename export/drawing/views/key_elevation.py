@@ -26,7 +26,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     Member,
 )
@@ -48,7 +48,7 @@ NOTED = (*IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR, COACH_SCREW)
 
 INFILL = (PALE, BOARD)
 
-UPRIGHT = (POST, *PLATES, KEPT_POST)
+UPRIGHT = (*POSTS, *PLATES, KEPT_POST)
 
 LegLines = dict[tuple[int, int], list[BayLine]]
 

@@ -154,7 +154,8 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     above = (top[0] + top[-1] - height) / 2.0 if len(top) > 1 else top[0] / 2.0
     size = f"{figure(plan.width)} x {figure(plan.depth)}"
     hole = f"hole {cut.draft.figures.dug(cut.footing.hole)}, {figure(cut.footing.depth)} deep"
-    yield Callout(f"{cut.post.kind} post {size}; {hole}", (cut.middle, above))
+    cast = ", concrete" if plan.cast else ""
+    yield Callout(f"{cut.post.kind} post {size}{cast}; {hole}", (cut.middle, above))
     right = cut.middle + cut.half
     yield Callout(BASE, (right + reach * 0.8, 0.0))
     fill = _concrete_words(job.concrete) if run.footings.poured else "gravel, rammed in layers"

@@ -46,6 +46,8 @@ def ramp_problems(resolved: RunJob, run: Run) -> Iterator[Problem]:
         if resolved.top_line.shape != "straight":
             text = f"a top line with shape '{resolved.top_line.shape}' has no ramp; set it straight"
             yield Problem(path, text)
+        if resolved.capping is not None:
+            yield Problem(path, "a capping rail goes on level or raked; a ramp has none")
         if ramp.height >= full:
             text = f"the fence is only {format_length(full, 0)} mm high; a ramp goes down"
             yield Problem((*path, "height"), text)

@@ -36,6 +36,7 @@ USUAL: dict[tuple[str, str], float] = {
     ("EndAtRun", "chainage"): 3000.0,
     ("EndAtPier", "size"): 440.0,
     ("EndAtPier", "height"): 1800.0,
+    ("Capping", "width"): 100.0,
     ("Rails", "notch"): 38.0,
     ("Limits", "access"): 850.0,
     ("Soil", "frost"): 450.0,

@@ -259,7 +259,9 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
                 levels.append([before + at, level])
         points.append([x, y, level])
         before += length
-    walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
+    pier = {"at": "pier", "size": [440, 330]}
+    ends = [("post", "post"), ("wall", "post"), ("post", "wall"), (pier, "hedge"), ("hedge", pier)]
+    walls = draw(st.sampled_from(ends))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
     form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     pales = {

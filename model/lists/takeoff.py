@@ -97,7 +97,8 @@ class StationLine:
     post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none; host : the post of another run that a plate is on.
+    dug : its hole, None where there is none; host : the post of another run, or
+    the pier, that a plate is on.
     """
 
     label: str
@@ -339,16 +340,22 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     post.plan.embedment,
                     top,
                     tuple(
-                        tuple(base + rail for rail in layout.run.rails.tops)
+                        tuple(base + rail for rail in _rail_tops(layout, post))
                         for base in bases[post.label]
                     ),
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
-                    post.host,
+                    post.host or ("pier" if post.pier else ""),
                 )
             )
     return tuple(lines)
+
+
+def _rail_tops(layout: RunLayout, post: PlacedPost) -> tuple[float, ...]:
+    """Return the tops of rails at a post over the base; at the end of a ramp the top one is low."""
+    *low, high = layout.run.rails.tops
+    return *low, high - post.lowered
 
 
 def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:

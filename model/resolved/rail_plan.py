@@ -12,6 +12,7 @@ from .pale_plan import PalePlan
 from .panel_plan import PanelPlan, panel_plan
 from .post_plan import PostPlans
 from .rail_ways import WAYS, RailWay, setback_of
+from .tenon_plan import TenonPlan, tenon_plan
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
@@ -22,7 +23,8 @@ class RailPlan:
     """The rails of a run. form : the word of its way; section : height and thickness, mm; tops :
     heights of their top edges over ground, lowest first, mm; stock_length : longest to be had, mm;
     bolt : its size; setback : how far their fronts are behind the posts' faces, mm, under 0 before
-    them; panels : how bays are hung whole, None where rails are fixed one by one.
+    them; tenon : of each end, None for none; panels : how bays are hung whole, None where rails
+    are fixed one by one.
     """
 
     form: str
@@ -33,6 +35,7 @@ class RailPlan:
     corners: Literal["mitre", "butt"]
     bolt: str
     setback: float
+    tenon: TenonPlan | None = None
     panels: PanelPlan | None = None
 
     @property
@@ -95,6 +98,7 @@ def rail_plan(rails: Rails, pales: PalePlan, posts: PostPlans, panels: Panels) -
     if panels.made and panels.hung == "between posts" and rails.form == "face":
         rails = rails.model_copy(update={"form": "between"})
     tops = rails.tops or _default_tops(rails, pales)
+    setback = setback_of(rails, posts)
     return RailPlan(
         rails.form,
         rails.section,
@@ -103,7 +107,8 @@ def rail_plan(rails: Rails, pales: PalePlan, posts: PostPlans, panels: Panels) -
         rails.joints,
         rails.corners,
         rails.bolt,
-        setback_of(rails, posts),
+        setback,
+        tenon_plan(rails, posts, setback),
         panel_plan(panels, len(tops)),
     )
 

@@ -66,6 +66,17 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @st.composite
+def feet(draw: st.DrawFn, form: str, on: str) -> dict[str, Any]:
+    """How posts stand where pales and rails leave room for their steel; corners and gates in holes,
+    which [footings] is for.
+    """
+    foot = draw(st.sampled_from(["hole", "hole", "shoe"]))
+    if foot == "hole" or form == "arris" or on in ("back", "both"):
+        return {}
+    return {"foot": foot, "corner": {"foot": "hole"}, "gate": {"foot": "hole"}}
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -111,6 +122,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     return {
         "run": [run],
         "posts": {
+            **draw(feet(form, pales["on"])),
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),

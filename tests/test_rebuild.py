@@ -137,9 +137,11 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "feet": partial(fence_of, HARD["feet"]),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, and with framed gates and their fittings.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, and with
+posts that stand in other ways.
 """
 
 

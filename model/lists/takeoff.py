@@ -84,11 +84,13 @@ class StationLine:
     """A post to set out.
 
     chainage : mm from the start of the run; east, north, ground : site coordinates of the post's
-    middle and level of the ground there, mm; hole : words, empty for a plate on a wall and a
-    post that is kept;
-    hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
+    middle and level of the ground there, mm; hole : words, or how a post stands without
+    one, empty for a plate on a wall and a post that is kept;
+    hole_depth, embedment, top : mm below and over the ground at the post (an embedment under 0
+    is over it); rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none.
+    dug : its hole, None where there is none; foot : level of the post's foot, mm, None where
+    nobody makes it.
     """
 
     label: str
@@ -107,6 +109,7 @@ class StationLine:
     hole_bottom: float
     top_level: float
     dug: Hole | None = None
+    foot: float | None = None
 
 
 def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
@@ -264,7 +267,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(foot.dug.hole) if foot.dug else "",
+                    hole_text(foot.dug.hole) if foot.dug else foot.short,
                     depth,
                     post.plan.embedment,
                     top,
@@ -275,6 +278,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
+                    ground - foot.embedment if foot.made else None,
                 )
             )
     return tuple(lines)

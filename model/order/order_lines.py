@@ -15,7 +15,7 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import IN_HOLE, PALE, POST, RAIL
+from palewright.model.parts.members import IN_HOLE, PALE, RAIL, SHOE_PLATE
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -274,9 +274,13 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats
     holes = sum(kinds[kind.name] for kind in IN_HOLE)
+    stood = Counter(
+        post.plan.foot.task for layout in fence.layouts for post in layout.posts if post.made
+    )
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
-        ("set post", "each", Decimal(kinds[POST.name]), hours.set_post, ()),
+        ("set post", "each", Decimal(stood["set post"]), hours.set_post, ()),
+        ("bolt down post shoe", "each", Decimal(kinds[SHOE_PLATE.name]), hours.fix_shoe, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),

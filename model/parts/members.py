@@ -47,6 +47,10 @@ PACKING = Kind("PK", "gravel packing", GRAVEL)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
 ANCHOR = Kind("AN", "wall anchor", METAL)
+SHOE_PLATE = Kind("SH", "shoe plate", METAL)
+CHEEK = Kind("CK", "shoe cheek", METAL)
+FOOT_BOLT = Kind("FB", "hexagon bolt", METAL)
+SLAB_ANCHOR = Kind("SA", "slab anchor", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
 LATCH = Kind("LA", "gate latch", METAL)
@@ -64,6 +68,12 @@ DROP_BOLT = Kind("DB", "drop bolt", METAL)
 IN_HOLE = (FOOTING, PACKING)
 """What fills the holes of posts."""
 
+SHOE_PARTS = (SHOE_PLATE, CHEEK)
+"""What a post shoe is welded of: bought as one."""
+
+STEEL_FEET = (*SHOE_PARTS, FOOT_BOLT, SLAB_ANCHOR)
+"""The steel at the feet of posts."""
+
 FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
 """What holds the pales of a gate leaf."""
 
@@ -75,7 +85,7 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 
 KINDS = (
     POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, PACKING, BOLT,
-    BRACKET, ANCHOR, *GATE_FITTINGS,
+    BRACKET, ANCHOR, *STEEL_FEET, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

@@ -13,6 +13,7 @@ from palewright.model.resolved.words import PostRole
 
 from .hardware import BOLTS
 from .members import ANCHOR, CAP, FINIAL, FOOTING, KEPT_POST, PACKING, POST, WALL_PLATE, Kind, Piece
+from .post_steel import steel_of
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
@@ -50,6 +51,8 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
     for kind, part, z in parts:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
+    for kind, steel, place, role in steel_of(plan.foot):
+        yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 
 
 def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:

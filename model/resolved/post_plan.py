@@ -19,7 +19,7 @@ from palewright.model.spec.post_keys import (
 )
 
 from .footing_plan import FootingPlan
-from .post_feet import Foot, InHole
+from .post_feet import Foot, foot_of
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 """How gate posts differ from line posts, mm (common practice, no source)."""
@@ -92,6 +92,7 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPl
         above_rail=posts.gate.above_rail,
         top=posts.gate.top,
         finial=posts.gate.finial,
+        foot=posts.gate.foot,
     )
     return PostPlans(
         posts.layout,
@@ -133,5 +134,6 @@ def _post_plan(posts: Posts, kind: PostKind, footings: FootingPlan) -> PostPlan:
     name = told.shape if told is not None and finial is not None else ""
     if cap is not None and finial is not None:
         cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
-    foot = InHole(footings, width, depth, kind.embedment or posts.embedment)
+    below = kind.embedment or posts.embedment
+    foot = foot_of(kind.foot or posts.foot, (width, depth), below, footings)
     return PostPlan(width, depth, foot, above, top, cap, finial, name)

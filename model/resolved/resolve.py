@@ -26,6 +26,7 @@ from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .features_given import features_of
+from .foot_problems import foot_problems, unused_holes
 from .footing_plan import footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
@@ -236,6 +237,7 @@ def _resolve_run(
         walked=site.walked,
     )
     problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"

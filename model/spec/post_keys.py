@@ -15,6 +15,8 @@ from palewright.model.basis.lengths import (
 )
 from palewright.model.geometry.finials import FinialSpec
 
+from .foot_keys import FootSpec, HoleFoot
+
 
 class FlatTopSpec(Table):
     """Post top sawn square."""
@@ -62,6 +64,7 @@ class PostKind(Table):
     above_rail: NotNegative | None = Field(None, description="post top over the top rail")
     top: TopSpec | None = None
     finial: FinialSpec | None = None
+    foot: FootSpec | None = None
 
 
 class Posts(Table):
@@ -72,6 +75,9 @@ class Posts(Table):
     above_rail: NotNegative = Field(100.0, description="post top over the top rail")
     top: TopSpec = Field(default_factory=lambda: WeatheredTopSpec(shape="weathered"))
     finial: FinialSpec | None = Field(None, description="turned piece on a flat top or on a cap")
+    foot: FootSpec = Field(
+        default_factory=lambda: HoleFoot(shape="hole"), description="how posts stand"
+    )
     layout: Literal["equal", "standard"] = Field(
         "equal",
         description="equal bays between fixed posts, or full bays and one make-up bay",

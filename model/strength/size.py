@@ -112,6 +112,10 @@ def sized(spec: SpecTables, site: SpecFiles) -> Sizing:
     """
     fence = _built(spec, site)
     now = tuple(_over(one) for one in assess(fence).governing if _fails(one)) if fence else ()
+    ways = {f.way for lay in fence.layouts for f in lay.feet if f.dug is None} if fence else set()
+    if ways:
+        why = f"posts {' and '.join(sorted(ways))} are not sized: only posts in holes are"
+        return Sizing(now, None, (why,))
     sound: list[SoundSet] = []
     blocked: dict[str, tuple[str, list[float]]] = {}
     seen: set[tuple[float, ...]] = set()

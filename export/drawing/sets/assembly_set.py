@@ -169,7 +169,9 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
         return f"Step {number}{called}: {words}"
 
     plated = " and plates on walls" if ANCHOR in made else ""
-    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
+    yield AssemblyStep(
+        title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(layout, made))
+    )
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
     kinds = (RAIL, BOARD, BOLT, BRACKET)
@@ -184,16 +186,24 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
         yield AssemblyStep(title("gate, from the back"), (*GATE, PALE), words, leaf=True)
 
 
-def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
+def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
+    job = layout.run
+    fillings, feet = layout.fillings, layout.feet
     if POST in made:
-        filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
+        filled = "; " + (POURED_WORDS if fillings[0].poured else RAMMED_WORDS) if fillings else "."
+        uncut = ", the uncut end down" if any(foot.buried for foot in feet) else ""
         yield (
             "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces, the uncut end down. Plumb both ways and brace; {filled}"
+            f"front faces{uncut}. Plumb both ways and brace{filled}"
         )
+        yield from dict.fromkeys(foot.how for foot in feet if foot.how)
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
-    yield DIGGING.format(wet=WET if job.footings.poured else "")
+    for care in dict.fromkeys(foot.care for foot in feet if foot.care):
+        yield f"CAUTION: {care[0].lower()}{care[1:]}"
+    if not feet or any(foot.taken for foot in feet):
+        poured = any(dug.poured for dug in fillings)
+        yield DIGGING.format(wet=WET if poured else "")
 
 
 def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:

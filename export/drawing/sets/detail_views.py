@@ -12,9 +12,10 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail, rail_detail
+from palewright.export.drawing.views.foot_details import foot_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
-from palewright.export.drawing.views.sections import fence_section, section_post
+from palewright.export.drawing.views.sections import fence_section, other_feet, section_post
 from palewright.export.drawing.views.stepped_bays import (
     gravel_boards,
     largest_step,
@@ -27,18 +28,18 @@ from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
-from palewright.model.layout.run_layout import RunLayout
+from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.parts.members import RAIL
 from palewright.model.resolved.words import PostRole
 
 from .brief import Brief
 
-DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
+DETAIL, BAY, HEAD, FOOT = 10.0, 20.0, 5.0, 5.0
 """Scales 1:n of sections and gates, of bays, and of small details, when not chosen."""
 
 LARGEST = {
-    "section": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0, "rail": 2.0,
-    "corner": 5.0, "step": 5.0, "boards": 10.0,
+    "section": 5.0, "foot": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0,
+    "rail": 2.0, "corner": 5.0, "step": 5.0, "boards": 10.0,
 }  # fmt: skip
 """Scales 1:n up to which details are drawn where that takes no further sheet."""
 
@@ -80,6 +81,12 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     footed = any(post.made for post in layout.posts)
     if "section" in wanted and layout.stretches and footed:
         yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
+        for post in other_feet(layout):
+            drawn = partial(fence_section, fence, run, post=post)
+            yield _drawn(brief, "section", DETAIL, drawn)
+        for names, post in steel_feet(layout):
+            drawn = partial(foot_detail, fence, run, post, names)
+            yield _drawn(brief, "foot", FOOT, drawn)
     if "section" in wanted:
         for plate in layout.posts:
             if plate.kind == PostRole.WALL:
@@ -98,6 +105,16 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
     if "rail" in wanted and layout.stretches:
         yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
+
+
+def steel_feet(layout: RunLayout) -> list[tuple[str, PlacedPost]]:
+    """Return a post for each foot of a run that has steel at it, with the kinds that have it."""
+    found: dict[object, list[PlacedPost]] = {}
+    for kind, posts in footed_posts(layout):
+        if posts[0].plan.foot.shoe is not None:
+            own = found.setdefault(posts[0].plan.foot, [])
+            own += [posts[0]] if kind not in [post.kind for post in own] else []
+    return [(", ".join(post.kind for post in own), own[0]) for own in found.values()]
 
 
 def _stepped(brief: Brief, run: int) -> Iterator[View]:

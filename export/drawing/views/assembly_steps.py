@@ -28,6 +28,7 @@ from palewright.model.parts.members import (
     PALE,
     POST,
     RAIL,
+    STEEL_FEET,
     WALL_PLATE,
     Kind,
     Member,
@@ -41,7 +42,7 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR)
+STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR, *STEEL_FEET)
 GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
@@ -205,7 +206,7 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     name = marks_in_short(marks)
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)
     if isinstance(member.shape, Bolt):
-        size = bolt_name(member.shape).removeprefix(f"{kind.name} ")
+        size = bolt_name(member.shape).removeprefix("bolt ")
     if kind in IN_HOLE:
         size = naming.fixed.get(kind, "")
     fixed = naming.fixed.get(kind, "") if kind not in IN_HOLE else ""

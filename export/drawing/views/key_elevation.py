@@ -25,6 +25,7 @@ from palewright.model.parts.members import (
     PALE,
     POST,
     RAIL,
+    STEEL_FEET,
     WALL_PLATE,
     Member,
 )
@@ -41,7 +42,7 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (*IN_HOLE, CAP, FINIAL, BOLT, BRACKET, ANCHOR)
+NOTED = (*IN_HOLE, CAP, FINIAL, BOLT, BRACKET, ANCHOR, *STEEL_FEET)
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)

@@ -127,9 +127,9 @@ class Builder:
             post = row["marks"].split(", ")[0]
             width, depth, length = self.size(post)
             rise, shape = self.top_of(row["kind"])
-            yield Rebuilt(post, hull(in_place(post_points(width, depth, top - length, top, rise
-                                                          if "CA" not in row["marks"] else 0.0,
-                                                          shape), stand)))  # fmt: skip
+            rise = 0.0 if "CA" in row["marks"] or "MC" in row["marks"] else rise
+            made = self.post(post, (top - length, top), rise, shape)
+            yield Rebuilt(post, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
             for mark in row["marks"].split(", ")[1:]:
                 if mark.startswith(("FO", "PK")):
                     made = self.concrete(mark, row, levels, (width, depth, top - length))
@@ -139,15 +139,60 @@ class Builder:
                     foot = top + sum(self.size(cap)[2] for cap in caps)
                     made = self.finial(row["kind"], foot)
                     yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
+                elif mark.startswith("MC"):
+                    made = self.metal_cap(mark, row["kind"], top)
+                    yield Rebuilt(mark, in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3))
                 else:
                     yield Rebuilt(mark, hull(in_place(self.cap(mark, row["kind"], top), stand)))
 
+    def post(self, mark: str, ends: tuple[float, float], rise: float, shape: str) -> Array:
+        """Return the surface of a post about its middle, length by length where it is bevelled.
+
+        ends : levels of its foot and of its highest point; rise, shape : of its top.
+        """
+        width, depth, _ = self.size(mark)
+        foot, top = ends
+        told = re.search(
+            r"bevelled ([\d.]+) from (.*) over the foot, (?:stops ([\d.]+)|cut)", self.notes(mark)
+        )
+        parts, start = [], 0.0
+        if told:
+            size, stop = float(told.group(1)), float(told.group(3) or 0.0)
+            for span in told.group(2).split(", "):
+                low, high = (float(end) for end in span.split(" to "))
+                levels = [(start, 0.0), (low, 0.0), (low + stop, size), (high - stop, size),
+                          (high, 0.0)]  # fmt: skip
+                for (z0, c0), (z1, c1) in itertools.pairwise(levels):
+                    if z1 > z0:
+                        rings = [
+                            octagon(width, depth, foot + z, c) for z, c in ((z0, c0), (z1, c1))
+                        ]
+                        parts.append(hull(np.concatenate(rings)))
+                start = high
+        parts.append(hull(post_points(width, depth, foot + start, top, rise, shape)))
+        return np.concatenate(parts)
+
+    def metal_cap(self, mark: str, kind: str, top: float) -> Array:
+        """Return the surface of a metal cap over a post's middle: its outside and its inside."""
+        width, depth, height = self.size(mark)
+        view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
+        words = next(w for w in view.words if w.startswith("metal cap"))
+        metal = float(re.findall(r"[\d.]+", words)[-1])
+        skirt = max(float(part) for part in view.upright)
+        rise = height - skirt - metal
+        made = []
+        for less, over in ((0.0, metal), (metal, 0.0)):
+            points = post_points(width - 2.0 * less, depth - 2.0 * less, top - skirt,
+                                 top + over + rise, rise, "four-way")  # fmt: skip
+            made.append(hull(points))
+        return np.concatenate(made)
+
     def top_of(self, kind: str) -> tuple[float, str]:
         """Return how high the cut of a post's top is, and how it is made, in words."""
-        if kind == "plate on wall":
+        if kind.startswith("plate on "):
             return 0.0, "cut square"
         view = self.sheets.view(rf"Top of .*\b{kind}\b.* post")
-        words = next(w for w in view.words if w.startswith(("falls", "four", "cut", "cap", "flat")))
+        words = next(w for w in view.words if w.startswith(TOPS))
         return (float(view.upright[0]) if view.upright and words[:3] != "cut" else 0.0), words
 
     def cap(self, mark: str, kind: str, under: float) -> Array:
@@ -429,11 +474,13 @@ class Builder:
     def anchors(self) -> Iterator[Rebuilt]:
         """Yield the anchors of plates, level through the plate's middle into the wall."""
         plates = {row["post"]: row for row in self.sheets.table("Setting out")}
-        for row in self.sheets.table("Wall anchors"):
+        tables = (("Wall anchors", "wall"), ("Coach screws of plates", "post"))
+        held = ((row, row[on]) for title, on in tables for row in self.sheets.table(title))
+        for row, hand in held:
             plate = plates[row["plate"]]
             bearing = math.radians(float(plate["faces"].rstrip("°")))
             right = np.array([-math.cos(bearing), math.sin(bearing), 0.0])
-            into = right if row["wall"] == "right" else -right
+            into = right if hand == "right" else -right
             spot = np.array([site(plate, "east"), site(plate, "north"), 0.0])
             diameter, _, length = self.size(row["mark"])
             deep = self.size(plate["marks"])[0] / 2.0 + float(row["into it"])
@@ -498,6 +545,9 @@ class Builder:
         return np.concatenate([quads(*sides), *caps])
 
 
+TOPS = ("falls", "four", "cut", "cap", "flat", "all four", "rounded", "metal cap")
+"""How what is said of the top of a post begins."""
+
 SQUARE = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
 
 
@@ -540,7 +590,21 @@ def post_points(
         points.append((x * width / 2.0, y * depth / 2.0, high))
     if shape.startswith("four-way"):
         points.append((0.0, 0.0, top))
+    if shape.startswith("all four edges"):
+        points += [(x * (width / 2.0 - rise), y * (depth / 2.0 - rise), top) for x, y in SQUARE]
+    if shape.startswith("rounded"):
+        radius = (width**2 / 4.0 + rise**2) / (2.0 * rise)
+        turn = math.asin(width / 2.0 / radius)
+        for t in np.linspace(-turn, turn, 25):
+            up = top - radius + radius * math.cos(t)
+            points += [(radius * math.sin(t), y * depth / 2.0, up) for y in (-1.0, 1.0)]
     return np.array(points)
+
+
+def octagon(width: float, depth: float, z: float, c: float) -> Array:
+    """Return the corners of a post at a level, about its middle. c : of its bevelled edges."""
+    w, d = width / 2.0, depth / 2.0
+    return np.array([(x * (w - a), y * (d - b), z) for x, y in SQUARE for a, b in ((0, c), (c, 0))])
 
 
 def in_place(points: Array, stand: tuple[Array, Array, Array]) -> Array:

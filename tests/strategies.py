@@ -25,10 +25,10 @@ def turns(draw: st.DrawFn) -> dict[str, Any]:
 @st.composite
 def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
     """Pales as they are, or on other faces of the rails: without the keys that then do nothing.
-    form : "arris" for rails without a back that pales can be fixed to.
+    form : of the rails, "arris" and "between" for those whose backs take no pales.
     """
     ways = ["front", "front", "board on board"]
-    on = draw(st.sampled_from(ways if form == "arris" else [*ways, "back", "both"]))
+    on = draw(st.sampled_from(ways if form in ("arris", "between") else [*ways, "back", "both"]))
     useless = {
         "front": (),
         "back": ("ends", "spaced"),
@@ -36,6 +36,18 @@ def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
         "board on board": ("ends", "gap"),
     }[on]
     return {key: value for key, value in pales.items() if key not in useless} | {"on": on}
+
+
+@st.composite
+def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
+    """The section of rails of a form, and where they stand. post : depth of the posts, mm."""
+    section = [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]]))
+    made: dict[str, Any] = {"section": section}
+    if form == "between":
+        made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
+    if form == "notched":
+        made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
+    return made
 
 
 @st.composite
@@ -77,6 +89,32 @@ def feet(draw: st.DrawFn, form: str, on: str) -> dict[str, Any]:
 
 
 @st.composite
+def guests(draw: st.DrawFn, run: dict[str, Any], length: float) -> list[dict[str, Any]]:
+    """No run, or one that ends at a post of a run's first leg, given in any way."""
+    if length < 6000 or not draw(st.sampled_from([True, False, False])):
+        return []
+    (x0, y0), (x1, y1) = run["points"][:2]
+    along = (x1 - x0) / length, (y1 - y0) / length
+    side = 1.0 if run["front"] == "right" else -1.0
+    at = length * draw(st.sampled_from([0.15, 0.2, 0.85]))
+    lean, far = (
+        math.radians(draw(st.sampled_from([0.0, 0.0, 4.0, -9.0]))),
+        draw(st.floats(2e3, 5e3)),
+    )
+    across = (
+        -side * along[1] * math.cos(lean) + along[0] * math.sin(lean),
+        side * along[0] * math.cos(lean) + along[1] * math.sin(lean),
+    )
+    foot = x0 + at * along[0], y0 + at * along[1]
+    points = [[foot[0] + far * across[0], foot[1] + far * across[1]], list(foot)]
+    guest = {"points": points, "front": draw(st.sampled_from(["left", "right"]))}
+    guest["ends"] = {"at": "run", "run": "A"}
+    if draw(st.booleans()):
+        guest["points"], guest["starts"] = points[::-1], guest.pop("ends")
+    return [guest]
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -105,7 +143,8 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
             )
         before += length
     run["gate"] = gates
-    form = draw(st.sampled_from(["face", "arris"]))
+    guest = draw(guests(run, lengths[0]))
+    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     corners = draw(st.sampled_from(["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
@@ -117,21 +156,24 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     }
     pales = draw(laid(pales, form if corners == "mitre" else "arris"))
     post = draw(st.sampled_from([75, 100, 125]))
-    top = draw(st.sampled_from(["flat", "weathered", "pyramid"]))
+    tops = ["flat", "weathered", "pyramid", "chamfered", "round"]
+    top = draw(st.sampled_from(tops if form == "arris" else [*tops, "metal-cap"]))
+    bevel = draw(st.sampled_from([0.0, 0.0, 10.0]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
     return {
-        "run": [run],
+        "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
             **draw(feet(form, pales["on"])),
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),
             "top": top,
+            "bevel": {"size": bevel},
             "finial": finial if finial == "none" else {"shape": finial, "diameter": 75.0},
         },
         "rails": {
             "form": form,
-            "section": [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]])),
+            **draw(rails_of(form, post)),
             "corners": corners,
             "stock_length": draw(st.sampled_from([2700, 3600, 4800])),
         },
@@ -167,7 +209,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris"]))
+    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),
@@ -209,7 +251,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         "posts": {"bay": draw(st.floats(1200, 2400)), "section": [100, 100]},
         "rails": {
             "form": form,
-            "section": [84, 42] if form == "arris" else [75, 38],
+            **draw(rails_of(form, 100.0)),
             "stock_length": draw(st.sampled_from([3600, 4800])),
         },
         "pales": pales,

@@ -14,7 +14,8 @@ from helpers import fence_of
 from palewright.model.basis.errors import SpecError
 from palewright.model.checks.clash_checks import clashes
 from palewright.model.geometry.finials import AcornFinial, BallFinial
-from palewright.model.geometry.shapes import Cap, FlatTop
+from palewright.model.geometry.shapes import Cap
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.geometry.turned_shapes import Turned, TurnedZone
 from palewright.model.order.fixings import fixing_lines
 from palewright.model.order.sawing import sawn

@@ -20,7 +20,8 @@ from palewright.export.drawing.views.leaf_shown import LeafShown, leaves_shown
 from palewright.export.drawing.views.leaf_views import leaf_section, leaf_view
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
-from palewright.model.geometry.shapes import Bar, Plate, Post
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.parts.members import BRACE, LEDGE, PALE, POST, Member
 
 STREET: dict[str, Any] = {

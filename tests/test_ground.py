@@ -15,7 +15,8 @@ from palewright.export.tables.list_tables import bays_table, posts_table
 from palewright.model.basis.findings import Severity
 from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Plate, Post
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.layout.fixed_posts import gate_problems
 from palewright.model.layout.heights import heights
 from palewright.model.layout.run_layout import RunLayout

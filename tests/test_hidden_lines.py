@@ -13,7 +13,9 @@ from palewright.export.drawing.views.axonometry import isometric_eye
 from palewright.export.drawing.views.hidden_lines import Body, Scene, faceted, scene, seen_spans
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import Bar, Plate, Post, PyramidTop, Rod, rectangle_section
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Plate, Rod, rectangle_section
+from palewright.model.geometry.top_cuts import PyramidTop
 
 EYE = isometric_eye(Frame())
 

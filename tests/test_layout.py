@@ -17,11 +17,12 @@ from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Point
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism, prism_points
-from palewright.model.geometry.shapes import Bar, Cap, Plate, Post, Rod
+from palewright.model.geometry.shapes import Bar, Cap, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.run_layout import stations_of_leg
-from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, Member
+from palewright.model.parts.members import BOLT, BRACKET, CLOSER, FOOTING, PALE, POST, RAIL, Member
 from palewright.model.parts.touching import may_share_room
 from palewright.model.resolved.resolve import resolve
 from palewright.model.spec.spec_tables import SpecTables
@@ -142,7 +143,10 @@ def no_clash(fence: FenceModel) -> None:
     shrunk = [plan.buffer(-TOUCH) for plan in plans]
     tree = shapely.STRtree(plans)
     for one, other in tree.query(shrunk, predicate="intersects").T:
-        if one < other and not may_share_room(pieces[one].kind, pieces[other].kind):
+        kinds = {pieces[one].kind, pieces[other].kind}
+        let_in = kinds == {RAIL, POST} and fence.layouts[0].run.rails.let_in
+        shares = kinds != {RAIL, POST} and may_share_room(*(pieces[n].kind for n in (one, other)))
+        if one < other and not let_in and not shares:
             low = max(heights[one][0], heights[other][0])
             high = min(heights[one][1], heights[other][1])
             overlap = shrunk[one].intersection(shrunk[other]).area

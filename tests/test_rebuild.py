@@ -118,6 +118,15 @@ FINIALS = {
     "run": [{"points": [[0, 0], [3000, 0], [3000, 1800]], "gate": [{"at": 1500.0}]}],
 }  # fmt: skip
 
+SHAPED = {
+    "posts": {
+        "bevel": {"size": 15.0}, "top": "chamfered", "above_rail": 170.0,
+        "gate": {"top": {"shape": "round", "rise": 30.0}}, "end": {"top": "metal-cap"},
+        "corner": {"top": "round", "bevel": {"stop": 0.0}},
+    },
+    "run": [{"points": [[0, 0, 0], [3000, 0, 300], [3000, 1800, 0]], "gate": [{"at": 1500.0}]}],
+}  # fmt: skip
+
 GATES = {
     "run": [{
         "points": [[0, 0], [7020, 0]],
@@ -131,6 +140,15 @@ GATES = {
     }],
 }  # fmt: skip
 
+JOINS: dict[str, object] = {
+    "run": [
+        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
+        {"points": [[2600, 4000, 0], [2200, 0, 0]], "ends": {"at": "run", "run": "Front"}},
+        {"points": [[6000, 0], [8400, 0]], "starts": {"at": "run", "run": "Front"},
+         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400}},
+    ],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
@@ -138,10 +156,12 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
     "feet": partial(fence_of, HARD["feet"]),
+    "shaped": partial(fence_of, SHAPED),
+    "joins": partial(fence_of, JOINS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
-finials on caps and on posts that stand in gravel, with framed gates and their fittings, and with
-posts that stand in other ways.
+finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
+shaped posts, with runs that end at posts of others, and with posts that stand in other ways.
 """
 
 

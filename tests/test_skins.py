@@ -30,27 +30,25 @@ from palewright.model.geometry.heads import (
     pale_outline,
 )
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import EndCut, Prism
 from palewright.model.geometry.shapes import (
     Bar,
     Bolt,
     Cap,
-    FlatTop,
     Footing,
     Plate,
-    Post,
-    PyramidTop,
     Rod,
     RoundHole,
     Shape,
     SquareHole,
-    WeatheredTop,
     arris_section,
     rectangle_section,
 )
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE, chords, skin_of_polygons
+from palewright.model.geometry.top_cuts import FlatTop, PyramidTop, WeatheredTop
 from palewright.model.geometry.turned_shapes import Turned, TurnedZone
 from readers import solids_read_back
 

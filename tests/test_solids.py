@@ -27,23 +27,21 @@ from palewright.model.geometry.heads import (
     pale_outline,
 )
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import EndCut
 from palewright.model.geometry.shapes import (
     Bar,
     Cap,
-    FlatTop,
     Footing,
     Plate,
-    Post,
-    PyramidTop,
     Rod,
     RoundHole,
     Shape,
     SquareHole,
-    WeatheredTop,
     arris_section,
     rectangle_section,
 )
+from palewright.model.geometry.top_cuts import FlatTop, PyramidTop, WeatheredTop
 from palewright.model.layout.leaves import LEAST_REACH, STEEP_ENOUGH, brace_of
 from palewright.model.parts.rails import bolt_through
 

@@ -60,7 +60,7 @@ layout = "even"
         ("f.toml:10: pales.widht:", "did you mean 'width'", "90"),
         ("f.toml:11: pales.gap:", "0 or more", "-5"),
         ("f.toml:12: pales.head.acros:", "did you mean 'across'", "3"),
-        ("f.toml:15: posts.top:", "'flat', 'weathered', 'pyramid', 'cap'", '"dome"'),
+        ("f.toml:15: posts.top:", "'flat', 'weathered', 'pyramid', 'chamfered'", '"dome"'),
         ("f.toml:16: posts.layout:", "'equal' or 'standard'", '"even"'),
     ]
     assert len(found) == len(expected), "\n".join(found)

@@ -9,7 +9,8 @@ from decimal import Decimal
 from palewright.export.drawing.draft.figures import Figures, Units
 from palewright.model.basis.text import plain, titled_text
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.shapes import Cap, Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
 from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
@@ -17,7 +18,6 @@ from palewright.model.order.fence_figures import BARE, painted_areas
 from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
 from palewright.model.resolved.pale_plan import in_words
-from palewright.model.resolved.words import RailForm
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
            "eleven", "twelve")  # fmt: skip
@@ -154,8 +154,9 @@ def _extent(fence: FenceModel, layout: RunLayout) -> str:
     long = length_words(layout.run.line.length, feet=feet)
     high = length_words(layout.run.height, feet=feet)
     bays = sum(len(stretch.bays) for stretch in layout.stretches)
-    walls = (layout.run.walls.at_start, layout.run.walls.at_end)
-    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(walls)]
+    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(layout.run.walled)]
+    hosts = dict.fromkeys(host.run.called for host in layout.run.hosts if host is not None)
+    to_walls += f", joined to {' and '.join(hosts)}" if hosts else ""
     return (
         f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
         f"the pales {high} high over the ground."
@@ -197,9 +198,7 @@ def _pales(fence: FenceModel, layout: RunLayout) -> str:
 
 def _rails(fence: FenceModel, layout: RunLayout) -> str:
     rails, feet = layout.run.rails, in_imperial(fence)
-    how = f"on the face of the posts, with {rails.bolt} bolts"
-    if rails.form == RailForm.ARRIS:
-        how = "triangular (arris), let into the posts"
+    how = rails.way.offer.format(bolt=rails.bolt, set=rails.set_words)
     count = len(rails.tops)
     size = size_words(rails.section, feet=feet)
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."
@@ -219,7 +218,10 @@ def _posts(fence: FenceModel, layout: RunLayout) -> str:
     else:
         text = _list(f"{size} ({_list(kinds)} posts)" for size, kinds in sections.items())
     plans = [post.plan for post in layout.posts]
-    tops = ["caps"] if any(plan.cap is not None for plan in plans) else []
+    caps = {type(plan.cap) for plan in plans}
+    tops = [name for kind, name in ((Cap, "caps"), (MetalCap, "metal caps")) if kind in caps]
+    if any(plan.bevel is not None for plan in plans):
+        tops.append("bevelled edges")
     shapes = dict.fromkeys(plan.finial_shape for plan in plans if plan.finial is not None)
     tops += [f"{shape} finials" for shape in shapes]
     return f"{text}{f', with {_list(tops)}' if tops else ''}."

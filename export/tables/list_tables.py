@@ -59,7 +59,7 @@ def posts_table(fence: FenceModel) -> list[Row]:
             (
                 line.label,
                 line.run,
-                line.kind,
+                line.plate if line.host else line.kind,
                 line.mark,
                 mm(line.chainage),
                 mm(line.east),

@@ -28,8 +28,8 @@ ANCHOR_EDGE = FindingKind(
     "ANCHOR-EDGE", WARN,
     means="anchors come nearer to the edge of the slab than they may",
     matters="Near an edge the concrete breaks out before the anchor is loaded.",
-    helps="Move the fence in, a narrower plate (plate in posts.foot), or resin anchors as their maker "
-    "allows.",
+    helps="Move the fence in, a narrower plate (plate in posts.foot), or resin anchors as their "
+    "maker allows.",
     source=PRACTICE,
 )  # fmt: skip
 SHOE_SLOPE = FindingKind(

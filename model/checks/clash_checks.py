@@ -11,8 +11,8 @@ from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.convex import convex_parts, outer_points, shared_radius
-from palewright.model.parts.members import POST, Member
-from palewright.model.parts.touching import gives, may_share_room
+from palewright.model.parts.members import POST, RAIL, Member
+from palewright.model.parts.touching import GOES_THROUGH, gives, may_share_room
 
 _LEAST = 0.01
 """Overlap of outlines under which they only touch, mm."""
@@ -52,7 +52,7 @@ def clashes(fence: FenceModel) -> Iterator[tuple[Member, Member, float]]:
     is the diameter of the largest ball that both hold.
     """
     members = fence.members
-    for a, b in _near(members):
+    for a, b in _near(members, _let_in(fence)):
         one, other = members[a], members[b]
         depth = 0.0
         parts = [
@@ -66,7 +66,20 @@ def clashes(fence: FenceModel) -> Iterator[tuple[Member, Member, float]]:
             yield one, other, depth
 
 
-def _near(members: tuple[Member, ...]) -> Iterator[tuple[int, int]]:
+def _let_in(fence: FenceModel) -> frozenset[int]:
+    """Return the runs whose rails are let into their posts."""
+    return frozenset(n for n, layout in enumerate(fence.layouts) if layout.run.rails.let_in)
+
+
+def _may(one: Member, other: Member, let_in: frozenset[int]) -> bool:
+    """Tell whether two members may stand in each other. let_in : runs whose rails do so."""
+    for rail, post in ((one, other), (other, one)):
+        if rail.kind == RAIL and post.kind in GOES_THROUGH[RAIL]:
+            return rail.run in let_in
+    return may_share_room(one.kind, other.kind)
+
+
+def _near(members: tuple[Member, ...], let_in: frozenset[int]) -> Iterator[tuple[int, int]]:
     """Yield pairs whose outlines overlap in plan and in height, which may not share room."""
     import shapely
 
@@ -83,5 +96,5 @@ def _near(members: tuple[Member, ...]) -> Iterator[tuple[int, int]]:
     ones, others = tree.query(shrunk, predicate="intersects")
     over = np.minimum(highs[ones], highs[others]) - np.maximum(lows[ones], lows[others])
     for a, b in sorted(zip(ones[over > _LEAST], others[over > _LEAST], strict=True)):
-        if a < b and not may_share_room(members[a].kind, members[b].kind):
+        if a < b and not _may(members[a], members[b], let_in):
             yield int(a), int(b)

@@ -15,7 +15,6 @@ from palewright.model.order.fixings import NAILS, SCREWS, driven_size
 from palewright.model.parts.hardware import BOLTS
 from palewright.model.parts.rails import bolt_place
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import RailForm
 
 ACROSS, NEAR_END, FULL_END = 7.0, 4.0, 7.0
 """Bolt diameters: of a timber's width (four to the loaded edge, three to the other), to an end that
@@ -34,7 +33,7 @@ def fixing_findings(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     run = layout.run
     if not layout.stretches:
         return
-    if run.rails.form == RailForm.FACE:
+    if run.rails.bolted:
         yield from _bolts(layout)
     yield from _nails(fence, run)
 

@@ -15,7 +15,6 @@ from palewright.model.order.stock import Source
 from palewright.model.parts.hardware import BRACKET_HEIGHT
 from palewright.model.parts.rails import rails_apart
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import RailForm
 
 FREE_END = 400.0
 """How far a rail may stand out past its last post with nothing to hold its end, mm (common
@@ -51,7 +50,7 @@ def rail_findings(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
 def _longest_rail(run: RunJob, stretch: Stretch) -> float:
     """Return how long a piece the longest rail is sawn from, mm."""
     height, thickness = run.rails.section
-    if run.rails.form == RailForm.FACE:
+    if run.rails.over_posts:
         return max(piece.stock(height, thickness) for piece in stretch.rails)
     return max(
         span * setting.secant + height * abs(setting.slope)
@@ -79,7 +78,7 @@ def timber_findings(fence: FenceModel) -> Iterator[Finding]:
 def _unsold(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     """Yield the stock length of a run's rails where no board of that length is sold."""
     rails = layout.run.rails
-    if rails.form != RailForm.FACE or not layout.stretches:
+    if not rails.over_posts or not layout.stretches:
         return
     section = Section(max(rails.section), min(rails.section))
     sold, _ = stocks_of(section, {}, fence.job.timber, by_length)

@@ -92,6 +92,10 @@ def report(fence: FenceModel) -> tuple[tuple[str, ...], tuple[str, ...]]:
         missed.append("wind on posts, rails, bolts, nails and footings (give [wind])")
     else:
         checked.append("wind, timber and footing depth (EN 1991-1-4, EN 1995-1-1, IBC 1807.3)")
+    if fence.job.wind is not None and any(run.guests for run in fence.job.runs):
+        missed.append(
+            "pull on posts along their own fence by runs that end at them; screws of plates"
+        )
     missed.append(
         "snow, people leaning or climbing, vehicles, earth behind the fence, what is buried"
     )

@@ -11,11 +11,10 @@ from palewright.model.basis.findings import Finding
 from palewright.model.basis.site_kinds import PLANNING_NAMES
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import FlatTop
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.layout.heights import heights
 from palewright.model.layout.run_layout import RunLayout, footed_posts, gate_place
 from palewright.model.resolved.footing_plan import half_of
-from palewright.model.resolved.words import PostRole
 
 
 def site_findings(fence: FenceModel) -> Iterator[Finding]:
@@ -72,7 +71,7 @@ def _frost(layout: RunLayout, depth: float | None) -> Iterator[Finding]:
 
 def _at_walls(layout: RunLayout) -> Iterator[Finding]:
     """Find holes that would undermine the wall a run starts or ends at."""
-    walls = [post for post in layout.posts if post.kind == PostRole.WALL]
+    walls = [post for post in layout.posts if post.on_wall]
     for wall in walls:
         for post in layout.posts:
             dug = post.plan.foot.dug

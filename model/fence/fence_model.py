@@ -17,7 +17,7 @@ from palewright.model.parts.gravel_boards import board_members
 from palewright.model.parts.members import Member, Piece, marked
 from palewright.model.parts.pales import pale_members
 from palewright.model.parts.posts import post_members
-from palewright.model.parts.rails import rail_members
+from palewright.model.parts.rail_makers import rail_members
 from palewright.model.resolved.job import Job
 
 SQUARE = 10_000.0

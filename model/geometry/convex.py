@@ -16,9 +16,11 @@ from numpy.typing import NDArray
 
 from .facets import concrete_faces, faces_of
 from .frames import Frame, Vector, cross, dot
+from .metal_caps import MetalCap
 from .outlines import Outline
+from .post_shapes import Post, post_head, post_lengths
 from .prisms import Prism, prism_points
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod, RoundHole, Shape
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape
 from .turned_shapes import Turned, TurnedZone
 
 CHORD = 0.1
@@ -60,7 +62,7 @@ def outer_points(shape: Shape) -> NDArray[np.float64]:
 
 def _surface_points(shape: Shape) -> tuple[Vector, ...]:
     match shape:
-        case Bar() | Post() | Cap():
+        case Bar() | Post() | Cap() | MetalCap():
             return tuple(point for face in faces_of(shape) for point in face)
         case Plate(outline, thickness):
             return tuple(
@@ -95,6 +97,12 @@ def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
     stands for its whole hole, with the post in it.
     """
     match shape:
+        case Post() if shape.bevel is not None:
+            head, start = post_head(shape)
+            lengths = tuple(_within(_walls([*rings])) for rings in post_lengths(shape))
+            return (*lengths, _within(faces_of(head)).placed(Frame.at(0.0, 0.0, start)))
+        case MetalCap():
+            return tuple(_within(_walls([*rings])) for rings in shape.pieces())
         case Bar() | Post() | Cap():
             return (_within(faces_of(shape)),)
         case Plate():

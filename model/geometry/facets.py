@@ -9,22 +9,14 @@ from __future__ import annotations
 import itertools
 
 from .frames import Vector
-from .shapes import (
-    Bar,
-    Cap,
-    FlatTop,
-    Footing,
-    Post,
-    PyramidTop,
-    SquareHole,
-    WeatheredTop,
-)
-
-Face = tuple[Vector, ...]
+from .metal_caps import MetalCap
+from .post_shapes import Post, bevel_faces, post_sides
+from .shapes import Bar, Cap, Footing, SquareHole
+from .top_cuts import Face, FlatTop, PyramidTop, RoundTop, WeatheredTop
 
 
-def faces_of(shape: Bar | Post | Cap) -> tuple[Face, ...]:
-    """Return the faces of a convex, flat-sided shape, in its own coordinates, mm."""
+def faces_of(shape: Bar | Post | Cap | MetalCap) -> tuple[Face, ...]:
+    """Return the faces of a flat-sided shape, in its own coordinates, mm; a round top in strips."""
     match shape:
         case Bar():
             left = [(shape.end_x(shape.left, 0.0, p), *p) for p in shape.section]
@@ -36,16 +28,33 @@ def faces_of(shape: Bar | Post | Cap) -> tuple[Face, ...]:
                 flat = _ring(width * shape.share, depth * shape.share, shape.height)
                 return _stack([*rings, flat])
             return _tent(width, depth, thickness, thickness + rise)
-        case Post(width, depth, length, top):
-            match top:
-                case FlatTop():
-                    return _tent(width, depth, length, length)
-                case PyramidTop():
-                    return _tent(width, depth, shape.shoulder, length)
-                case WeatheredTop():
-                    w, d = width / 2.0, depth / 2.0
-                    side = [(-d, 0.0), (d, 0.0), (d, shape.shoulder), (-d, length)]
-                    return _prism([(-w, *p) for p in side], [(w, *p) for p in side])
+        case MetalCap():
+            return shape.faces()
+        case Post():
+            return _post_faces(shape)
+
+
+def _post_faces(post: Post) -> tuple[Face, ...]:
+    width, depth, length, top = post.width, post.depth, post.length, post.top
+    w, d = width / 2.0, depth / 2.0
+    if post.plain:
+        match top:
+            case FlatTop():
+                return _tent(width, depth, length, length)
+            case PyramidTop():
+                return _tent(width, depth, post.shoulder, length)
+            case WeatheredTop():
+                side = [(-d, 0.0), (d, 0.0), (d, post.shoulder), (-d, length)]
+                return _prism([(-w, *p) for p in side], [(w, *p) for p in side])
+    foot = _ring(width, depth, 0.0)[::-1]
+    return foot, *post_sides(post), *bevel_faces(post), *top.lids(w, d, length)
+
+
+def smooth_faces(shape: Bar | Post | Cap | MetalCap) -> frozenset[Face]:
+    """Return those of a shape's faces that are strips of one round side."""
+    if isinstance(shape, Post) and isinstance(shape.top, RoundTop):
+        return frozenset(shape.top.lids(shape.width / 2.0, shape.depth / 2.0, shape.length))
+    return frozenset()
 
 
 def concrete_faces(footing: Footing) -> tuple[Face, ...]:

@@ -11,7 +11,9 @@ import math
 from dataclasses import dataclass
 
 from .frames import Point
+from .metal_caps import MetalCap
 from .outlines import Outline, polygon_area, polygon_centroid
+from .post_shapes import Post
 from .prisms import SQUARE_CUT, EndCut, Prism
 from .turned_shapes import Turned
 
@@ -120,61 +122,6 @@ class Plate:
         x0, z0, x1, z1 = self.outline.bounds
         short, long = sorted((x1 - x0, z1 - z0))
         return short, self.thickness, long
-
-
-@dataclass(frozen=True)
-class FlatTop:
-    """A post top sawn square."""
-
-
-@dataclass(frozen=True)
-class WeatheredTop:
-    """A post top that slopes to the back. fall : mm, from front to back."""
-
-    fall: float
-
-
-@dataclass(frozen=True)
-class PyramidTop:
-    """A four-way top with its point in the middle. rise : mm."""
-
-    rise: float
-
-
-PostTop = FlatTop | WeatheredTop | PyramidTop
-
-
-@dataclass(frozen=True)
-class Post:
-    """An upright post, centred on x = y = 0, foot at z = 0. length : to the highest point."""
-
-    width: float
-    depth: float
-    length: float
-    top: PostTop = FlatTop()
-
-    @property
-    def shoulder(self) -> float:
-        """Height of the lowest part of the top."""
-        match self.top:
-            case WeatheredTop(fall):
-                return self.length - fall
-            case PyramidTop(rise):
-                return self.length - rise
-            case FlatTop():
-                return self.length
-
-    @property
-    def volume(self) -> float:
-        """Volume, mm3: the shaft and half (wedge) or a third (pyramid) of the rest."""
-        rest = self.length - self.shoulder
-        share = 1 / 3 if isinstance(self.top, PyramidTop) else 1 / 2
-        return self.width * self.depth * (self.shoulder + share * rest)
-
-    @property
-    def size(self) -> tuple[float, float, float]:
-        """Width, depth and length."""
-        return self.width, self.depth, self.length
 
 
 @dataclass(frozen=True)
@@ -371,7 +318,7 @@ class Rod:
         return self.diameter, self.diameter, self.length
 
 
-Shape = Bar | Plate | Post | Cap | Footing | Bolt | Rod | Turned | Prism
+Shape = Bar | Plate | Post | Cap | MetalCap | Footing | Bolt | Rod | Turned | Prism
 
 
 def rectangle_section(height: float, thickness: float) -> tuple[Point, ...]:

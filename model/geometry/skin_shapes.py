@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from .facets import faces_of
+from .metal_caps import MetalCap
 from .plate_skins import plate_skin
+from .post_shapes import Post
+from .post_skins import post_skin
 from .prisms import Prism, prism_skin
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod, Shape
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, Shape
 from .skins import Skin, skin_of_polygons
 from .turned_shapes import Turned
 from .turned_skins import bolt_skin, footing_skin, rod_skin, turned_skin
@@ -16,8 +19,10 @@ def skin_of(shape: Shape) -> Skin | None:
     make its solid: bevels that meet, a post as wide as its hole, parts that run into each other.
     """
     match shape:
-        case Bar() | Post() | Cap():
+        case Bar() | Cap() | MetalCap():
             return skin_of_polygons(faces_of(shape))
+        case Post():
+            return post_skin(shape)
         case Plate():
             return plate_skin(shape)
         case Footing():

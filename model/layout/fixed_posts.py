@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 
 from palewright.model.basis.errors import Problem
 from palewright.model.geometry.shapes import RoundHole
-from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.job import HostPost, RunJob
+from palewright.model.resolved.run_joins import plate_seat
 from palewright.model.resolved.words import PostRole
 from palewright.model.resolved.zones import leg_at
 from palewright.model.site.site_line import Leg, turns_by
@@ -37,6 +38,7 @@ class FixedPost:
     broken: bool = False  # a gap in the run starts here
     resumes: bool = False  # a gap in the run ends here
     bent: bool = False  # the line turns at this post of a gate
+    host: HostPost | None = None  # whose face the plate is on, where that is no wall
 
     @property
     def gate(self) -> int | None:
@@ -72,11 +74,16 @@ def _lost_posts(
     apart = run.posts.line.width
     for spot in run.set_posts:
         leg, x = leg_at(run.line.legs, spot.distance)
-        there = any(abs(mark.x - x) < SAME for mark in fixed[leg])
+        beside = [mark for mark in fixed[leg] if abs(mark.x - x) < SAME]
+        there = any(mark.kind != PostRole.GATE for mark in beside) or (
+            bool(beside) and spot.said[: len(run.path)] == run.path
+        )
         free = any(n == leg and a + apart < x < b - apart for n, a, b in parts)
         if not there and not free:
             text = "is in a gate or a gap, or in a post that stands there anyway"
-            yield Problem((*run.path, "fixed", spot.number, "at"), text)
+            if spot.said[: len(run.path)] != run.path:
+                text = f"the place on {run.called} {text}; a run joins a line post or an end post"
+            yield Problem(spot.said, text)
 
 
 def fixed_posts(run: RunJob) -> tuple[list[list[FixedPost]], tuple[Problem, ...]]:
@@ -175,8 +182,10 @@ def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> FixedPos
     x = 0.0 if at_start else leg.length
     if not run.line.closed and number == (0 if at_start else last):
         if run.walls.at_start if at_start else run.walls.at_end:
-            half = run.walls.plate.width / 2.0
-            return FixedPost(x + (half if at_start else -half), PostRole.WALL, at_start=at_start)
+            host = run.hosts[0 if at_start else 1]
+            lean = 0.0 if host is None else host.lean
+            seat = plate_seat(lean, run.walls.plate, run.face, at_start=at_start)
+            return FixedPost(x + seat[0], PostRole.WALL, at_start=at_start, host=host)
         return FixedPost(x, PostRole.END, at_start=at_start)
     if leg.bent_start if at_start else leg.bent_end:
         return FixedPost(x, PostRole.BEND, at_start=at_start)
@@ -218,7 +227,7 @@ def _crowded(run: RunJob, leg: int, pair: tuple[FixedPost, FixedPost], room: flo
         PostRole.END: "the end of the run",
         PostRole.CORNER: "a corner",
         PostRole.GATE: "another gate",
-        PostRole.WALL: "the wall",
+        PostRole.WALL: "the wall or post that the run ends at",
         PostRole.BEND: "a post on the curve (a gate needs a straight part)",
     }
     if gate is None and (a.resumes or b.broken):

@@ -6,28 +6,27 @@ negative y.
 
 from __future__ import annotations
 
-import itertools
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.footing_plan import half_of
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.post_feet import BY_ITSELF, Foot
-from palewright.model.resolved.words import Follow, PostRole, RailForm
+from palewright.model.resolved.words import Follow
 from palewright.model.site.site_line import Leg
 
-from .bases import BayBase, Place, bases_of
-from .fixed_posts import FixedPost, fixed_posts
+from .bases import BayBase
+from .host_posts import lifts, on_host
 from .leaves import leaves_of, raised_for
-from .line_posts import line_posts
 from .pale_rows import pale_row
 from .placed_posts import PlacedPost
-from .post_places import PostPlace, fixed_post, post_on_line
+from .post_places import PostPlace
 from .rail_pieces import between_posts, rail_pieces, rail_rows, rail_spans
 from .run_layout import Opening, RunLayout, Stretch
+from .set_out import PostsBetween, SetOut, bases_between, labels_of, set_out
 from .set_pales import set_pales
-from .spans import Span, StretchEnd
+from .spans import Span
 
 DROPS = 10.0
 """Concrete ends lower on slopes by a multiple of this, so that few footings differ, mm."""
@@ -35,42 +34,13 @@ DROPS = 10.0
 Rows = tuple[tuple[int, ...], ...]
 
 
-@dataclass(frozen=True)
-class _Between:
-    """What stands between two fixed posts: bays, or the opening of a gate.
-
-    numbers : of its posts; xs : of the posts, or of an opening's sides; gate : number of the
-    gate, None where there is fence; first, last : how a stretch ends.
-    """
-
-    leg: int
-    numbers: tuple[int, ...]
-    xs: tuple[float, ...]
-    first: StretchEnd
-    last: StretchEnd
-    gate: int | None
-
-
-@dataclass
-class _SetOut:
-    """A run's posts and what is between them, in the order of the line, while it is set out."""
-
-    places: list[PostPlace] = field(default_factory=list)
-    parts: list[_Between] = field(default_factory=list)
-
-    def post(self, place: PostPlace) -> int:
-        """Add a post and return its number."""
-        self.places.append(place)
-        return len(self.places) - 1
-
-
 def lay_out(run: RunJob) -> RunLayout:
     """Return a run laid out, its face rails with as few joints as can be.
 
     The run's gates must be without problems (`gate_problems`).
     """
-    out = _set_out(run)
-    bases = _bases(run, out.parts)
+    out = set_out(run)
+    bases = bases_between(run, out.parts)
     posts = _posts(run, out, bases)
     legs = run.line.legs
     spans = [
@@ -96,14 +66,14 @@ def lay_out(run: RunJob) -> RunLayout:
     )
     stretches = []
     for (span, row), standing in zip(rows, pales, strict=True):
-        face = run.rails.form == RailForm.FACE
-        joints = rail_rows(run, span, run.rails.stock_length) if face else ()
+        over = run.rails.over_posts
+        joints = rail_rows(run, span, run.rails.stock_length) if over else ()
         stretches.append(
             Stretch(
                 span.leg_number, span.leg, span.numbers, span.posts, span.xs, span.first,
                 span.last, span.settings, row, standing,
-                rails=rail_pieces(run, span, joints) if face else (),
-                arris_rails=() if face else tuple(between_posts(run, span)),
+                rails=rail_pieces(run, span, joints) if over else (),
+                bay_rails=() if over else tuple(between_posts(run, span)),
                 rail_spans=rail_spans(run, span),
             )
         )  # fmt: skip
@@ -115,56 +85,7 @@ def jointed(run: RunJob, stretch: Stretch, rows: Rows) -> Stretch:
     return replace(stretch, rails=rail_pieces(run, stretch, rows))
 
 
-def _set_out(run: RunJob) -> _SetOut:
-    """Return the posts of a run and what is between them, in the order of the line."""
-    legs = run.line.legs
-    fixed, _ = fixed_posts(run)
-    out = _SetOut()
-    for number, leg in enumerate(legs):
-        marks = fixed[number]
-        at = len(out.places) - 1
-        if number == 0 or marks[0].pair:
-            at = out.post(fixed_post(run, legs, number, marks[0]))
-        for this, following in itertools.pairwise(marks):
-            xs, numbers = [this.x], [at]
-            for x in line_posts(run, number, this.x, following.x) if this.fence_after else ():
-                xs.append(x)
-                numbers.append(out.post(post_on_line(run, leg, x, PostRole.LINE)))
-            closing = following is marks[-1] and run.line.closed and number == len(legs) - 1
-            if closing and not following.pair:
-                at = 0
-            else:
-                at = out.post(fixed_post(run, legs, number, following))
-            xs.append(following.x)
-            numbers.append(at)
-            if this.broken:
-                continue
-            ends = _limit(run, leg, this), _limit(run, leg, following)
-            if this.opening is not None:
-                half = run.posts.of_gate(this.opening).width / 2.0
-                xs = [this.x + half, following.x - half]
-            out.parts.append(_Between(number, tuple(numbers), tuple(xs), *ends, this.opening))
-    return out
-
-
-def _bases(run: RunJob, parts: list[_Between]) -> list[tuple[BayBase, ...]]:
-    """Return the bases of the bays of each part; of a gate there is one."""
-    half = run.pales.widest / 2.0
-    places = []
-    for part in parts:
-        if part.gate is not None:
-            (start, end) = part.xs
-            places.append(Place(part.leg, start, end, (start, end)))
-            continue
-        for bay, (x0, x1) in enumerate(itertools.pairwise(part.xs)):
-            low = min(x0, part.first.x) if bay == 0 else x0
-            high = max(x1, part.last.x) if bay == len(part.xs) - 2 else x1
-            places.append(Place(part.leg, x0, x1, (low - half, high + half)))
-    bases = iter(bases_of(run, run.line.legs, places))
-    return [tuple(itertools.islice(bases, len(part.xs) - 1)) for part in parts]
-
-
-def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple[PlacedPost, ...]:
+def _posts(run: RunJob, out: SetOut, bases: list[tuple[BayBase, ...]]) -> tuple[PlacedPost, ...]:
     """Return the posts, as high as the bays beside them and as deep as their ground asks for."""
     legs = run.line.legs
     levels: dict[int, list[float]] = {}  # of the bases at each post
@@ -186,7 +107,11 @@ def _posts(run: RunJob, out: _SetOut, bases: list[tuple[BayBase, ...]]) -> tuple
                 levels.setdefault(part.numbers[end], []).append(leg.start[2] + setting.base(x))
         for number, x in zip(part.numbers, part.xs, strict=True):
             stations.setdefault(number, []).append((part.leg, x))
-    labels = _labels(run, out.places)
+    chainages = {number: place.chainage for number, place in enumerate(out.places)}
+    highest = {number: max(bases) for number, bases in levels.items()}
+    for number, lift in lifts(run, chainages, highest).items():
+        raised[number] = max(lift, raised.get(number, 0.0))
+    labels = labels_of(run, out.places)
     posts = (
         _post(
             run,
@@ -213,6 +138,8 @@ def _post(
     if place.raised:
         plan = replace(plan, above_rail=plan.above_rail + place.raised)
     rise = max(0.0, tidy(max(levels) - place.frame.origin[2]))
+    met = None if place.host is None else on_host(run, place.host)
+    ground = place.frame.origin[2]
     if place.kept:
         plan = replace(plan, foot=BY_ITSELF)
     drop = _drop(run, plan.foot, place, stations)
@@ -231,6 +158,9 @@ def _post(
         kept=place.kept,
         named=place.named,
         fence_on=place.fence_on,
+        host="" if met is None else met.label,
+        hold=0.0 if met is None else met.hold,
+        taken=() if met is None else tuple(tidy(level - ground) for level in met.taken),
     )
 
 
@@ -246,14 +176,7 @@ def _drop(run: RunJob, foot: Foot, place: PostPlace, stations: list[tuple[int, f
     return min(DROPS * math.ceil(fall / DROPS - 1e-6), deep / 2.0)
 
 
-def _labels(run: RunJob, places: list[PostPlace]) -> dict[int, str]:
-    """Return the labels of posts by number: A01, A02 in the order of chainage."""
-    order = sorted(range(len(places)), key=lambda number: places[number].chainage)
-    digits = max(2, len(str(len(places))))
-    return {number: f"{run.letter}{place:0{digits}d}" for place, number in enumerate(order, 1)}
-
-
-def _gate_levels(leg: Leg, part: _Between, setting: BayBase) -> tuple[float, float]:
+def _gate_levels(leg: Leg, part: PostsBetween, setting: BayBase) -> tuple[float, float]:
     """Return a gate's base and its highest ground, mm over the leg's start."""
     (start, end) = part.xs
     ground = leg.highest(start, end)
@@ -261,7 +184,7 @@ def _gate_levels(leg: Leg, part: _Between, setting: BayBase) -> tuple[float, flo
 
 
 def _opening(
-    run: RunJob, part: _Between, posts: tuple[PlacedPost, ...], setting: BayBase
+    run: RunJob, part: PostsBetween, posts: tuple[PlacedPost, ...], setting: BayBase
 ) -> Opening:
     assert part.gate is not None
     leg = run.line.legs[part.leg]
@@ -282,25 +205,3 @@ def _opening(
         ground,
         leaves_of(run, part.gate, (start, end), ground, base),
     )
-
-
-def _limit(run: RunJob, leg: Leg, mark: FixedPost) -> StretchEnd:
-    if mark.kind in (PostRole.CORNER, PostRole.BEND):
-        x = 0.0 if mark.at_start else leg.length
-        turn = leg.turn_start if mark.at_start else leg.turn_end
-        return StretchEnd(x, PostRole.CORNER, turn, mark.pair)
-    if mark.kind == PostRole.WALL:
-        away = run.walls.gap - run.walls.plate.width / 2.0
-        starts = mark.at_start or mark.resumes
-        return StretchEnd(mark.x + (away if starts else -away), PostRole.WALL)
-    if mark.kind == PostRole.END:
-        half = run.posts.end.width / 2.0
-        starts = mark.at_start or mark.resumes
-        return StretchEnd(mark.x + (-half if starts else half), PostRole.END)
-    half = run.post_plan(PostRole.GATE, mark.gate).width / 2.0
-    opens = mark.opening is not None or (mark.bent and not mark.at_start)
-    if mark.bent:
-        # inside a bend rails and pales lean over the post's edge, towards the gate
-        turn = min(0.0, leg.turn_start if mark.at_start else leg.turn_end)
-        half -= run.pale_front * math.tan(math.radians(-turn))
-    return StretchEnd(mark.x + (half if opens else -half), PostRole.GATE)

@@ -25,7 +25,9 @@ class PlacedPost:
     at its hole, where the concrete ends, in whole steps, mm; top : height of its highest point
     over the ground without a cap, mm; footing : what fills its hole, none where none is dug;
     kept : whether it stands already; named : what the spec calls it; fence_on : on a wall, the side
-    that fence is on along the leg, 1 or -1.
+    that fence is on along the leg, 1 or -1; host : label of the post of another run that a plate is
+    on, empty on a wall; hold : how deep its screws go into that, taken : heights over the ground
+    that the bolts of that run's rails take there, mm.
     """
 
     kind: PostRole
@@ -41,6 +43,14 @@ class PlacedPost:
     kept: bool = False
     named: str = ""
     fence_on: int = 1
+    host: str = ""
+    hold: float = 0.0
+    taken: tuple[float, ...] = ()
+
+    @property
+    def on_wall(self) -> bool:
+        """Whether it is a plate on a wall."""
+        return self.kind == PostRole.WALL and not self.host
 
     @property
     def made(self) -> bool:

@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass, replace
 
 from palewright.model.geometry.frames import Frame, Point, cos_sin
-from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.job import HostPost, RunJob
+from palewright.model.resolved.run_joins import plate_seat
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg, turns_by
 
@@ -16,7 +17,8 @@ from .fixed_posts import SAME, FixedPost
 @dataclass(frozen=True)
 class PostPlace:
     """Where a post stands. frame, chainage, kept, named, fence_on : see PlacedPost; raised : how
-    much higher it stands than others of its kind, mm; gate : whose post it is.
+    much higher it stands than others of its kind, mm; gate : whose post it is; host : the post that
+    a plate is on, where it is on no wall.
     """
 
     kind: PostRole
@@ -27,6 +29,7 @@ class PostPlace:
     fence_on: int = 1
     raised: float = 0.0
     gate: int | None = None
+    host: HostPost | None = None
 
 
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:
@@ -42,6 +45,8 @@ def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost)
         kind = PostRole.LINE if mark.kind == PostRole.BEND else mark.kind
         return _corner_post(run, first, second, distance, kind)
     place = post_on_line(run, leg, mark.x, mark.kind, gate=mark.gate)
+    if mark.host is not None:
+        return _plate_on_post(run, leg, place, mark)
     return replace(place, fence_on=1 if mark.at_start or mark.resumes else -1)
 
 
@@ -59,6 +64,16 @@ def _bent_gate_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: Fixed
         * math.tan(math.radians(abs(legs[number].turn_end)))
     )
     return replace(place, frame=place.frame @ Frame.at(0.0, lean, 0.0))
+
+
+def _plate_on_post(run: RunJob, leg: Leg, place: PostPlace, mark: FixedPost) -> PostPlace:
+    """Lay a plate flat on the face of another run's post."""
+    assert mark.host is not None
+    lean = mark.host.lean
+    _, y = plate_seat(lean, run.walls.plate, run.face, at_start=mark.at_start)
+    frame = leg.frame @ Frame.turned(mark.x, y, leg.ground(mark.x), lean)
+    side = 1 if mark.at_start else -1
+    return replace(place, frame=frame, host=mark.host, fence_on=side)
 
 
 def post_on_line(

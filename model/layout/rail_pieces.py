@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.prisms import SQUARE_CUT, EndCut
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import turns_by
 
 from .bases import BayBase
@@ -30,9 +30,9 @@ STRAIGHT = 0.5
 
 @dataclass(frozen=True)
 class RailPiece:
-    """A rail on the face of the posts, between two joints.
+    """A rail that goes on over posts, between two joints.
 
-    top : height of its top edge over the base; x0, x1 : where its ends cut the posts' face plane;
+    top : height of its top edge over the base; x0, x1 : where its ends cut the plane of its back;
     left, right : its cuts in plan; bays : number of the first and of the last bay it covers;
     setting : of these bays, which share one straight base.
     """
@@ -126,7 +126,7 @@ def rail_spans(run: RunJob, span: Span) -> tuple[float, ...]:
 
     In the angle of a sharp inside corner there may be none, and the span is 0 or less.
     """
-    if run.rails.form == RailForm.FACE:
+    if run.rails.over_posts:
         edges, _, _ = _edges(run, span)
         return tuple(b - a for a, b in itertools.pairwise(edges))
     return tuple(rail.x1 - rail.x0 for rail in between_posts(run, span))
@@ -140,7 +140,7 @@ def _edges(run: RunJob, span: Span) -> tuple[list[float], EndCut, EndCut]:
 
 
 def _end(run: RunJob, span: Span, *, at_start: bool) -> tuple[float, EndCut]:
-    """Return where a face rail ends on the posts' face plane, and its cut there."""
+    """Return where a face rail ends at its back, and its cut there."""
     limit = span.first if at_start else span.last
     if limit.kind != PostRole.CORNER or abs(limit.turn) < 1e-6:
         return limit.x, SQUARE_CUT
@@ -159,7 +159,8 @@ def _end(run: RunJob, span: Span, *, at_start: bool) -> tuple[float, EndCut]:
         return post.extent(span.leg)[0 if at_start else 1], SQUARE_CUT
     # the cut lies in the plane of the mitre: x moves by tan(turn / 2) for each mm to the front
     slope = (-1.0 if at_start else 1.0) * math.tan(math.radians(limit.turn) / 2.0)
-    return limit.x + slope * run.face, EndCut(-slope)
+    back, _ = run.rails.faces(run.face)
+    return limit.x + slope * back, EndCut(-slope)
 
 
 def _butted(run: RunJob, limit: StretchEnd, *, at_start: bool, stops: bool) -> tuple[float, EndCut]:
@@ -171,18 +172,18 @@ def _butted(run: RunJob, limit: StretchEnd, *, at_start: bool, stops: bool) -> t
     """
     turn = math.radians(limit.turn)
     slope = math.cos(turn) / math.sin(turn)
-    front = run.face + run.rails.section[1]
+    back, front = run.rails.faces(run.face)
     if stops:
-        plane = run.face if limit.turn > 0 else front
-        away, cut = -plane / math.sin(turn) + slope * run.face, -slope
+        plane = back if limit.turn > 0 else front
+        away, cut = -plane / math.sin(turn) + slope * back, -slope
     else:
-        away, cut = -front / math.sin(turn) + slope * run.face, -slope
+        away, cut = -front / math.sin(turn) + slope * back, -slope
     hand = 1.0 if at_start else -1.0
     return limit.x + hand * away, EndCut(hand * cut)
 
 
 @dataclass(frozen=True)
-class ArrisRail:
+class BayRail:
     """The rails between two posts. x0, x1 : of their ends; left, right : dx/dy of their cuts."""
 
     x0: float
@@ -191,16 +192,17 @@ class ArrisRail:
     right: float
 
 
-def between_posts(run: RunJob, span: Span) -> Iterator[ArrisRail]:
-    """Yield the arris rails of each bay."""
-    leg, face, depth = span.leg, run.face, run.rails.section[1]
+def between_posts(run: RunJob, span: Span) -> Iterator[BayRail]:
+    """Yield the rails of each bay that end at the sides of its posts."""
+    leg, depth = span.leg, run.rails.section[1]
+    _, front = run.rails.faces(run.face)
     for first, last in itertools.pairwise(span.posts):
-        x0, left = _post_side(first.in_leg(leg), -face, depth, to_right=True)
-        x1, right = _post_side(last.in_leg(leg), -face, depth, to_right=False)
-        yield ArrisRail(x0, x1, left, right)
+        x0, left = post_side(first.in_leg(leg), -front, depth, to_right=True)
+        x1, right = post_side(last.in_leg(leg), -front, depth, to_right=False)
+        yield BayRail(x0, x1, left, right)
 
 
-def _post_side(
+def post_side(
     corners: tuple[Point, ...], y: float, depth: float, *, to_right: bool
 ) -> tuple[float, float]:
     """Return x at y and the slope dx/dy of the cut that lets a rail meet a post.

@@ -23,7 +23,7 @@ from palewright.model.spec.gate_keys import GateSpec
 from .leaves import Leaf
 from .pale_rows import PaleRow
 from .placed_posts import FOOTED, PlacedPost
-from .rail_pieces import ArrisRail, RailPiece
+from .rail_pieces import BayRail, RailPiece
 from .set_pales import SetPale
 from .spans import Span
 
@@ -33,14 +33,14 @@ class Stretch(Span):
     """Fence between two neighbouring fixed posts of one leg, with what is on it.
 
     row : how its pales are spaced; pales : in their places; rails : on the faces of the posts,
-    between joints; arris_rails : of each bay; rail_spans : of each bay, from end or joint to end
+    between joints; bay_rails : of each bay; rail_spans : of each bay, from end or joint to end
     or joint, mm.
     """
 
     row: PaleRow
     pales: tuple[SetPale, ...]
     rails: tuple[RailPiece, ...]
-    arris_rails: tuple[ArrisRail, ...]
+    bay_rails: tuple[BayRail, ...]
     rail_spans: tuple[float, ...]
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
@@ -24,14 +25,15 @@ from palewright.model.parts.members import (
     LEDGE,
     PACKING,
     PALE,
+    PLATES,
     POST,
     TIMBER,
-    WALL_PLATE,
     Kind,
     Member,
 )
 from palewright.model.parts.pales import head_of_pale
 from palewright.model.resolved.footing_plan import hole_text
+from palewright.model.resolved.words import PostRole
 
 LEAST_STEP = 1.0
 """Smaller steps between bays are none, mm."""
@@ -90,7 +92,7 @@ class StationLine:
     is over it); rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
     dug : its hole, None where there is none; foot : level of the post's foot, mm, None where
-    nobody makes it.
+    nobody makes it; host : the post of another run that a plate is on.
     """
 
     label: str
@@ -110,6 +112,14 @@ class StationLine:
     top_level: float
     dug: Hole | None = None
     foot: float | None = None
+    host: str = ""
+
+    @property
+    def plate(self) -> str:
+        """What a plate in place of a post is on, in words; empty for a post."""
+        if self.kind != PostRole.WALL:
+            return ""
+        return f"plate on {self.host}" if self.host else "plate on wall"
 
 
 def part_lines(fence: FenceModel) -> tuple[PartLine, ...]:
@@ -140,6 +150,8 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         return _angle(shape, text)
     if member.kind.material != TIMBER:
         return ""
+    if isinstance(shape, Post):
+        return shape.bevel.words(text) if shape.bevel is not None else ""
     if isinstance(shape, Plate) and member.kind == LEDGE:
         return _tenons(shape, text)
     if isinstance(shape, Plate):
@@ -247,7 +259,7 @@ def _fall(stretch: Stretch, setting: BayBase) -> float:
 
 def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, WALL_PLATE, KEPT_POST)}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, *PLATES, KEPT_POST)}
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
@@ -279,6 +291,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ground + top,
                     foot.dug.hole if foot.dug else None,
                     ground - foot.embedment if foot.made else None,
+                    post.host,
                 )
             )
     return tuple(lines)

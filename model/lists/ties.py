@@ -179,6 +179,7 @@ def run_gaps(fence: FenceModel) -> tuple[RunGap, ...]:
         for run, layout in enumerate(fence.layouts)
         if not layout.run.line.closed and layout.posts
         for post in (layout.posts[0], layout.posts[-1])
+        if not post.host  # a plate on a post of another run is where that post is
     ]
     nearest = [_nearest(place, ends) for place in range(len(ends))]
     gaps = []

@@ -11,9 +11,11 @@ from dataclasses import dataclass
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
 from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS
 from palewright.model.parts.hardware import (
+    ANCHOR_HEAD,
     BOLTS,
     CLOSER_SCREWS,
     DROP_BOLT_DIAMETER,
@@ -31,6 +33,7 @@ from palewright.model.parts.members import (
     CAP,
     CHEEK,
     CLOSER,
+    COACH_SCREW,
     DROP_BOLT,
     FINIAL,
     FOOT_BOLT,
@@ -39,6 +42,7 @@ from palewright.model.parts.members import (
     KEEP,
     LEDGE,
     METAL,
+    METAL_CAP,
     PALE,
     PIN,
     POST,
@@ -49,6 +53,7 @@ from palewright.model.parts.members import (
 )
 from palewright.model.parts.post_steel import steel_said
 from palewright.model.resolved.post_feet import Foot
+from palewright.model.spec.post_keys import METAL_CAP_ROOM
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -77,6 +82,7 @@ SCREWED: dict[Kind, int] = {
     KEEP: 2,
     DROP_BOLT: 4,
     GATE_STOP: 2,
+    METAL_CAP: 2,
     HANDLE: HANDLE_SCREWS,
     CLOSER: CLOSER_SCREWS,
     **{kind: LATCH_SIZES[word].screws for word, kind in LATCH_KINDS.items()},
@@ -95,6 +101,10 @@ FINIAL_NOTE = "with its own dowel screw, in a pilot hole"
 
 PIN_NOTE = "on a plate with four screws, or on a shank driven into the post"
 """What holds a hinge's pin to its post."""
+
+SCREW_NOTE = "with its washer, in a pilot hole"
+"""How a coach screw goes in: the hole for its thread 0.7 of its diameter (common practice, no
+source)."""
 
 PEGS, PEG = 2, "hardwood peg 10"
 """Pegs through each tenon of a framed leaf, 10 mm (common practice, no source)."""
@@ -214,6 +224,7 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
         SOCKET.name: SET_IN,
         GROUND_STOP: SET_IN,
         "slab anchor": ANCHOR_NOTE,
+        COACH_SCREW.name: SCREW_NOTE,
     }
     noted = (
         (name, count, next((note for start, note in notes.items() if name.startswith(start)), ""))
@@ -231,14 +242,25 @@ def bought_name(member: Member, foot: Foot | None = None) -> str:
     first, second, length = member.shape.size
     if member.kind == CAP:
         return f"post cap {mm(first)} x {mm(second)}"
+    if member.kind == METAL_CAP:
+        return f"metal post cap, for a post {_inside(member.shape)}"
     if member.kind == FINIAL:
         return f"finial {mm(first)} x {mm(length)}"
     if member.kind == BRACKET:
         return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
+    if member.kind == COACH_SCREW:
+        return f"{member.kind.name} M{first:.0f} x {mm(length - ANCHOR_HEAD)}"
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
     name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
     name = member.role if member.kind == HANDLE else name
     return f"{'self-closing ' if member.role == CLOSING_STRAP else ''}{name} {mm(size)}"
+
+
+def _inside(cap: Shape) -> str:
+    """Return the size of the post that a metal cap goes over."""
+    assert isinstance(cap, MetalCap)
+    less = 2.0 * (cap.metal + METAL_CAP_ROOM)
+    return f"{mm(cap.width - less)} x {mm(cap.depth - less)}"
 
 
 def strap_size(member: Member) -> float:

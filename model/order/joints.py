@@ -11,7 +11,6 @@ from palewright.model.layout.lay_out import jointed
 from palewright.model.layout.rail_pieces import rail_rows
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.resolved.job import Job
-from palewright.model.resolved.words import RailForm
 from palewright.model.spec.buying import Timber
 
 from .cutting import cut
@@ -39,7 +38,7 @@ def with_joints(layouts: Sequence[RunLayout], told: Timber) -> tuple[RunLayout, 
     by_section: dict[Section, list[tuple[int, int, list[Rows]]]] = {}
     for number, layout in enumerate(layouts):
         rails = layout.run.rails
-        if rails.form != RailForm.FACE or rails.joints != "least timber":
+        if not rails.over_posts or rails.joints != "least timber":
             continue
         section = Section(max(rails.section), min(rails.section))
         for at, stretch in enumerate(layout.stretches):

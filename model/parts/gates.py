@@ -13,13 +13,7 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.heads import pale_outline
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.prisms import EndCut
-from palewright.model.geometry.shapes import (
-    Bar,
-    Plate,
-    rectangle_section,
-    tidy,
-    tidy_slope,
-)
+from palewright.model.geometry.shapes import Bar, Plate, rectangle_section, tidy, tidy_slope
 from palewright.model.layout.leaf_frames import SetBrace, middle_uprights, set_braces, stiles
 from palewright.model.layout.leaves import Brace, Leaf
 from palewright.model.layout.run_layout import Opening

@@ -11,10 +11,11 @@ from palewright.model.geometry.frames import Frame, Point, dot
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, RoundHole, tidy, tidy_slope
 from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.rail_pieces import between_posts
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.layout.spans import StretchEnd
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import Follow, PostRole, RailForm, WedgeFill
+from palewright.model.resolved.words import Follow, PostRole, WedgeFill
 from palewright.model.site.site_line import Leg, level_at
 
 from .members import BOARD, Piece
@@ -72,9 +73,10 @@ class _BoardPlace:
 
 def _place(run: RunJob, stretch: Stretch, bay: int) -> _BoardPlace:
     thickness = run.slopes.board[1]
-    if run.rails.form == RailForm.ARRIS:
-        rail = stretch.arris_rails[bay]
-        return _BoardPlace(rail.x0, rail.x1, rail.left, rail.right, -run.face, thickness - run.face)
+    if run.rails.boards_between:
+        rail = [*between_posts(run, stretch)][bay]
+        front = -run.pale_back
+        return _BoardPlace(rail.x0, rail.x1, rail.left, rail.right, front, front + thickness)
     setting = stretch.settings[bay]
     x0, left = setting.x0, 0.0
     x1, right = setting.x1, 0.0

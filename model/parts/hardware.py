@@ -37,6 +37,9 @@ BOLT_LENGTHS = (
     300.0, 320.0, 340.0, 360.0, 380.0, 400.0,
 )  # fmt: skip
 
+ANCHOR_HEAD = 12.0
+"""How far an anchor or a coach screw stands out of its plate, with head, nut and washer, mm."""
+
 THREAD_OUT = 3.0
 """Thread left standing out of the nut, about two turns, mm."""
 

@@ -32,8 +32,10 @@ STANDING = "standing"
 
 POST = Kind("PO", "post", TIMBER)
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
+POST_PLATE = Kind("PL", "plate on a post", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
 CAP = Kind("CA", "post cap", TIMBER, ready=True)
+METAL_CAP = Kind("MC", "metal post cap", METAL)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
@@ -51,6 +53,7 @@ SHOE_PLATE = Kind("SH", "shoe plate", METAL)
 CHEEK = Kind("CK", "shoe cheek", METAL)
 FOOT_BOLT = Kind("FB", "hexagon bolt", METAL)
 SLAB_ANCHOR = Kind("SA", "slab anchor", METAL)
+COACH_SCREW = Kind("CS", "coach screw", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
 LATCH = Kind("LA", "gate latch", METAL)
@@ -64,6 +67,9 @@ GATE_STOP = Kind("GS", "gate stop", METAL)
 SOCKET = Kind("SO", "ground socket", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
+
+PLATES = (WALL_PLATE, POST_PLATE)
+"""What takes the place of a post where a run ends at something."""
 
 IN_HOLE = (FOOTING, PACKING)
 """What fills the holes of posts."""
@@ -84,8 +90,9 @@ GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STO
 """What gates hang, close and stop by."""
 
 KINDS = (
-    POST, WALL_PLATE, KEPT_POST, CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING, PACKING, BOLT,
-    BRACKET, ANCHOR, *STEEL_FEET, *GATE_FITTINGS,
+    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING,
+    PACKING, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET,
+    *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

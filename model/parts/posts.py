@@ -6,13 +6,29 @@ import math
 from collections.abc import Iterable, Iterator
 
 from palewright.model.geometry.frames import Frame
-from palewright.model.geometry.shapes import Post, Rod, Shape, tidy
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Bevel, Post
+from palewright.model.geometry.shapes import Rod, Shape, tidy
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 
-from .hardware import BOLTS
-from .members import ANCHOR, CAP, FINIAL, FOOTING, KEPT_POST, PACKING, POST, WALL_PLATE, Kind, Piece
+from .hardware import ANCHOR_HEAD, BOLTS
+from .members import (
+    ANCHOR,
+    CAP,
+    COACH_SCREW,
+    FINIAL,
+    FOOTING,
+    KEPT_POST,
+    METAL_CAP,
+    PACKING,
+    POST,
+    POST_PLATE,
+    WALL_PLATE,
+    Kind,
+    Piece,
+)
 from .post_steel import steel_of
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
@@ -22,9 +38,6 @@ ANCHOR_INSET = 60.0
 
 ANCHOR_CLEAR = 50.0
 """From an anchor to a bolt that crosses it, mm."""
-
-ANCHOR_HEAD = 12.0
-"""How far an anchor stands out of the plate, for washer and nut, mm."""
 
 
 def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
@@ -39,13 +52,15 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         yield from _wall_plate(run, post, group, leg)
         return
     plan = post.plan
-    shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top)
+    bevel = _bevel(run, post)
+    shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top, bevel)
     parts: list[tuple[Kind, Shape, float]] = [(POST, shape, -plan.embedment)]
     dug = plan.foot.dug
     if dug is not None and post.footing is not None:
         parts.append((FOOTING if dug.poured else PACKING, post.footing, -post.drop))
     if plan.cap is not None:
-        parts.append((CAP, plan.cap, post.top))
+        kind = METAL_CAP if isinstance(plan.cap, MetalCap) else CAP
+        parts.append((kind, plan.cap, post.top))
     if plan.finial is not None:
         parts.append((FINIAL, plan.finial, post.full_height - plan.finial.height))
     for kind, part, z in parts:
@@ -55,26 +70,71 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 
 
+def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
+    """Return the bevels of a post's long edges, clear of the rails of the bays on either side."""
+    plan, height = post.plan, run.rails.section[0]
+    if plan.bevel is None:
+        return None
+    bases = (post.rise, post.rise - post.step)
+    rails = [(base + top - height, base + top) for top in run.rails.tops for base in bases]
+    spans = plan.bevel.between(post.top - plan.top.rise, rails)
+    if not spans:
+        return None
+    foot = plan.embedment
+    lifted = tuple((tidy(low + foot), tidy(high + foot)) for low, high in spans)
+    return Bevel(plan.bevel.size, plan.bevel.stop, lifted)
+
+
 def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
     """Yield the plate on a wall and its anchors, which go through it into the wall."""
     plan = post.plan
     foot = max(run.pales.clearance, 0.0)
     length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
-    yield Piece(
-        WALL_PLATE, Post(plan.width, plan.depth, length), place, group, "plate on the wall", leg,
-        station=post.label,
+    kind, role = (POST_PLATE, f"plate on post {post.host}") if post.host else (
+        WALL_PLATE, "plate on the wall"
     )  # fmt: skip
+    yield Piece(
+        kind, Post(plan.width, plan.depth, length), place, group, role, leg, station=post.label
+    )
     diameter = BOLTS[run.walls.anchor].diameter
-    rod = Rod(diameter, tidy(plan.width + run.walls.hold + ANCHOR_HEAD))
-    # from the free side into the wall
+    held = post.hold if post.host else run.walls.hold
+    rod = Rod(diameter, tidy(plan.width + held + ANCHOR_HEAD))
+    # from the free side into what it stands on
     out = float(post.fence_on)
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
     bolts = [top - half + post.rise - foot for top in run.rails.tops]
-    for z in anchor_heights(length, run.walls.spacing, bolts):
+    bolts += [height - foot for height in post.taken]
+    kind, role = (COACH_SCREW, f"plate to {post.host}") if post.host else (ANCHOR, "plate to wall")
+    heights = (screw_heights if post.host else anchor_heights)(length, run.walls.spacing, bolts)
+    for z in heights:
         spot = Frame((x, 0.0, z), (0.0, 0.0, out), (0.0, 1.0, 0.0))
-        yield Piece(ANCHOR, rod, place @ spot, group, "plate to wall", leg, station=post.label)
+        yield Piece(kind, rod, place @ spot, group, role, leg, station=post.label)
+
+
+def screw_heights(length: float, spacing: float, bolts: Iterable[float] = ()) -> list[float]:
+    """Return the heights of coach screws over the foot of a plate, mm: as of anchors, each moved to
+    the nearest place that is clear of all bolts; what has none is left out.
+
+    >>> screw_heights(1020.0, 450.0, [500.0, 540.0])
+    [60.0, 450.0, 960.0]
+    """
+    taken = list(bolts)
+    heights: list[float] = []
+    for wanted in anchor_heights(length, spacing):
+        steps = sorted(range(-60, 61), key=abs)
+        tries = (wanted + 5.0 * step for step in steps)
+        clear = (
+            z
+            for z in tries
+            if ANCHOR_INSET / 2.0 <= z <= length - ANCHOR_INSET / 2.0
+            and all(abs(z - other) >= ANCHOR_CLEAR for other in (*taken, *heights))
+        )
+        found = next(clear, None)
+        if found is not None:
+            heights.append(found)
+    return sorted(heights)
 
 
 def anchor_heights(length: float, spacing: float, bolts: Iterable[float] = ()) -> list[float]:

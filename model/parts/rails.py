@@ -12,7 +12,6 @@ from palewright.model.geometry.shapes import (
     Bar,
     Bolt,
     Plate,
-    arris_section,
     rectangle_section,
     tidy,
     tidy_slope,
@@ -22,16 +21,13 @@ from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.rail_pieces import (
     LEAST_BEARING,
     RailPiece,
-    furthest,
 )
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
 
 from .hardware import (
-    ARRIS_BRACKET_LENGTH,
-    ARRIS_BRACKET_METAL,
     BOLTS,
     BRACKET_HEIGHT,
     BRACKET_LEG,
@@ -49,25 +45,19 @@ BOLTS_CROSS = 30.0
 """From this turn on (degrees) the bolts of two legs cross in the post and are set off."""
 
 
-def rail_members(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
-    """Yield the rails of a stretch and what fixes them. groups : name of each bay."""
-    if layout.run.rails.form == RailForm.FACE:
-        yield from _face_rails(layout, stretch, groups)
-    else:
-        yield from _arris_rails(layout.run, stretch, groups)
-
-
-def _face_rails(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+def rails_over_posts(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    """Yield rails that go on over posts, and what fixes them."""
     run = layout.run
     leg = stretch.leg
     height, thickness = run.rails.section
+    _, front = run.rails.faces(run.face)
     for piece in stretch.rails:
         # the bar is measured along its lower front edge; its own y = 0 is the front
         front0 = piece.x0 - piece.left.ky * thickness
         front1 = piece.x1 - piece.right.ky * thickness
         section = rectangle_section(height, thickness)
         bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
-        place = _tilted(front0, -run.face - thickness, piece.bottom(front0, height), piece.setting)
+        place = tilted(front0, -front, piece.bottom(front0, height), piece.setting)
         role = f"rail {piece.row + 1} of {len(run.rails.tops)}"
         yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg_number)
         for bay in range(piece.bays[0], piece.bays[1] + 2):
@@ -97,7 +87,7 @@ def tilted_bar(
     return Bar(section, tidy(run * secant), *cuts)
 
 
-def _tilted(x: float, y: float, z: float, setting: BayBase) -> Frame:
+def tilted(x: float, y: float, z: float, setting: BayBase) -> Frame:
     """Return a place in a leg's frame with its x axis along the base."""
     secant = setting.secant
     cos, sin = 1.0 / secant, setting.slope / secant
@@ -115,16 +105,16 @@ def _fixing(
     in_corner = limit.kind == PostRole.CORNER and not limit.pair
     at_corner = place in (0, len(stretch.xs) - 1) and in_corner
     group = groups[min(place, len(groups) - 1)]
-    height, thickness = run.rails.section
+    height = run.rails.section[0]
     half = height / 2.0 * piece.setting.secant
     x = bolt_place(run, piece, post, leg, at_corner=at_corner)
     if x is not None:
         z = piece.bottom(x, height) + half
         if at_corner and abs(limit.turn) >= BOLTS_CROSS:
             z += _clear_of_crossing(layout, stretch, place, z, half)
-        grip = thickness + _chord_end(post.in_leg(leg), x) + run.face
-        bolt = bolt_through(run.rails.bolt, grip)
-        spot = Frame.at(x, -run.face - thickness, z)
+        _, front = run.rails.faces(run.face)
+        bolt = bolt_through(run.rails.bolt, front + _chord_end(post.in_leg(leg), x))
+        spot = Frame.at(x, -front, z)
         yield Piece(BOLT, bolt, leg.frame @ spot, group, "rail to post", stretch.leg_number)
     elif at_corner:
         x = piece.x1 if place else piece.x0
@@ -218,10 +208,11 @@ def _pair_bracket(
     room = piece.x1 - stretch.posts[-1].extent(leg)[1]
     if room < LEAST_LEG:
         return  # the posts stand so near that both rails end on them
-    plate = _angle_plate(math.radians(180.0 - limit.turn), min(BRACKET_LEG, room))
+    plate = angle_plate(math.radians(180.0 - limit.turn), min(BRACKET_LEG, room))
     half = height / 2.0 * piece.setting.secant
     z = piece.bottom(piece.x1, height) + half + BRACKET_HEIGHT / 2.0
-    frame = leg.frame @ Frame((piece.x1, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    back, _ = run.rails.faces(run.face)
+    frame = leg.frame @ Frame((piece.x1, -back, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
     yield Piece(BRACKET, plate, frame, groups[-1], "rail to rail", stretch.leg_number)
 
 
@@ -258,17 +249,18 @@ def _angle_bracket(
     x, cut, hand = (piece.x1, piece.right.ky, -1.0) if place else (piece.x0, piece.left.ky, 1.0)
     mitred = math.isclose(cut * hand, -math.tan(turn / 2.0), abs_tol=1e-9)
     inner = math.radians(45.0) + turn / 2.0 if mitred else math.atan2(1.0, cut * hand)
-    outline = _angle_plate(inner).outline
+    outline = angle_plate(inner).outline
     if not place:
         outline = outline.mirrored()
     plate = Plate(outline, BRACKET_HEIGHT)
     z = middle + BRACKET_HEIGHT / 2.0
-    frame = leg.frame @ Frame((x, -run.face, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
+    back, _ = run.rails.faces(run.face)
+    frame = leg.frame @ Frame((x, -back, z), (1.0, 0.0, 0.0), (0.0, 0.0, -1.0))
     role = "rail to corner post" if mitred else "rail to rail"
     return Piece(BRACKET, plate, frame, group, role, stretch.leg_number)
 
 
-def _angle_plate(inner: float, length: float = BRACKET_LEG) -> Plate:
+def angle_plate(inner: float, length: float = BRACKET_LEG) -> Plate:
     """Return a bracket of two legs with an angle between them, radians; the metal lies in it.
 
     One leg runs back along -x, its side y = 0 on the first rail; over half a turn the metal wraps
@@ -287,48 +279,6 @@ def _angle_plate(inner: float, length: float = BRACKET_LEG) -> Plate:
     ]
     # a plate lies in x and z; standing it on its y axis turns z into the leg's y
     return Plate(Outline.polygon((tidy(x), tidy(y)) for x, y in loop), BRACKET_HEIGHT)
-
-
-def _arris_rails(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
-    leg = stretch.leg
-    height, depth = run.rails.section
-    section = arris_section(height, depth)
-    reach = depth + 4.0 * ARRIS_BRACKET_METAL
-    for bay, rail in enumerate(stretch.arris_rails):
-        setting = stretch.settings[bay]
-        secant = setting.secant
-        bar = tilted_bar(section, rail.x1 - rail.x0, rail.left, rail.right, setting)
-        one, other = (post.in_leg(leg) for post in stretch.posts[bay : bay + 2])
-        # the sleeves' ends are square to the rail: clear of the posts at their nearest edge
-        lean = (height + 4.0 * ARRIS_BRACKET_METAL) * abs(setting.slope) / secant
-        clear0 = max(rail.x0, furthest(one, -run.face, reach, to_right=True)) + lean
-        clear1 = min(rail.x1, furthest(other, -run.face, reach, to_right=False)) - lean
-        room = (clear1 - clear0) * secant
-        length = min(ARRIS_BRACKET_LENGTH, max(1.0, math.floor(room / 2.0)))
-        sleeve = _sleeve(height, depth, length)
-        for row, top in enumerate(run.rails.tops):
-
-            def place(x: float, top: float = top, setting: BayBase = setting) -> Frame:
-                bottom = setting.base(x) + top - height * setting.secant
-                return leg.frame @ _tilted(x, -run.face, bottom, setting)
-
-            role = f"rail {row + 1} of {len(run.rails.tops)}"
-            yield Piece(RAIL, bar, place(rail.x0), groups[bay], role, stretch.leg_number)
-            for x in (clear0, clear1 - length / secant):
-                # the plate's thickness runs along the rail
-                spot = place(x) @ Frame((0.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
-                yield Piece(BRACKET, sleeve, spot, groups[bay], "rail to post", stretch.leg_number)
-
-
-def _sleeve(height: float, depth: float, length: float) -> Plate:
-    """Return the sheet-metal sleeve round the two back faces of an arris rail."""
-    metal, half = ARRIS_BRACKET_METAL, height / 2.0
-    slant = math.hypot(half, depth)
-    ny, nz = half / slant * metal, depth / slant * metal
-    tip = depth + metal * slant / half
-    loop = [(0.0, 0.0), (ny, -nz), (tip, half), (ny, height + nz), (0.0, height), (depth, half)]
-    outline = Outline.polygon((tidy(-y), tidy(z)) for y, z in reversed(loop))
-    return Plate(outline, length)
 
 
 def _chord_end(corners: tuple[Point, ...], x: float) -> float:

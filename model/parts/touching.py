@@ -8,31 +8,38 @@ from .members import (
     ANCHOR,
     BOLT,
     CHEEK,
+    COACH_SCREW,
     FOOT_BOLT,
     GATE_STOP,
     IN_HOLE,
     KEPT_POST,
     LEDGE,
+    PLATES,
     POST,
+    POST_PLATE,
     RAIL,
     SHOE_PLATE,
     SLAB_ANCHOR,
     SOCKET,
     STILE,
-    WALL_PLATE,
     Kind,
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
-    BOLT: frozenset({RAIL, POST, KEPT_POST, WALL_PLATE}),
-    ANCHOR: frozenset({WALL_PLATE}),
     FOOT_BOLT: frozenset({POST, CHEEK}),
     SLAB_ANCHOR: frozenset({SHOE_PLATE}),
+    BOLT: frozenset({RAIL, POST, KEPT_POST, *PLATES}),
+    ANCHOR: frozenset(PLATES),
+    COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),
+    RAIL: frozenset({POST, KEPT_POST, *PLATES}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
 }
-"""What each kind goes through because it clamps it, is tenoned through it or cast into it."""
+"""What each kind goes through because it clamps it, is tenoned or let into it or cast into it.
+
+Rails do so where they are let in alone (`RailPlan.let_in`); elsewhere the checks find it.
+"""
 
 POURED_TOGETHER = frozenset(
     frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]

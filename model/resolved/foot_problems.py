@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from palewright.model.basis.errors import KeyPath, Problem
@@ -11,7 +12,10 @@ from palewright.model.spec.spec_tables import Run, SpecTables
 from .job import RunJob
 from .post_feet import BOLT_DOWN, BOLT_UP, BOLTS_APART, Cradle, Foot, OnShoe
 from .post_plan import PostPlan
-from .words import RailForm, WedgeFill
+from .words import WedgeFill
+
+HEADS = 20.0
+"""Room for the heads and nuts of bolts before a cheek, mm."""
 
 CLEAR = 18.0
 """From the middle of an anchor to steel, timber or an edge beside it: half of an M12 washer (common
@@ -30,7 +34,7 @@ def foot_problems(run: RunJob, posts: Posts) -> Iterator[Problem]:
     corner = run.posts.corner.foot.shoe
     legs = run.line.legs if run.line.closed else run.line.legs[1:]
     turned = run.corners.posts == "one" and any(not leg.bent_start for leg in legs)
-    if corner is not None and turned and run.rails.form == RailForm.ARRIS:
+    if corner is not None and turned and not run.rails.over_posts:
         text = 'pales pass a corner post on two sides, where its cheeks are; set foot to "hole"'
         yield Problem((*path, "corner", "foot"), text)
     elif corner is not None and turned:
@@ -84,10 +88,11 @@ def _of_foot(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
     foot = plan.foot
     if foot.shoe is not None:
         yield from _cheeks(foot.shoe, path)
-        if run.rails.form == RailForm.ARRIS and not foot.shoe.sides:
-            text = 'pales on arris rails pass the front of the posts; set cheeks to "sides"'
+        rails = run.rails
+        if not foot.shoe.sides and _room_before(run) < foot.shoe.metal + HEADS:
+            text = 'pales pass too close to the front of the posts; set cheeks to "sides"'
             yield Problem((*path, "cheeks"), text)
-        elif (run.rails.form == RailForm.ARRIS) == foot.shoe.sides:
+        elif rails.notch > 0.0 or rails.over_posts != foot.shoe.sides:
             yield from _under_rails(run, foot, path, "the cheeks")
     if isinstance(foot, OnShoe):
         yield from _base_plate(foot, path)
@@ -95,6 +100,12 @@ def _of_foot(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
         if WedgeFill.BOARD in fills:
             text = "gravel boards do not pass over base plates; set slopes.fill to another"
             yield Problem(path, text)
+
+
+def _room_before(run: RunJob) -> float:
+    """Return how far pales that pass the front of the posts are before it, mm."""
+    passing = [layer.back - run.face for layer in run.layers if layer.front > run.face]
+    return min(passing, default=math.inf)
 
 
 def _cheeks(shoe: Cradle, path: KeyPath) -> Iterator[Problem]:

@@ -107,7 +107,8 @@ class RunJob:
     other lines; zones : of each leg where no post stands, set_posts : where one must, breaks :
     gaps; line_is, inset : what the line given marks, and how far the fence keeps from it, mm; given
     : its points where it is not the middle of the posts; stations : of the line posts along the
-    line as they stand, mm, None where they are to be set out; stood : its posts as measured.
+    line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
+    : whose posts its line starts and ends at; guests : the runs that end at posts of its own.
     """
 
     path: KeyPath
@@ -141,6 +142,8 @@ class RunJob:
     stood: tuple[Stood, ...] = ()
     line_key: str = "points"
     walked: Walked | None = None
+    hosts: tuple[HostPost | None, HostPost | None] = (None, None)
+    guests: tuple[Guest, ...] = ()
 
     def leg_path(self, number: int) -> KeyPath:
         """Return where in the spec a leg of the line stands, or what gives the whole line."""
@@ -153,6 +156,12 @@ class RunJob:
     def called(self) -> str:
         """What the run is called on paper: its own name, or "run A"."""
         return plain(self.name)
+
+    @property
+    def walled(self) -> tuple[bool, bool]:
+        """Whether its line, as it runs in the model, starts and ends at a wall."""
+        start, end = self.hosts
+        return self.walls.at_start and start is None, self.walls.at_end and end is None
 
     def post_plan(self, role: PostRole, gate: int | None = None) -> PostPlan:
         """Return the plan of posts with a role. gate : whose posts are meant, by its number."""
@@ -218,6 +227,30 @@ class RunJob:
         return self.pales.shoulder
 
 
+@dataclass(frozen=True)
+class HostPost:
+    """The post of another run that a run starts or ends at. run : whose it is; distance : along
+    its line; lean : from the line's way to the square on the post's face, degrees; depth : of the
+    post behind that face, mm.
+    """
+
+    run: RunJob
+    distance: float
+    lean: float
+    depth: float
+
+
+@dataclass(frozen=True)
+class Guest:
+    """A run that starts or ends at a post of another. run : which; at_start : of its line;
+    distance : of the post along the other's line, mm.
+    """
+
+    run: RunJob
+    at_start: bool
+    distance: float
+
+
 def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     """Return what a run is like from its start to its end, or as its mirror would be: turns and
     lengths, gates and where they hang, levels, walls; rounded, so that moving it changes nothing.
@@ -238,6 +271,7 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
         for x, z in leg.profile
     ]
     walls = [float(run.walls.at_start), float(run.walls.at_end)]
+    walls = [wall + 2.0 * (host is not None) for wall, host in zip(walls, run.hosts, strict=True)]
     if mirrored:
         lengths, walls = lengths[::-1], walls[::-1]
         turns = [turns[0], *turns[:0:-1]]

@@ -83,8 +83,7 @@ def _lay_problems(run: RunJob, pales: Pales, path: KeyPath) -> Iterator[Problem]
     given, plan = pales.model_fields_set, run.pales
     behind = any(layer.name == "back" for layer in run.layers)
     if behind and not run.rails.flat_back:
-        text = f"{run.rails.form} rails have no flat back to fix pales to; only their front"
-        yield Problem((*path, "on"), text)
+        yield Problem((*path, "on"), run.rails.way.no_back)
     if not plan.lapped and pales.overlap is not None:
         text = 'pales lap where on is "both" or "board on board"'
         yield Problem((*path, "overlap"), text)

@@ -8,15 +8,20 @@ from collections.abc import Iterator
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import FlatTop, Hole, RoundHole
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.shapes import Hole, RoundHole
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
 from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LeafPlan
-from .post_plan import PostPlan
-from .words import RailForm
+from .post_plan import LEAST_BEVEL, PostPlan
+from .rail_ways import way_problems
+
+CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+"""What a run may end at, in words."""
 
 
 def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
@@ -24,8 +29,10 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
     problems = []
     if resolved.line.closed:
         for key in ("starts", "ends"):
-            if getattr(run, key) == "wall":
-                problems.append(Problem((*resolved.path, key), "a closed run has no end at a wall"))
+            at = getattr(run, key).at
+            if at != "post":
+                text = f"a closed run has no end at {CLOSED_ENDS[at]}"
+                problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
@@ -81,6 +88,7 @@ def part_problems(run: RunJob, rails: Rails) -> list[Problem]:
     """Find parts that cannot be made or would not fit together. rails : as the spec has them."""
     return [
         *_rail_problems(run, rails),
+        *way_problems(rails, run.posts, (*run.path, "rails")),
         *_gate_problems(run),
         *_post_problems(run),
     ]
@@ -133,23 +141,26 @@ def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:
 def _post_problems(run: RunJob) -> Iterator[Problem]:
     posts, tops = run.posts, run.rails.tops
     kinds = [("", posts.line), ("end", posts.end), ("corner", posts.corner), ("gate", posts.gate)]
+    said: set[str] = set()
     own = {f"gate {n}": plan for n, plan in enumerate(posts.gates) if plan != posts.gate}
     for name, plan in [*kinds, *own.items()]:
         path = (*run.path, "posts", name) if name else (*run.path, "posts")
         if name in own:
             path = (*run.path, "gate", int(name.split()[1]), "post")
         room = plan.above_rail + tops[-1] + plan.embedment
-        rise = getattr(plan.top, "fall", getattr(plan.top, "rise", 0.0))
-        if rise >= room:
+        if plan.top.rise >= room:
             yield Problem((*path, "top"), "the top is taller than the post")
         told = (plan.top, plan.cap, plan.finial)
+        found: list[Problem] = []
         if not name or told != (posts.line.top, posts.line.cap, posts.line.finial):
-            yield from _finial_problems(plan, (*path, "finial"))
-        if plan.cap is not None and run.rails.form == RailForm.ARRIS:
-            overhang = (plan.cap.depth - plan.depth) / 2.0
-            if overhang > 0 and tops[-1] + plan.above_rail < run.height:
-                text = "the cap would meet the pales; raise the post or use no overhang"
-                yield Problem((*path, "top"), text)
+            found += _finial_problems(plan, (*path, "finial"))
+        if not name or plan != posts.line:
+            found += _top_problems(run, plan, (*path, "top"))
+            found += _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+        for problem in found:  # what a kind takes from all posts is told of these alone
+            if problem.message not in said:
+                said.add(problem.message)
+                yield problem
         if (
             plan.foot.dug
             and not _fits(plan, run.footings.hole)
@@ -160,6 +171,51 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
                 f"{plan.width:g} x {plan.depth:g} mm"
             )
             yield Problem((*run.path, "footings", "size"), text)
+
+
+def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
+    """Yield why a post cannot have its top or its cap."""
+    if text := plan.top.refusal(plan.width, plan.depth):
+        yield Problem(path, text)
+    if plan.cap is None:
+        return
+    over = run.rails.tops[-1] + plan.above_rail
+    skirt = plan.cap.skirt if isinstance(plan.cap, MetalCap) else 0.0
+    if skirt > plan.above_rail:
+        text = (
+            f"the cap's sides come {skirt:g} mm down, past the top rail at {plan.above_rail:g} mm"
+        )
+        yield Problem(path, text)
+    if run.rails.before_posts <= 0.0 and not run.between_posts:
+        overhang = (plan.cap.depth - plan.depth) / 2.0
+        if overhang > 0 and over - skirt < run.height:
+            text = "the cap would meet the pales; raise the post or use no overhang"
+            yield Problem(path, text)
+
+
+def _bevel_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -> Iterator[Problem]:
+    """Yield why a post cannot have bevels on its long edges."""
+    bevel = plan.bevel
+    if bevel is None:
+        return
+    if gate:
+        text = "posts of gates keep their edges, which hinges and latches sit on; leave it out"
+        yield Problem(path, text)
+        return
+    least = min(plan.width, plan.depth)
+    if bevel.size > least / 4.0:
+        text = f"{bevel.size:g} mm is more than a quarter of {least:g} mm, the post's smaller side"
+        yield Problem((*path, "size"), text)
+    height = run.rails.section[0]
+    skirt = plan.cap.skirt if isinstance(plan.cap, MetalCap) else 0.0
+    if bevel.from_top < skirt:
+        text = f"the cap's sides come {skirt:g} mm down; bevels end under them"
+        yield Problem((*path, "from_top"), text)
+    shoulder = run.rails.tops[-1] + plan.above_rail - plan.top.rise
+    if not bevel.between(shoulder, [(top - height, top) for top in run.rails.tops]):
+        need = 2.0 * bevel.stop + LEAST_BEVEL
+        text = f"rails leave no {need:g} mm of the post free for bevels with their stops"
+        yield Problem(path, text)
 
 
 def _fill_problems(run: RunJob) -> Iterator[Problem]:
@@ -173,6 +229,9 @@ def _fill_problems(run: RunJob) -> Iterator[Problem]:
 def _finial_problems(plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
     """Yield why a finial cannot stand on a post."""
     if plan.finial is None:
+        return
+    if isinstance(plan.cap, MetalCap):
+        yield Problem(path, "no finial stands on a metal cap; set posts.top to flat or cap")
         return
     if plan.cap is None and not isinstance(plan.top, FlatTop):
         text = "a finial stands on a flat top or on a cap; set posts.top to one of these"

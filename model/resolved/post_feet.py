@@ -137,6 +137,11 @@ class Foot:
         return 0.0
 
     @property
+    def clear(self) -> float:
+        """How high over the ground nothing may be taken off the post's edges, mm."""
+        return 0.0 if self.shoe is None else self.seat + self.shoe.high + BOLT_DOWN
+
+    @property
     def bears(self) -> GroundBearing | None:
         """What presses on the ground, None where a post has none of its own to be checked."""
         return None

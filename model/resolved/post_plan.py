@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from palewright.model.basis.lengths import LARGEST
-from palewright.model.geometry.shapes import Cap, FlatTop, PostTop, PyramidTop, WeatheredTop
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.shapes import Cap
+from palewright.model.geometry.top_cuts import PostTop
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.spec.gate_keys import GateSpec
 from palewright.model.spec.post_keys import (
     CapTopSpec,
-    FlatTopSpec,
+    MetalCapTopSpec,
     PostKind,
     Posts,
-    PyramidTopSpec,
-    WeatheredTopSpec,
 )
 
 from .footing_plan import FootingPlan
@@ -25,10 +28,46 @@ GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 """How gate posts differ from line posts, mm (common practice, no source)."""
 
 
+RAIL_CLEAR = 25.0
+"""From a rail to where bevels begin or end, mm (common practice, no source)."""
+
+LEAST_BEVEL = 40.0
+"""Shortest bevel between its stops, mm; where there is room for less the post stays square."""
+
+
+@dataclass(frozen=True)
+class BevelPlan:
+    """Stop chamfers on the long edges of posts of one kind. size : along each face; stop : over
+    which they run out; from_ground, from_top : where they begin and end, mm.
+    """
+
+    size: float
+    stop: float
+    from_ground: float
+    from_top: float
+
+    def between(self, shoulder: float, rails: Iterable[Point]) -> tuple[Point, ...]:
+        """Return from where to where they go, mm over the ground.
+
+        shoulder : height of the lowest part of the post's top; rails : their undersides and tops.
+
+        >>> BevelPlan(12.0, 20.0, 150.0, 75.0).between(1000.0, [(200.0, 300.0), (700.0, 800.0)])
+        ((325.0, 675.0), (825.0, 925.0))
+        """
+        start, spans = self.from_ground, []
+        for low, high in (*sorted(rails), (shoulder - self.from_top + RAIL_CLEAR, math.inf)):
+            end = min(low - RAIL_CLEAR, shoulder - self.from_top)
+            if end - start >= 2.0 * self.stop + LEAST_BEVEL:
+                spans.append((start, end))
+            start = max(start, high + RAIL_CLEAR)
+        return tuple(spans)
+
+
 @dataclass(frozen=True)
 class PostPlan:
     """A post of one kind. width along the run, depth across it, above_rail : mm; foot : how it
-    stands; cap, finial : what stands on it, the finial on the cap; finial_shape : its name.
+    stands; cap, finial : what stands on it, the finial on the cap; finial_shape : its name;
+    bevel : of its long edges.
     """
 
     width: float
@@ -36,9 +75,10 @@ class PostPlan:
     foot: Foot
     above_rail: float
     top: PostTop
-    cap: Cap | None
+    cap: Cap | MetalCap | None
     finial: Turned | None = None
     finial_shape: str = ""
+    bevel: BevelPlan | None = None
 
     @property
     def embedment(self) -> float:
@@ -93,6 +133,7 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPl
         top=posts.gate.top,
         finial=posts.gate.finial,
         foot=posts.gate.foot,
+        bevel=posts.gate.bevel,
     )
     return PostPlans(
         posts.layout,
@@ -101,9 +142,10 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPl
         line=_post_plan(posts, PostKind(), footings),
         end=_post_plan(posts, posts.end, footings),
         corner=_post_plan(posts, posts.corner, footings),
-        gate=_post_plan(posts, gate_kind, footings),
+        gate=_post_plan(posts, gate_kind, footings, gate=True),
         gates=tuple(
-            _post_plan(posts, _own_kind(gate.post, gate_kind), footings) for gate in openings
+            _post_plan(posts, _own_kind(gate.post, gate_kind), footings, gate=True)
+            for gate in openings
         ),
     )
 
@@ -114,26 +156,25 @@ def _own_kind(own: PostKind | None, usual: PostKind) -> PostKind:
     return usual.model_copy(update={key: value for key, value in said.items() if value is not None})
 
 
-def _post_plan(posts: Posts, kind: PostKind, footings: FootingPlan) -> PostPlan:
+def _post_plan(
+    posts: Posts, kind: PostKind, footings: FootingPlan, *, gate: bool = False
+) -> PostPlan:
     width, depth = kind.section or posts.section
     spec = kind.top or posts.top
-    top: PostTop = FlatTop()
-    cap = None
-    match spec:
-        case FlatTopSpec():
-            pass
-        case WeatheredTopSpec(fall=fall):
-            top = WeatheredTop(fall)
-        case PyramidTopSpec(rise=rise):
-            top = PyramidTop(rise)
-        case CapTopSpec(overhang=overhang, thickness=thickness, rise=rise):
-            cap = Cap(width + 2 * overhang, depth + 2 * overhang, thickness, rise)
+    made = spec.cap(width, depth) if isinstance(spec, CapTopSpec | MetalCapTopSpec) else None
+    cap: Cap | MetalCap | None = made
     above = posts.above_rail if kind.above_rail is None else kind.above_rail
     told = kind.finial or posts.finial
     finial = told.turned() if told is not None else None
     name = told.shape if told is not None and finial is not None else ""
-    if cap is not None and finial is not None:
+    if isinstance(cap, Cap) and finial is not None:
         cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
     below = kind.embedment or posts.embedment
     foot = foot_of(kind.foot or posts.foot, (width, depth), below, footings)
-    return PostPlan(width, depth, foot, above, top, cap, finial, name)
+    edges = kind.bevel or (None if gate else posts.bevel)
+    bevel = None
+    if edges is not None and edges.size:
+        bevel = BevelPlan(
+            edges.size, edges.stop, max(edges.from_ground, foot.clear), edges.from_top
+        )
+    return PostPlan(width, depth, foot, above, spec.cut(), cap, finial, name, bevel)

@@ -8,7 +8,8 @@ from typing import Literal
 from palewright.model.spec.infill_keys import Rails
 
 from .pale_plan import PalePlan
-from .words import RailForm
+from .post_plan import PostPlans
+from .rail_ways import WAYS, RailWay, setback_of
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
@@ -16,44 +17,87 @@ LOW_FENCE = 1200.0
 
 @dataclass(frozen=True)
 class RailPlan:
-    """The rails of a run. section : height and thickness, mm; tops : heights of their top edges
-    over ground, lowest first, mm; stock_length : longest to be had, mm; bolt : its size.
+    """The rails of a run. form : the word of its way; section : height and thickness, mm; tops :
+    heights of their top edges over ground, lowest first, mm; stock_length : longest to be had, mm;
+    bolt : its size; setback : how far their fronts are behind the posts' faces, mm, under 0 before
+    them.
     """
 
-    form: RailForm
+    form: str
     section: tuple[float, float]
     tops: tuple[float, ...]
     stock_length: float
     joints: Literal["fewest", "least timber"]
     corners: Literal["mitre", "butt"]
     bolt: str
+    setback: float
+
+    @property
+    def way(self) -> RailWay:
+        """How they are held."""
+        return WAYS[self.form]
+
+    @property
+    def over_posts(self) -> bool:
+        """Whether they go on over posts, else each ends at the sides of two."""
+        return self.way.over_posts
+
+    @property
+    def bolted(self) -> bool:
+        """Whether a bolt goes through each and its post."""
+        return self.way.bolted
 
     @property
     def before_posts(self) -> float:
-        """How far the rails stand out before the posts' faces, mm."""
-        return self.section[1] if self.form == RailForm.FACE else 0.0
+        """How far the rails stand out before the posts' faces, mm, under 0 behind them."""
+        return -self.setback
 
     @property
     def flat_back(self) -> bool:
         """Whether pales can be fixed to the rails' backs."""
-        return self.form == RailForm.FACE
+        return self.way.flat_back
+
+    @property
+    def notch(self) -> float:
+        """How deep they are let into the posts' faces, mm, where they go on over posts; else 0."""
+        return self.setback + self.section[1] if self.over_posts else 0.0
+
+    @property
+    def let_in(self) -> bool:
+        """Whether timber is cut out of the posts for them."""
+        return self.way.let_in
+
+    @property
+    def boards_between(self) -> bool:
+        """Whether gravel boards stand between the posts, not on their faces behind the pales."""
+        return not self.over_posts or self.notch > 0.0
+
+    @property
+    def triangular(self) -> bool:
+        """Whether their section is a triangle with its flat side to the front."""
+        return self.form == "arris"
 
     def faces(self, face: float) -> tuple[float, float]:
-        """Return how far their backs and fronts are before the line, mm. face : of the posts."""
-        front = face + self.before_posts
-        return front - self.section[1], front
+        """Return how far their backs and fronts are before the line. face : of the posts, mm."""
+        return face - (self.setback + self.section[1]), face - self.setback
+
+    @property
+    def set_words(self) -> str:
+        """Where they stand across the posts, in words."""
+        return "in the middle of the posts" if self.setback > 0.0 else "flush with their front"
 
 
-def rail_plan(rails: Rails, pales: PalePlan) -> RailPlan:
+def rail_plan(rails: Rails, pales: PalePlan, posts: PostPlans) -> RailPlan:
     """Return the rails of a run; their tops as usual where the spec gives none."""
     return RailPlan(
-        RailForm(rails.form),
+        rails.form,
         rails.section,
         rails.tops or _default_tops(rails, pales),
         rails.stock_length,
         rails.joints,
         rails.corners,
         rails.bolt,
+        setback_of(rails, posts),
     )
 
 

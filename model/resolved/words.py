@@ -21,13 +21,6 @@ class WedgeFill(StrEnum):
     BOARD = "board"
 
 
-class RailForm(StrEnum):
-    """How rails are cut and where they are: on the posts' faces, or between the posts."""
-
-    FACE = "face"
-    ARRIS = "arris"
-
-
 class PostRole(StrEnum):
     """What a post is for. WALL : a plate on a wall in its place; BEND : a line post that a curve
     is bent at.

@@ -35,13 +35,14 @@ class Zone:
 @dataclass(frozen=True)
 class SetPost:
     """A place where a post must stand. distance : along the line, mm; kept : whether it stands
-    there already; name : what it is called; number : in the spec.
+    there already; name : what it is called; said : where in the spec, in its run or, of a post that
+    another run ends at, in that.
     """
 
     distance: float
     kept: bool
     name: str
-    number: int
+    said: KeyPath
 
 
 @dataclass(frozen=True)
@@ -91,10 +92,10 @@ def zones_of(
     return tuple(zones)
 
 
-def set_posts_of(line: SiteLine, run: Run) -> tuple[SetPost, ...]:
+def set_posts_of(line: SiteLine, run: Run, path: KeyPath) -> tuple[SetPost, ...]:
     """Return the places where posts must stand, in the order of the line."""
     places = [
-        SetPost(line.distance(spot.at), spot.kept, spot.name, number)
+        SetPost(line.distance(spot.at), spot.kept, spot.name, (*path, "fixed", number, "at"))
         for number, spot in enumerate(run.fixed)
     ]
     return tuple(sorted(places, key=lambda spot: spot.distance))

@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import cadquery as cq
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.model.geometry.facets import Face, concrete_faces, faces_of
+from palewright.model.geometry.facets import concrete_faces, faces_of
 from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import EndCut, Prism
-from palewright.model.geometry.shapes import (
-    Bar,
-    Bolt,
-    Cap,
-    Footing,
-    Plate,
-    Post,
-    Rod,
-    RoundHole,
-    Shape,
-)
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
+from palewright.model.geometry.top_cuts import Face, RoundTop
 from palewright.model.geometry.turned_shapes import Turned
 
 
@@ -33,7 +27,9 @@ def solid_of(shape: Shape) -> cq.Solid:
     The solid is closed, valid and one piece; its volume is the shape's `volume`.
     """
     match shape:
-        case Bar() | Post() | Cap():
+        case Post(top=RoundTop()) if isinstance(shape.top, RoundTop):
+            return _round_topped(shape, shape.top)
+        case Bar() | Post() | Cap() | MetalCap():
             return _polyhedron(faces_of(shape))
         case Plate(outline, thickness):
             wire = _wire(outline)
@@ -98,6 +94,31 @@ def _polyhedron(faces: tuple[Face, ...]) -> cq.Solid:
         for loop in faces
     ]
     return _solid(cq.Solid.makeSolid(cq.Shell.makeShell(sides)).fix())
+
+
+def _round_topped(post: Post, top: RoundTop) -> cq.Solid:
+    """Return a post whose top is an arc: its front drawn out to its depth, less its bevels."""
+    w, d = post.width / 2.0, post.depth
+    head = top.outline(w, post.length, side=False)
+    wire = _wire(Outline(((-w, 0.0, 0.0), (w, 0.0, 0.0), *head)))
+    whole: cq.Shape = cq.Solid.extrudeLinear(wire, [], cq.Vector(0, d, 0))
+    whole = whole.translate(cq.Vector(0, -d / 2.0, 0))
+    for low, high in post.bevel.spans if post.bevel is not None else ():
+        assert post.bevel is not None
+        c, s = post.bevel.size, post.bevel.stop
+        for x, y in itertools.product((-1.0, 1.0), repeat=2):
+            corner = [
+                [(x * (w - a), y * (d / 2.0 - b), z) for a, b in ((0.0, 0.0), (c, 0.0), (0.0, c))]
+                for z in (low, low + s, high - s, high)
+            ]
+            foot, under, over, tip = corner
+            hull = [
+                (under[1], under[2], foot[0]), (over[1], over[2], tip[0]),
+                (under[1], under[2], over[2], over[1]),
+                (foot[0], under[1], over[1], tip[0]), (foot[0], under[2], over[2], tip[0]),
+            ]  # fmt: skip
+            whole = whole.cut(_polyhedron(tuple(hull)))
+    return _solid(whole)
 
 
 def _prism(prism: Prism) -> cq.Solid:

@@ -20,8 +20,20 @@ from palewright.model.geometry.heads import HeadSpec, PointedHead
 class Rails(Table):
     """Rails."""
 
-    form: Literal["face", "arris"] = Field(
-        "face", description="rectangular on the face of the posts, or arris between the posts"
+    form: Literal["face", "arris", "between", "notched"] = Field(
+        "face",
+        description="rectangular, bolted on the face of the posts; arris between the posts, in "
+        "sleeves; rectangular between the posts, on brackets; or rectangular, let into notches in "
+        "the face of the posts and bolted",
+    )
+    notch: Positive | None = Field(
+        None, description="how deep rails are let into the posts' face; their thickness, so flush, "
+        "when left out"
+    )  # fmt: skip
+    set_in: Literal["flush", "centred"] = Field(
+        "flush",
+        description="of rails between the posts: their front flush with the posts', or in the "
+        "middle of the posts' depth, which puts the pales between the posts too",
     )
     section: Section = Field((75.0, 38.0), description="[height, thickness]")
     count: Annotated[int, Field(ge=1, le=12)] | None = Field(

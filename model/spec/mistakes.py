@@ -104,8 +104,8 @@ def is_echo(detail: ErrorDetails) -> bool:
 WORDS = {
     "missing": "this key is required",
     "literal_error": "allowed: {expected}",
-    "union_tag_invalid": "allowed shapes: {expected_tags}",
-    "union_tag_not_found": "needs a 'shape'",
+    "union_tag_invalid": "allowed{shapes}: {expected_tags}",
+    "union_tag_not_found": "needs a {discriminator}",
     "greater_than": "must be more than {gt:g}",
     "less_than": "must be less than {lt:g}",
     "int_type": "must be a whole number",
@@ -155,13 +155,19 @@ def problem_of(detail: ErrorDetails, merged: dict[str, Any]) -> Problem:
         name = ".".join(key for key in path if isinstance(key, str))
         return Problem(path, f"there is one of this table; write [{name}]")
     own = WORDS.get(detail["type"])
+    said = detail.get("ctx", {})
+    shapes = " shapes" if "shape" in str(said.get("discriminator")) else ""
+    words = (own or "").format(**said, shapes=shapes)
     told = _near_word(detail)
     if told:
-        return Problem(path, f"{told}{(own or '').format(**detail.get('ctx', {}))}")
+        return Problem(path, f"{told}{words}")
     if own is None:
         return Problem(path, detail["msg"][:1].lower() + detail["msg"][1:])
-    return Problem(path, own.format(**detail.get("ctx", {})))
+    return Problem(path, words)
 
+
+TAGS = ("shape", "at")
+"""Keys by whose word a table is one kind or another."""
 
 MEANT_KEYS: dict[tuple[KeyPath, str], str] = {
     (("pales",), "height"): "length",
@@ -299,7 +305,8 @@ def _tagged(
     """Return the member of a tagged union at the end of `path` that `tag` names."""
     field = model.model_fields.get(str(path[-1])) if path else None
     for member in tables_in(field.annotation) if field else []:
-        shape = member.model_fields.get("shape")
-        if shape is not None and tag in get_args(shape.annotation):
-            return member
+        for key in TAGS:
+            tagged = member.model_fields.get(key)
+            if tagged is not None and tag in get_args(tagged.annotation):
+                return member
     return None

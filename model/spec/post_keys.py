@@ -14,6 +14,16 @@ from palewright.model.basis.lengths import (
     shape_named,
 )
 from palewright.model.geometry.finials import FinialSpec
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.shapes import Cap
+from palewright.model.geometry.top_cuts import (
+    ChamferedTop,
+    FlatTop,
+    PostTop,
+    PyramidTop,
+    RoundTop,
+    WeatheredTop,
+)
 
 from .foot_keys import FootSpec, HoleFoot
 
@@ -23,6 +33,10 @@ class FlatTopSpec(Table):
 
     shape: Literal["flat"]
 
+    def cut(self) -> PostTop:
+        """Return the cut of the post."""
+        return FlatTop()
+
 
 class WeatheredTopSpec(Table):
     """Post top sloping to the back."""
@@ -30,12 +44,42 @@ class WeatheredTopSpec(Table):
     shape: Literal["weathered"]
     fall: Positive = Field(25.0, description="from front to back")
 
+    def cut(self) -> PostTop:
+        """Return the cut of the post."""
+        return WeatheredTop(self.fall)
+
 
 class PyramidTopSpec(Table):
     """Four-way post top."""
 
     shape: Literal["pyramid"]
     rise: Positive = 30.0
+
+    def cut(self) -> PostTop:
+        """Return the cut of the post."""
+        return PyramidTop(self.rise)
+
+
+class ChamferedTopSpec(Table):
+    """Flat post top with its four edges taken off at 45 degrees."""
+
+    shape: Literal["chamfered"]
+    size: Positive = Field(15.0, description="of the chamfers, up and across")
+
+    def cut(self) -> PostTop:
+        """Return the cut of the post."""
+        return ChamferedTop(self.size)
+
+
+class RoundTopSpec(Table):
+    """Post top rounded from arris to arris, as it is seen from the front."""
+
+    shape: Literal["round"]
+    rise: Positive = Field(25.0, description="over the arrises, at most half the post's width")
+
+    def cut(self) -> PostTop:
+        """Return the cut of the post."""
+        return RoundTop(self.rise)
 
 
 class CapTopSpec(Table):
@@ -46,14 +90,61 @@ class CapTopSpec(Table):
     thickness: Positive = Field(20.0, description="of the cap at its edge")
     rise: NotNegative = Field(25.0, description="of the cap's four-way top over its edge")
 
+    def cut(self) -> PostTop:
+        """Return the cut of the post."""
+        return FlatTop()
+
+    def cap(self, width: float, depth: float) -> Cap:
+        """Return the cap on a post of a section, mm."""
+        over = 2.0 * self.overhang
+        return Cap(width + over, depth + over, self.thickness, self.rise)
+
+
+class MetalCapTopSpec(Table):
+    """Flat post top under a bought cap of sheet metal, whose sides come down the post."""
+
+    shape: Literal["metal-cap"]
+    skirt: Positive = Field(25.0, description="how far its sides come down the post")
+    rise: NotNegative = Field(12.0, description="of its four-way top over the post")
+    metal: Positive = Field(1.0, description="thickness of the sheet")
+
+    def cut(self) -> PostTop:
+        """Return the cut of the post."""
+        return FlatTop()
+
+    def cap(self, width: float, depth: float) -> MetalCap:
+        """Return the cap on a post of a section, mm."""
+        over = 2.0 * (METAL_CAP_ROOM + self.metal)
+        return MetalCap(width + over, depth + over, self.skirt, self.rise, self.metal)
+
+
+METAL_CAP_ROOM = 1.0
+"""Between a metal cap and each side of its post, mm (common practice, no source)."""
 
 TopSpec = Annotated[
     Annotated[
-        FlatTopSpec | WeatheredTopSpec | PyramidTopSpec | CapTopSpec,
+        FlatTopSpec
+        | WeatheredTopSpec
+        | PyramidTopSpec
+        | ChamferedTopSpec
+        | RoundTopSpec
+        | CapTopSpec
+        | MetalCapTopSpec,
         Field(discriminator="shape"),
     ],
     BeforeValidator(shape_named),
 ]
+
+
+class BevelSpec(Table):
+    """Stop chamfers on the four long edges of posts, above the ground and clear of the rails."""
+
+    size: NotNegative = Field(12.0, description="along each face; 0 for none")
+    from_ground: NotNegative = Field(150.0, description="from the ground to where they begin")
+    from_top: NotNegative = Field(
+        75.0, description="from where they end to the lowest part of the post's top"
+    )
+    stop: NotNegative = Field(20.0, description="length over which they run out at each end")
 
 
 class PostKind(Table):
@@ -65,6 +156,7 @@ class PostKind(Table):
     top: TopSpec | None = None
     finial: FinialSpec | None = None
     foot: FootSpec | None = None
+    bevel: BevelSpec | None = None
 
 
 class Posts(Table):
@@ -77,6 +169,9 @@ class Posts(Table):
     finial: FinialSpec | None = Field(None, description="turned piece on a flat top or on a cap")
     foot: FootSpec = Field(
         default_factory=lambda: HoleFoot(shape="hole"), description="how posts stand"
+    )
+    bevel: BevelSpec | None = Field(
+        None, description="stop chamfers on the long edges; not on gate posts, for their fittings"
     )
     layout: Literal["equal", "standard"] = Field(
         "equal",

@@ -21,6 +21,7 @@ from palewright.model.basis.lengths import (
 from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
+from .end_keys import AT_POST, EndSpec
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
 from .infill_keys import Pales, Rails, Slopes, TopLine
@@ -79,8 +80,8 @@ class Run(Table):
         (), max_length=5000, description="[chainage, level] of ground at the back that is not as "
         "high as along the line, as a bed behind a retaining wall; it ends where they end",
     )  # fmt: skip
-    starts: Literal["post", "wall"] = "post"
-    ends: Literal["post", "wall"] = "post"
+    starts: EndSpec = Field(AT_POST, description="an end post when left out")
+    ends: EndSpec = Field(AT_POST, description="an end post when left out")
     closed: bool = Field(False, description="whether the last point joins the first")
     line_is: Literal[
         "middle of posts", "front of posts", "back of posts", "front of pales",

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from palewright.model.basis.wind_kinds import WIND_POST, WIND_SHEAR, WIND_SWAY
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.order.fixings import HOLES
-from palewright.model.resolved.words import RailForm
+from palewright.model.resolved.post_plan import BevelPlan
 
 from .footing_strength import footing_checks
 from .formulas import Formula
@@ -38,7 +38,10 @@ BENDING_STRENGTH = Formula("kmod kh fm,k / gamma_M")
 STRENGTH_ALONG = Formula("kmod kh,s fm,k / gamma_M")
 USED, USED_ALONG = Formula("sigma / fm,d"), Formula("sigma,s / fm,s,d")
 USED_BOTH = Formula("max(r + km rs, km r + rs)")
+BEVELLED_INERTIA = Formula("b d^3 / 12 - c^4 / 9 - 2 c^2 (d / 2 - c / 3)^2")
+BEVELLED_MODULUS = Formula("2 I / d")
 NET_MODULUS = Formula("(b - d0) d^2 / 6")
+NOTCHED_MODULUS = Formula("(b - d0) (d - n)^2 / 6")
 NET_STRESS = Formula("Mb,d / Wb")
 SHEAR_FORCE = Formula("gamma_Q Fk")
 SHEAR_STRENGTH = Formula("kmod fv,k / gamma_M")
@@ -71,7 +74,7 @@ def checked_post(
 def _lowest_bolt(wind: RunWind, number: int) -> float | None:
     """Return how high over the ground the lowest bolt of rails goes through a post, mm."""
     run = wind.basis.run
-    if run.rails.form != RailForm.FACE:
+    if not run.rails.bolted:
         return None
     heights = [
         rail_heights(run, shown)[0]
@@ -117,6 +120,9 @@ def _post_checks(
     if bolt is not None and bolt > 0.0 and force:
         at_bolt = _at_bolt(basis, bent, bolt, force)
         yield _bending_check("bending of the post at its lowest bolt", at_bolt)
+    if post.plan.bevel is not None and force:
+        bevelled = _at_bevel(bent, post.plan.bevel, force)
+        yield _bending_check("bending of the post where its bevels begin", bevelled)
     if not loads.wind:
         return
     shear = (
@@ -196,7 +202,28 @@ def _at_bolt(basis: Basis, bent: Working, height: float, force: str) -> Working:
         .given("zb", "lowest bolt over the ground", height / 1000.0, "m")
         .knowing({"d0": HOLES[basis.run.rails.bolt]})
         .worked("Mb,d", less, "kNm", LIMIT_STATE)
-        .worked("Wb", NET_MODULUS, "mm3", "hole d0 taken out")
+    )
+    if notch := basis.run.rails.notch:
+        words = "notch n and hole d0 taken out"
+        working = working.knowing({"n": notch}).worked("Wb", NOTCHED_MODULUS, "mm3", words)
+    else:
+        working = working.worked("Wb", NET_MODULUS, "mm3", "hole d0 taken out")
+    return _used(working.worked("sigma", NET_STRESS, "N/mm2", f"{EC5}, 6.1.6"))
+
+
+def _at_bevel(bent: Working, bevel: BevelPlan, force: str) -> Working:
+    """Return a working with the bending where a post's bevels may begin, at the full bevel: all
+    four corners taken off the section. force : symbol of what pushes square to its front.
+    """
+    less = Formula(f"max(Md - gamma_Q {force} zc, 0)")
+    start = (bevel.from_ground + bevel.stop) / 1000.0
+    working = (
+        bent.fresh()
+        .given("zc", "full bevels over the ground", start, "m")
+        .given("c", "bevel of each edge", bevel.size, "mm")
+        .worked("Mb,d", less, "kNm", LIMIT_STATE)
+        .worked("I", BEVELLED_INERTIA, "mm4", "a rectangle less its four corners")
+        .worked("Wb", BEVELLED_MODULUS, "mm3")
         .worked("sigma", NET_STRESS, "N/mm2", f"{EC5}, 6.1.6")
     )
     return _used(working)

@@ -8,7 +8,6 @@ from itertools import pairwise
 
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import RailForm
 
 from .continuous_beam import Beam, continuous_beam
 from .shown import Shown
@@ -67,7 +66,7 @@ def rail_beams(run: RunJob, stretch: Stretch) -> Iterator[RailBeam]:
     """Yield the rails of a stretch as beams on its posts; ends beyond the posts are cantilevers."""
     xs, last = stretch.xs, len(stretch.xs) - 1
     before, beyond = abs(xs[0] - stretch.first.x), abs(stretch.last.x - xs[-1])
-    if run.rails.form == RailForm.FACE:
+    if run.rails.over_posts:
         for piece in stretch.rails:
             a, b = piece.bays[0], piece.bays[1] + 1
             beam = continuous_beam(

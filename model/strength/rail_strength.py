@@ -9,7 +9,6 @@ from palewright.model.basis.wind_kinds import WIND_BOLT, WIND_NAIL, WIND_RAIL
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.order.fixings import HOLES, NAILS, driven_size
 from palewright.model.parts.hardware import BOLTS
-from palewright.model.resolved.words import RailForm
 from palewright.model.spec.buying import Fixings
 
 from .formulas import Formula
@@ -108,16 +107,19 @@ def _share(basis: Basis, shown: Shown, row: int) -> tuple[float, str]:
 def _checks(
     basis: Basis, working: Working, rail: RailBeam, fixings: Fixings
 ) -> Iterator[StrengthCheck]:
-    height, thickness = basis.run.rails.section
-    face = basis.run.rails.form == RailForm.FACE
-    whole: Rectangle | Arris = Rectangle(height, thickness) if face else Arris(height, thickness)
+    rails = basis.run.rails
+    height, thickness = rails.section
+    bolted = rails.bolted
+    whole: Rectangle | Arris = Rectangle(height, thickness)
+    if rails.triangular:
+        whole = Arris(height, thickness)
     yield _bending(basis, working, BETWEEN, whole, "bending of the rail between posts")
     if "mS" in working.values:
-        hole = HOLES[basis.run.rails.bolt] if face else 0.0
-        cut: Rectangle | Arris = Rectangle(height - hole, thickness) if face else whole
-        name = "bending of the rail over a post" + (", its bolt hole taken out" if face else "")
+        hole = HOLES[rails.bolt] if bolted else 0.0
+        cut: Rectangle | Arris = Rectangle(height - hole, thickness) if bolted else whole
+        name = "bending of the rail over a post" + (", its bolt hole taken out" if bolted else "")
         yield _bending(basis, working, OVER, cut, name)
-    if face:
+    if bolted:
         yield _bolt(basis, working)
     if fixings.pales == "nails":  # of small screws only their maker knows
         yield _nails(basis, working, fixings.crossing)

@@ -10,8 +10,10 @@ from typing import TYPE_CHECKING
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.convex import outer_points
 from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Cap, Plate, Post
+from palewright.model.geometry.shapes import Bar, Cap, Plate
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
@@ -22,10 +24,11 @@ from palewright.model.parts.members import (
     FRAMING,
     KEPT_POST,
     LEDGE,
+    METAL_CAP,
     PALE,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Member,
 )
 from palewright.model.site.site_line import Leg
@@ -36,7 +39,7 @@ if TYPE_CHECKING:
 ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
-COVERING = (PALE, RAIL, POST, KEPT_POST, WALL_PLATE, CAP, FINIAL, BOARD, *FRAMING)
+COVERING = (PALE, RAIL, POST, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING)
 
 Key = tuple[int, int, bool]
 
@@ -104,7 +107,7 @@ def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     elif isinstance(shape, Turned):
         right = shape.profile(ROUND)
         points = [(x, 0.0, z) for x, z in (*right, *((-r, z) for r, z in reversed(right)))]
-    elif isinstance(shape, (Bar, Post, Cap)):
+    elif isinstance(shape, (Bar, Post, Cap, MetalCap)):
         points = [point for face in faces_of(shape) for point in face]
     else:
         return None

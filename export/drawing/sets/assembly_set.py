@@ -28,15 +28,16 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    COACH_SCREW,
     FINIAL,
     IN_HOLE,
+    METAL_CAP,
     PALE,
     POST,
     RAIL,
     Kind,
 )
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import RailForm
 
 from .brief import Brief
 
@@ -149,11 +150,13 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         PALE: f"{told.crossing} {told.pales} at each rail",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
+        METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
         FINIAL: "its own dowel screw",
         **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
         ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
+        COACH_SCREW: "with a washer, in a pilot hole",
     }
     return held
 
@@ -168,22 +171,27 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     def title(words: str) -> str:
         return f"Step {number}{called}: {words}"
 
-    plated = " and plates on walls" if ANCHOR in made else ""
-    yield AssemblyStep(
-        title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(layout, made))
-    )
+    on = {ANCHOR: "walls", COACH_SCREW: "posts of other runs"}
+    told = " and ".join(words for kind, words in on.items() if kind in made)
+    plated = f" and plates on {told}" if told else ""
+    words = tuple(_post_words(layout, made))
+    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), words)
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    tops = {CAP: "caps", FINIAL: "finials"}
+    tops = {CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
     put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
     yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
     if layout.openings:
         words = tuple(_gate_words(brief, job))
         yield AssemblyStep(title("gate, from the back"), (*GATE, PALE), words, leaf=True)
+
+
+RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
+"""What lets a plate lie flat on a post with bolts, mm (common practice, no source)."""
 
 
 def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
@@ -199,6 +207,11 @@ def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
         yield from dict.fromkeys(foot.how for foot in feet if foot.how)
     if ANCHOR in made:
         yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
+    if COACH_SCREW in made:
+        yield (
+            f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "
+            f"{job.walls.anchor} coach screws with washers in pilot holes."
+        )
     for care in dict.fromkeys(foot.care for foot in feet if foot.care):
         yield f"CAUTION: {care[0].lower()}{care[1:]}"
     if not feet or any(foot.taken for foot in feet):
@@ -210,18 +223,9 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     figure = brief.figures.fine
     *low, high = (brief.figures.text(top) for top in job.rails.tops)
     tops = f"{', '.join(low)} and {high}" if low else high
-    if job.rails.form == RailForm.FACE:
-        hole = figure(HOLES[job.rails.bolt])
-        yield (
-            f"Rails lie on the front of the posts, tops {tops} over the base of the bay; joints on "
-            f"posts only, upper and lower ones on different posts. Drill {hole} through, let the "
-            "heads in flush."
-        )
-    else:
-        yield (
-            f"Rails stand between the posts, flat face to the front, tops {tops} over the base of "
-            "the bay, each end in a sleeve screwed to post and rail."
-        )
+    hole = figure(HOLES[job.rails.bolt])
+    deep = figure(job.rails.notch)
+    yield job.rails.way.order.format(tops=tops, hole=hole, deep=deep, set=job.rails.set_words)
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING
@@ -240,6 +244,8 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
     )
     if CAP in made:
         yield "Caps last, their middle on the post's."
+    if METAL_CAP in made:
+        yield "Metal caps last, pushed down on the posts and screwed through their sides."
     if FINIAL in made:
         yield "Finials on a pilot hole in the middle of the post or cap, after the caps are fixed."
 

@@ -17,7 +17,14 @@ from palewright.model.parts.members import STEEL_FEET
 from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations, tables_within
 from .detail_views import KINDS, details
-from .fitting_places import anchor_rows, bolt_rows, bracket_rows, fitting_rows, leaf_place_rows
+from .fitting_places import (
+    anchor_rows,
+    bolt_rows,
+    bracket_rows,
+    fitting_rows,
+    leaf_place_rows,
+    screw_rows,
+)
 from .foot_tables import STEEL, STEEL_HOW, steel_rows
 from .isometrics import key_isometric
 from .key_set import MOST_KEYS, key_views
@@ -98,6 +105,7 @@ def places(brief: Brief) -> list[View]:
         (BOLTS, bolt_rows(fence, figures)),
         ("Rail brackets along the lines", bracket_rows(fence, figures)),
         ("Wall anchors", anchor_rows(fence, figures)),
+        ("Coach screws of plates", screw_rows(fence, figures)),
         (BOARDS, board_place_rows(fence, figures)),
         (STEEL, steel_rows(fence, figures)),
     ):

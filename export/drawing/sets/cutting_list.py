@@ -10,7 +10,8 @@ from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.board_views import section_words
 from palewright.model.basis.imperial import POUND
-from palewright.model.geometry.shapes import Bar, FlatTop, Plate, Post, Shape, WeatheredTop, tidy
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Plate, Shape, tidy
 from palewright.model.lists.takeoff import PartLine, part_lines, side_heights
 from palewright.model.order.already_cut import cut_uses
 from palewright.model.order.order_lines import Order
@@ -88,7 +89,7 @@ def short_points(kind: Kind, shape: Shape) -> float:
         case Plate() if kind == PALE and _cut_aslant(shape):
             return min(side_heights(shape))
         case Post():
-            return shape.shoulder if isinstance(shape.top, WeatheredTop) else shape.length
+            return shape.top.shortest(shape.length)
     return shape.size[2]
 
 
@@ -148,11 +149,10 @@ def _ends(kind: Kind, shape: Shape, figures: Figures) -> tuple[str, str, str]:
             )
         case Plate():
             return _plate_words(kind, shape, figures)
-        case Post(top=top) if not isinstance(top, FlatTop):
-            fall = figures.text(shape.length - shape.shoulder)
-            if isinstance(top, WeatheredTop):
-                return "", "", f"falls {fall} to the back"
-            return "", "", f"four-way, rises {fall}"
+        case Post(top=top):
+            words = [top.cut(figures.text)]
+            words += [shape.bevel.words(figures.text)] if shape.bevel is not None else []
+            return "", "", "; ".join(filter(None, words))
     return "", "", ""
 
 

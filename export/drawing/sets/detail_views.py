@@ -10,11 +10,13 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
+from palewright.export.drawing.views.bevel_views import bevel_detail
 from palewright.export.drawing.views.corner_plans import corner_plan
-from palewright.export.drawing.views.details import head_detail, rail_detail
+from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.foot_details import foot_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
+from palewright.export.drawing.views.rail_details import rail_detail
 from palewright.export.drawing.views.sections import fence_section, other_feet, section_post
 from palewright.export.drawing.views.stepped_bays import (
     gravel_boards,
@@ -24,12 +26,15 @@ from palewright.export.drawing.views.stepped_bays import (
 )
 from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Post
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Bolt, Cap
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
 from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.parts.members import RAIL
+from palewright.model.resolved.post_plan import PostPlan
 from palewright.model.resolved.words import PostRole
 
 from .brief import Brief
@@ -88,10 +93,10 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
             drawn = partial(foot_detail, fence, run, post, names)
             yield _drawn(brief, "foot", FOOT, drawn)
     if "section" in wanted:
-        for plate in layout.posts:
-            if plate.kind == PostRole.WALL:
-                yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
-                break  # of those of a run, one: they differ in length alone
+        plates = {plate.on_wall: plate for plate in reversed(layout.posts)
+                  if plate.kind == PostRole.WALL}  # fmt: skip
+        for plate in plates.values():  # of those on walls and on posts one: others differ in length
+            yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
     if "step" in wanted:
         yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:
@@ -103,6 +108,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "post-top" in wanted:
         for name, pieces in _post_kinds(fence, run):
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
+        for name, plan in _bevelled(fence, run):
+            yield _drawn(brief, "post-top", HEAD, partial(bevel_detail, plan, name))
     if "rail" in wanted and layout.stretches:
         yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
 
@@ -166,7 +173,7 @@ def _pieces(fence: FenceModel, run: int, post: PlacedPost) -> PostTopPieces:
     """Return a post and what stands on it as they are made."""
     shapes = [member.shape for member in fence.of_post[run, post.label]]
     timber = next(shape for shape in shapes if isinstance(shape, Post))
-    cap = next((shape for shape in shapes if isinstance(shape, Cap)), None)
+    cap = next((shape for shape in shapes if isinstance(shape, (Cap, MetalCap))), None)
     finial = next((shape for shape in shapes if isinstance(shape, Turned)), None)
     return PostTopPieces(timber, cap, finial)
 
@@ -187,6 +194,18 @@ def _post_kinds(fence: FenceModel, run: int) -> list[tuple[str, PostTopPieces]]:
         (", ".join(sorted(names, key=FOOTED.index)) + " post", pieces)
         for names, pieces in kinds.values()
     ]
+
+
+def _bevelled(fence: FenceModel, run: int) -> Iterator[tuple[str, PostPlan]]:
+    """Yield the posts of a run that have bevels, alike ones once, named by their kinds."""
+    kinds: dict[object, tuple[dict[PostRole, None], PostPlan]] = {}
+    for placed in fence.layouts[run].posts:
+        plan = placed.plan
+        if placed.made and plan.bevel is not None:
+            alike = (plan.width, plan.depth, plan.bevel)
+            kinds.setdefault(alike, ({}, plan))[0][placed.kind] = None
+    for names, plan in kinds.values():
+        yield ", ".join(sorted(names, key=FOOTED.index)) + " post", plan
 
 
 def _usual_bolt(fence: FenceModel, run: int) -> Bolt | None:

@@ -18,12 +18,14 @@ from palewright.model.parts.members import (
     BOLT,
     BRACE,
     BRACKET,
+    COACH_SCREW,
     GATE_FITTINGS,
     LEDGE,
     PALE,
     RAIL,
     STILE,
     UPRIGHT,
+    Kind,
 )
 
 from .member_places import (
@@ -181,15 +183,25 @@ def _angle_of(plate: Plate) -> tuple[float, float]:
 
 def anchor_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return the anchors of each plate on a wall: how deep they go into it, and their levels."""
+    return _plate_rows(fence, figures, (ANCHOR, "wall"))
+
+
+def screw_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the screws of each plate on a post: how deep they go into it, and their levels."""
+    return _plate_rows(fence, figures, (COACH_SCREW, "post"))
+
+
+def _plate_rows(fence: FenceModel, figures: Figures, held: tuple[Kind, str]) -> Rows:
+    kind, on = held
     level = level_text(fence, figures)
-    rows = [["plate", "mark", "wall", "into it", f"levels{level_unit(fence, figures)}"]]
+    rows = [["plate", "mark", on, "into it", f"levels{level_unit(fence, figures)}"]]
     for run, layout in enumerate(fence.layouts):
         for post in layout.posts:
             of_post = fence.of_post.get((run, post.label), ())
-            anchors = sorted((m.mark, m.frame.origin[2]) for m in of_post if m.kind == ANCHOR)
+            anchors = sorted((m.mark, m.frame.origin[2]) for m in of_post if m.kind == kind)
             for mark, same in groupby(anchors, key=lambda anchor: anchor[0]):
                 side = "left" if post.fence_on > 0 else "right"
                 levels = ", ".join(level(z) for _, z in same)
-                hold = figures.fine(layout.run.walls.hold)
+                hold = figures.fine(post.hold if post.host else layout.run.walls.hold)
                 rows.append([post.label, mark, side, hold, levels])
     return rows

@@ -20,7 +20,6 @@ from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.lists.bay_marks import marks_words
 from palewright.model.parts.members import BOARD, PALE, RAIL, Kind, Member
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.words import RailForm
 
 from .schedules import Rows
 
@@ -104,10 +103,7 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
         rows[0] += [f"{name} pales' backs", f"{name} pales' fronts"]
     for layout in fence.layouts:
         run = layout.run
-        rails = (run.face, run.face + run.rails.section[1])
-        if run.rails.form == RailForm.ARRIS:
-            rails = (run.face - run.rails.section[1], run.face)
-        places = (run.face, *rails, run.pale_back, run.pale_front)
+        places = (run.face, *run.rails.faces(run.face), run.pale_back, run.pale_front)
         row = [run.letter, run.called, *(figures.fine(place) for place in places)]
         own = {layer.name: layer for layer in run.layers}
         for name in names:

@@ -28,15 +28,15 @@ from palewright.model.parts.members import (
     FINIAL,
     IN_HOLE,
     KEPT_POST,
+    METAL_CAP,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
 )
-from palewright.model.resolved.words import PostRole
 from palewright.model.site.features import SERVICES, Feature
 from palewright.model.spec.infill_keys import TopLine
 
-MARKED = (POST, WALL_PLATE, KEPT_POST, *IN_HOLE, CAP, FINIAL)
+MARKED = (POST, *PLATES, KEPT_POST, *IN_HOLE, CAP, METAL_CAP, FINIAL)
 """What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"
@@ -78,7 +78,7 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
         ]
         if not level:
             words.append(rail_tops_text(line, text))
-        kind = "plate on wall" if line.kind == PostRole.WALL else line.kind
+        kind = line.plate or line.kind
         rows.append([line.label, kind, marks, *words])
     return rows
 

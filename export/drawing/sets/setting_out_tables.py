@@ -12,7 +12,6 @@ from palewright.model.lists.curve_lines import curve_lines
 from palewright.model.lists.given_legs import given_legs
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.lists.ties import LEAST_ANGLE, run_gaps, ties
-from palewright.model.resolved.words import PostRole, RailForm
 from palewright.model.spec.leg_keys import LegSpec
 
 from .brief import Brief
@@ -124,7 +123,7 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
         if groups and groups[-1][2] == said and groups[-1][0][0] == line.label[0]:
             groups[-1] = (groups[-1][0], line.label, said)
         else:
-            plate = " plate" if line.kind == PostRole.WALL else ""
+            plate = " plate" if line.plate else ""
             groups.append((line.label + plate, line.label + plate, said))
     for first, last, said in groups:
         rows.append([first if first == last else f"{first} to {last}", *said])
@@ -139,7 +138,7 @@ def rail_rows(fence: FenceModel, figures: Figures) -> Rows:
         rails = layout.run.rails
         for number, top in enumerate(rails.tops, 1):
             height = rails.section[0]
-            bolt = text(top - height / 2.0) if rails.form == RailForm.FACE else ""
+            bolt = text(top - height / 2.0) if rails.bolted else ""
             rows.append([layout.run.called, str(number), text(top - height), bolt, text(top)])
     return rows
 

@@ -12,7 +12,6 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.setting_out import diagonals, offsets, site_steps
 from palewright.model.lists.takeoff import station_lines
 from palewright.model.order.order_lines import Order, order
-from palewright.model.resolved.words import PostRole
 
 from .brief import Brief, Groups
 from .build_set import NOTES_WIDTH
@@ -85,7 +84,7 @@ def _posts(fence: FenceModel, figures: Figures) -> Rows:
         behind |= offsets(layout)
     for line in station_lines(fence):
         east, north = (figures.site(place, origin) for place in (line.east, line.north))
-        hole = figures.dug(line.dug) if line.dug else "plate" if line.kind == PostRole.WALL else ""
+        hole = figures.dug(line.dug) if line.dug else line.plate.replace(" on wall", "")
         rows.append(
             [line.label, line.mark, text(line.chainage), text(behind.get(line.label, 0.0)), east,
              north, hole, text(line.hole_depth) if line.dug else "", rail_tops_text(line, text)]

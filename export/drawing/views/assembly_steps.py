@@ -20,16 +20,18 @@ from palewright.model.parts.members import (
     BOARD,
     BOLT,
     CAP,
+    COACH_SCREW,
     FINIAL,
     FRAMING,
     GATE_FITTINGS,
     IN_HOLE,
     KEPT_POST,
+    METAL_CAP,
     PALE,
+    PLATES,
     POST,
     RAIL,
     STEEL_FEET,
-    WALL_PLATE,
     Kind,
     Member,
 )
@@ -42,13 +44,13 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (POST, WALL_PLATE, KEPT_POST, ANCHOR, *STEEL_FEET)
+STANDS = (POST, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW, *STEEL_FEET)
 GATE = (*FRAMING, *GATE_FITTINGS)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""
 
-LIFTS = {CAP: 220.0, FINIAL: 320.0}
+LIFTS = {CAP: 220.0, METAL_CAP: 220.0, FINIAL: 320.0}
 """How far members are lifted off their posts, mm."""
 
 MOST_MARKS = 3
@@ -129,7 +131,7 @@ def exploded_view(
     paths = [
         (one.frame.origin, other.frame.origin)
         for one, other in zip(standing, moved, strict=True)
-        if one.kind in (BOLT, CAP, FINIAL)
+        if one.kind in (BOLT, CAP, METAL_CAP, FINIAL)
     ]
     items += lines_before(paths, eye, before, layers.AXIS)
     asked, unseen = _callouts(moved, before, naming, draft)

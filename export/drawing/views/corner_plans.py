@@ -12,7 +12,8 @@ from palewright.export.drawing.draft.style import CUT_TIMBER
 from palewright.export.drawing.draft.view import Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
-from palewright.model.geometry.shapes import Bar, Bolt, Plate, Post
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Bolt, Plate
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.order.fixings import SCREWED
 from palewright.model.parts.hardware import BRACKET_LEG, BRACKET_METAL, bolt_name

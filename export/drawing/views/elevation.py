@@ -15,7 +15,6 @@ from palewright.model.layout.heights import heights
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.side_ground import Side, sides_apart
 from palewright.model.resolved.footing_plan import half_of
-from palewright.model.resolved.words import PostRole
 
 from .dimensions import beyond, level_chain
 from .front import Front, FrontPart, Stations, members_near
@@ -149,7 +148,7 @@ def elevation(fence: FenceModel, part: FrontPart, draft: Draft, *, overall: bool
 
 def is_wall(station: tuple[float, PlacedPost]) -> bool:
     """Tell whether a post of a front is a plate on a wall."""
-    return station[1].kind == PostRole.WALL
+    return station[1].on_wall
 
 
 def _title(shown: Elevation) -> str:

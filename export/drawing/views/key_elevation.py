@@ -19,14 +19,16 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    COACH_SCREW,
     FINIAL,
     IN_HOLE,
     KEPT_POST,
+    METAL_CAP,
     PALE,
+    PLATES,
     POST,
     RAIL,
     STEEL_FEET,
-    WALL_PLATE,
     Member,
 )
 
@@ -42,12 +44,14 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (*IN_HOLE, CAP, FINIAL, BOLT, BRACKET, ANCHOR, *STEEL_FEET)
+NOTED = (
+    *IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET
+)  # fmt: skip
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)
 
-UPRIGHT = (POST, WALL_PLATE, KEPT_POST)
+UPRIGHT = (POST, *PLATES, KEPT_POST)
 
 LegLines = dict[tuple[int, int], list[BayLine]]
 

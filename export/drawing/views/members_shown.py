@@ -19,10 +19,11 @@ from palewright.model.parts.members import (
     IN_HOLE,
     KEPT_POST,
     METAL,
+    METAL_CAP,
     PALE,
+    PLATES,
     POST,
     RAIL,
-    WALL_PLATE,
     Member,
 )
 from palewright.model.site.site_line import level_at, profile_between
@@ -149,7 +150,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, WALL_PLATE, KEPT_POST, CAP, FINIAL):
+    if member.kind in (POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
         return layers.POSTS
     if member.kind in (RAIL, BOARD, *FRAMING):
         return layers.RAILS

@@ -12,13 +12,14 @@ from palewright.export.drawing.draft.view import Block, Insert, Item, Line, Text
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import Bar, Plate, Post
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.cross_sections import cross_section
 from palewright.model.lists.crossings import round_fence
 from palewright.model.lists.distances import block_window
-from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, POST, RAIL, WALL_PLATE, Member
+from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, PLATES, POST, RAIL, Member
 
 from .contour_lines import fence_contours
 from .masked_figures import masked_figures
@@ -225,7 +226,7 @@ def _members(fence: FenceModel) -> Iterator[Item]:
                 yield Insert(blocks[name], (x, y), layers.PALES, turn)
             case Bar() as bar if member.kind in (RAIL, LEDGE):
                 yield _placed(bar_plan(bar), member, layers.RAILS)
-            case Post(width, depth) if member.kind in (POST, WALL_PLATE, KEPT_POST):
+            case Post(width, depth) if member.kind in (POST, *PLATES, KEPT_POST):
                 w, d = width / 2.0, depth / 2.0
                 yield _placed([(-w, -d), (w, -d), (w, d), (-w, d)], member, layers.POSTS)
             case _:

@@ -61,9 +61,9 @@ def masonry(layout: RunLayout, span: tuple[float, float], placer: Placer) -> Ite
     for gap in run.breaks:
         if gap.walls and span[0] <= gap.start <= span[1]:
             yield from _pier(layout, gap, placer)
-    if run.walls.at_start and span[0] <= 0.0:
+    if run.walled[0] and span[0] <= 0.0:
         yield from _wall(legs[0], 0.0, -1.0, placer)
-    if run.walls.at_end and span[1] >= legs[-1].before + legs[-1].length - 1e-6:
+    if run.walled[1] and span[1] >= legs[-1].before + legs[-1].length - 1e-6:
         yield from _wall(legs[-1], legs[-1].length, 1.0, placer)
 
 

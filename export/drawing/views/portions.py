@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point, dot
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import SQUARE_CUT
-from palewright.model.geometry.shapes import Bar, Post, tidy
+from palewright.model.geometry.shapes import Bar, tidy
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
 from palewright.model.parts.members import BOARD, PALE, POST, RAIL, Member
 
@@ -148,7 +149,7 @@ def above_ground(members: Iterable[Member], fence: FenceModel) -> Iterator[Membe
     for member in members:
         if member.kind == POST and isinstance(member.shape, Post):
             deep = levels[member.run, member.station] - member.frame.origin[2]
-            shape = replace(member.shape, length=tidy(member.shape.length - deep))
+            shape = member.shape.from_level(deep)
             yield replace(member, shape=shape, frame=member.frame @ Frame.at(0.0, 0.0, deep))
         else:
             yield member

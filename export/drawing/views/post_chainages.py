@@ -28,7 +28,9 @@ def post_name(post: PlacedPost) -> str:
     """Return the label of a post with what the spec calls it, and what it is if no new post."""
     said = [plain(post.named)] if post.named else []
     said += ["kept"] if post.kept else []
-    said += ["plate"] if post.kind == PostRole.WALL else []
+    said += (
+        [f"plate on {post.host}" if post.host else "plate"] if post.kind == PostRole.WALL else []
+    )
     return " ".join((post.label, *said))
 
 

@@ -9,7 +9,10 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import Cap, FlatTop, Post, PyramidTop, WeatheredTop
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Cap
+from palewright.model.geometry.top_cuts import Bulged
 from palewright.model.geometry.turned_shapes import Turned
 
 from .dimensions import level_chain, upright_chain
@@ -25,7 +28,7 @@ class PostTopPieces:
     """A post with what stands on it."""
 
     post: Post
-    cap: Cap | None
+    cap: Cap | MetalCap | None
     finial: Turned | None
 
     @property
@@ -43,22 +46,29 @@ def post_top_detail(pieces: PostTopPieces, name: str, draft: Draft) -> View:
     tall = 1.6 * max(post.width, post.depth)
     w, d = post.width / 2.0, post.depth / 2.0
     apart = w + d + (style.first_tier * 2.0 + 14.0) * n
-    front, side, rise = _top_outlines(post, tall)
+    rise = post.top.rise
     items: list[Item] = []
-    for outline, half, x in ((front, w, 0.0), (side, d, apart)):
-        moved = tuple((px + x, py) for px, py in (outline[1], *outline[2:], outline[0]))
-        items.append(Line.through(moved, layers.POSTS))
+    edges: list[Item] = []
+    for turned, half, x in ((False, w, 0.0), (True, d, apart)):
+        head = _above(pieces, post.top.outline(half, tall, side=turned), half, tall)
+        loop = ((half, 0.0, 0.0), *head, (-half, 0.0, 0.0))
+        items.append(Line(tuple((px + x, py, bulge) for px, py, bulge in loop), layers.POSTS))
+        for start, end, seen in post.top.edges(half, tall, side=turned):
+            ends = tuple((px + x, py) for px, py in (start, end))
+            edges.append(Line.through(ends, layers.POSTS if seen else layers.HIDDEN))
         items.append(break_line(((x - half, 0.0), (x + half, 0.0)), draft))
         low = -draft.full(style.first_tier)
         items += level_chain([(x - half, 0.0), (x + half, 0.0)], low, draft)
-    items += _edges_of_top(post, tall)
+    items += edges
     if rise:
         edge = apart + d
         heights = [(edge, tall - rise), (edge, tall)]
         right = edge + draft.full(style.first_tier)
         items += upright_chain(heights, right, draft, aside=True)
-    if pieces.cap is not None:
+    if isinstance(pieces.cap, Cap):
         items += _cap(pieces, pieces.cap, tall, apart, draft)
+    if isinstance(pieces.cap, MetalCap):
+        items += _metal_cap(pieces.cap, tall, apart, draft)
     if pieces.finial is not None:
         items += _finial(pieces, pieces.finial, tall, apart, draft)
     y = -(style.first_tier + style.tier + style.subtitle) * n
@@ -67,21 +77,27 @@ def post_top_detail(pieces: PostTopPieces, name: str, draft: Draft) -> View:
     return titled(f"Top of {name}", items, draft, left=-w, notes=list(_top_words(pieces, draft)))
 
 
+def _above(pieces: PostTopPieces, head: Bulged, half: float, tall: float) -> Bulged:
+    """Return the outline of a post's top as far as it is seen: up to the sides of a metal cap."""
+    if not isinstance(pieces.cap, MetalCap):
+        return head
+    low = tall - pieces.cap.skirt
+    return (half, low, 0.0), (-half, low, 0.0)
+
+
 def _top_words(pieces: PostTopPieces, draft: Draft) -> Iterator[str]:
     """Yield how the top of a post is made, and what stands on it."""
     cap = pieces.cap
-    if cap is not None:
+    if isinstance(cap, MetalCap):
+        kind = "a four-way top" if cap.rise else "a flat top"
+        yield f"metal cap with {kind}, sheet {draft.figure(cap.metal)} thick"
+    elif cap is not None:
         yield ("cap with a four-way top" if cap.rise else "flat cap") + (
             ", a flat left for the finial" if cap.rise and cap.seat else ""
         )
     else:
-        match pieces.post.top:
-            case WeatheredTop():
-                yield "falls to the back"
-            case PyramidTop():
-                yield "four-way, its point in the middle"
-            case FlatTop():
-                yield "cut square"
+        yield pieces.post.top.words
+        yield from pieces.post.top.notes(pieces.post.width, draft.figure)
     if pieces.finial is not None:
         yield "finial turned, from its foot up:"
         yield ", ".join(_zone_words(pieces.finial, draft))
@@ -97,35 +113,6 @@ def _zone_words(finial: Turned, draft: Draft) -> Iterator[str]:
             yield f"Ø{low} x {high}"
         else:
             yield f"cone Ø{low} to a point {high} up"
-
-
-def _top_outlines(post: Post, tall: float) -> tuple[list[Point], list[Point], float]:
-    """Return the top of a post from the front and the side, and how high its cut is, mm."""
-    w, d = post.width / 2.0, post.depth / 2.0
-    front: list[Point] = [(-w, 0.0), (w, 0.0), (w, tall), (-w, tall)]
-    side: list[Point] = [(-d, 0.0), (d, 0.0), (d, tall), (-d, tall)]
-    match post.top:
-        case WeatheredTop(fall):
-            side[2] = (d, tall - fall)
-            return front, side, fall
-        case PyramidTop(rise):
-            front = [*front[:2], (w, tall - rise), (0.0, tall), (-w, tall - rise)]
-            side = [*side[:2], (d, tall - rise), (0.0, tall), (-d, tall - rise)]
-            return front, side, rise
-        case FlatTop():
-            return front, side, 0.0
-
-
-def _edges_of_top(post: Post, tall: float) -> Iterator[Line]:
-    """Yield the edge of a post's cut seen from the front."""
-    w = post.width / 2.0
-    match post.top:
-        case WeatheredTop(fall):
-            yield Line.through(((-w, tall - fall), (w, tall - fall)), layers.HIDDEN)
-        case PyramidTop(rise):
-            yield Line.through(((-w, tall - rise), (w, tall - rise)), layers.POSTS)
-        case FlatTop():
-            return
 
 
 def _cap(
@@ -150,6 +137,29 @@ def _cap(
         half = cap.depth * cap.share / 2.0
         seat = [(apart - half, tip), (apart + half, tip)]
         yield from level_chain(seat, top + first_tier + draft.full(draft.style.tier), draft)
+
+
+def _metal_cap(cap: MetalCap, tall: float, apart: float, draft: Draft) -> Iterator[Item]:
+    """Yield a metal cap from the front and from the side, with its sizes."""
+    first_tier = draft.full(draft.style.first_tier)
+    for wide, x in ((cap.width, 0.0), (cap.depth, apart)):
+        yield Line.through(metal_cap_outline(cap, wide, x, tall), layers.METAL, closed=True)
+    edge = apart + cap.depth / 2.0
+    heights = [(edge, tall - cap.skirt), (edge, tall), (edge, tall + cap.height)]
+    yield from upright_chain(heights, edge + first_tier, draft, aside=True)
+    top = tall + cap.height
+    ends = [(-cap.width / 2.0, top), (cap.width / 2.0, top)]
+    yield from level_chain(ends, top + first_tier, draft)
+    ends = [(edge - cap.depth, top), (edge, top)]
+    yield from level_chain(ends, top + first_tier, draft)
+
+
+def metal_cap_outline(cap: MetalCap, wide: float, x: float, z: float) -> tuple[Point, ...]:
+    """Return a metal cap from its side. wide : there; x : of its middle, z : of the post's top."""
+    half, low = wide / 2.0, z - cap.skirt
+    tip = ((x, z + cap.height),) if cap.rise else ()
+    high = z + cap.metal
+    return (x - half, low), (x + half, low), (x + half, high), *tip, (x - half, high)
 
 
 def _finial(

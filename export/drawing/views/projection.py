@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from palewright.model.geometry.facets import faces_of
+from palewright.model.geometry.facets import faces_of, smooth_faces
 from palewright.model.geometry.frames import Frame, Point, Vector, cross, dot
+from palewright.model.geometry.metal_caps import MetalCap
+from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Post, Rod
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.parts.gates import between_shoulders
 from palewright.model.parts.members import LEDGE, Member
@@ -51,14 +53,25 @@ def project(member: Member, view: Frame) -> Drawn:
         return _turned(member, member.shape, local)
     if isinstance(member.shape, Prism):
         return Drawn(member, *prism_loops(member.shape, local))
-    loops = []
+    loops: list[tuple[Point, ...]] = []
+    strips: list[tuple[Point, ...]] = []
     depth = float("inf")
+    smooth = smooth_faces(member.shape) if isinstance(member.shape, Post) else frozenset()
     for face in _faces(member, square_on=abs(local.y[1] - 1.0) < 1e-12):
         points = [local.point(vertex) for vertex in face]
         depth = min(depth, *(point[1] for point in points))
         if _normal(points)[1] < -1e-9:  # turned to the viewer
-            loops.append(tuple((x, z) for x, _, z in points))
-    return Drawn(member, tuple(loops), depth)
+            (strips if face in smooth else loops).append(tuple((x, z) for x, _, z in points))
+    return Drawn(member, (*loops, *_round_side(strips)), depth)
+
+
+def _round_side(strips: list[tuple[Point, ...]]) -> list[tuple[Point, ...]]:
+    """Return what strips of one round side cover, without the lines between them."""
+    import shapely
+
+    covered = shapely.union_all([shapely.Polygon(strip) for strip in strips], grid_size=1e-6)
+    parts = [part for part in shapely.get_parts(covered) if part.geom_type == "Polygon"]
+    return [tuple((float(x), float(z)) for x, z in p.exterior.coords[:-1]) for p in parts]
 
 
 def _round(member: Member, rod: Rod, local: Frame) -> Drawn:
@@ -152,7 +165,7 @@ def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
     are, when the sides of a plate are not.
     """
     match member.shape:
-        case Bar() | Post() | Cap() as shape:
+        case Bar() | Post() | Cap() | MetalCap() as shape:
             return faces_of(shape)
         case Plate(outline, thickness) as plate if plate.bevel_left or plate.bevel_right:
             return _bevelled_faces(plate)

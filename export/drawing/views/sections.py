@@ -12,16 +12,10 @@ from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_GRAVEL, CUT_
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
+from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
-from palewright.model.geometry.shapes import (
-    Bar,
-    Bolt,
-    FlatTop,
-    Hole,
-    PyramidTop,
-    RoundHole,
-    WeatheredTop,
-)
+from palewright.model.geometry.post_shapes import Bevel
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Hole, RoundHole
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
@@ -30,14 +24,14 @@ from palewright.model.parts.members import BOLT, RAIL, STEEL_FEET
 from palewright.model.resolved.job import BESIDE, RunJob
 from palewright.model.resolved.pale_plan import in_words
 from palewright.model.resolved.post_feet import Foot
-from palewright.model.resolved.words import PostRole, RailForm
+from palewright.model.resolved.words import PostRole
 from palewright.model.spec.buying import Concrete
 
 from .callouts import Callout, callouts
-from .details import bolt_lines
 from .dimensions import level_chain, one_dimension, upright_chain
-from .post_tops import cap_outline, finial_lines
+from .post_tops import cap_outline, finial_lines, metal_cap_outline
 from .projection import project
+from .rail_details import bolt_lines
 from .titles import titled
 
 BASE = "base of the bay: heights count from here"
@@ -166,9 +160,8 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
         (middle, run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])),
     )
     height, thick = run.rails.section
-    form = "arris rail" if run.rails.form == RailForm.ARRIS else "rail"
     rail = (_rail_front(run) + thick / 2.0, run.rails.tops[-1] - height / 4.0)
-    yield Callout(f"{form} {figure(height)} x {figure(thick)}", rail)
+    yield Callout(f"{run.rails.way.name} {figure(height)} x {figure(thick)}", rail)
     bolt = _bolt_at(cut.fence, cut.run_number, cut.post)
     if bolt is not None:
         at = (_rail_front(run) + bolt.length - bolt.diameter, run.rails.tops[0] - height / 2.0)
@@ -271,18 +264,18 @@ def _ground(cut: Cut, reach: float) -> Iterator[Item]:
 
 def _post(cut: Cut) -> Iterator[Item]:
     plan, top, front, back = cut.post.plan, cut.top, -cut.run.face, cut.back
-    match plan.top:
-        case WeatheredTop(fall):
-            tip = [(back, top - fall), (front, top)]
-        case PyramidTop(rise):
-            tip = [(back, top - rise), (cut.middle, top), (front, top - rise)]
-        case FlatTop():
-            tip = [(back, top), (front, top)]
+    head = plan.top.outline(plan.depth / 2.0, top, side=True)
+    tip = [(cut.middle + x, z, bulge) for x, z, bulge in head]
     foot = -plan.embedment
-    yield Line.through(((front, foot), (back, foot), *tip), layers.POSTS, closed=True)
-    if plan.cap is not None:
-        loop = cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
-        yield Line.through(loop, layers.POSTS, closed=True)
+    loop = ((front, foot, 0.0), (back, foot, 0.0), *tip)
+    yield Line(loop, layers.POSTS, closed=True)
+    yield from _bevel_lines(cut)
+    if isinstance(plan.cap, Cap):
+        outline = cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
+        yield Line.through(outline, layers.POSTS, closed=True)
+    if isinstance(plan.cap, MetalCap):
+        outline = metal_cap_outline(plan.cap, plan.cap.depth, cut.middle, top)
+        yield Line.through(outline, layers.METAL, closed=True)
     if plan.finial is not None:
         foot = cut.post.full_height - plan.finial.height
         yield from finial_lines(plan.finial, (cut.middle, foot))
@@ -299,9 +292,23 @@ def _steel(cut: Cut) -> Iterator[Item]:
                 yield Line.through(loop, layers.METAL, closed=True)
 
 
+def _bevel_lines(cut: Cut) -> Iterator[Line]:
+    """Yield the inner edges of the bevels of a post's front and back edges."""
+    plan, rails = cut.post.plan, cut.run.rails
+    if plan.bevel is None:
+        return
+    height, half = rails.section[0], plan.depth / 2.0
+    spans = plan.bevel.between(cut.top - plan.top.rise, [(top - height, top) for top in rails.tops])
+    points = list(Bevel(plan.bevel.size, plan.bevel.stop, spans).edge(half))
+    for n in range(0, len(points), 4):
+        for side in (-1.0, 1.0):
+            loop = tuple((cut.middle + side * x, z) for x, z in points[n : n + 4])
+            yield Line.through(loop, layers.METAL)
+
+
 def _rail_front(run: RunJob) -> float:
     """Return where the rails' fronts are across the fence, mm."""
-    return -run.face - (run.rails.section[1] if run.rails.form == RailForm.FACE else 0.0)
+    return -run.rails.faces(run.face)[1]
 
 
 def _rails(cut: Cut) -> Iterator[Item]:

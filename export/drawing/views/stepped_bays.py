@@ -15,7 +15,6 @@ from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.order.fixings import BOARD_ENDS
 from palewright.model.parts.hardware import bolt_name
 from palewright.model.parts.members import BOARD, BOLT, POST, RAIL, Kind, Member
-from palewright.model.resolved.words import RailForm
 
 from .bays import PAST, facing_of
 from .callouts import Callout, callouts
@@ -190,7 +189,7 @@ def gravel_boards(fence: FenceModel, run: int, place: tuple[Stretch, int], draft
     clear = draft.figure(job.slopes.board_clearance)
     meet = (
         "boards butt on the middle of the post"
-        if job.rails.form == RailForm.FACE
+        if not job.rails.boards_between
         else "boards stand between the posts"
     )
     notes = [f"{meet}; cut along the ground, {clear} over it, and clear of the concrete"]

@@ -25,6 +25,10 @@ TITLED = re.compile(r'^```(\w+) title="([^"]+)"\n(.*?)^```$', re.MULTILINE | re.
 SPEC_KEY = re.compile(r"[a-z_]+\.[a-z_]+")
 
 
+FROM_BEHIND = ("sliding.toml",)
+"""Specs of the page of ways of building whose picture is from the back."""
+
+
 def files_of(page: str) -> dict[str, str]:
     """Return the files that a page's code blocks with a title stand for."""
     return {name: text for _, name, text in TITLED.findall((DOCS / page).read_text("utf-8"))}
@@ -198,7 +202,9 @@ def _ways_pictures(folder: Path) -> None:
         (folder / file).write_text(text, "utf-8")
         out = DOCS / "pictures" / f"{Path(file).stem}.png"
         command = [sys.executable, "-m", "palewright.cli", "picture", file, "-o", str(out)]
-        subprocess.run([*command, "--width", "1200", "--height", "500"], cwd=folder, check=True)
+        view = ["--view", "back"] if file in FROM_BEHIND else []
+        size = ["--width", "1200", "--height", "500"]
+        subprocess.run([*command, *size, *view], cwd=folder, check=True)
         with Image.open(out) as image:
             few = image.convert("RGB").quantize(128)
         few.save(out, optimize=True)

@@ -324,6 +324,8 @@ class Builder:
             foot = feet[0] + share * (feet[1] - feet[0])
             width, thick, length = self.size(mark)
             face = line.faces[f"{layer}pales' fronts"], thick
+            if row.get("pales' backs"):  # of a leaf that slides behind the fence
+                face = float(row["pales' backs"]) + thick, thick
             loop = [(x + u, foot + v) for u, v in self.pale(width, length, self.notes(mark))]
             yield Rebuilt(mark, self.plate(mark, line, loop, face))
 
@@ -398,7 +400,7 @@ class Builder:
             lows = [
                 scaled("undersides", row, low) for low in row[key_of(row, "undersides")].split(", ")
             ]
-            face = line.faces["pales' backs"]
+            face = float(row.get("pales' backs") or line.faces["pales' backs"])
             x0, x1 = float(row["from"]), float(row["to"])
             for mark, low in zip(ledges, lows, strict=True):
                 high, thick, _ = self.size(mark)
@@ -431,16 +433,38 @@ class Builder:
             xs = (float(row["from"]), float(row["to"]))
             ys = (float(row["before the line"]), float(row["and"]))
             zs = (site(row, "low"), site(row, "high"))
+            if row["part"] in ("footing", "gravel packing"):
+                yield Rebuilt(row["mark"], self.guide_hole(row, (xs, ys), zs))
+                continue
+            if profile := re.match(r"profile, (\w+) / (\w+): (.*)", self.notes(row["mark"])):
+                yield Rebuilt(row["mark"], profiled(line, profile.groups(), xs, ys, zs))
+                continue
+            if row["part"] == "gate wheel":
+                spot = line.at(sum(xs) / 2.0, ys[0], sum(zs) / 2.0)
+                end = line.at(sum(xs) / 2.0, ys[1], sum(zs) / 2.0)
+                yield Rebuilt(row["mark"], rod(spot, end, self.size(row["mark"])[0] / 2.0))
+                continue
             told = re.match(r"angle of ([\d.]+), .* to the (\w+)", self.notes(row["mark"]))
             if told is not None:
                 made = upright(line, bent(xs, ys, float(told.group(1)), told.group(2)), zs)
-            elif row["part"] in ("hinge pin", "drop bolt", "ground socket"):
+            elif row["part"] in ("hinge pin", "drop bolt", "ground socket", "guide roller"):
                 middle = line.at(sum(xs) / 2.0, sum(ys) / 2.0, 0.0)
                 radius = self.size(row["mark"])[0] / 2.0
                 made = rod(middle + zs[0] * UP, middle + zs[1] * UP, radius)
             else:
                 made = box(line, xs, ys, zs)
             yield Rebuilt(row["mark"], made)
+
+    def guide_hole(self, row: Row, across: Loop, zs: tuple[float, float]) -> Array:
+        """Return what fills the hole of the guide post in the row before it of the same gate."""
+        rows = self.sheets.table("Gate fittings along the lines")
+        post = next(r for r in rows if r["gate"] == row["gate"] and r["part"] == "guide post")
+        line, (width, depth, _) = self.lines[row["line"]], self.size(post["mark"])
+        hole = self.sheets.table("Setting out")[0]["hole"]
+        told = {"hole bottom": f"{zs[0]:.2f}", "concrete": f"{zs[1]:.2f}"}
+        made = self.concrete(row["mark"], {"hole": hole}, told, (width, depth, site(post, "low")))
+        stand = (line.at(sum(across[0]) / 2.0, sum(across[1]) / 2.0, 0.0), line.along, line.behind)
+        return in_place(made.reshape(-1, 3), stand).reshape(-1, 3, 3)
 
     def bolts(self) -> Iterator[Rebuilt]:
         """Yield bolts as rods of their nominal sizes, their heads flush with the rails' fronts."""
@@ -636,6 +660,23 @@ def tenoned(
     return [(x0, near), (x0 + long, near), (x0 + long, front), (x1 - long, front),
             (x1 - long, near), (x1, near), (x1, far), (x1 - long, far), (x1 - long, back),
             (x0 + long, back), (x0 + long, far), (x0, far)]  # fmt: skip
+
+
+def profiled(
+    line: Ground, told: Sequence[str], xs: Sequence[float], ys: Sequence[float], zs: Sequence[float]
+) -> Array:
+    """Return a piece by the corners of its profile from its least: along and to the back, as it
+    stands; or to the back and up, as long as it reaches along the line.
+    """
+    corners = [tuple(map(float, pair.split(" / "))) for pair in told[2].split(", ")]
+    front = max(ys)
+    if told[0] == "along":
+        return upright(line, [(xs[0] + a, front - b) for a, b in corners], (zs[0], zs[1]))
+    loop = [(front - a, zs[0] + b) for a, b in corners]
+    flat = triangulated(loop)
+    sides = [np.array([line.at(x, y, z) for y, z in loop]) for x in xs]
+    caps = [np.array([[line.at(x, y, z) for y, z in three] for three in flat]) for x in xs]
+    return np.concatenate([quads(*sides), *caps])
 
 
 def bent(xs: tuple[float, float], ys: tuple[float, float], metal: float, side: str) -> Loop:

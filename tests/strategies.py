@@ -179,6 +179,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         },
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
+        "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
     }
 
 
@@ -249,6 +250,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
             "pales": draw(st.sampled_from(meet)),
         },
         "posts": {"bay": draw(st.floats(1200, 2400)), "section": [100, 100]},
+        "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
         "rails": {
             "form": form,
             **draw(rails_of(form, 100.0)),

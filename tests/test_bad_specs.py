@@ -18,7 +18,8 @@ from palewright.model.basis.errors import SpecError
 from palewright.model.basis.findings import Severity
 from palewright.model.checks.building_checks import check
 from palewright.model.geometry.shapes import Bar, Bolt
-from palewright.model.order.fixings import HOLES, strap_size
+from palewright.model.order.fixings import strap_size
+from palewright.model.parts.hardware import HOLES
 from palewright.model.parts.members import BOLT, BRACE, BRACKET, FOOTING, LEDGE, POST, STRAP
 from palewright.reading import job_of
 

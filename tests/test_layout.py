@@ -159,9 +159,9 @@ def no_clash(fence: FenceModel) -> None:
 @settings(max_examples=40)
 def test_marks_stand_for_shapes(data: dict[str, Any]) -> None:
     fence = random_fence(data)
-    shapes = {mark: {m.shape for m in group} for mark, group in fence.by_mark.items()}
+    shapes = {mark: {m.finished for m in group} for mark, group in fence.by_mark.items()}
     assert all(len(found) == 1 for found in shapes.values())
-    keys = {(group[0].kind, group[0].shape) for group in fence.by_mark.values()}
+    keys = {(group[0].kind, group[0].finished) for group in fence.by_mark.values()}
     assert len(keys) == len(shapes)
     names = [member.name for member in fence.members]
     assert len(set(names)) == len(names)

@@ -140,6 +140,18 @@ GATES = {
     }],
 }  # fmt: skip
 
+SLIDING = {
+    "sheets": {"leave_out": ["assembly", "isometric"]},
+    "run": [{
+        "points": [[0, 0], [9000, 0]],
+        "gate": [{"at": 4500, "opening": 2000, "height": 1200, "slide": {"on": "track"}}],
+    }, {
+        "points": [[0, 9000], [7000, 9000]],
+        "gate": [{"at": 2200, "opening": 1600, "height": 1100,
+                  "slide": {"on": "cantilever", "to": "right"}}],
+    }],
+}  # fmt: skip
+
 JOINS: dict[str, object] = {
     "run": [
         {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
@@ -156,12 +168,14 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
     "feet": partial(fence_of, HARD["feet"]),
+    "sliding": partial(fence_of, SLIDING),
     "shaped": partial(fence_of, SHAPED),
     "joins": partial(fence_of, JOINS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
 finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
-shaped posts, with runs that end at posts of others, and with posts that stand in other ways.
+shaped posts, with gates that slide, with runs that end at posts of others, and with posts that
+stand in other ways.
 """
 
 

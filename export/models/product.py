@@ -7,9 +7,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Shape
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
+from palewright.model.geometry.worked_shapes import Finished
 
 if TYPE_CHECKING:
     import cadquery
@@ -40,14 +40,14 @@ class Product:
     """
 
     fence: FenceModel
-    known: dict[Shape, Mesh] = field(default_factory=dict, compare=False, repr=False)
+    known: dict[Finished, Mesh] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def solids(self) -> dict[str, cadquery.Solid]:
         """The solid of each mark, in the shape's own coordinates."""
         from palewright.model.solids.bodies import solid_of
 
-        return {mark: solid_of(group[0].shape) for mark, group in self.fence.by_mark.items()}
+        return {mark: solid_of(group[0].finished) for mark, group in self.fence.by_mark.items()}
 
     @cached_property
     def order(self) -> Order:
@@ -61,14 +61,14 @@ class Product:
         """The mesh of each mark, in the shape's own coordinates."""
         by_mark = {}
         for mark, group in self.fence.by_mark.items():
-            shape = group[0].shape
+            shape = group[0].finished
             if shape not in self.known:
                 self.known[shape] = mesh_of_shape(shape)
             by_mark[mark] = self.known[shape]
         return by_mark
 
 
-def mesh_of_shape(shape: Shape) -> Mesh:
+def mesh_of_shape(shape: Finished) -> Mesh:
     """Return the mesh of a shape in its own coordinates, by the CAD kernel if it must be."""
     skin = skin_of(shape)
     parts = mesh_of_skin(skin) if skin is not None else None

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from palewright.model.basis.text import plain
 from palewright.model.geometry.frames import Frame
-from palewright.model.geometry.shapes import Shape
 from palewright.model.geometry.skin_shapes import skin_of
+from palewright.model.geometry.worked_shapes import Finished
 from palewright.model.resolved.job import origin_text
 
 from .finishes import Finish, finish_of
@@ -37,7 +37,7 @@ def write_step(built: Product) -> bytes:
     if about := origin_text(job):
         told.append(about)
     entities.text += _header(told, plain(job.project.author)).encode("ascii")
-    parts = _parts(entities, {mark: group[0].shape for mark, group in marks.items()})
+    parts = _parts(entities, {mark: group[0].finished for mark, group in marks.items()})
     _assembly(entities, tree_of(built.fence), parts)
     finishes = {mark: finish_of(group[0].kind, job.finishes) for mark, group in marks.items()}
     _colours(entities, parts.products, finishes)
@@ -59,7 +59,7 @@ class _Parts:
     products: dict[str, StepProduct]
 
 
-def _parts(entities: StepEntities, shapes: dict[str, Shape]) -> _Parts:
+def _parts(entities: StepEntities, shapes: dict[str, Finished]) -> _Parts:
     """Add a product for each mark, the CAD kernel's first."""
     skins = {mark: skin_of(shape) for mark, shape in shapes.items()}
     products: dict[str, StepProduct] = {}

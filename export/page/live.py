@@ -18,7 +18,7 @@ from palewright.model.basis.source_files import (
 )
 from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Shape
+from palewright.model.geometry.worked_shapes import Finished
 
 from .html import PageOptions, models_of, write_page
 from .server import Build, Built
@@ -33,7 +33,7 @@ def builder_of(specs: Sequence[Path], read: Callable[[Path], FenceModel]) -> Bui
 
     It raises SpecError for a broken spec and OutputError for one that the checks stop.
     """
-    known: dict[Shape, Mesh] = {}  # only what a save changed is meshed anew
+    known: dict[Finished, Mesh] = {}  # only what a save changed is meshed anew
     told: dict[Path, Figured] = {}
 
     def build() -> Built:

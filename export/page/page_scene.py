@@ -190,12 +190,15 @@ def _metres(value: float, *, feet: bool) -> str:
 def _leaves(
     layout: RunLayout, run: int, hung: dict[tuple[int, int], list[dict[str, Any]]]
 ) -> list[dict[str, Any]]:
-    """Return the gate leaves: the axis each turns about, how far, and its parts."""
+    """Return the gate leaves: the axis each turns about, how far, where it slides, and
+    its parts.
+    """
     return [
         {
             "name": hinge.name,
             "axis": [round(v, 4) for v in hinge.axis],
             "degrees": hinge.way * (hinge.opens or OPEN),
+            "slides": [round(v, 4) for v in hinge.slides or (0.0, 0.0, 0.0)],
             "parts": hung.get((run, number), []),
         }
         for number, hinge in enumerate(leaf_hinges(layout))

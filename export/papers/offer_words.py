@@ -233,13 +233,14 @@ def _gate(fence: FenceModel, layout: RunLayout, opening: Opening) -> str:
         [told.opening], feet=feet
     )  # fmt: skip
     name = titled_text(plain(told.name)) if told.name.strip() else "Gate"
-    leaves = (
-        "two leaves" if told.leaves == 2 else f"one leaf, hinged on the {told.hinge} as seen from "
-        "the front"
-    )  # fmt: skip
     plan = layout.run.gates.leaves[opening.number]
+    leaves = "two leaves" if told.leaves == 2 else "one leaf"
+    if told.leaves == 1 and plan.slide is None:
+        leaves += f", hinged on the {told.hinge} as seen from the front"
     heads = layout.run.pales.heads_said
     own = leaf_words(plan, heads, lambda size: size_words([size], feet=feet))
+    if plan.slide is not None:
+        return f"{name}: {wide} wide in the clear, {', '.join([leaves, *own])}."
     made = "".join(f"{words}, " for words in own)
     way = "away from" if told.swing == "in" else "towards"
     return f"{name}: {wide} wide in the clear, {leaves}, {made}opening {way} the front."

@@ -11,6 +11,7 @@ from typing import Any
 import xlsxwriter
 
 from palewright.export.tables.list_tables import Row, bays_table, posts_table
+from palewright.export.tables.machining_tables import machining_tables
 from palewright.export.tables.order_tables import (
     boards_table,
     concrete_table,
@@ -70,6 +71,7 @@ def write_workbook(
         "Setting out": posts_table(fence),
         "Bays": bays_table(fence),
     }
+    sheets |= {name.capitalize(): rows for name, rows in machining_tables(fence).items()}
     for title, rows in sheets.items():
         _list(book, formats, title, rows, name)
     book.close()

@@ -15,7 +15,7 @@ from palewright.export.models.transforms import matrix_of
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.fence.leaf_hinges import LeafHinge, leaf_hinges
 from palewright.model.geometry.shapes import Footing
-from palewright.model.parts.members import FOOTING, IN_HOLE, TIMBER, Member
+from palewright.model.parts.members import BURIED, FOOTING, TIMBER, Member
 from palewright.model.site.features import SERVICES, Feature
 
 from .ground_block import Triangles, ground_block
@@ -76,11 +76,11 @@ def members_placed(
     """
     hinges = [leaf_hinges(layout) for layout in fence.layouts] if opened else []
     for member in fence.members:
-        if member.kind in IN_HOLE:
+        if member.kind in BURIED:
             continue  # below ground
         matrix = matrix_of(member.frame)
         if hinges and member.leaf is not None:
-            matrix = _swung(hinges[member.run][member.leaf], opened) @ matrix
+            matrix = _opened(hinges[member.run][member.leaf], opened) @ matrix
         yield member, matrix
 
 
@@ -133,8 +133,14 @@ def things_shown(fence: FenceModel, left_out: Collection[Feature]) -> list[Shown
     return shown
 
 
-def _swung(hinge: LeafHinge, degrees: float) -> NDArray[np.float64]:
-    """Return the (4, 4) matrix of a leaf's opening by degrees."""
+def _opened(hinge: LeafHinge, degrees: float) -> NDArray[np.float64]:
+    """Return the (4, 4) matrix of a leaf's opening by degrees; one that slides does so by their
+    share of a right angle.
+    """
+    if hinge.slides is not None:
+        moved = np.eye(4)
+        moved[:3, 3] = np.array(hinge.slides) * min(degrees / 90.0, 1.0)
+        return moved
     turn = np.radians(hinge.way * degrees)
     matrix = np.eye(4)
     matrix[:2, :2] = [[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]]

@@ -118,3 +118,55 @@ ACCESS_NARROW = FindingKind(
     helps="Widen the gate's opening, or hang one leaf instead of two.",
     source="limits.access",
 )  # fmt: skip
+SLIDE_BLOCKED = FindingKind(
+    "SLIDE-BLOCKED", WARN,
+    means="the leaf comes upon what stands behind the fence before it is open",
+    matters="A leaf that stops half open leaves the opening too narrow, and its drive or its user "
+    "pushes against what is in the way.",
+    helps="Let it open to the other side (gate.slide.to), keep it farther from the posts "
+    "(gate.slide.clear), or move what is there.",
+    source=GEOMETRY,
+)  # fmt: skip
+SLIDE_GATE = FindingKind(
+    "SLIDE-GATE", WARN,
+    means="open, the leaf stands behind another gate, which then cannot be used; and a gate that "
+    "opens inwards strikes it",
+    matters="Two gates so near to each other are open at the same time sooner or later.",
+    helps="Let it open to the other side (gate.slide.to), or move one of the gates.",
+    source=GEOMETRY,
+)  # fmt: skip
+SLIDE_PAST_END = FindingKind(
+    "SLIDE-PAST-END", NOTE,
+    means="open, the leaf reaches past the end of its part of the line, where no ground is known",
+    matters="Its track or its carriages need ground as level as in the opening there, and room.",
+    helps="See that the ground there is level and one's own, or let it open to the other side.",
+    source=GEOMETRY,
+)  # fmt: skip
+TRACK_GROUND = FindingKind(
+    "TRACK-GROUND", WARN,
+    means="the ground along the leaf's way is not as level as what it runs on: dig it off, or fill "
+    "and hold it",
+    matters="A track and carriages are set level: on a fall the leaf runs away by itself; ground "
+    "over a track stops it, a track high over the ground trips people.",
+    helps="Move the gate to where the ground is level, let it open to the other side, or level the "
+    "ground behind the fence.",
+    source="common practice, no source",
+)  # fmt: skip
+SLIDE_TAIL = FindingKind(
+    "SLIDE-TAIL", WARN,
+    means="the carriages of a cantilever leaf are near to each other: its free end drops, and the "
+    "carriages bear much more than the leaf weighs",
+    matters="The rear carriage holds the leaf down; the shorter its lever, the harder it pulls.",
+    helps="Raise gate.slide.counterbalance to 0.4 or more.",
+    source="common practice, no source",
+)  # fmt: skip
+SLIDE_CARE = FindingKind(
+    "SLIDE-CARE", NOTE,
+    means="people can be caught where a sliding leaf passes posts (shear) and where it ends "
+    "(trapping); end stops keep it from running off, and are to be fitted before it is moved",
+    matters="A leaf that runs off its track or carriages falls over. What it runs on, its guides "
+    "and its guide post are not checked for strength here.",
+    helps="Fit both end stops first; cover or keep clear what fingers reach through; hold it "
+    "against the rules of the place, which for a gate with a drive are EN 12453 and EN 12604.",
+    source="common practice; EN 12453 and EN 12604 by name, not read",
+)  # fmt: skip

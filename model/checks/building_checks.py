@@ -32,7 +32,7 @@ from .rule_findings import rule_findings
 from .site_checks import site_findings
 from .slender_checks import slender_findings
 from .survey_checks import survey_findings
-from .swing_checks import swing_findings
+from .swing_checks import slide_findings, swing_findings
 from .top_line_checks import top_line_findings
 from .use_checks import use_findings
 from .wind_findings import strength_findings
@@ -118,6 +118,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from paper_findings(fence)
     yield from rule_findings(fence)
     yield from swing_findings(fence)
+    yield from slide_findings(fence)
     yield from strength_findings(fence)
 
 

@@ -36,16 +36,18 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
                 where, f"{mm(leaf.width)} mm", f"{mm(run.pales.widest)} mm or more"
             )
             continue
-        yield from _widths(opening, run, leaf, limits.leaf, where)
+        slides = leaf.plan.slide is not None
+        yield from _widths(opening, run, leaf, math.inf if slides else limits.leaf, where)
         yield from _under(leaf, where, opening.ground - opening.base, limits.ground)
-        yield from _swing(run, leaf, where)
+        if not slides:
+            yield from _swing(run, leaf, where)
         yield from _braces(leaf, where)
         widest = max(high - low for low, high in fields(leaf))
         if widest > MIDDLE_LEDGE:
             yield gates.LEDGES_FEW.at(where, f"{mm(widest)} mm", f"{mm(MIDDLE_LEDGE)} mm or less")
         yield from _beside_posts(opening, leaf, where)
         apart = leaf.ledges[-1] - leaf.ledges[0]
-        if apart < leaf.width / 2.0 - 0.05:
+        if not slides and apart < leaf.width / 2.0 - 0.05:
             yield gates.HINGES_NEAR.at(
                 where, f"{mm(apart)} mm", f"{mm(leaf.width / 2.0)} mm or more"
             )
@@ -56,7 +58,8 @@ def _beside_posts(opening: Opening, leaf: Leaf, where: str) -> Iterator[Finding]
     middle = leaf.ledges[-1] + leaf.plan.ledge[0] / 2.0
     over = opening.leg.start[2] + opening.base
     hung = 0 if leaf.hinge_left else 1
-    sides = [(hung, PIN_LENGTH / 2.0), *([(1 - hung, KEEP_HEIGHT / 2.0)] if leaf.keeps else [])]
+    pins = [] if leaf.plan.slide is not None else [(hung, PIN_LENGTH / 2.0)]
+    sides = [*pins, *([(1 - hung, KEEP_HEIGHT / 2.0)] if leaf.keeps else [])]
     for side, half in sides:
         post = opening.posts[side]
         high = post.frame.origin[2] - over + post.top
@@ -99,6 +102,7 @@ def _swing(run: RunJob, leaf: Leaf, where: str) -> Iterator[Finding]:
 
 def _braces(leaf: Leaf, where: str) -> Iterator[Finding]:
     flattest, steepest = BRACE_ANGLES
+    on_track = leaf.plan.slide is not None and not leaf.plan.slide.cantilever
     if leaf.plan.braces and not leaf.plan.pressed:
         yield gates.BRACE_PULLED.at(where, "from the latch side", "from the hanging side")
     for spot in set_braces(leaf):
@@ -110,6 +114,8 @@ def _braces(leaf: Leaf, where: str) -> Iterator[Finding]:
                 f"{room} for a brace of {mm(leaf.plan.brace)} mm",
                 "a diagonal between the ledges",
             )
+        elif on_track:
+            continue  # a leaf that is borne at both ends wants no more of them than to be square
         elif not flattest <= brace.degrees <= steepest:
             flat = brace.degrees < flattest
             # rounded away from the limit, so that 34.96 is not said to be 35

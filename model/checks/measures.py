@@ -64,7 +64,8 @@ def _gap(fence: FenceModel, run: int) -> Measured:
     for opening in layout.openings:
         where = gate_place(layout, opening)
         gates = layout.run.gates
-        beside = max(gates.hinge_clearance, gates.latch_clearance)
+        slide = opening.leaves[0].plan.slide
+        beside = max(gates.hinge_clearance, gates.latch_clearance) if slide is None else slide.clear
         for leaf in opening.leaves:
             measured.append((where, max(leaf.spacing.gap, beside)))
     return measured

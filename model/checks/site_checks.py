@@ -32,6 +32,8 @@ def clear_opening(layout: RunLayout, number: int) -> float:
     """Return what is left of a gate's opening when its leaves stand open square to it, mm."""
     opening = layout.openings[number]
     run = layout.run
+    if opening.leaves[0].plan.slide is not None:
+        return opening.end - opening.start
     thick = run.pales.thickness + opening.leaves[0].plan.ledge[1] + run.gates.hinge_clearance
     return opening.end - opening.start - len(opening.leaves) * thick
 

@@ -47,6 +47,11 @@ def _guarding_gates(layout: RunLayout) -> Iterator[Finding]:
         closes = opening.leaves[0].plan.closing
         if opening.spec.swing == "out" and closes:
             continue
+        if opening.spec.slide is not None:
+            said = "slides, not closing by itself"
+            where = gate_place(layout, opening)
+            yield gates.GATE_GUARD.at(where, said, "opens out, closing by itself")
+            continue
         shuts = f"closing by {closes}" if closes else "not closing by itself"
         yield gates.GATE_GUARD.at(
             gate_place(layout, opening),

@@ -20,6 +20,8 @@ from palewright.model.parts.posts import post_members
 from palewright.model.parts.rail_makers import rail_members
 from palewright.model.resolved.job import Job
 
+from .joints_cut import with_cuts
+
 SQUARE = 10_000.0
 """Side of the squares of the site by which members near a place are found, mm."""
 
@@ -114,7 +116,8 @@ def build_fence(job: Job) -> FenceModel:
 
 def fence_of(job: Job, layouts: tuple[RunLayout, ...]) -> FenceModel:
     """Return the fence of runs that are laid out."""
-    return FenceModel(job, layouts, marked(_pieces(layout) for layout in layouts))
+    pieces = [list(_pieces(layout)) for layout in layouts]
+    return FenceModel(job, layouts, marked(with_cuts(pieces) if job.joinery.cut else pieces))
 
 
 def _pieces(layout: RunLayout) -> Iterator[Piece]:

@@ -61,7 +61,7 @@ class Swing:
 
 
 @dataclass(frozen=True)
-class _Upright:
+class InPlan:
     """A piece in plan. points : of its outline, (n, 2); low, high : its levels, mm; outline :
     of a plate that lies level and so need not be convex.
     """
@@ -83,7 +83,20 @@ class _Upright:
 
 
 def swings_of(fence: FenceModel, run: int) -> list[tuple[Opening, Leaf, Swing]]:
-    """Return how far each leaf of a run opens."""
+    """Return how far each leaf of a run opens that is on hinges."""
+    layout = fence.layouts[run]
+    hung = hung_members(fence, run)
+    return [
+        (opening, leaf, _swing(fence, layout, (opening, leaf, hinge), hung.get(number, [])))
+        for number, ((opening, leaf), hinge) in enumerate(
+            zip(layout.hung, leaf_hinges(layout), strict=True)
+        )
+        if hinge.slides is None
+    ]
+
+
+def hung_members(fence: FenceModel, run: int) -> dict[int, list[Member]]:
+    """Return what hangs on each leaf of a run, by its number."""
     layout = fence.layouts[run]
     hung: dict[int, list[Member]] = {}
     for line in layout.openings:
@@ -91,12 +104,7 @@ def swings_of(fence: FenceModel, run: int) -> list[tuple[Opening, Leaf, Swing]]:
         for member in fence.by_group.get((run, group), ()):
             if member.leaf is not None:
                 hung.setdefault(member.leaf, []).append(member)
-    return [
-        (opening, leaf, _swing(fence, layout, (opening, leaf, hinge), hung.get(number, [])))
-        for number, ((opening, leaf), hinge) in enumerate(
-            zip(layout.hung, leaf_hinges(layout), strict=True)
-        )
-    ]
+    return hung
 
 
 def _swing(
@@ -109,10 +117,10 @@ def _swing(
     wanted = leaf.plan.opens or SQUARE_OPEN
     turns = [min(STEP * number, wanted) for number in range(math.ceil(wanted / STEP) + 1)]
     around = fence.around(hinge.axis[:2], leaf.width + BESIDE)
-    moving = [_upright(member) for member in hung]
+    moving = [in_plan(member) for member in hung]
     names = {member.name for member in hung}
     near = (
-        _upright(member)
+        in_plan(member)
         for member in around
         if member.name not in names
         and member.kind not in (*IN_HOLE, SOCKET, PIN)
@@ -126,7 +134,7 @@ def _swing(
         if np.all(piece.points.min(axis=0) < axis + reach)
         and np.all(piece.points.max(axis=0) > axis - reach)
     ]
-    free, met = _free(moving, standing, _things(fence.job.features), (hinge, turns))
+    free, met = _free(moving, standing, things_standing(fence.job.features), (hinge, turns))
     lowest, at = _lowest(fence, layout, place, [turn for turn in turns if turn <= free])
     return Swing(wanted, free, met, lowest, at)
 
@@ -136,7 +144,8 @@ def _beside(member: Member, opening: Opening) -> bool:
     return member.leaf is not None and member.group.endswith(f"gate {opening.number + 1}")
 
 
-def _upright(member: Member) -> _Upright:
+def in_plan(member: Member) -> InPlan:
+    """Return a member in plan, with its levels and what it is called."""
     frame = member.frame
     points = outer_points(member.shape) @ np.array([frame.x, frame.y, frame.z]) + frame.origin
     called = f"post {member.station}" if member.station else f"{member.kind.name} {member.mark}"
@@ -144,10 +153,10 @@ def _upright(member: Member) -> _Upright:
     if isinstance(member.shape, Plate) and abs(frame.y[2]) > 0.5:
         corners = member.shape.outline.flatten()
         outline = tuple(frame.point((x, 0.0, z))[:2] for x, z in corners)
-    return _Upright(points[:, :2], points[:, 2].min(), points[:, 2].max(), called, outline)
+    return InPlan(points[:, :2], points[:, 2].min(), points[:, 2].max(), called, outline)
 
 
-def _things(features: Sequence[Feature]) -> list[tuple[shapely.Geometry, str]]:
+def things_standing(features: Sequence[Feature]) -> list[tuple[shapely.Geometry, str]]:
     """Return what stands on the site, in plan, with what it is called."""
     import shapely
 
@@ -166,8 +175,8 @@ def _things(features: Sequence[Feature]) -> list[tuple[shapely.Geometry, str]]:
 
 
 def _free(
-    moving: list[_Upright],
-    standing: list[_Upright],
+    moving: list[InPlan],
+    standing: list[InPlan],
     things: list[tuple[shapely.Geometry, str]],
     turning: tuple[LeafHinge, list[float]],
 ) -> tuple[float, str]:
@@ -185,7 +194,7 @@ def _free(
         shapes = [_turned(piece, hinge, turn) for piece in moving]
         ones, others = tree.query(shapes, predicate="intersects")
         for one, other in zip(ones.tolist(), others.tolist(), strict=True):
-            met = _met(moving[one], other, standing, things)
+            met = met_with(moving[one], other, standing, things)
             if not met:
                 continue
             if turn - before > FINE:
@@ -195,10 +204,10 @@ def _free(
     return turns[-1], ""
 
 
-def _met(
-    piece: _Upright,
+def met_with(
+    piece: InPlan,
     other: int,
-    standing: list[_Upright],
+    standing: list[InPlan],
     things: list[tuple[shapely.Geometry, str]],
 ) -> str:
     """Return what a piece of a leaf meets, empty where it passes over or under it.
@@ -211,7 +220,7 @@ def _met(
     return it.called if min(piece.high, it.high) - max(piece.low, it.low) > PRESSED else ""
 
 
-def _turned(piece: _Upright, hinge: LeafHinge, turn: float) -> shapely.Geometry:
+def _turned(piece: InPlan, hinge: LeafHinge, turn: float) -> shapely.Geometry:
     """Return a piece of a leaf that stands open by so much, in plan."""
     import shapely
 
@@ -240,12 +249,12 @@ def _lowest(
         angle = shut + math.radians(turn * hinge.way)
         way = np.array([math.cos(angle), math.sin(angle)])
         places = np.array(hinge.axis[:2]) + reach[:, None] * way
-        levels = _ground(fence, layout, (opening, side), places)
+        levels = ground_under(fence, layout, (opening, side), places)
         found.append((round(foot - float(max(levels)), 2), turn))
     return min(found)
 
 
-def _ground(
+def ground_under(
     fence: FenceModel,
     layout: RunLayout,
     where: tuple[Opening, Side],

@@ -8,15 +8,18 @@ from .plate_skins import plate_skin
 from .post_shapes import Post
 from .post_skins import post_skin
 from .prisms import Prism, prism_skin
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, Shape
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod
 from .skins import Skin, skin_of_polygons
 from .turned_shapes import Turned
 from .turned_skins import bolt_skin, footing_skin, rod_skin, turned_skin
+from .worked_shapes import Finished, Worked
+from .worked_skins import worked_skin
 
 
-def skin_of(shape: Shape) -> Skin | None:
+def skin_of(shape: Finished) -> Skin | None:
     """Return the skin of a shape in its own coordinates, mm, or None where only the CAD kernel can
-    make its solid: bevels that meet, a post as wide as its hole, parts that run into each other.
+    make its solid: bevels that meet, a post as wide as its hole, parts that run into each
+    other, holes over an edge.
     """
     match shape:
         case Bar() | Cap() | MetalCap():
@@ -33,5 +36,7 @@ def skin_of(shape: Shape) -> Skin | None:
             return rod_skin(shape)
         case Turned():
             return turned_skin(shape)
+        case Worked():
+            return worked_skin(shape, skin_of(shape.stock))
         case Prism():
             return prism_skin(shape)

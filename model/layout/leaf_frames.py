@@ -55,11 +55,20 @@ def stiles(leaf: Leaf) -> tuple[Upright, ...]:
 
 
 def middle_uprights(leaf: Leaf) -> tuple[Upright, ...]:
-    """Return the uprights between two braces side by side, one between each two ledges."""
-    if leaf.plan.braces < 2:
-        return ()
-    middle, half = (leaf.x0 + leaf.x1) / 2.0, leaf.plan.brace / 2.0
-    return tuple(Upright(middle - half, middle + half, *field) for field in fields(leaf))
+    """Return the uprights between braces side by side, from left to right, field by field."""
+    half = leaf.plan.brace / 2.0
+    return tuple(
+        Upright(middle - half, middle + half, *field)
+        for field in fields(leaf)
+        for middle in _middles(leaf)
+    )
+
+
+def _middles(leaf: Leaf) -> list[float]:
+    """Return x of the middles of uprights: they part the leaf evenly."""
+    count, middle = leaf.plan.braces, (leaf.x0 + leaf.x1) / 2.0
+    share = leaf.width / max(count, 1)
+    return [middle + share * (place - count / 2.0) for place in range(1, count)]
 
 
 def set_braces(leaf: Leaf) -> tuple[SetBrace, ...]:
@@ -68,15 +77,26 @@ def set_braces(leaf: Leaf) -> tuple[SetBrace, ...]:
     if plan.braces == 0:
         return ()
     inset = plan.stile if plan.framed else BRACE_INSET
-    width = leaf.width - 2.0 * (inset - BRACE_INSET)
-    columns = [(leaf.x0 + inset, leaf.x1 - inset)]
-    if plan.braces > 1:
-        middle, half = (leaf.x0 + leaf.x1) / 2.0, plan.brace / 2.0
-        columns = [(columns[0][0], middle - half), (middle + half, columns[0][1])]
-        width = columns[0][1] - columns[0][0] + 2.0 * BRACE_INSET
+    half, middles = plan.brace / 2.0, _middles(leaf)
+    lefts = [leaf.x0 + inset, *(middle + half for middle in middles)]
+    rights = [*(middle - half for middle in middles), leaf.x1 - inset]
+    columns = list(zip(lefts, rights, strict=True))
     to_right = leaf.hinge_left == plan.pressed
     return tuple(
-        SetBrace(x0, x1, low, high - low, to_right, brace_of(width, high - low, plan.brace))
+        SetBrace(
+            x0,
+            x1,
+            low,
+            high - low,
+            to_right,
+            brace_of(
+                (leaf.width - 2.0 * (inset - BRACE_INSET))
+                if plan.braces < 2
+                else x1 - x0 + 2.0 * BRACE_INSET,
+                high - low,
+                plan.brace,
+            ),
+        )
         for low, high in fields(leaf)
         for x0, x1 in columns
     )

@@ -9,7 +9,7 @@ from functools import cached_property
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import tidy
 from palewright.model.resolved.job import RunJob
-from palewright.model.resolved.leaf_plans import LeafPlan
+from palewright.model.resolved.leaf_plans import LeafPlan, SlidePlan
 
 from .pale_turns import PalePlace, places, space_by_turns
 from .spacing import Spacing
@@ -21,6 +21,10 @@ MIDDLE_LEDGE = 1500.0
 STEEP_ENOUGH, LEAST_REACH = 36.0, 0.7
 """A brace from corner to corner that would be flatter (degrees) is set at this angle and ends short
 of the latch side, as long as it reaches so much of the leaf (common practice)."""
+
+WHEEL_ROOM, BEAM_ROOM = 110.0, 160.0
+"""From the ground to the lowest ledge of a leaf on a track and of a cantilever one, mm: their
+wheels and their beam are under it."""
 
 BRACE_INSET = 20.0
 """From the leaf's edges to the brace's ends along the ledges, mm."""
@@ -34,7 +38,8 @@ class Leaf:
     front; plan : how it is made; foot : of its pales over the gate's base; lengths : of these, from
     left to right; ledges : height of each ledge's underside over the base, lowest first; spacing :
     of its pales; keeps : whether its free side shuts against a post; stands : whether it is held by
-    a drop bolt.
+    a drop bolt; front, back : y of its pales' fronts and backs in the leg, mm. The hanging side of
+    a leaf that slides is the one that it opens to.
     """
 
     x0: float
@@ -47,6 +52,8 @@ class Leaf:
     spacing: Spacing
     keeps: bool
     stands: bool
+    front: float
+    back: float
 
     @property
     def width(self) -> float:
@@ -115,6 +122,12 @@ def leaves_of(
         spans = ((start + latch, end - hinge, False, True, False),)
     plan = run.gates.leaves[number]
     ledges = _ledge_heights(run, plan, foot)
+    front, back = -run.pale_front, -run.pale_back
+    if plan.slide is not None:
+        spans = (_slid(plan.slide, ends),)
+        ledges = _over_wheels(ledges, plan.slide, ground - base)
+        front = behind_posts(run) + plan.slide.clear
+        back = front + run.pales.thickness
     made = []
     for x0, x1, left, keeps, stands in spans:
         spacing = space_by_turns(plan.pales, x1 - x0)
@@ -127,8 +140,35 @@ def leaves_of(
             plan.height - foot + _offset(plan, ends, one.middle) - plan.pales.shorter(one.kind)
             for one in standing
         )
-        made.append(Leaf(x0, x1, left, plan, foot, lengths, ledges, spacing, keeps, stands))
+        made.append(
+            Leaf(
+                x0, x1, left, plan, foot, lengths, ledges, spacing, keeps, stands, front, back
+            )
+        )  # fmt: skip
     return tuple(made)
+
+
+def _slid(slide: SlidePlan, ends: Point) -> tuple[float, float, bool, bool, bool]:
+    """Return the edges of a leaf that slides, when it is shut, and how it goes."""
+    (start, end), left = ends, slide.to_left
+    near, far = (slide.tail, slide.lap) if left else (slide.lap, slide.tail)
+    return start - near, end + far, left, True, False
+
+
+def behind_posts(run: RunJob) -> float:
+    """Return y of the backs of the posts of a run, or of pales that reach farther back, mm."""
+    posts = max(plan.depth for plan in run.posts.kinds) - run.face
+    return tidy(max(posts, *(-layer.back for layer in run.layers)))
+
+
+def _over_wheels(ledges: tuple[float, ...], slide: SlidePlan, ground: float) -> tuple[float, ...]:
+    """Return the undersides of ledges, the lowest no lower than wheels or a beam have their room.
+
+    ground : over the gate's base, mm.
+    """
+    low = max(ledges[0], ground + (BEAM_ROOM if slide.cantilever else WHEEL_ROOM))
+    middle = ((low + ledges[-1]) / 2.0,) if len(ledges) > 2 else ()
+    return low, *middle, ledges[-1]
 
 
 def _offset(plan: LeafPlan, ends: Point, x: float) -> float:

@@ -37,6 +37,8 @@ def frame_words(plan: LeafPlan, size: Size) -> str:
         words.append("no brace")
     if plan.braces == 2:
         words.append("two braces either side of an upright")
+    elif plan.braces > 2:
+        words.append(f"{plan.braces} braces side by side, uprights between them")
     if not plan.pressed and plan.braces:
         words.append("braces in tension")
     return ", ".join(words)
@@ -64,6 +66,19 @@ LATCHED = {
 """What a leaf is held shut by, in words."""
 
 
+def slide_words(plan: LeafPlan, size: Size) -> str:
+    """Return how a leaf slides; empty of one on hinges."""
+    slide = plan.slide
+    if slide is None:
+        return ""
+    side = "left" if slide.to_left else "right"
+    if slide.cantilever:
+        on = f"over carriages {size(slide.apart)} apart on a footing, no track across the opening"
+    else:
+        on = "on a track in the ground"
+    return f"sliding to the {side} behind the fence, {on}"
+
+
 def head_words(plan: LeafPlan, fence_head: str) -> str:
     """Return what heads a leaf's pales have where they are not those of the fence."""
     return f"{plan.head_shape} heads" if plan.head_shape != fence_head else ""
@@ -72,5 +87,5 @@ def head_words(plan: LeafPlan, fence_head: str) -> str:
 def leaf_words(plan: LeafPlan, fence_head: str, size: Size) -> list[str]:
     """Return all that is to be said of a leaf that is not as usual. fence_head : its shape."""
     told = (top_words(plan, size), head_words(plan, fence_head), frame_words(plan, size),
-            closing_words(plan))  # fmt: skip
+            closing_words(plan), slide_words(plan, size))  # fmt: skip
     return [words for words in told if words]

@@ -17,7 +17,11 @@ from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import clearances
 from palewright.model.parts.members import (
+    BEAM,
+    CARRIAGE,
+    CHANNEL,
     FOOTING,
+    GATE_BASE,
     GATE_STOP,
     IN_HOLE,
     KEPT_POST,
@@ -27,6 +31,8 @@ from palewright.model.parts.members import (
     PALE,
     PLATES,
     POST,
+    RECEIVER,
+    SET_POSTS,
     TIMBER,
     Kind,
     Member,
@@ -148,6 +154,8 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
     shape = member.shape
     if isinstance(shape, Plate) and member.kind == GATE_STOP:
         return _angle(shape, text)
+    if isinstance(shape, Plate) and member.kind in (CHANNEL, BEAM, CARRIAGE, RECEIVER):
+        return _profile(shape, text, in_plan=member.kind == RECEIVER)
     if member.kind.material != TIMBER:
         return ""
     if isinstance(shape, Post):
@@ -188,6 +196,19 @@ def _tenons(ledge: Plate, text: Callable[[float], str]) -> str:
     long = min(x for x, z, _ in ledge.outline.vertices if z in (low, high))
     thick = text(tidy((high - low) / 3.0))
     return f"tenons {text(long)} long and {thick} thick in the middle of both ends"
+
+
+def _profile(shape: Plate, text: Callable[[float], str], *, in_plan: bool) -> str:
+    """Return the corners of a profile that does not fill its box, from its least; else nothing."""
+    if len(shape.outline.vertices) == 4:
+        return ""
+    x0, z0, x1, z1 = shape.outline.bounds
+    if in_plan:  # as it lies: its outline goes along the fence and to the front
+        corners = [(x - x0, z1 - z) for x, z, _ in shape.outline.vertices]
+    else:  # its outline goes to the front and up
+        corners = [(x1 - x, z - z0) for x, z, _ in shape.outline.vertices]
+    told = ", ".join(f"{text(tidy(a))} / {text(tidy(b))}" for a, b in corners)
+    return f"profile, {'along / back' if in_plan else 'back / up'}: {told}"
 
 
 def _angle(stop: Plate, text: Callable[[float], str]) -> str:
@@ -330,8 +351,10 @@ class ConcreteTotal:
 def concrete(fence: FenceModel) -> ConcreteTotal:
     """Return the concrete in all footings and the volume of all holes."""
     poured = [shape.volume for shape in _filled(fence, FOOTING)]
-    dug = (shape.excavation for shape in _filled(fence, *IN_HOLE))
-    return ConcreteTotal(len(poured), math.fsum(poured), math.fsum(dug))
+    dug = [shape.excavation for shape in _filled(fence, *IN_HOLE)]
+    strips = [member.shape.volume for member in fence.members if member.kind == GATE_BASE]
+    count = len(poured) + len(strips)
+    return ConcreteTotal(count, math.fsum([*poured, *strips]), math.fsum([*dug, *strips]))
 
 
 def gravel(fence: FenceModel) -> float:
@@ -363,7 +386,7 @@ def fence_length(fence: FenceModel) -> float:
 
 def post_count(fence: FenceModel) -> int:
     """Return the number of posts; plates on walls are none."""
-    return sum(1 for member in fence.members if member.kind == POST)
+    return sum(1 for member in fence.members if member.kind in SET_POSTS)
 
 
 def pale_count(fence: FenceModel) -> int:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Footing
 from palewright.model.lists.takeoff import concrete
-from palewright.model.parts.members import FOOTING
+from palewright.model.parts.members import FOOTING, GATE_BASE
 from palewright.model.spec.buying import Concrete
 
 
@@ -81,12 +81,16 @@ def footing_lines(fence: FenceModel) -> tuple[FootingLine, ...]:
     lines = []
     for mark, group in fence.by_mark.items():
         shape = group[0].shape
-        if group[0].kind != FOOTING or not isinstance(shape, Footing):
+        if group[0].kind == GATE_BASE:
+            depth = shape.size[2]
+        elif group[0].kind == FOOTING and isinstance(shape, Footing):
+            depth = shape.depth
+        else:
             continue
         net = shape.volume / 1e9
         more = net * (1.0 + told.extra)
         bags = math.ceil(more * 10_000.0 / told.ready_yield - 1e-9) / 10.0
-        lines.append(FootingLine(mark, len(group), net, more, bags, shape.depth))
+        lines.append(FootingLine(mark, len(group), net, more, bags, depth))
     return tuple(lines)
 
 

@@ -10,7 +10,19 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
-from palewright.model.parts.members import FRAMING, IN_HOLE, LEDGE, PALE, POST, RAIL, TIMBER, Kind
+from palewright.model.parts.members import (
+    FRAMING,
+    GUIDE_POST,
+    IN_HOLE,
+    LEDGE,
+    PALE,
+    POST,
+    RAIL,
+    SET_POSTS,
+    TIMBER,
+    Kind,
+    Member,
+)
 from palewright.model.spec.paper_keys import Finishes
 
 from .concrete_mix import mix
@@ -35,7 +47,7 @@ def fence_figures(fence: FenceModel) -> dict[str, float]:
     )
     known: dict[str, float] = {
         "length": fence_length(fence) / 1000.0,
-        "posts": kinds[POST],
+        "posts": sum(kinds[kind] for kind in SET_POSTS),
         "holes": sum(kinds[kind] for kind in IN_HOLE),
         "bays": sum(len(s.bays) for layout in fence.layouts for s in layout.stretches),
         "rails": kinds[RAIL],
@@ -61,7 +73,7 @@ def painted_areas(fence: FenceModel) -> dict[str, float]:
     """Return the surface of timber over the ground by its finish, all sides, m2."""
     areas: defaultdict[str, float] = defaultdict(float)
     for member in fence.members:
-        if member.kind.material == TIMBER and member.kind != POST:
+        if member.kind.material == TIMBER and member.kind not in SET_POSTS:
             areas[finish_name(member.kind, fence.job.finishes)] += surface(member.shape) / 1e6
     for layout in fence.layouts:
         for post in layout.posts:
@@ -69,7 +81,24 @@ def painted_areas(fence: FenceModel) -> dict[str, float]:
                 width, depth = post.plan.width, post.plan.depth
                 side = 2.0 * (width + depth) * post.top + width * depth
                 areas[finish_name(POST, fence.job.finishes)] += side / 1e6
+    for member in fence.members:
+        if member.kind == GUIDE_POST:
+            width, depth, length = member.shape.size
+            over = length - _sunk(fence, member)
+            side = 2.0 * (width + depth) * over + width * depth
+            areas[finish_name(POST, fence.job.finishes)] += side / 1e6
     return dict(areas)
+
+
+def _sunk(fence: FenceModel, guide: Member) -> float:
+    """Return how deep a guide post stands in the ground, mm: as the posts of its gate."""
+    layout = fence.layouts[guide.run]
+    number = next(
+        one.number
+        for one in layout.openings
+        if guide.group == f"{layout.run.letter} gate {one.number + 1}"
+    )
+    return layout.run.posts.of_gate(number).embedment
 
 
 def surface(shape: Shape) -> float:

@@ -13,24 +13,29 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
-from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS
+from palewright.model.layout.slides import slid_way
+from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS, ON_RECEIVER
 from palewright.model.parts.hardware import (
     ANCHOR_HEAD,
     BOLTS,
     CLOSER_SCREWS,
     DROP_BOLT_DIAMETER,
     HANDLE_SCREWS,
+    HOLES,
     LATCH_SIZES,
     STRAP_METAL,
     THREAD_OUT,
     bolt_length,
 )
 from palewright.model.parts.members import (
+    BEAM,
     BOARD,
     BOLT,
     BRACE,
     BRACKET,
     CAP,
+    CARRIAGE,
+    CHANNEL,
     CHEEK,
     CLOSER,
     COACH_SCREW,
@@ -38,6 +43,7 @@ from palewright.model.parts.members import (
     FINIAL,
     FOOT_BOLT,
     GATE_STOP,
+    GUIDE_PLATE,
     HANDLE,
     KEEP,
     LEDGE,
@@ -46,8 +52,13 @@ from palewright.model.parts.members import (
     PALE,
     PIN,
     POST,
+    RECEIVER,
+    SET_POSTS,
     SOCKET,
     STRAP,
+    TIMBER,
+    TRACK,
+    WHEEL,
     Kind,
     Member,
 )
@@ -69,10 +80,6 @@ REACH = 2.5
 STEEL = 7850.0
 """Density of steel, kg/m3 (EN 1991-1-1, Table A.4: 77.0 to 78.5 kN/m3; from memory)."""
 
-HOLES = {"M8": 9.0, "M10": 11.0, "M12": 13.0}
-"""Clearance holes, mm: ISO 273, medium for M8 and M10 and fine for M12, as EN 1995-1-1, 10.4.3
-(from memory) allows no more than the bolt's diameter and 1 mm in timber."""
-
 BRACE_ENDS, BOARD_ENDS, CAP_FIXINGS = 4, 4, 2
 """Nails or screws for a brace and a gravel board (both ends), and for a cap (common practice, no
 source)."""
@@ -84,6 +91,9 @@ SCREWED: dict[Kind, int] = {
     GATE_STOP: 2,
     METAL_CAP: 2,
     HANDLE: HANDLE_SCREWS,
+    CARRIAGE: 4,
+    GUIDE_PLATE: 4,
+    RECEIVER: 4,
     CLOSER: CLOSER_SCREWS,
     **{kind: LATCH_SIZES[word].screws for word, kind in LATCH_KINDS.items()},
 }
@@ -95,6 +105,14 @@ besides its screws (common practice, no source)."""
 
 PIN_SCREWS = 4
 """Screws of the plate that a hinge's pin stands on (common practice, no source)."""
+
+ALONG = 300.0
+"""A channel or a beam on a leaf has two screws for each such length, mm (common practice, no
+source)."""
+
+ANCHORED, ANCHOR_ITEM = 500.0, "concrete anchor M10 x 100"
+"""A track has an anchor in its strip for each such length (mm), a carriage four in its footing
+(common practice, no source)."""
 
 FINIAL_NOTE = "with its own dowel screw, in a pilot hole"
 """What holds a finial: one screw with a thread at both ends (common practice, no source)."""
@@ -134,7 +152,10 @@ class FixingLine:
 
 def fixing_lines(fence: FenceModel) -> tuple[FixingLine, ...]:
     """Return bolts, nuts, washers, ironmongery, and nails or screws."""
-    return (*_bolts(fence), *_iron(fence), *_gate_stops(fence), *_pegs(fence), *_driven(fence))
+    return (
+        *_bolts(fence), *_iron(fence), *_anchors(fence), *_gate_stops(fence), *_pegs(fence),
+        *_driven(fence),
+    )  # fmt: skip
 
 
 def _bolts(fence: FenceModel) -> list[FixingLine]:
@@ -182,7 +203,8 @@ def _strap_bolt(fence: FenceModel, strap: Member) -> float:
 
 def _gate_stops(fence: FenceModel) -> list[FixingLine]:
     """Return a stop for each gate, and for each drop bolt a socket in the ground."""
-    plain = [o for lay in fence.layouts for o in lay.openings if not o.leaves[0].plan.stop]
+    hung = (o for lay in fence.layouts for o in lay.openings if o.leaves[0].plan.slide is None)
+    plain = [opening for opening in hung if not opening.leaves[0].plan.stop]
     bolts = sum(len(opening.leaves) > 1 for opening in plain)
     single = len(plain) - bolts
     lines = []
@@ -219,6 +241,7 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
         foot = foots.get((member.run, member.station))
         counts[bought_name(member, foot)] += 1
     notes = {
+        **_borne(fence),
         PIN.name: PIN_NOTE,
         FINIAL.name: FINIAL_NOTE,
         SOCKET.name: SET_IN,
@@ -317,9 +340,7 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         for member in fence.members:
             if member.kind == kind:
                 counts[driven_size(nailed_through(member), math.inf, sold)] += each
-    buried = sum(m.kind == GATE_STOP and m.role == IN_GROUND for m in fence.members)
-    screws = sum(kinds[kind] * each for kind, each in SCREWED.items())
-    screws -= buried * SCREWED[GATE_STOP]
+    screws = sum(map(screws_in, fence.members))
     screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []
     word = told.pales[:-1]
@@ -329,6 +350,64 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         length, diameter = SCREWS[0]
         lines.append(_sold("ironmongery screw", length, diameter, screws, told.extra))
     return lines
+
+
+def screws_in(member: Member) -> int:
+    """Return how many screws hold a piece of ironmongery."""
+    if member.kind in (CHANNEL, BEAM):
+        return 2 * (math.ceil(max(member.shape.size) / ALONG) + 1)
+    cast = member.kind == GATE_STOP and member.role == IN_GROUND
+    anchored = member.kind == CARRIAGE and member.leaf is None
+    return 0 if cast or anchored or member.role == ON_RECEIVER else SCREWED.get(member.kind, 0)
+
+
+def anchors_in(member: Member) -> int:
+    """Return how many anchors hold a piece to a strip or a footing of concrete."""
+    if member.kind == TRACK:
+        return math.ceil(max(member.shape.size) / ANCHORED) + 1
+    return 4 if member.kind == CARRIAGE and member.leaf is None else 0
+
+
+def _anchors(fence: FenceModel) -> list[FixingLine]:
+    """Return the anchors of tracks and of carriages on footings."""
+    count = sum(map(anchors_in, fence.members))
+    note = "in tracks and carriages, as their maker says"
+    return [FixingLine(ANCHOR_ITEM, count, "each", count, note)] if count else []
+
+
+def _borne(fence: FenceModel) -> dict[str, str]:
+    """Return for what weight wheels and carriages of leaves are bought, by what the order calls
+    them: the most that one of them bears of a leaf that is shut.
+
+    A cantilever leaf lies on the carriage next to the opening, and is held down by the other.
+    """
+    most: dict[str, float] = {}
+    for run, layout in enumerate(fence.layouts):
+        for number, (opening, leaf) in enumerate(layout.hung):
+            way = slid_way(opening, leaf)
+            if way is None:
+                continue
+            weight = leaf_mass(fence, run, number)
+            share = 0.5
+            if way.plan.cantilever:
+                middle = (leaf.x0 + leaf.x1) / 2.0
+                share = 1.0 + abs(middle - way.carriages[0]) / way.plan.apart
+            group = f"{layout.run.letter} gate {opening.number + 1}"
+            for member in fence.by_group[run, group]:
+                if member.kind in (WHEEL, CARRIAGE):
+                    name = bought_name(member)
+                    two = 2.0 if way.plan.cantilever and member.kind == WHEEL else 1.0
+                    most[name] = max(most.get(name, 0.0), share * weight / two)
+    return {
+        name: f"for {math.ceil(kg)} kg or more, its share of the leaf" for name, kg in most.items()
+    }
+
+
+def leaf_mass(fence: FenceModel, run: int, number: int) -> float:
+    """Return what all that hangs on a leaf weighs, kg. number : of the leaf in its run."""
+    of = {TIMBER: fence.job.timber.density, METAL: STEEL}
+    hung = (m for m in fence.members if m.run == run and m.leaf == number)
+    return math.fsum(m.shape.volume * of[m.kind.material] for m in hung) / 1e9
 
 
 def nailed_through(member: Member) -> float:
@@ -374,7 +453,9 @@ class CutEnds:
 
 def _kept_foot(fence: FenceModel, member: Member) -> bool:
     """Tell whether a piece is a post that stands on the end that it was sold with."""
-    return member.kind == POST and fence.posts[member.run, member.station].plan.foot.buried
+    if member.kind != POST:
+        return member.kind in SET_POSTS
+    return fence.posts[member.run, member.station].plan.foot.buried
 
 
 def cut_ends(fence: FenceModel) -> CutEnds:

@@ -15,7 +15,7 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import IN_HOLE, PALE, RAIL, SHOE_PLATE
+from palewright.model.parts.members import GUIDE_POST, IN_HOLE, PALE, RAIL, SHOE_PLATE
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -277,6 +277,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     stood = Counter(
         post.plan.foot.task for layout in fence.layouts for post in layout.posts if post.made
     )
+    stood["set post"] += kinds[GUIDE_POST.name]
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
         ("set post", "each", Decimal(stood["set post"]), hours.set_post, ()),

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar
-from palewright.model.parts.members import BOARD, PALE, POST, Member
+from palewright.model.parts.members import BOARD, GUIDE_POST, PALE, POST, Member
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.buying import Timber
 
@@ -97,6 +97,7 @@ def section_of(fence: FenceModel, member: Member) -> Section:
     arris = isinstance(member.shape, Bar) and len(member.shape.section) != 4
     form = "arris" if arris else ""
     buried = member.kind == POST and fence.posts[member.run, member.station].plan.foot.buried
+    buried = buried or member.kind == GUIDE_POST
     return Section(max(first, second), min(first, second), form, buried)
 
 

@@ -67,6 +67,7 @@ LATCH_KINDS = {
 """Kinds of latches by the spec's word."""
 
 IN_GROUND, CLOSING_STRAP = "stop in the ground", "self-closing hinge strap"
+ON_RECEIVER = "keep on the receiver"
 """What some pieces do, by which they are bought."""
 
 Made = tuple[Kind, Shape, Frame, str]
@@ -77,7 +78,7 @@ def hinge_axis(run: RunJob, leaf: Leaf, *, out: bool) -> tuple[float, float]:
     """Return x and y in the leg of the upright axis that a leaf turns about, mm."""
     gap = run.gates.hinge_clearance
     x = leaf.x0 - gap / 2.0 if leaf.hinge_left else leaf.x1 + gap / 2.0
-    y = -run.pale_front - STRAP_METAL if out else -run.pale_back + leaf.plan.ledge[1]
+    y = leaf.front - STRAP_METAL if out else leaf.back + leaf.plan.ledge[1]
     return x, y + STRAP_METAL / 2.0
 
 
@@ -105,10 +106,10 @@ def fastening(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
     drop bolt of that.
     """
     height, thickness = leaf.plan.ledge
-    back = -run.pale_back + thickness
+    back = leaf.back + thickness
     middle = leaf.ledges[-1] + height / 2.0
     if not leaf.stands:
-        yield from _latch(run, leaf, middle)
+        yield from latch_on(run, leaf)
     if leaf.keeps:
         metal = min(KEEP_METAL, run.gates.latch_clearance)
         plate = Plate(Outline.rectangle(0.0, 0.0, metal, KEEP_HEIGHT), KEEP_DEPTH)
@@ -132,11 +133,12 @@ def fastening(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
         yield KEEP, plate, spot, "latch keep"
 
 
-def _latch(run: RunJob, leaf: Leaf, middle: float) -> Iterator[Made]:
+def latch_on(run: RunJob, leaf: Leaf) -> Iterator[Made]:
     """Yield a latch on the leaf's back, flush with its free edge, and its handle on the front."""
+    middle = leaf.ledges[-1] + leaf.plan.ledge[0] / 2.0
     kind, size = LATCH_KINDS[leaf.plan.latch], LATCH_SIZES[leaf.plan.latch]
     length, high, deep = size.body
-    back = -run.pale_back + leaf.plan.ledge[1]
+    back = leaf.back + leaf.plan.ledge[1]
     x = leaf.x1 - length if leaf.hinge_left else leaf.x0
     body = Plate(Outline.rectangle(0.0, 0.0, length, high), deep)
     role = "latch" if kind == LATCH else kind.name
@@ -145,7 +147,7 @@ def _latch(run: RunJob, leaf: Leaf, middle: float) -> Iterator[Made]:
         wide, high, deep = size.handle
         x = leaf.x1 - HANDLE_AWAY if leaf.hinge_left else leaf.x0 + HANDLE_AWAY
         plate = Plate(Outline.rectangle(-wide / 2.0, 0.0, wide / 2.0, high), deep)
-        spot = Frame.at(x, -run.pale_front - deep, middle - high / 2.0)
+        spot = Frame.at(x, leaf.front - deep, middle - high / 2.0)
         yield HANDLE, plate, spot, size.front
 
 
@@ -155,7 +157,7 @@ def closer(run: RunJob, leaf: Leaf) -> Iterator[Made]:
         return
     low, high = leaf.ledges[0] + leaf.plan.ledge[0], leaf.ledges[1]
     tall = tidy(min(CLOSER_HEIGHT, (high - low) / 2.0))
-    back = -run.pale_back + (leaf.plan.ledge[1] if leaf.plan.framed else 0.0)
+    back = leaf.back + (leaf.plan.ledge[1] if leaf.plan.framed else 0.0)
     box = Plate(Outline.rectangle(0.0, 0.0, CLOSER_WIDTH, tall), CLOSER_DEPTH)
     x = leaf.x0 + CLOSER_AWAY if leaf.hinge_left else leaf.x1 - CLOSER_AWAY - CLOSER_WIDTH
     yield CLOSER, box, Frame.at(x, back, (low + high - tall) / 2.0), "gate closer"
@@ -174,7 +176,7 @@ def gate_stop(run: RunJob, leaf: Leaf, opening: Opening) -> Iterator[Made]:
     high = tidy(leaf.foot + BLOCK_LAP - ground + BLOCK_BURIED)
     half = BLOCK_WIDTH / 2.0
     block = Plate(Outline.rectangle(-half, 0.0, half, high), BLOCK_DEPTH)
-    y = -run.pale_front - BLOCK_DEPTH if before else -run.pale_back + leaf.plan.ledge[1]
+    y = leaf.front - BLOCK_DEPTH if before else leaf.back + leaf.plan.ledge[1]
     yield GATE_STOP, block, Frame.at(free, y, ground - BLOCK_BURIED), IN_GROUND
 
 
@@ -184,7 +186,7 @@ def _post_stop(run: RunJob, leaf: Leaf, opening: Opening, *, before: bool) -> tu
     Its lip laps the leaf's front or back, its leg lies on the post's side.
     """
     metal = min(STOP_METAL, run.gates.latch_clearance / 2.0)
-    face = -run.pale_front if before else -run.pale_back + leaf.plan.ledge[1]
+    face = leaf.front if before else leaf.back + leaf.plan.ledge[1]
     start = face - metal if before else face
     end = max(-run.face, face) + STOP_LEG - start
     post, way = (opening.end, -1.0) if leaf.hinge_left else (opening.start, 1.0)

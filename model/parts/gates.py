@@ -17,10 +17,12 @@ from palewright.model.geometry.shapes import Bar, Plate, rectangle_section, tidy
 from palewright.model.layout.leaf_frames import SetBrace, middle_uprights, set_braces, stiles
 from palewright.model.layout.leaves import Brace, Leaf
 from palewright.model.layout.run_layout import Opening
+from palewright.model.layout.slides import slid_way
 from palewright.model.resolved.job import RunJob
 
-from .gate_fittings import Made, closer, fastening, gate_stop, hinges
+from .gate_fittings import Made, closer, fastening, gate_stop, hinges, latch_on
 from .members import BRACE, GATE_STOP, KEEP, LEDGE, PALE, PIN, SOCKET, STILE, UPRIGHT, Piece
+from .slide_fittings import slide_fittings
 
 UP = (0.0, 0.0, 1.0)
 
@@ -33,7 +35,18 @@ def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Itera
     """Yield the pieces of a gate. group : its name; first : number of its first leaf."""
     leg = opening.leg
     out = opening.spec.swing == "out"
+    base = leg.frame @ Frame.at(0.0, 0.0, opening.base)
     for number, leaf in enumerate(opening.leaves, first):
+        way = slid_way(opening, leaf)
+        if way is not None:
+            for hung_too, made in (
+                *((True, one) for one in (*_timber(run, leaf), *latch_on(run, leaf))),
+                *slide_fittings(run, opening, leaf, way),
+            ):
+                kind, shape, local, role = made
+                hung = number if hung_too else None
+                yield Piece(kind, shape, base @ local, group, role, opening.leg_number, hung)
+            continue
         for kind, shape, local, role in (
             *_timber(run, leaf),
             *hinges(run, leaf, out=out),
@@ -41,7 +54,7 @@ def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Itera
             *closer(run, leaf),
             *gate_stop(run, leaf, opening),
         ):
-            frame = leg.frame @ Frame.at(0.0, 0.0, opening.base) @ local
+            frame = base @ local
             fixed = kind in STANDING_FITTINGS or (kind == KEEP and leaf.keeps)
             hung = None if fixed else number
             yield Piece(kind, shape, frame, group, role, opening.leg_number, hung)
@@ -49,11 +62,11 @@ def gate_members(run: RunJob, opening: Opening, group: str, first: int) -> Itera
 
 def _timber(run: RunJob, leaf: Leaf) -> Iterator[Made]:
     height, thickness = leaf.plan.ledge
-    back = -run.pale_back
+    back = leaf.back
     for pale, length in zip(leaf.pales, leaf.lengths, strict=True):
         outline = pale_outline(pale.kind.head, pale.kind.width, tidy(length))
         plate = Plate(outline, run.pales.thickness)
-        spot = Frame.at(pale.middle, -run.pale_front, leaf.foot)
+        spot = Frame.at(pale.middle, leaf.front, leaf.foot)
         yield PALE, plate, spot, "gate pale"
     if leaf.plan.framed:
         tenoned = tenoned_ledge(leaf)

@@ -7,6 +7,7 @@ memory; washers are at least three bolt diameters wide and 0.3 thick, as timber 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from palewright.model.basis.units import format_length
@@ -31,6 +32,14 @@ BOLTS = {
     "M10": BoltSize(10.0, 24.65, 5.38, 30.0, 3.0, 16.0, 8.4),
     "M12": BoltSize(12.0, 30.65, 6.95, 36.0, 4.0, 18.0, 10.8),
 }
+
+HOLES = {"M8": 9.0, "M10": 11.0, "M12": 13.0}
+"""Clearance holes, mm: ISO 273, medium for M8 and M10 and fine for M12, as EN 1995-1-1, 10.4.3
+(from memory) allows no more than the bolt's diameter and 1 mm in timber."""
+
+LET_IN = 1.0
+"""How much wider than a head or washer its counterbore is at the least, mm; bits are whole mm wide
+(common practice, no source)."""
 
 BOLT_LENGTHS = (
     75.0, 100.0, 110.0, 120.0, 130.0, 150.0, 160.0, 180.0, 200.0, 220.0, 240.0, 260.0, 280.0,
@@ -95,10 +104,68 @@ SOCKET_DIAMETER, SOCKET_LENGTH = 30.0, 150.0
 CLOSER_WIDTH, CLOSER_HEIGHT, CLOSER_DEPTH, CLOSER_AWAY, CLOSER_SCREWS = 25.0, 180.0, 25.0, 8.0, 6
 """Socket of a drop bolt, and closer at the hanging edge, mm (common practice, no source)."""
 
+TRACK_WIDTH, TRACK_HIGH, STRIP_WIDTH, STRIP_DEPTH = 20.0, 16.0, 250.0, 200.0
+"""Bar that wheels run on, and the strip of concrete under it, mm (common practice, no source)."""
+
+WHEEL_SIZE, WHEEL_WIDTH, WHEEL_INSET = 80.0, 20.0, 100.0
+HOUSING_LENGTH, HOUSING_METAL, HOUSING_GAP = 90.0, 4.0, 2.0
+"""Grooved wheel, from the leaf's end to its middle, and the fork that it turns in, mm (common
+practice, no source)."""
+
+BEAM_SIZE, BEAM_METAL, BEAM_SLOT = 60.0, 5.0, 20.0
+CARRIAGE_LENGTH, CARRIAGE_METAL, CARRIAGE_WHEEL, CARRIAGE_WIDE = 200.0, 12.0, 46.0, 40.0
+CARRIAGE_WHEELS_APART = 120.0
+PAD_WIDTH, PAD_DEPTH, PAD_PAST = 450.0, 600.0, 200.0
+"""Beam under a cantilever leaf, open below by a slot; the carriages in it, two wheels each; and the
+footing under them with what it reaches past their middles, mm (common practice, no source)."""
+
+CHANNEL_SIZE, CHANNEL_METAL, GUIDE_ROLLER, ROLLERS_APART = 30.0, 3.0, 22.0, 120.0
+GUIDE_PLATE_LENGTH, GUIDE_PLATE_METAL, GUIDE_CLEAR, FREE_END = 200.0, 6.0, 6.0, 145.0
+GUIDE_POST_CLEAR = 15.0
+"""Channel on a sliding leaf's back, open below; the rollers in it, on a plate on the guide post;
+what is kept between them, what of the leaf's free end is kept for its latch, and from the channel
+to the post, mm (common practice, no source)."""
+
+RECEIVER_METAL, RECEIVER_HEIGHT, RECEIVER_LAP, RECEIVER_FOOT, RECEIVER_CLEAR = (
+    5.0, 120.0, 30.0, 40.0, 4.0,
+)  # fmt: skip
+END_STOP_LENGTH, END_STOP_WIDTH, END_STOP_HIGH, END_CAP = 30.0, 30.0, 50.0, 6.0
+SLIDING_KEEP = 3.0
+"""What takes in the free edge of a sliding leaf, on the back of its shutting post; stops on a track
+and caps on a beam's ends, mm (common practice, no source)."""
+
 
 def bolt_name(bolt: Bolt) -> str:
     """Return what a bolt is called everywhere, by its metric size: "bolt M10 x 150"."""
     return f"bolt M{bolt.diameter:.0f} x {format_length(bolt.length)}"
+
+
+def clearance_hole(diameter: float) -> float:
+    """Return the hole for a bolt or rod of a diameter, mm: a millimetre wider, as `HOLES`.
+
+    >>> clearance_hole(10.0) == HOLES["M10"]
+    True
+    """
+    return diameter + 1.0
+
+
+def pilot_hole(diameter: float) -> float:
+    """Return the hole that a screw's thread bites in, mm (EN 1995-1-1, 10.4.5: some 70 % of the
+    shank, from memory).
+
+    >>> pilot_hole(10.0)
+    7.0
+    """
+    return round(0.7 * diameter, 1)
+
+
+def counterbore(diameter: float) -> float:
+    """Return the counterbore for a head or washer of a diameter, mm.
+
+    >>> counterbore(24.65), counterbore(30.0)
+    (26.0, 31.0)
+    """
+    return float(math.ceil(diameter + LET_IN))
 
 
 def bolt_length(needed: float) -> float:

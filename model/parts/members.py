@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.shapes import Shape
+from palewright.model.geometry.worked_shapes import Cut, Finished, Worked
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,17 @@ GATE_STOP = Kind("GS", "gate stop", METAL)
 SOCKET = Kind("SO", "ground socket", METAL)
 KEEP = Kind("KP", "latch keep", METAL)
 DROP_BOLT = Kind("DB", "drop bolt", METAL)
+GUIDE_POST = Kind("GP", "guide post", TIMBER)
+GATE_BASE = Kind("GF", "gate footing", CONCRETE)
+TRACK = Kind("TR", "gate track", METAL)
+WHEEL = Kind("WL", "gate wheel", METAL)
+CARRIAGE = Kind("CG", "wheel carriage", METAL)
+BEAM = Kind("BM", "gate beam", METAL)
+CHANNEL = Kind("GU", "guide channel", METAL)
+ROLLER = Kind("RO", "guide roller", METAL)
+GUIDE_PLATE = Kind("GA", "guide plate", METAL)
+RECEIVER = Kind("RV", "gate receiver", METAL)
+END_STOP = Kind("ES", "end stop", METAL)
 
 PLATES = (WALL_PLATE, POST_PLATE)
 """What takes the place of a post where a run ends at something."""
@@ -86,12 +98,23 @@ FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
 LATCHES = (LATCH, RING_LATCH, THUMB_LATCH, GATE_BOLT, GATE_LOCK)
 """What leaves are held shut by, by how it works."""
 
-GATE_FITTINGS = (STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STOP, SOCKET)
-"""What gates hang, close and stop by."""
+SLIDING = (TRACK, BEAM, WHEEL, CARRIAGE, CHANNEL, ROLLER, GUIDE_PLATE, RECEIVER, END_STOP)
+"""What sliding leaves run on, are guided by and stop at."""
+
+GATE_FITTINGS = (
+    STRAP, PIN, *LATCHES, HANDLE, CLOSER, KEEP, DROP_BOLT, GATE_STOP, SOCKET, *SLIDING,
+)  # fmt: skip
+"""What gates hang or run on, close and stop by."""
+
+BURIED = (*IN_HOLE, GATE_BASE)
+"""What is in the ground as far as it matters to who looks at a fence."""
+
+SET_POSTS = (POST, GUIDE_POST)
+"""Posts that are bought and set in the ground."""
 
 KINDS = (
-    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, FOOTING,
-    PACKING, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET,
+    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST,
+    FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET,
     *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
@@ -103,7 +126,8 @@ class Piece:
 
     group : the bay or gate it belongs to, as "A bay 03"; role : what it does there;
     leg : number of the leg whose elevation shows it; leaf : number of the gate leaf it hangs on;
-    station : label of the post it belongs to, of posts, caps and footings.
+    station : label of the post it belongs to, of posts, caps and footings; cuts : what is taken
+    out of it, in its shape's own coordinates.
     """
 
     kind: Kind
@@ -114,14 +138,16 @@ class Piece:
     leg: int
     leaf: int | None = None
     station: str = ""
+    cuts: tuple[Cut, ...] = ()
 
 
 @dataclass(frozen=True)
 class Member:
     """One piece of the fence.
 
-    mark : shared by all members of the same kind and shape; shape : in its own coordinates;
-    frame : where it stands on the site; run : number of its run; name : unlike any other's.
+    mark : shared by all members of the same kind, shape and cuts; shape : of what it is cut from,
+    in its own coordinates; frame : where it stands on the site; run : number of its run; name :
+    unlike any other's; cuts : what is taken out of it, as of a piece.
     """
 
     kind: Kind
@@ -135,6 +161,12 @@ class Member:
     name: str
     leaf: int | None = None
     station: str = ""
+    cuts: tuple[Cut, ...] = ()
+
+    @property
+    def finished(self) -> Finished:
+        """What it is as a solid: its shape less its cuts."""
+        return Worked(self.shape, self.cuts) if self.cuts else self.shape
 
     @property
     def size(self) -> tuple[float, float, float]:
@@ -149,19 +181,19 @@ class Member:
 
 def marked(pieces_by_run: Iterable[Iterable[Piece]]) -> tuple[Member, ...]:
     """Return the pieces as members, with marks in the order in which shapes first appear."""
-    marks: dict[tuple[Kind, Shape], str] = {}
+    marks: dict[tuple[Kind, Shape, tuple[Cut, ...]], str] = {}
     counts: dict[Kind, int] = {}
     uses: dict[str, int] = {}
     members = []
     for run, pieces in enumerate(pieces_by_run):
         for piece in pieces:
-            key = (piece.kind, piece.shape)
+            key = (piece.kind, piece.shape, piece.cuts)
             mark = marks.get(key)
             if mark is None:
                 counts[piece.kind] = counts.get(piece.kind, 0) + 1
                 mark = marks[key] = f"{piece.kind.prefix}{counts[piece.kind]}"
             uses[mark] = uses.get(mark, 0) + 1
-            place = (piece.leg, f"{mark}-{uses[mark]:03d}", piece.leaf, piece.station)
+            place = (piece.leg, f"{mark}-{uses[mark]:03d}", piece.leaf, piece.station, piece.cuts)
             members.append(
                 Member(
                     piece.kind, mark, piece.shape, piece.frame, run, piece.group, piece.role, *place

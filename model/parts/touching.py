@@ -7,10 +7,14 @@ from itertools import product
 from .members import (
     ANCHOR,
     BOLT,
+    BURIED,
+    CARRIAGE,
     CHEEK,
     COACH_SCREW,
+    END_STOP,
     FOOT_BOLT,
     GATE_STOP,
+    GUIDE_PLATE,
     IN_HOLE,
     KEPT_POST,
     LEDGE,
@@ -18,10 +22,14 @@ from .members import (
     POST,
     POST_PLATE,
     RAIL,
+    ROLLER,
+    SET_POSTS,
     SHOE_PLATE,
     SLAB_ANCHOR,
     SOCKET,
     STILE,
+    TRACK,
+    WHEEL,
     Kind,
 )
 
@@ -35,14 +43,21 @@ GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     RAIL: frozenset({POST, KEPT_POST, *PLATES}),
     GATE_STOP: frozenset(IN_HOLE),
     SOCKET: frozenset(IN_HOLE),
+    TRACK: frozenset(BURIED),
+    END_STOP: frozenset(IN_HOLE),
+    CARRIAGE: frozenset((WHEEL, *IN_HOLE)),
+    ROLLER: frozenset({GUIDE_PLATE}),
 }
 """What each kind goes through because it clamps it, is tenoned or let into it or cast into it.
 
 Rails do so where they are let in alone (`RailPlan.let_in`); elsewhere the checks find it.
 """
 
+BITES: dict[Kind, frozenset[Kind]] = {COACH_SCREW: frozenset({POST})}
+"""What each kind holds in by its thread, in a pilot hole."""
+
 POURED_TOGETHER = frozenset(
-    frozenset(pair) for pair in [*product(IN_HOLE, IN_HOLE), *product(IN_HOLE, (POST,))]
+    frozenset(pair) for pair in [*product(BURIED, BURIED), *product(BURIED, SET_POSTS)]
 )
 """Kinds that may stand in each other: holes that meet are filled as one, with all their posts in
 it; checked apart.
@@ -62,8 +77,13 @@ def gives(one: Kind, other: Kind) -> float:
     return GIVES.get(frozenset({one, other}), PRESSED)
 
 
+def goes_through(one: Kind, other: Kind) -> bool:
+    """Return whether members of the one kind go through members of the other."""
+    return other in GOES_THROUGH.get(one, ())
+
+
 def may_share_room(one: Kind, other: Kind) -> bool:
     """Return whether members of these kinds may stand in each other."""
     if frozenset({one, other}) in POURED_TOGETHER:
         return True
-    return other in GOES_THROUGH.get(one, ()) or one in GOES_THROUGH.get(other, ())
+    return goes_through(one, other) or goes_through(other, one)

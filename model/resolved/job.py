@@ -22,6 +22,7 @@ from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.firm_keys import Delivery, Offer
 from palewright.model.spec.gate_keys import GateSpec
 from palewright.model.spec.infill_keys import TopLine
+from palewright.model.spec.joinery_keys import Joinery
 from palewright.model.spec.paper_keys import Finishes, Project, Revision, Sheets
 from palewright.model.spec.post_keys import Corners
 from palewright.model.spec.price_list import PriceList
@@ -261,7 +262,8 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     gates = []
     for number, gate in enumerate(run.gates.openings):
         at = line.distance(gate.at)
-        hinge = 0.0 if gate.leaves == 2 else 1.0 if gate.hinge == "left" else -1.0
+        side = gate.hinge if gate.slide is None else gate.slide.to
+        hinge = 0.0 if gate.leaves == 2 else 1.0 if side == "left" else -1.0
         place = round(line.length - at if mirrored else at, 3)
         own = run.gates.leaves[number].height
         gates += [(place, round(gate.opening, 3), -hinge if mirrored else hinge, round(own, 3))]
@@ -307,7 +309,8 @@ class Job:
     planned : the runs as they were to be, where the runs are as measured; ground : the surface that
     lines stand on, about the origin, None where no line does; contours : height from one to the
     next on plans, mm, 0 for none, None for what suits; firm : whose papers they are, None where the
-    spec names no file of it; offer, delivery : what quotations and order sheets say.
+    spec names no file of it; offer, delivery : what quotations and order sheets say; joinery :
+    whether joints are cut in the timber.
     """
 
     project: Project
@@ -342,6 +345,7 @@ class Job:
     firm: Firm | None = None
     offer: Offer = field(default_factory=Offer)
     delivery: Delivery = field(default_factory=Delivery)
+    joinery: Joinery = field(default_factory=Joinery)
 
     @property
     def feet(self) -> bool:

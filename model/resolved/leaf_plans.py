@@ -2,20 +2,61 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.heads import HeadError, pale_outline
+from palewright.model.geometry.shapes import tidy
 from palewright.model.spec.gate_keys import GateSpec, LeafKeys, LeafTop
 
 from .pale_plan import PaleKind, PalePlan
 
 UNFRAMED = 'only a framed leaf has stiles; write frame = "framed" for one'
 
+LAP, LEAST_POST = 50.0, 100.0
+"""How far a sliding leaf laps its shutting post, and the least width of that, mm (common practice,
+no source)."""
+
+GUIDED = 450.0
+"""How far a leaf on a track stays behind the post that it slides past, where its guides hold it,
+mm (common practice, no source)."""
+
+CARRIAGE_INSET = 170.0
+"""From the end of a cantilever leaf, or from the opening, to the middle of a carriage, mm."""
+
+COUNTERBALANCE = 0.4
+"""From carriage to carriage, as a share of the opening (common practice, no source)."""
+
+BRACED, MOST_BRACES = 1100.0, 8
+"""A sliding leaf has a brace for each such length (mm), at most so many (common practice, no
+source)."""
+
 BRACE = 75.0
 """Width of a brace, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class SlidePlan:
+    """How a leaf slides aside behind the fence, mm.
+
+    cantilever : whether it hangs over carriages instead of standing on a track; to_left : the side
+    it opens to, from the front; clear : from the posts' backs to it; lap : how far it reaches past
+    the opening at its shutting post, tail : and at the other, when it is shut.
+    """
+
+    cantilever: bool
+    to_left: bool
+    clear: float
+    lap: float
+    tail: float
+
+    @property
+    def apart(self) -> float:
+        """From carriage to carriage of a cantilever leaf."""
+        return self.tail - 2.0 * CARRIAGE_INSET
 
 
 @dataclass(frozen=True)
@@ -29,7 +70,7 @@ class LeafPlan:
     stile : width of these; braces : so many side by side between two ledges; brace : their width;
     pressed : whether they rise from the hanging side; latch, stop, closing : what it is held,
     stopped and shut by, in the spec's words, a plain latch and none where it says nothing; opens :
-    how far, degrees, 0 where it does not say.
+    how far, degrees, 0 where it does not say; slide : how it slides, None on hinges.
     """
 
     own: bool
@@ -47,6 +88,7 @@ class LeafPlan:
     stop: str = ""
     closing: str = ""
     opens: float = 0.0
+    slide: SlidePlan | None = None
 
     @property
     def head_shape(self) -> str:
@@ -81,12 +123,13 @@ def leaf_plans(
     for number, gate in enumerate(openings):
         own: KeyPath = (*path, "gate", number)
         try:
-            plans.append(_plan(usual, (gate, gates)))
+            plans.append(_sliding(_plan(usual, (gate, gates)), gate, gates))
         except HeadError as error:
             said = (*own, "head") if gate.head is not None else (*path, "gates", "head")
             problems.append(Problem(said, f"cannot be cut: {error}"))
             continue
         problems += _frame_problems(plans[-1], (gate, gates), (own, (*path, "gates")))
+        problems += _slide_problems(gate, gates, own)
     if gates.stile is not None and openings and not any(plan.framed for plan in plans):
         problems.append(Problem((*path, "gates", "stile"), UNFRAMED))
     return tuple(plans), list(dict.fromkeys(problems))
@@ -126,6 +169,59 @@ def _plan(usual: LeafPlan, told: tuple[LeafKeys, LeafKeys]) -> LeafPlan:
         shape = head_spec.shape.replace("-", " ")
         kinds.append(PaleKind(kind.width, kind.length, head, outline, shape))
     return replace(plan, pales=replace(plan.pales, kinds=tuple(kinds)))
+
+
+def _sliding(plan: LeafPlan, gate: GateSpec, gates: LeafKeys) -> LeafPlan:
+    """Return the plan of a leaf that slides: framed, and braced along its length, unless it is said
+    otherwise; as it is where it hangs on hinges.
+    """
+    told = gate.slide
+    if told is None:
+        return plan
+    cantilever = told.on == "cantilever"
+    share = told.counterbalance or COUNTERBALANCE
+    tail = tidy(share * gate.opening + 2.0 * CARRIAGE_INSET) if cantilever else GUIDED
+    slide = SlidePlan(cantilever, told.to == "left", told.clear, LAP, tail)
+    width = gate.opening + tail + LAP
+    framed = _said((gate, gates), "frame") != "ledged"
+    braces = plan.braces
+    if _said((gate, gates), "braces") is None:
+        braces = min(MOST_BRACES, max(1, math.ceil(width / BRACED)))
+    return replace(
+        plan,
+        slide=slide,
+        framed=framed,
+        stile=(_said((gate, gates), "stile") or plan.ledge[0]) if framed else 0.0,
+        braces=braces,
+        pressed=True,
+        closing="",
+        stop="",
+        opens=0.0,
+    )
+
+
+HUNG = "hinge", "swing", "bracing", "stop", "opens", "closing"
+"""Keys that say something of leaves on hinges alone."""
+
+
+def _slide_problems(gate: GateSpec, gates: LeafKeys, path: KeyPath) -> Iterator[Problem]:
+    """Yield what is said of a sliding leaf that only one on hinges has."""
+    if gate.slide is None:
+        return
+    for key in HUNG:
+        if key in gate.model_fields_set and getattr(gate, key) is not None:
+            text = "a sliding leaf has none; gate.slide says how it goes, and its end stops hold it"
+            yield Problem((*path, key), text)
+    if gate.leaves == 2:
+        text = "a sliding gate has one leaf; two gates that slide apart are not made"
+        yield Problem((*path, "leaves"), text)
+    if _said((gate, gates), "latch") in ("ring", "thumb", "bolt"):
+        own = path if gate.latch is not None else (*path[:-2], "gates")
+        text = 'a sliding leaf is held by a hook; "lock", or leave it out for a plain one'
+        yield Problem((*own, "latch"), text)
+    if gate.slide.on == "track" and gate.slide.counterbalance is not None:
+        text = 'a leaf on a track has none; on = "cantilever" for one that hangs over carriages'
+        yield Problem((*path, "slide", "counterbalance"), text)
 
 
 def _frame_problems(

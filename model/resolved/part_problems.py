@@ -16,7 +16,7 @@ from palewright.model.spec.spec_tables import Run
 
 from .footing_plan import hole_text
 from .job import RunJob
-from .leaf_plans import LeafPlan
+from .leaf_plans import LEAST_POST, LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
 
@@ -116,6 +116,8 @@ def _gate_problems(run: RunJob) -> Iterator[Problem]:
         if leaf <= plan.head_rise:
             text = f"leaves the leaf's pales {leaf:g} mm long, no more than their heads are high"
             yield Problem(_leaf_path(run, number, plan), text)
+        if plan.slide is not None:
+            yield from _slide_problems(run, number, plan)
         span = gate.opening / (gate.leaves if plan.top.over == "leaf" else 1)
         if plan.top.shape != "straight" and plan.top.rise > span / 2.0:
             text = f"{plan.top.rise:g} mm is more than half of what it spans ({span:g} mm)"
@@ -128,6 +130,32 @@ def _gate_problems(run: RunJob) -> Iterator[Problem]:
         if gate.opening <= taken:
             text = f"must be more than the clearances, {taken:g} mm together"
             yield Problem((*run.path, "gate", number, "opening"), text)
+
+
+def _slide_problems(run: RunJob, number: int, plan: LeafPlan) -> Iterator[Problem]:
+    """Yield why a leaf cannot slide."""
+    path, wide = (*run.path, "gate", number), run.posts.of_gate(number).width
+    if wide < LEAST_POST:
+        text = (
+            f"the leaf's receiver needs a post {LEAST_POST:g} mm wide or more, not {wide:g}; set "
+            "gate.post.section"
+        )
+        yield Problem((*path, "slide"), text)
+    foot = run.posts.of_gate(number).foot
+    if foot.dug is None or not foot.buried:
+        text = "a sliding leaf's guide post stands in a hole; set the gate's posts in holes"
+        yield Problem((*path, "slide"), text)
+    ground = max(run.pales.clearance, run.gates.ground_clearance)
+    if plan.lowest - plan.head_rise < ground + 500.0:
+        text = "leaves a sliding leaf too low for its ledges, wheels and guide (about 560 mm)"
+        yield Problem(_leaf_path(run, number, plan), text)
+    if plan.ledge[0] < CHANNEL_ROOM:
+        text = f"a sliding leaf's guide channel needs ledges {CHANNEL_ROOM:g} mm high or more"
+        yield Problem((*path, "ledge"), text)
+
+
+CHANNEL_ROOM = 40.0
+"""Least height of the ledge that a guide channel is on, mm."""
 
 
 def _leaf_path(run: RunJob, number: int, plan: LeafPlan) -> KeyPath:

@@ -74,7 +74,6 @@ def resolve(
     runs, wrong = _runs(spec, sites, (ground, origin), features)
     problems.extend(wrong)
     problems.extend(_too_many_pales(runs))
-    stands = any(run.ground.by == "surface" for run in runs)
     return Job(
         _owned(spec.project, firm),
         tuple(runs),
@@ -102,12 +101,18 @@ def resolve(
         features,
         spec.measured,
         spec.cut,
-        ground=ground.surface if stands else None,
+        ground=ground.surface if _on_surface(runs) else None,
         contours=spec.survey.contours if spec.survey is not None else None,
         firm=firm,
         offer=spec.offer,
         delivery=spec.delivery,
+        joinery=spec.joinery,
     )
+
+
+def _on_surface(runs: Sequence[RunJob]) -> bool:
+    """Tell whether the ground along a line comes from a surface."""
+    return any(run.ground.by == "surface" for run in runs)
 
 
 def _runs(

@@ -11,18 +11,23 @@ from numpy.typing import NDArray
 
 from palewright.model.geometry.facets import concrete_faces, faces_of
 from palewright.model.geometry.frames import Vector
+from palewright.model.geometry.half_spaces import room
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import EndCut, Prism
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
 from palewright.model.geometry.top_cuts import Face, RoundTop
 from palewright.model.geometry.turned_shapes import Turned
+from palewright.model.geometry.worked_shapes import Bore, Cut, Finished, Worked
+
+LONG = 1e4
+"""What a hole that goes through is bored, each way from its mouth, mm: through any piece."""
 
 
-def solid_of(shape: Shape) -> cq.Solid:
-    """Return the solid of a shape in the shape's own coordinates, mm.
+def solid_of(shape: Finished) -> cq.Solid:
+    """Return the solid of a shape, or of one with cuts, in the shape's own coordinates, mm.
 
     The solid is closed, valid and one piece; its volume is the shape's `volume`.
     """
@@ -43,6 +48,8 @@ def solid_of(shape: Shape) -> cq.Solid:
             return cq.Solid.makeCylinder(diameter / 2.0, length)
         case Turned():
             return _turned(shape)
+        case Worked(stock, cuts):
+            return _solid(solid_of(stock).cut(*(_cutter(cut) for cut in cuts)))
         case Prism():
             return _prism(shape)
 
@@ -238,6 +245,15 @@ def _turned(piece: Turned) -> cq.Solid:
     profile = cq.Face.makeFromWires(cq.Wire.assembleEdges(edges))
     axis = cq.Vector(0, 0, 0), cq.Vector(0, 0, 1)
     return _solid(cq.Solid.revolve(profile, 360.0, *axis))
+
+
+def _cutter(cut: Cut) -> cq.Solid:
+    """Return what a cut takes out of its stock, and what is free before it."""
+    if not isinstance(cut, Bore):
+        return _polyhedron(tuple(loop for _, loop in room(cut.planes)))
+    stop = LONG if cut.depth is None else cut.depth
+    start, axis = cq.Vector(*cut.at(-LONG)), cq.Vector(*cut.axis)
+    return cq.Solid.makeCylinder(cut.diameter / 2.0, LONG + stop, start, axis)
 
 
 def _solid(shape: cq.Shape) -> cq.Solid:

@@ -60,9 +60,10 @@ class LeafKeys(Table):
         None, description="width of the stiles of a framed leaf; as high as the ledges are when "
         "left out",
     )  # fmt: skip
-    braces: Literal[0, 1, 2] | None = Field(
-        None, description="between each two ledges: 1 when left out; 2 side by side have an "
-        "upright between them; 0 for a framed leaf that its joints hold square",
+    braces: Literal[0, 1, 2, 3, 4, 5, 6, 7, 8] | None = Field(
+        None, description="between each two ledges: 1 when left out, on a sliding leaf one for "
+        "each 1.1 m; those side by side have uprights between them; 0 for a framed leaf that its "
+        "joints hold square",
     )  # fmt: skip
     brace: Positive | None = Field(
         None, description="width of the diagonal braces, 75 mm when left out"
@@ -88,6 +89,23 @@ class LeafKeys(Table):
     )
 
 
+class SlideSpec(Table):
+    """How a leaf slides aside behind the fence, instead of hanging on hinges."""
+
+    on: Literal["track", "cantilever"] = Field(
+        description="'track': on wheels on a track in the ground; 'cantilever': hung over "
+        "carriages on a footing beside the opening, with nothing in the ground across it",
+    )  # fmt: skip
+    to: Literal["left", "right"] = Field(
+        "left", description="the side it opens to, seen from the front"
+    )
+    clear: Positive = Field(40.0, ge=25.0, description="from the backs of the posts to the leaf")
+    counterbalance: Annotated[float, Field(ge=0.2, le=1.0)] | None = Field(
+        None, description="how far the carriages of a cantilever leaf are apart, as a share of the "
+        "opening; 0.4 when left out (common practice)",
+    )  # fmt: skip
+
+
 class GatePlace(Table):
     """Where a gate is in a run, and which way it opens."""
 
@@ -100,6 +118,9 @@ class GatePlace(Table):
     )
     swing: Literal["in", "out"] = Field(
         "in", description="'in' opens away from the front, 'out' towards it"
+    )
+    slide: SlideSpec | None = Field(
+        None, description="how its leaf slides aside; on hinges when left out"
     )
 
 

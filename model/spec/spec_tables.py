@@ -25,6 +25,7 @@ from .end_keys import AT_POST, EndSpec
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
 from .infill_keys import Pales, Rails, Slopes, TopLine
+from .joinery_keys import Joinery
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
 from .paper_keys import Finishes, Project, Revision, Sheets
@@ -142,6 +143,7 @@ class SpecTables(Table):
     top_line: TopLine = TopLine()
     corners: Corners = Corners()
     walls: Walls = Walls()
+    joinery: Joinery = Joinery()
     finishes: Finishes = Finishes()
     limits: Limits = Limits()
     timber: Timber = Timber()

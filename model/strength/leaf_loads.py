@@ -50,6 +50,8 @@ def hung_leaves(wind: RunWind, number: int) -> tuple[HungLeaf, ...]:
 def _hung(layout: RunLayout, number: int) -> Iterator[tuple[int, int, Leaf]]:
     for opening in layout.openings:
         for order, leaf in enumerate(opening.leaves):
+            if leaf.plan.slide is not None:
+                continue  # it hangs on no post
             if opening.numbers[0 if leaf.hinge_left else 1] == number:
                 yield opening.number, order, leaf
 

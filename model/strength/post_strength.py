@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis.wind_kinds import WIND_POST, WIND_SHEAR, WIND_SWAY
 from palewright.model.layout.placed_posts import PlacedPost
-from palewright.model.order.fixings import HOLES
+from palewright.model.parts.hardware import HOLES
 from palewright.model.resolved.post_plan import BevelPlan
 
 from .footing_strength import footing_checks

@@ -7,8 +7,8 @@ from itertools import pairwise
 
 from palewright.model.basis.wind_kinds import WIND_BOLT, WIND_NAIL, WIND_RAIL
 from palewright.model.layout.run_layout import Stretch
-from palewright.model.order.fixings import HOLES, NAILS, driven_size
-from palewright.model.parts.hardware import BOLTS
+from palewright.model.order.fixings import NAILS, driven_size
+from palewright.model.parts.hardware import BOLTS, HOLES
 from palewright.model.spec.buying import Fixings
 
 from .formulas import Formula

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from palewright.model.order.fixings import HOLES
+from palewright.model.parts.hardware import HOLES
 from palewright.model.strength.continuous_beam import continuous_beam
 from palewright.model.strength.pole_depth import SOILS, pole, short_in_clay, short_in_sand
 from palewright.model.strength.straight_parts import MORE_THAN_CAUGHT

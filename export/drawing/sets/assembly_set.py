@@ -21,7 +21,8 @@ from palewright.export.drawing.views.assembly_steps import (
 )
 from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
 from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
-from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, HOLES, SCREWED
+from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, SCREWED
+from palewright.model.parts.hardware import HOLES
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
@@ -60,6 +61,24 @@ CUTTING = (
 HANGING = (
     "CAUTION: two people lift the leaf; fingers out of the hinge side. It must not open over a "
     "public road or footway; children's gates as local rules ask."
+)
+
+
+SLIDING_WORDS = (
+    "Sliding gate: guide post plumb, its rollers in line with the channel on the leaf; receivers "
+    "on the back of the shutting post last, to the leaf as it stands shut."
+)
+TRACK_WORDS = (
+    "Track on its strip dead level and straight to a string, anchored; both end stops before the "
+    "leaf is stood on it."
+)
+CARRIAGE_WORDS = (
+    "Carriages on their footing level and in line, anchored when it is hard; run the beam over "
+    "them from the end, then its end stops before the leaf is let go."
+)
+SLIDING_CARE = (
+    "CAUTION: a leaf without end stops runs off and falls. It shears where it passes posts and "
+    "traps where it ends: keep hands and children clear. With a drive, local rules come first."
 )
 
 
@@ -252,6 +271,16 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:
     figure, gates = brief.figures.fine, job.gates
+    slid = [plan.slide for plan in gates.leaves if plan.slide is not None]
+    if slid:
+        yield SLIDING_WORDS
+        if any(slide.cantilever for slide in slid):
+            yield CARRIAGE_WORDS
+        if any(not slide.cantilever for slide in slid):
+            yield TRACK_WORDS
+        yield SLIDING_CARE
+    if len(slid) == len(gates.leaves):
+        return
     yield (
         f"Pack the leaf up to its clearances: {figure(gates.hinge_clearance)} on the hinge side, "
         f"{figure(gates.latch_clearance)} on the latch side, {figure(gates.ground_clearance)} over "

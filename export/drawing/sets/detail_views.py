@@ -15,6 +15,8 @@ from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.foot_details import foot_detail
 from palewright.export.drawing.views.gate_views import gate_view
+from palewright.export.drawing.views.leaf_shown import LeafShown
+from palewright.export.drawing.views.leaf_views import leaf_section
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
 from palewright.export.drawing.views.rail_details import rail_detail
 from palewright.export.drawing.views.sections import fence_section, other_feet, section_post
@@ -74,6 +76,9 @@ def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
                 for back in (False, True):
                     draw = partial(gate_view, fence, run, opening, back=back)
                     yield _drawn(brief, "gate", BAY, draw)
+                if opening.leaves[0].plan.slide is not None:
+                    shown = LeafShown(fence, run, opening, 0)
+                    yield _drawn(brief, "gate", DETAIL, partial(leaf_section, shown))
         if "corner" in wanted:
             for number in _corners(layout):
                 yield _drawn(brief, "corner", DETAIL, partial(corner_plan, fence, run, number))

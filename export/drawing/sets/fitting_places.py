@@ -19,13 +19,17 @@ from palewright.model.parts.members import (
     BRACE,
     BRACKET,
     COACH_SCREW,
+    GATE_BASE,
     GATE_FITTINGS,
+    GUIDE_POST,
+    IN_HOLE,
     LEDGE,
     PALE,
     RAIL,
     STILE,
     UPRIGHT,
     Kind,
+    Member,
 )
 
 from .member_places import (
@@ -48,6 +52,8 @@ def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
     rows = [["gate", "line", "hung", "from", "to", f"feet{unit}", "pales", "left edge",
              "right edge", "marks", "ledges", f"undersides{unit}", "braces",
              "foot from", "foot to", "head from", "head to"]]  # fmt: skip
+    slid = any(leaf.leaf.plan.slide is not None for _, leaf in _leaves(fence))
+    rows[0] += ["pales' backs"] if slid else []
     for name, leaf in _leaves(fence):
         pales = sorted((leaf.box(m), m.mark) for m in leaf.of(PALE))
         ledges = sorted((leaf.box(m)[0][2], m.mark) for m in leaf.of(LEDGE))
@@ -63,7 +69,7 @@ def leaf_place_rows(fence: FenceModel, figures: Figures) -> Rows:
              text(leaf.leaf.x1), level(leaf.leaf.foot + over), str(len(pales)),
              text(pales[0][0][0][0]), text(pales[-1][0][1][0]), in_order([m for _, m in pales]),
              in_order([m for _, m in ledges]), ", ".join(level(z + over) for z, _ in ledges),
-             in_order(braces), *ends]
+             in_order(braces), *ends, *([figures.fine(-leaf.leaf.back)] if slid else [])]
         )  # fmt: skip
     return rows
 
@@ -78,13 +84,22 @@ def fitting_rows(fence: FenceModel, figures: Figures) -> Rows:
              f"high{unit}"]]  # fmt: skip
     for name, leaf in _leaves(fence):
         over = leaf.frame.origin[2]
-        for member in leaf.of(STILE, UPRIGHT, *GATE_FITTINGS):
+        for member in _fitted(leaf):
             (x0, y0, z0), (x1, y1, z1) = leaf.box(member)
             rows.append(
                 [leaf.called, name, member.mark, member.kind.name, text(x0), text(x1),
                  figures.fine(-y1), figures.fine(-y0), level(z0 + over), level(z1 + over)]
             )  # fmt: skip
     return rows
+
+
+def _fitted(leaf: LeafShown) -> Iterator[Member]:
+    """Yield what is told of a gate besides its pales, ledges and braces; of a guide post the hole
+    with it.
+    """
+    yield from leaf.of(STILE, UPRIGHT, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
+    if leaf.leaf.plan.slide is not None:
+        yield from (member for member in leaf.gate if member.kind in IN_HOLE)
 
 
 def _leaves(fence: FenceModel) -> Iterator[tuple[str, LeafShown]]:

@@ -26,7 +26,9 @@ from palewright.model.order.fixings import (
 from palewright.model.parts.members import (
     BRACE,
     FRAMING,
+    GATE_BASE,
     GATE_FITTINGS,
+    GUIDE_POST,
     LEDGE,
     PALE,
     PIN,
@@ -55,7 +57,7 @@ MOST_NAMES = 6
 PARTS_WIDTH = 194.0
 """Width of a table of parts, mm on paper: it has room beside the title block of an A3 sheet."""
 
-PARTS = (PALE, *FRAMING, *GATE_FITTINGS)
+PARTS = (PALE, *FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 
 def leaf_groups(brief: Brief) -> Groups:
@@ -146,7 +148,7 @@ def _words(shown: LeafShown, kind: Kind, members: list[Member], brief: Brief) ->
     elif kind == BRACE:
         yield from _brace_words(shown, members, brief)
     elif kind == STRAP:
-        side = "front" if shown.box(members[0])[0][1] < -shown.run.pale_front else "back"
+        side = "front" if shown.box(members[0])[0][1] < shown.leaf.front else "back"
         places = " and ".join(text(middle) for middle in middles)
         yield f"on the {side}, from the hanging edge, middles {places} over the feet"
         bolted = heavy_strap(members[0])

@@ -185,11 +185,14 @@ def _notes(brief: Brief) -> View:
         notes.append(f"Finish: {finish}.")
     elif fence.job.finishes != Finishes():
         notes.append(f"Finish of the pales: {drawn}.")
-    swings = {opening.spec.swing for layout in fence.layouts for opening in layout.openings}
+    openings = [opening for layout in fence.layouts for opening in layout.openings]
+    swings = {opening.spec.swing for opening in openings if opening.spec.slide is None}
     if "out" in swings:
         notes.append("Gates marked so open towards the front; not over a road or a footway.")
     elif swings:
         notes.append("Gates open inwards, away from the front.")
+    if any(opening.spec.slide is not None for opening in openings):
+        notes.append("Sliding gates open to the side, behind the fence.")
     notes.append("Heights are over the ground next to the fence.")
     notes += _datum(brief)
     return notes_view("Notes", notes, NOTES_WIDTH, brief.style)

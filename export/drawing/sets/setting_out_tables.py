@@ -180,7 +180,10 @@ def opening_rows(fence: FenceModel, figures: Figures) -> Rows:
             row += [figures.text(opening.spec.at), str(len(opening.leaves))]
             far = opening.leaves[0].plan.opens
             way = SWINGS[opening.spec.swing] + (f", by {far:g}°" if far else "")
-            row += [_hinges(opening), way]
+            slide = opening.leaves[0].plan.slide
+            if slide is not None:
+                way = f"slides {'left' if slide.to_left else 'right'}, behind the fence"
+            row += [_hinges(opening) if slide is None else "none", way]
             rows.append(row)
     return rows
 

@@ -12,6 +12,7 @@ from .cutting_list import cutting_views
 from .detail_views import details
 from .gate_leaves import leaf_groups
 from .key_set import key_views
+from .machining_set import machining_groups
 from .schedules import stop_rows
 
 BOARDS_WIDTH, MOST_HEIGHT = 185.0, 98.0
@@ -26,6 +27,7 @@ def workshop_views(brief: Brief) -> Groups:
         ("heads and tops", list(details(brief, ("head", "post-top")))),
         ("marks", key_views(brief)),
         *leaf_groups(brief),
+        *machining_groups(brief),
     ]
 
 

@@ -23,7 +23,9 @@ from palewright.model.parts.members import (
     COACH_SCREW,
     FINIAL,
     FRAMING,
+    GATE_BASE,
     GATE_FITTINGS,
+    GUIDE_POST,
     IN_HOLE,
     KEPT_POST,
     METAL_CAP,
@@ -45,7 +47,7 @@ from .table_views import wrapped
 from .titles import titled
 
 STANDS = (POST, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW, *STEEL_FEET)
-GATE = (*FRAMING, *GATE_FITTINGS)
+GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
 """How far members are pulled to the front out of a bay, mm."""

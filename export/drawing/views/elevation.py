@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,6 +14,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.layout.heights import heights
 from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.run_layout import Opening
 from palewright.model.layout.side_ground import Side, sides_apart
 from palewright.model.resolved.footing_plan import half_of
 
@@ -244,6 +246,9 @@ def _hanging_sides(shown: Elevation) -> Iterator[Line]:
         if not shown.window.holds(start + (opening.start + opening.end) / 2.0):
             continue
         base = front.rise(opening.leg_number) + opening.base
+        if opening.leaves[0].plan.slide is not None:
+            yield from _sliding_sign(opening, start, base)
+            continue
         for leaf in opening.leaves:
             hung, free = (leaf.x0, leaf.x1) if leaf.hinge_left else (leaf.x1, leaf.x0)
             hung, free = start + hung, start + free
@@ -251,6 +256,18 @@ def _hanging_sides(shown: Elevation) -> Iterator[Line]:
             head = foot + (leaf.lengths or (leaf.height,))[-1 if leaf.hinge_left else 0]
             sign = ((free, foot), (hung, (foot + head) / 2.0), (free, head))
             yield Line.through(sign, layers.SYMBOLS)
+
+
+def _sliding_sign(opening: Opening, start: float, base: float) -> Iterator[Line]:
+    """Mark which way a leaf slides: an arrow across the opening."""
+    leaf, (x0, x1) = opening.leaves[0], (start + opening.start, start + opening.end)
+    ends = (x1, x0) if leaf.hinge_left else (x0, x1)
+    quarter = (ends[1] - ends[0]) / 4.0
+    tail, tip = ends[0] + quarter, ends[1] - quarter
+    z, wing = base + leaf.foot + leaf.height / 2.0, abs(quarter) / 4.0
+    back = tip - math.copysign(wing, quarter)
+    yield Line.through(((tail, z), (tip, z)), layers.SYMBOLS)
+    yield Line.through(((back, z + wing / 2.0), (tip, z), (back, z - wing / 2.0)), layers.SYMBOLS)
 
 
 def level_said(shown: Elevation) -> bool:

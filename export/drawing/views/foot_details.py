@@ -27,10 +27,10 @@ from palewright.model.parts.members import (
 from palewright.model.resolved.post_feet import Foot
 
 from .callouts import Callout, callouts
-from .details import bolt_lines
 from .dimensions import level_chain, upright_chain
 from .members_shown import hole_outline, layer_of
 from .projection import polylines, seen_members, view_frame
+from .rail_details import bolt_lines
 from .titles import titled
 
 OVER, APART, GROUND_LONG = 8.0, 34.0, 9.0

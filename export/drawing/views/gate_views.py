@@ -18,7 +18,7 @@ from palewright.model.layout.leaf_frames import SetBrace, set_braces
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
 from palewright.model.lists.leaf_words import leaf_words
-from palewright.model.parts.members import FRAMING, IN_HOLE, METAL, Member
+from palewright.model.parts.members import FRAMING, IN_HOLE, KEEP, METAL, RECEIVER, Member
 from palewright.model.resolved.job import RunJob
 
 from .bays import OVER_POSTS, facing_of
@@ -60,8 +60,10 @@ class GateShown:
 
     @cached_property
     def span(self) -> Point:
-        """What is shown of the leg, mm."""
-        return self.ends[0][0] - PAST, self.ends[1][1] + PAST
+        """What is shown of the leg, mm: both posts, and the whole of a leaf that laps them."""
+        leaves = self.opening.leaves
+        low, high = min(leaf.x0 for leaf in leaves), max(leaf.x1 for leaf in leaves)
+        return min(self.ends[0][0], low) - PAST, max(self.ends[1][1], high) + PAST
 
     @cached_property
     def facing(self) -> Facing:
@@ -105,7 +107,11 @@ def gate_view(fence: FenceModel, run: int, opening: Opening, draft: Draft, *, ba
     side = "back" if back else "front"
     title = f"{titled_text(shown.opening.called)}, {shown.run.called}, {side}"
     if not back:
-        title += f", opens {opening.spec.swing}"
+        slide = opening.leaves[0].plan.slide
+        way = f"opens {opening.spec.swing}"
+        if slide is not None:
+            way = f"slides to the {'left' if slide.to_left else 'right'}"
+        title += f", {way}"
     notes = [] if back else [*_leaf_notes(shown), *_holes(shown)]
     if back:
         asked, notes = _ironmongery(shown)
@@ -171,18 +177,22 @@ def _ironmongery(shown: GateShown) -> tuple[list[Callout], list[str]]:
         *section, length = members[0].size
         sizes = [*map(shown.draft.figure, section), shown.draft.usual(length)]
         words = f"{len(members)} {members[0].kind.name} {mark}, {' x '.join(sizes)}"
-        if frame.local(members[0].frame.origin)[1] < -shown.run.pale_back - 1.0:
+        before = frame.local(members[0].frame.origin)[1] < shown.opening.leaves[0].back - 1.0
+        spots = [spot for spot in (_middle(shown, member) for member in members) if spot]
+        if before and members[0].kind not in (RECEIVER, KEEP):
             hidden.append(f"on the front: {words}")
         else:
-            asked.append(Callout(words, max(_middle(shown, member) for member in members)))
+            asked.append(Callout(words, max(spots)))
     return asked, hidden
 
 
-def _middle(shown: GateShown, member: Member) -> Point:
-    """Return the middle of what a view shows of a member, mm."""
+def _middle(shown: GateShown, member: Member) -> Point | None:
+    """Return the middle of what a view shows of a member, mm; None where that is nothing."""
     loops = project(member, shown.facing.frame).loops
     xs, ys = zip(*(point for loop in loops for point in loop), strict=True)
-    return (min(xs) + max(xs)) / 2.0, (min(ys) + max(ys)) / 2.0
+    window = shown.facing.window
+    low, high = max(min(xs), window.left), min(max(xs), window.right)
+    return ((low + high) / 2.0, (min(ys) + max(ys)) / 2.0) if low < high else None
 
 
 def _widths(shown: GateShown) -> Iterator[Dimension]:
@@ -193,6 +203,8 @@ def _widths(shown: GateShown) -> Iterator[Dimension]:
     ends = [(opening.start, foot), (opening.end, foot)]
     yield from level_chain(ends, foot - first_tier, draft)
     xs = [opening.start, *(x for leaf in leaves for x in (leaf.x0, leaf.x1)), opening.end]
+    if leaves[0].plan.slide is not None:
+        xs.sort()
     if len(leaves) == 2:  # both sides alike: the left half and the middle say all
         xs = xs[:4]
     elif leaves[0].hinge_left is False:

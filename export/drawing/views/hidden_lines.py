@@ -19,10 +19,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.model.geometry.frames import Frame, Point, Vector, dot
-from palewright.model.geometry.shapes import Plate, Shape
+from palewright.model.geometry.shapes import Plate
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.geometry.skins import Flat
+from palewright.model.geometry.worked_shapes import Finished, Worked
 
 if TYPE_CHECKING:
     from shapely import STRtree
@@ -60,7 +61,7 @@ class Eye:
 class Body:
     """A solid in a scene: its form and where it stands."""
 
-    shape: Shape
+    shape: Finished
     frame: Frame
 
 
@@ -79,13 +80,16 @@ class FacetedSolid:
 
 
 @lru_cache(maxsize=2048)
-def faceted(shape: Shape) -> FacetedSolid | None:
+def faceted(shape: Finished) -> FacetedSolid | None:
     """Return the mesh of a shape; of a plate whose bevels meet without them, since no line of the
-    picture moves by more than they take; None of the few others that only the CAD kernel makes.
+    picture moves by more than they take, and of a piece with holes over an edge without its cuts;
+    None of the few others that only the CAD kernel makes.
     """
     skin = skin_of(shape)
     made = mesh_of_skin(skin) if skin is not None else None
     if skin is None or made is None:
+        if isinstance(shape, Worked):
+            return faceted(shape.stock)
         if isinstance(shape, Plate) and (shape.bevel_left or shape.bevel_right):
             return faceted(replace(shape, bevel_left=0.0, bevel_right=0.0))
         return None

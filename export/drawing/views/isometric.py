@@ -17,7 +17,7 @@ from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Plate
 from palewright.model.layout.placed_posts import PlacedPost
-from palewright.model.parts.members import BOLT, BRACKET, IN_HOLE, Member
+from palewright.model.parts.members import BOLT, BRACKET, BURIED, Member
 from palewright.model.resolved.words import PostRole
 
 from .axonometry import isometric_eye
@@ -82,7 +82,7 @@ def standing(fence: FenceModel, portions: Sequence[Portion] = ()) -> Standing:
     kept = tuple(
         member
         for member in above_ground(shown, fence)
-        if member.kind not in IN_HOLE and member.kind not in TOO_SMALL
+        if member.kind not in BURIED and member.kind not in TOO_SMALL
     )
     first = portions[0] if portions else Portion(0, 0, 0, 0)
     frame = fence.layouts[first.run].legs[first.leg].frame
@@ -111,7 +111,7 @@ def _reach(member: Member) -> tuple[Vector, Vector]:
 
 def bodies_of(members: Iterable[Member]) -> list[Body]:
     """Return members as bodies of a scene."""
-    return [Body(member.shape, member.frame) for member in members]
+    return [Body(member.finished, member.frame) for member in members]
 
 
 def solid_layer(_: Member, outer: bool) -> Layer:

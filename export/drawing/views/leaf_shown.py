@@ -8,11 +8,12 @@ from functools import cached_property
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Vector
-from palewright.model.geometry.shapes import Bar, Plate, Rod, Shape, tidy
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.geometry.shapes import Bar, Footing, Plate, Rod, RoundHole, Shape, tidy
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
 from palewright.model.parts.gates import STANDING_FITTINGS
-from palewright.model.parts.members import BRACE, KEEP, PALE, Kind, Member
+from palewright.model.parts.members import BRACE, IN_HOLE, KEEP, PALE, Kind, Member
 from palewright.model.resolved.job import RunJob
 
 BraceEnds = tuple[tuple[float, float], tuple[float, float]]
@@ -51,6 +52,8 @@ class LeafShown:
     @property
     def sides(self) -> tuple[float, float]:
         """X of what stands next to it at its left and right: a post's face, or a leaf, mm."""
+        if self.leaf.plan.slide is not None:
+            return self.leaf.x0, self.leaf.x1
         leaves, last = self.opening.leaves, len(self.opening.leaves) - 1
         left = self.opening.start if self.number == 0 else leaves[self.number - 1].x1
         right = self.opening.end if self.number == last else leaves[self.number + 1].x0
@@ -82,6 +85,8 @@ class LeafShown:
     @cached_property
     def members(self) -> tuple[Member, ...]:
         """The members that hang on it, and the pins and the keep that it needs on its posts."""
+        if self.leaf.plan.slide is not None:
+            return (*self.hung, *(m for m in self.gate if m.leaf is None and m.kind not in IN_HOLE))
         left, right = self.sides
         fixed = (m for m in self.gate if m.leaf is None and m.kind in (*STANDING_FITTINGS, KEEP))
         near = (m for m in fixed if left - 1.0 <= self.place(m)[0] <= right + 1.0)
@@ -148,6 +153,16 @@ def corners(shape: Shape) -> Iterator[Vector]:
             x0, z0, x1, z1 = outline.bounds
             for y in (0.0, thickness):
                 yield from ((x0, y, z0), (x1, y, z0), (x1, y, z1), (x0, y, z1))
+        case Post(width, depth, length):
+            for x in (-width / 2.0, width / 2.0):
+                yield from ((x, y, z) for y in (-depth / 2.0, depth / 2.0) for z in (0.0, length))
+        case Footing(hole):
+            across = (
+                (hole.diameter,) * 2 if isinstance(hole, RoundHole) else (hole.width, hole.depth)
+            )
+            for x in (-across[0] / 2.0, across[0] / 2.0):
+                for y in (-across[1] / 2.0, across[1] / 2.0):
+                    yield from ((x, y, -shape.depth), (x, y, 0.0))
         case Rod(diameter, length):
             half = diameter / 2.0
             for z in (0.0, length):

@@ -11,19 +11,30 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.style import CUT_TIMBER
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, Text, View
 from palewright.model.basis.text import titled_text
-from palewright.model.geometry.frames import Point
+from palewright.model.geometry.frames import Point, dot
+from palewright.model.geometry.shapes import Plate
 from palewright.model.parts.members import (
+    BEAM,
     BRACE,
+    BURIED,
+    CARRIAGE,
+    CHANNEL,
     FRAMING,
+    GATE_BASE,
+    GUIDE_PLATE,
+    GUIDE_POST,
     HANDLE,
-    IN_HOLE,
     LATCHES,
     LEDGE,
     METAL,
     PALE,
+    RECEIVER,
+    ROLLER,
     STILE,
     STRAP,
+    TRACK,
     UPRIGHT,
+    WHEEL,
     Member,
 )
 
@@ -49,9 +60,13 @@ def leaf_view(shown: LeafShown, draft: Draft, *, back: bool) -> View:
     window = facing.window
     near = members_near(shown.fence, shown.run_number, shown.opening.leg_number, *span)
     labels = {post.label for post in shown.opening.posts}
-    posts = [m for m in near if m.station in labels and m.kind not in IN_HOLE]
+    posts = [m for m in near if m.station in labels and m.kind not in BURIED]
+    slides = shown.leaf.plan.slide is not None
     items: list[Item] = [
-        *show([*posts, *shown.gate], facing, blocks=False, buried=False),
+        # one that slides stands behind its posts: it is shown alone
+        *show(
+            [*shown.hung] if slides else [*posts, *shown.gate], facing, blocks=False, buried=False
+        ),
         *ground_line(facing.ground, (window.left, window.right), draft),
         *(_back(shown, draft) if back else _front(shown, draft)),
     ]
@@ -78,7 +93,8 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     leaf, tier = shown.leaf, draft.full(draft.style.first_tier)
     left, right = shown.sides
     top = _top(shown)
-    yield from level_chain([(x, top) for x in (left, leaf.x0, leaf.x1, right)], top + tier, draft)
+    ends = sorted({left, leaf.x0, leaf.x1, right})
+    yield from level_chain([(x, top) for x in ends], top + tier, draft)
     edges = [leaf.x0 + edge for edge in shown.pale_edges]
     widths = [place.kind.width for place in leaf.pales]
     xs = [leaf.x0, *([edges[0]] if edges[0] > leaf.x0 + 0.05 else []), edges[0] + widths[0]]
@@ -98,7 +114,7 @@ def _front(shown: LeafShown, draft: Draft) -> Iterator[Item]:
             spot = ((low_x + high_x) / 2.0 + draft.full(draft.text) / 2.0, middle)
             yield Text(member.mark, spot, draft.text, "centre", 90.0)
     for member in shown.of(STRAP):
-        if shown.box(member)[0][1] < -shown.run.pale_front:
+        if shown.box(member)[0][1] < shown.leaf.front:
             yield from _mark_in(shown, member, draft, back=False)
 
 
@@ -129,13 +145,17 @@ def _back(shown: LeafShown, draft: Draft) -> Iterator[Item]:
     for (edge, way), zs in zip(paper, chains, strict=True):
         yield from upright_chain([(edge, z) for z in zs], edge + way * tier, draft)
     for member in shown.of(*FRAMING, *LATCHES, STRAP):
-        if member.kind != STRAP or shown.box(member)[0][1] > -shown.run.pale_back:
+        if member.kind != STRAP or shown.box(member)[0][1] > shown.leaf.back:
             yield from _mark_in(shown, member, draft, back=True)
 
 
 def _hinges(shown: LeafShown) -> list[float]:
-    """Return the leaf's foot, and the heights of the middles of its hinges."""
+    """Return the leaf's foot, and the heights of the middles of its hinges, or of the undersides
+    of its receivers.
+    """
     middles = [(low[2] + high[2]) / 2.0 for low, high in map(shown.box, shown.of(STRAP))]
+    if shown.leaf.plan.slide is not None:
+        middles = sorted({shown.box(one)[0][2] for one in shown.of(RECEIVER)})
     return [shown.leaf.foot, *sorted(middles)]
 
 
@@ -187,13 +207,55 @@ def _cut_pieces(shown: LeafShown, draft: Draft) -> Iterator[Item]:
             yield Line.through(loop, layers.RAILS, closed=True)
             if member.kind == LEDGE:
                 yield Hatch(loop, CUT_TIMBER)
+    yield from _slid_pieces(shown, draft)
+
+
+def _slid_pieces(shown: LeafShown, draft: Draft) -> Iterator[Item]:
+    """Yield what a sliding leaf runs on and is guided by as the section shows it: profiles as they
+    are, the ground that they stand in or on, and posts and concrete down to a little below it.
+    """
+    if shown.leaf.plan.slide is None:
+        return
+    low = shown.ground - UNDER
+    for member in shown.of(*SECTIONED):
+        (_, y0, z0), (_, y1, z1) = shown.box(member)
+        loop: tuple[Point, ...] = tuple(
+            (y, max(z, low)) for y, z in ((y0, z0), (y1, z0), (y1, z1), (y0, z1))
+        )
+        if (
+            isinstance(member.shape, Plate)
+            and abs(member.frame.y[2]) < 0.5
+            and _along(shown, member)
+        ):
+            corners = (member.frame.point((x, 0.0, z)) for x, z, _ in member.shape.outline.vertices)
+            loop = tuple(shown.frame.local(corner)[1:] for corner in corners)
+        timber = member.kind == GUIDE_POST
+        yield Line.through(loop, layers.POSTS if timber else layers.METAL, closed=True)
+    past = draft.full(PAST)
+    ends = shown.leaf.front - past, max(shown.box(m)[1][1] for m in shown.of(*SECTIONED)) + past
+    yield Line.through(tuple((y, shown.ground) for y in ends), layers.GROUND)
+
+
+def _along(shown: LeafShown, member: Member) -> bool:
+    """Tell whether a plate's outline is its section square to the leaf."""
+    return abs(dot(member.frame.y, shown.frame.x)) > 0.5
+
+
+SECTIONED = (BEAM, CHANNEL, CARRIAGE, WHEEL, TRACK, ROLLER, GUIDE_PLATE, GUIDE_POST, GATE_BASE)
+"""What the section of a sliding leaf shows besides the leaf."""
+
+UNDER = 250.0
+"""How much of posts and concrete is shown under the ground, mm."""
 
 
 def _thicknesses(shown: LeafShown, draft: Draft) -> Iterator[Dimension]:
-    run, foot = shown.run, shown.leaf.foot
-    ys = (-run.pale_front, -run.pale_back, -run.pale_back + shown.leaf.plan.ledge[1])
-    line = foot - draft.full(draft.style.first_tier)
-    yield from level_chain([(y, foot) for y in ys], line, draft)
+    leaf, foot = shown.leaf, shown.leaf.foot
+    ys = (leaf.front, leaf.back, leaf.back + leaf.plan.ledge[1])
+    tier = draft.full(draft.style.first_tier)
+    z, line = (foot, foot - tier)
+    if leaf.plan.slide is not None:  # clear of what is in the ground
+        z, line = (foot + leaf.height, foot + leaf.height + tier)
+    yield from level_chain([(y, z) for y in ys], line, draft)
 
 
 def _section_marks(shown: LeafShown, draft: Draft) -> Iterator[Text]:
@@ -206,12 +268,26 @@ def _section_marks(shown: LeafShown, draft: Draft) -> Iterator[Text]:
     for row, mark in enumerate(pales):
         z = round(middle + (len(pales) / 2.0 - 0.5 - row) * 3.2 * half, 2)
         yield Text(mark, (front - gap, z), draft.text, "right")
+    slid = SECTIONED if shown.leaf.plan.slide is not None else ()
+    if slid:
+        back = max(shown.box(one)[1][1] for one in shown.of(*slid))
     rows: dict[float, list[str]] = {}
-    for member in shown.of(*FRAMING):
+    for member in shown.of(*FRAMING, *slid):
         (_, _, z0), (_, _, z1) = shown.box(member)
         beside = rows.setdefault(round((z0 + z1) / 2.0 - half, 2), [])
         if member.mark not in beside:
             beside.append(member.mark)
+    if slid:
+        yield from _spread(rows, back + gap, draft, shown.ground)
+        return
     for z, marks in rows.items():
         for row, mark in enumerate(marks):
             yield Text(mark, (back + gap, z - row * 3.2 * half), draft.text, "left")
+
+
+def _spread(rows: dict[float, list[str]], x: float, draft: Draft, ground: float) -> Iterator[Text]:
+    """Yield marks at their heights in one row each, from above, none over another."""
+    step, last = 1.6 * draft.full(draft.text), math.inf
+    for z, marks in sorted(rows.items(), reverse=True):
+        last = min(max(z, ground - UNDER), last - step)
+        yield Text(", ".join(marks), (x, last), draft.text, "left")

@@ -13,22 +13,24 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.shapes import Footing, Plate, RoundHole, SquareHole
 from palewright.model.parts.members import (
     BOARD,
+    BURIED,
     CAP,
     FINIAL,
     FRAMING,
+    GATE_BASE,
     IN_HOLE,
     KEPT_POST,
     METAL,
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
     RAIL,
+    SET_POSTS,
     Member,
 )
 from palewright.model.site.site_line import level_at, profile_between
 
-from .projection import polylines, seen_members, view_frame
+from .projection import polylines, project, seen_members, view_frame
 
 FAR = 1e9
 LEVEL: tuple[Point, ...] = ((0.0, 0.0), (1.0, 0.0))
@@ -91,7 +93,7 @@ def show(
     )
     highest = max(z for _, z in ground)
     pales: dict[str, Block] = {}
-    standing = tuple(member for member in members if member.kind not in IN_HOLE)
+    standing = tuple(member for member in members if member.kind not in BURIED)
     for member, lines in seen_members(standing, facing.frame):
         if blocks and member.kind == PALE:
             yield from _pale(member, facing, pales)
@@ -112,6 +114,11 @@ def show(
             hole = shapely.LineString(hole_outline(member, facing.frame)).intersection(shown)
             for part in polylines(hole):
                 yield Line.through(part, layers.HIDDEN)
+        elif member.kind == GATE_BASE:
+            for loop in project(member, facing.frame).loops:
+                sides = shapely.LineString([*loop, loop[0]]).intersection(shown)
+                for part in polylines(sides):
+                    yield Line.through(part, layers.HIDDEN)
 
 
 def _pale(member: Member, facing: Facing, known: dict[str, Block]) -> Iterator[Insert]:
@@ -150,7 +157,7 @@ def layer_of(member: Member) -> Layer:
     """Return the layer that a member's lines are on."""
     if member.kind == PALE:
         return layers.PALES
-    if member.kind in (POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
+    if member.kind in (*SET_POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
         return layers.POSTS
     if member.kind in (RAIL, BOARD, *FRAMING):
         return layers.RAILS

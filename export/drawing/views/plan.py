@@ -19,7 +19,7 @@ from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.cross_sections import cross_section
 from palewright.model.lists.crossings import round_fence
 from palewright.model.lists.distances import block_window
-from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, PLATES, POST, RAIL, Member
+from palewright.model.parts.members import KEPT_POST, LEDGE, PALE, PLATES, RAIL, SET_POSTS, Member
 
 from .contour_lines import fence_contours
 from .masked_figures import masked_figures
@@ -226,7 +226,7 @@ def _members(fence: FenceModel) -> Iterator[Item]:
                 yield Insert(blocks[name], (x, y), layers.PALES, turn)
             case Bar() as bar if member.kind in (RAIL, LEDGE):
                 yield _placed(bar_plan(bar), member, layers.RAILS)
-            case Post(width, depth) if member.kind in (POST, *PLATES, KEPT_POST):
+            case Post(width, depth) if member.kind in (*SET_POSTS, *PLATES, KEPT_POST):
                 w, d = width / 2.0, depth / 2.0
                 yield _placed([(-w, -d), (w, -d), (w, d), (-w, d)], member, layers.POSTS)
             case _:

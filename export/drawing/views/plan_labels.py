@@ -142,7 +142,8 @@ def _at_opening(words: str, opening: Opening, placer: Placer) -> Iterator[Item]:
     back = leg.frame.y[:2]
     sides = ((back[0], back[1]), (-back[0], -back[1]))
     far = opening.spec.opening / draft.n + 2.0
-    choices = [around(words, middle, way, d, draft) for d in (2.0, far) for way in sides]
+    steps = (2.0, far) if opening.spec.slide is None else (2.0, 6.0, 9.0, 13.0, far)
+    choices = [around(words, middle, way, d, draft) for d in steps for way in sides]
     yield from placed_or_led(choices, middle, placer)
 
 

@@ -77,6 +77,10 @@ def too_short(leg: Leg, draft: Draft) -> bool:
     return leg.length / draft.n < LEAST_DRAWN
 
 
+SLIDING_ROOM = 300.0
+"""Behind the posts' line, what a leaf that slides takes up, mm."""
+
+
 def _choices(
     layout: RunLayout, number: int, leg: Leg, draft: Draft, *, gates: bool
 ) -> list[list[Dimension]]:
@@ -88,7 +92,9 @@ def _choices(
         if opening.leg_number == number:
             stops.append((opening.start + opening.end) / 2.0)
             widest = max(leaf.width for leaf in opening.leaves)
-            if opening.spec.swing == "out":  # past the arc of the leaves
+            if opening.spec.slide is not None:
+                inward = style.offset * draft.n + SLIDING_ROOM
+            elif opening.spec.swing == "out":  # past the arc of the leaves
                 outward = widest + style.offset * draft.n
             else:
                 inward = widest + style.offset * draft.n

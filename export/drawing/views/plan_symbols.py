@@ -21,7 +21,9 @@ from palewright.export.drawing.draft.view import (
     View,
 )
 from palewright.model.geometry.frames import Point, cos_sin
+from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout
+from palewright.model.layout.slides import SlidWay, slid_way
 from palewright.model.resolved.zones import Break, leg_at
 from palewright.model.site.site_line import Leg
 
@@ -101,10 +103,16 @@ def leaves_open(layout: RunLayout, opening: Opening, placer: Placer) -> Iterator
     """Yield the leaves of an opening, open at a right angle or as far as the spec says, and the
     arcs they swing through.
     """
-    run, frame = layout.run, opening.leg.frame
+    frame = opening.leg.frame
     out = opening.spec.swing == "out"
     for leaf in opening.leaves:
-        y = -run.pale_front if out else -run.pale_back + leaf.plan.ledge[1]
+        way = slid_way(opening, leaf)
+        if way is not None:
+            for part in _slid_aside(opening, leaf, way, placer.draft.n):
+                placer.take(part)
+                yield part
+            continue
+        y = leaf.front if out else leaf.back + leaf.plan.ledge[1]
         hinge = leaf.x0 if leaf.hinge_left else leaf.x1
         free = leaf.x1 if leaf.hinge_left else leaf.x0
         centre = frame.point((hinge, y, 0.0))
@@ -125,6 +133,31 @@ def leaves_open(layout: RunLayout, opening: Opening, placer: Placer) -> Iterator
         for item in symbol:
             placer.take(item)
             yield item
+
+
+ARROW = 2.5
+"""Length of the head of an arrow along which a leaf slides, mm on paper."""
+
+
+def _slid_aside(opening: Opening, leaf: Leaf, way: SlidWay, n: float) -> Iterator[Line]:
+    """Yield a leaf where it stands open behind the fence, its track or its carriages, and the way
+    it goes.
+    """
+    frame, deep = opening.leg.frame, leaf.back + leaf.plan.ledge[1]
+
+    def line(*points: Point, closed: bool = False) -> Line:
+        placed = tuple(frame.point((x, y, 0.0))[:2] for x, y in points)
+        return Line.through(placed, layers.SYMBOLS, closed=closed)
+
+    (x0, x1), (low, high) = way.opened, way.whole
+    yield line((x0, leaf.front), (x1, leaf.front), (x1, deep), (x0, deep), closed=True)
+    if not way.plan.cantilever:
+        yield line((low, way.middle), (high, way.middle))
+    tail, y = (opening.start + opening.end) / 2.0, deep + 1.2 * n
+    tip = way.post + way.travel / 4.0
+    head = tip - way.way * ARROW * n
+    yield line((tail, y), (tip, y))
+    yield line((head, y - 0.4 * ARROW * n), (tip, y), (head, y + 0.4 * ARROW * n))
 
 
 def north(items: Sequence[Item], draft: Draft) -> Iterator[Item]:

@@ -136,7 +136,8 @@ def cut_off(rail: Member, frame: Frame, span: Point) -> Member | None:
         right = SQUARE_CUT
         length = last - move
     shape = Bar(bar.section, tidy(length), left, right)
-    return replace(rail, shape=shape, frame=rail.frame @ Frame.at(move, 0.0, 0.0))
+    cuts = tuple(cut.moved((-move, 0.0, 0.0)) for cut in rail.cuts)
+    return replace(rail, shape=shape, frame=rail.frame @ Frame.at(move, 0.0, 0.0), cuts=cuts)
 
 
 def above_ground(members: Iterable[Member], fence: FenceModel) -> Iterator[Member]:
@@ -150,6 +151,8 @@ def above_ground(members: Iterable[Member], fence: FenceModel) -> Iterator[Membe
         if member.kind == POST and isinstance(member.shape, Post):
             deep = levels[member.run, member.station] - member.frame.origin[2]
             shape = member.shape.from_level(deep)
-            yield replace(member, shape=shape, frame=member.frame @ Frame.at(0.0, 0.0, deep))
+            cuts = tuple(cut.moved((0.0, 0.0, -deep)) for cut in member.cuts)
+            frame = member.frame @ Frame.at(0.0, 0.0, deep)
+            yield replace(member, shape=shape, frame=frame, cuts=cuts)
         else:
             yield member

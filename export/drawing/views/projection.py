@@ -18,6 +18,8 @@ from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod
 from palewright.model.geometry.turned_shapes import Turned
+from palewright.model.geometry.worked_shapes import Worked
+from palewright.model.geometry.worked_skins import drawn_sides
 from palewright.model.parts.gates import between_shoulders
 from palewright.model.parts.members import LEDGE, Member
 
@@ -53,11 +55,13 @@ def project(member: Member, view: Frame) -> Drawn:
         return _turned(member, member.shape, local)
     if isinstance(member.shape, Prism):
         return Drawn(member, *prism_loops(member.shape, local))
+    worked = member.finished
+    faces = drawn_sides(worked) if isinstance(worked, Worked) else ()
     loops: list[tuple[Point, ...]] = []
     strips: list[tuple[Point, ...]] = []
     depth = float("inf")
     smooth = smooth_faces(member.shape) if isinstance(member.shape, Post) else frozenset()
-    for face in _faces(member, square_on=abs(local.y[1] - 1.0) < 1e-12):
+    for face in faces or _faces(member, square_on=abs(local.y[1] - 1.0) < 1e-12):
         points = [local.point(vertex) for vertex in face]
         depth = min(depth, *(point[1] for point in points))
         if _normal(points)[1] < -1e-9:  # turned to the viewer

@@ -12,13 +12,14 @@ from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Bar, Bolt
-from palewright.model.order.fixings import HOLES, SCREWED
+from palewright.model.order.fixings import SCREWED
 from palewright.model.parts.hardware import (
     ARRIS_BRACKET_LENGTH,
     ARRIS_BRACKET_METAL,
     BRACKET_HEIGHT,
     BRACKET_LEG,
     BRACKET_METAL,
+    HOLES,
     bolt_name,
 )
 from palewright.model.parts.members import BRACKET

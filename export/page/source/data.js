@@ -118,6 +118,7 @@
  * @property {string} name
  * @property {Triple} axis a point of the upright line that the leaf turns about
  * @property {number} degrees how far it opens, anticlockwise seen from above
+ * @property {number[]} slides where it goes instead, east, north and up, nowhere on hinges
  * @property {LeafPartData[]} parts
  */
 

@@ -28,6 +28,8 @@ import { GRASS_TILE, grass, plain, surface } from "./surfaces.js";
  * @property {string} name
  * @property {Group} pivot
  * @property {number} degrees
+ * @property {Vector3} shut where it stands, shut
+ * @property {Vector3} slides where it goes from there
  * @property {number} open how far, of 1
  * @property {number} wanted how far it shall be open
  */
@@ -195,7 +197,7 @@ export class World {
     const pivot = new Group();
     pivot.position.set(...leaf.axis);
     const origin = new Vector3(...leaf.axis);
-    const made = { name: leaf.name, pivot, degrees: leaf.degrees, open: 0, wanted: 0 };
+    const made = { name: leaf.name, pivot, degrees: leaf.degrees, shut: origin.clone(), slides: new Vector3(...leaf.slides), open: 0, wanted: 0 };
     leaf.parts.forEach((part) => {
       this.instanced(part.mark, floats(part.places), origin).forEach((mesh) => {
         mesh.userData.leaf = this.leaves.length;
@@ -364,6 +366,7 @@ export class World {
       const step = Math.min(Math.abs(rest), 1.6 * seconds) * Math.sign(rest);
       leaf.open = Math.abs(rest) < 1e-3 ? leaf.wanted : leaf.open + step;
       leaf.pivot.rotation.z = (leaf.degrees * leaf.open * Math.PI) / 180;
+      leaf.pivot.position.copy(leaf.shut).addScaledVector(leaf.slides, leaf.open);
       moving = true;
     });
     return moving;

@@ -121,7 +121,8 @@ FINIALS = {
 SHAPED = {
     "posts": {
         "bevel": {"size": 15.0}, "top": "chamfered", "above_rail": 170.0,
-        "gate": {"top": {"shape": "round", "rise": 30.0}}, "end": {"top": "metal-cap"},
+        "gate": {"top": "metal-cap"},
+        "end": {"top": "pyramid", "material": "concrete", "bevel": {"size": 0.0}},
         "corner": {"top": "round", "bevel": {"stop": 0.0}},
     },
     "run": [{"points": [[0, 0, 0], [3000, 0, 300], [3000, 1800, 0]], "gate": [{"at": 1500.0}]}],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.model.order.fence_figures import finish_name
-from palewright.model.parts.members import CONCRETE, GRAVEL, METAL, STANDING, TIMBER, Kind
+from palewright.model.parts.members import CAST, CONCRETE, GRAVEL, METAL, STANDING, TIMBER, Kind
 from palewright.model.spec.paper_keys import Finishes
 
 
@@ -51,6 +51,7 @@ TIMBER_FINISHES = {
     for finish in (
         Finish("plain", 0.85, 0.73, 0.54, 0.0, 0.85),
         Finish("treated", 0.69, 0.57, 0.38, 0.0, 0.85),
+        Finish("treated brown", 0.47, 0.33, 0.21, 0.0, 0.85),
         Finish("weathered", 0.60, 0.58, 0.54, 0.0, 0.95),
         Finish("oiled", 0.67, 0.47, 0.28, 0.0, 0.6),
         Finish("brown stain", 0.42, 0.27, 0.16, 0.0, 0.65),
@@ -70,6 +71,7 @@ def finish_of(kind: Kind, finishes: Finishes) -> Finish:
     """Return the finish that members of a kind are shown in."""
     if kind.material == TIMBER:
         return TIMBER_FINISHES[finish_name(kind, finishes)]
-    return {CONCRETE: CONCRETE_GREY, GRAVEL: GRAVEL_GREY, METAL: GALVANISED, STANDING: WEATHERED}[
-        kind.material
-    ]
+    return {
+        CONCRETE: CONCRETE_GREY, CAST: CONCRETE_GREY, GRAVEL: GRAVEL_GREY, METAL: GALVANISED,
+        STANDING: WEATHERED,
+    }[kind.material]  # fmt: skip

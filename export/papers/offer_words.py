@@ -14,7 +14,7 @@ from palewright.model.geometry.shapes import Cap, Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
 from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
-from palewright.model.order.fence_figures import BARE, painted_areas
+from palewright.model.order.fence_figures import BARE, BROWN, finished_parts, painted_areas
 from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
 from palewright.model.resolved.pale_plan import in_words
@@ -123,10 +123,12 @@ def finish_words(fence: FenceModel) -> str:
     if given:
         return f"{given.rstrip('.')}."
     names = [name for name in painted_areas(fence) if name not in BARE]
-    if not names:
-        return ""
     coats = fence.job.painting.coats
-    return f"{titled_text(_list(names))}, {number_word(coats)} coat{'s' if coats > 1 else ''}."
+    often = f"{number_word(coats)} coat{'s' if coats > 1 else ''}"
+    if parts := finished_parts(fence):
+        told = [f"{_list(parts[name])} {name}" for name in parts if name in (*names, BROWN)]
+        return f"{titled_text('; '.join(told))}{f'; {often}' if names else ''}." if told else ""
+    return f"{titled_text(_list(names))}, {often}." if names else ""
 
 
 def _list(words: Iterable[str]) -> str:
@@ -209,7 +211,8 @@ def _posts(fence: FenceModel, layout: RunLayout) -> str:
     sections: dict[str, list[str]] = {}
     for kind, posts in footed_posts(layout):
         plan = posts[0].plan
-        own = sections.setdefault(size_words([plan.width, plan.depth], feet=feet), [])
+        said = f"{size_words([plan.width, plan.depth], feet=feet)}{' concrete' * plan.cast}"
+        own = sections.setdefault(said, [])
         own += [] if kind.value in own else [kind.value]
     if not sections:
         return ""

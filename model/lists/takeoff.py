@@ -30,7 +30,7 @@ from palewright.model.parts.members import (
     PACKING,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RECEIVER,
     SET_POSTS,
     TIMBER,
@@ -280,7 +280,7 @@ def _fall(stretch: Stretch, setting: BayBase) -> float:
 
 def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, *PLATES, KEPT_POST)}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (*POSTS, *PLATES, KEPT_POST)}
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:

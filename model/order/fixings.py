@@ -51,9 +51,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PIN,
-    POST,
     RECEIVER,
-    SET_POSTS,
     SOCKET,
     STRAP,
     TIMBER,
@@ -65,6 +63,8 @@ from palewright.model.parts.members import (
 from palewright.model.parts.post_steel import steel_said
 from palewright.model.resolved.post_feet import Foot
 from palewright.model.spec.post_keys import METAL_CAP_ROOM
+
+from .fresh_surfaces import fresh_surfaces, keeps_end
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -445,17 +445,26 @@ def _sold(word: str, length: float, diameter: float, count: int, extra: float) -
 
 @dataclass(frozen=True)
 class CutEnds:
-    """Sawn end grain to treat. area : m2; litres : of preservative, a whole number."""
+    """Timber laid open, to treat. area : of sawn ends, m2; litres : of preservative, a whole
+    number; ends : how many; cuts, cut_area : holes, mortises and notches, and their sides, m2,
+    where joints are cut.
+    """
 
     area: float
     litres: int
+    ends: int = 0
+    cuts: int = 0
+    cut_area: float = 0.0
 
-
-def _kept_foot(fence: FenceModel, member: Member) -> bool:
-    """Tell whether a piece is a post that stands on the end that it was sold with."""
-    if member.kind != POST:
-        return member.kind in SET_POSTS
-    return fence.posts[member.run, member.station].plan.foot.buried
+    @property
+    def words(self) -> str:
+        """What is treated."""
+        if not self.cuts:
+            return f"{self.area:.2f} m2 of cut ends, two coats"
+        return (
+            f"{self.ends} cut ends of {self.area:.2f} m2, {self.cuts} holes and mortises of "
+            f"{self.cut_area:.2f} m2, two coats"
+        )
 
 
 def cut_ends(fence: FenceModel) -> CutEnds:
@@ -468,5 +477,10 @@ def cut_ends(fence: FenceModel) -> CutEnds:
         if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
-        area += first * second * (1.0 if _kept_foot(fence, member) else 2.0) / 1e6
-    return CutEnds(area, math.ceil(area * fence.job.fixings.preservative - 1e-9))
+        area += first * second * (1.0 if keeps_end(fence, member) else 2.0) / 1e6
+    fresh = list(fresh_surfaces(fence))
+    ends = sum(one.count * one.ends for one in fresh)
+    cuts = sum(one.count * one.cuts for one in fresh)
+    opened = math.fsum(one.count * one.cut_area for one in fresh)
+    litres = math.ceil((area + opened) * fence.job.fixings.preservative - 1e-9)
+    return CutEnds(area, litres, ends, cuts, opened)

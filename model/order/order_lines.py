@@ -15,7 +15,15 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import GUIDE_POST, IN_HOLE, PALE, RAIL, SHOE_PLATE
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.parts.members import (
+    CONCRETE_POST,
+    GUIDE_POST,
+    IN_HOLE,
+    PALE,
+    RAIL,
+    SHOE_PLATE,
+)
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -98,6 +106,7 @@ def order(fence: FenceModel) -> Order:
     lines = [
         *_timber(timber),
         *_shaped(fence),
+        *_cast_posts(fence),
         *_concrete(fence, concrete),
         *_gravel(fence),
         *_fixings(fixings, ends),
@@ -225,10 +234,8 @@ def _fixings(lines: tuple[FixingLine, ...], ends: CutEnds) -> list[OrderLine]:
         for line in lines
     ]
     if ends.litres:
-        note = f"{ends.area:.2f} m2 of cut ends, two coats"
-        bought.append(
-            OrderLine(Group.FIXINGS, "end-grain preservative", "litre", Decimal(ends.litres), note)
-        )
+        name, litres = "end-grain preservative", Decimal(ends.litres)
+        bought.append(OrderLine(Group.FIXINGS, name, "litre", litres, ends.words))
     return bought
 
 
@@ -242,6 +249,25 @@ def _shaped(fence: FenceModel) -> list[OrderLine]:
             size = f"{mm(pale.width)} x {mm(run.pales.thickness)} x {mm(pale.length)}"
             counts[f"pale {size}, {pale.head_shape}, ready shaped"] += 1
     return [OrderLine(Group.TIMBER, name, "each", Decimal(count)) for name, count in counts.items()]
+
+
+def _millimetres(length: float) -> str:
+    return f"{mm(length)} mm"
+
+
+def _cast_posts(fence: FenceModel) -> list[OrderLine]:
+    """Return posts of concrete, which are bought as they are."""
+    counts: Counter[str] = Counter()
+    for member in fence.members:
+        if member.kind == CONCRETE_POST and isinstance(member.shape, Post):
+            top = member.shape.top.cut(_millimetres) or member.shape.top.words
+            size = " x ".join(mm(side) for side in member.shape.size)
+            counts[f"concrete post {size}, top {top}"] += 1
+    note = "with holes at the rails by the posts' table, or drilled; longer ones stand deeper"
+    return [
+        OrderLine(Group.CONCRETE, name, "each", Decimal(count), note)
+        for name, count in counts.items()
+    ]
 
 
 def _finishes(fence: FenceModel) -> list[OrderLine]:

@@ -28,10 +28,17 @@ class Kind:
 
 
 TIMBER, CONCRETE, METAL, GRAVEL = "timber", "concrete", "metal", "gravel"
+CAST = "cast concrete"
+"""What posts of concrete are made of, that are bought as they are."""
+
 STANDING = "standing"
 """What is there already and kept: neither made nor bought nor carried."""
 
 POST = Kind("PO", "post", TIMBER)
+CONCRETE_POST = Kind("CP", "concrete post", CAST)
+POSTS = (POST, CONCRETE_POST)
+"""What is made to stand in the ground."""
+
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 POST_PLATE = Kind("PL", "plate on a post", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
@@ -109,11 +116,11 @@ GATE_FITTINGS = (
 BURIED = (*IN_HOLE, GATE_BASE)
 """What is in the ground as far as it matters to who looks at a fence."""
 
-SET_POSTS = (POST, GUIDE_POST)
+SET_POSTS = (*POSTS, GUIDE_POST)
 """Posts that are bought and set in the ground."""
 
 KINDS = (
-    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST,
+    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST,
     FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET,
     *GATE_FITTINGS,
 )  # fmt: skip

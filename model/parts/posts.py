@@ -18,6 +18,7 @@ from .members import (
     ANCHOR,
     CAP,
     COACH_SCREW,
+    CONCRETE_POST,
     FINIAL,
     FOOTING,
     KEPT_POST,
@@ -54,7 +55,9 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
     plan = post.plan
     bevel = _bevel(run, post)
     shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top, bevel)
-    parts: list[tuple[Kind, Shape, float]] = [(POST, shape, -plan.embedment)]
+    parts: list[tuple[Kind, Shape, float]] = [
+        (CONCRETE_POST if plan.cast else POST, shape, -plan.embedment)
+    ]
     dug = plan.foot.dug
     if dug is not None and post.footing is not None:
         parts.append((FOOTING if dug.poured else PACKING, post.footing, -post.drop))
@@ -65,7 +68,8 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         parts.append((FINIAL, plan.finial, post.full_height - plan.finial.height))
     for kind, part, z in parts:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
-        yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
+        role = f"concrete {ROLES[post.kind]}" if kind == CONCRETE_POST else ROLES[post.kind]
+        yield Piece(kind, part, frame, group, role, leg, station=post.label)
     for kind, steel, place, role in steel_of(plan.foot):
         yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 

@@ -21,6 +21,7 @@ from .members import (
     PLATES,
     POST,
     POST_PLATE,
+    POSTS,
     RAIL,
     ROLLER,
     SET_POSTS,
@@ -34,9 +35,9 @@ from .members import (
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
+    BOLT: frozenset({RAIL, *POSTS, KEPT_POST, *PLATES}),
     FOOT_BOLT: frozenset({POST, CHEEK}),
     SLAB_ANCHOR: frozenset({SHOE_PLATE}),
-    BOLT: frozenset({RAIL, POST, KEPT_POST, *PLATES}),
     ANCHOR: frozenset(PLATES),
     COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),

@@ -86,6 +86,8 @@ def _useless(path: KeyPath, foot: Foot) -> Problem:
 
 def _of_foot(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
     foot = plan.foot
+    if plan.cast and foot.dug is None:
+        yield Problem(path, f'a concrete post does not stand {foot.way}; set it to "hole"')
     if foot.shoe is not None:
         yield from _cheeks(foot.shoe, path)
         rails = run.rails

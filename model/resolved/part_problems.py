@@ -185,6 +185,8 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         if not name or plan != posts.line:
             found += _top_problems(run, plan, (*path, "top"))
             found += _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+        if not name or plan != posts.line:
+            found += _cast_problems(run, plan, path, gate=name.startswith("gate"))
         for problem in found:  # what a kind takes from all posts is told of these alone
             if problem.message not in said:
                 said.add(problem.message)
@@ -219,6 +221,26 @@ def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Proble
         if overhang > 0 and over - skirt < run.height:
             text = "the cap would meet the pales; raise the post or use no overhang"
             yield Problem(path, text)
+
+
+def _cast_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -> Iterator[Problem]:
+    """Yield why a post of concrete cannot be had so: nothing is nailed, screwed or cut into it."""
+    if not plan.cast or (gate and not run.gates.openings):
+        return
+    if gate:
+        text = "gates hang on timber posts; set posts.gate.material to timber"
+        yield Problem((*path, "material"), text)
+    if not run.rails.bolted or run.rails.way.let_in:
+        text = "rails are bolted to concrete posts; set rails.form to face"
+        yield Problem((*path, "material"), text)
+    if plan.cap is not None or plan.finial is not None:
+        text = "concrete posts are cast with their tops: no cap or finial stands on them"
+        yield Problem((*path, "top"), text)
+    if plan.bevel is not None:
+        yield Problem((*path, "bevel"), "concrete posts are cast as they are sold; leave it out")
+    if run.guests:
+        text = "a run that ends at a post is screwed to it, which takes timber posts"
+        yield Problem((*path, "material"), text)
 
 
 def _bevel_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -> Iterator[Problem]:

@@ -157,6 +157,7 @@ class PostKind(Table):
     finial: FinialSpec | None = None
     foot: FootSpec | None = None
     bevel: BevelSpec | None = None
+    material: Literal["timber", "concrete"] | None = None
 
 
 class Posts(Table):
@@ -169,6 +170,9 @@ class Posts(Table):
     finial: FinialSpec | None = Field(None, description="turned piece on a flat top or on a cap")
     foot: FootSpec = Field(
         default_factory=lambda: HoleFoot(shape="hole"), description="how posts stand"
+    )
+    material: Literal["timber", "concrete"] = Field(
+        "timber", description="concrete posts are bought cast; rails are bolted to their faces"
     )
     bevel: BevelSpec | None = Field(
         None, description="stop chamfers on the long edges; not on gate posts, for their fittings"

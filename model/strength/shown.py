@@ -27,7 +27,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     Member,
 )
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
-COVERING = (PALE, RAIL, POST, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING)
+COVERING = (PALE, RAIL, *POSTS, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING)
 
 Key = tuple[int, int, bool]
 

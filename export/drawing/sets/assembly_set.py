@@ -35,6 +35,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     POST,
+    POSTS,
     RAIL,
     Kind,
 )
@@ -216,9 +217,9 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
     job = layout.run
     fillings, feet = layout.fillings, layout.feet
-    if POST in made:
+    if made.intersection(POSTS):
         filled = "; " + (POURED_WORDS if fillings[0].poured else RAMMED_WORDS) if fillings else "."
-        uncut = ", the uncut end down" if any(foot.buried for foot in feet) else ""
+        uncut = ", the uncut end down" if POST in made and any(foot.buried for foot in feet) else ""
         yield (
             "Set end, corner and gate posts first, then the line posts to the string along their "
             f"front faces{uncut}. Plumb both ways and brace{filled}"

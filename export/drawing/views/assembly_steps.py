@@ -31,7 +31,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     STEEL_FEET,
     Kind,
@@ -46,7 +46,7 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (POST, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW, *STEEL_FEET)
+STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW, *STEEL_FEET)
 GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 PULLED: dict[Kind, float] = {RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}

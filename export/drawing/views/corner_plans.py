@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
-from palewright.export.drawing.draft.style import CUT_TIMBER
+from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_TIMBER
 from palewright.export.drawing.draft.view import Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
@@ -17,7 +17,7 @@ from palewright.model.geometry.shapes import Bar, Bolt, Plate
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.order.fixings import SCREWED
 from palewright.model.parts.hardware import BRACKET_LEG, BRACKET_METAL, bolt_name
-from palewright.model.parts.members import BOLT, BRACKET, PALE, POST, RAIL, Member
+from palewright.model.parts.members import BOLT, BRACKET, CONCRETE_POST, PALE, POSTS, RAIL, Member
 from palewright.model.resolved.words import PostRole
 
 from .callouts import Callout, callouts
@@ -70,7 +70,7 @@ def corner_plan(fence: FenceModel, run: int, leg_number: int, draft: Draft) -> V
     if paired:
         notes.append(_setback_note(layout, leg_number, draft))
     else:
-        posts = [m for m in near if m.kind == POST and _shows(m, corner, reach)]
+        posts = [m for m in near if m.kind in POSTS and _shows(m, corner, reach)]
         notes += _middle_note(posts[-1:], corner, draft)
     return titled(f"Plan section at corner {label}", items, draft, notes=notes)
 
@@ -101,11 +101,11 @@ def _cut_member(
             items.append(Line.through(points, layer))
     if is_cut and area.geom_type == "Polygon":
         ring = tuple((float(a), float(b)) for a, b in area.exterior.coords[:-1])
-        items.append(Hatch(ring, CUT_TIMBER))
+        items.append(Hatch(ring, CUT_CONCRETE if member.kind == CONCRETE_POST else CUT_TIMBER))
     return items, area
 
 
-NAMED = (POST, RAIL, BOLT, BRACKET, PALE)
+NAMED = (*POSTS, RAIL, BOLT, BRACKET, PALE)
 """Kinds that have a callout, if they are there."""
 
 
@@ -126,7 +126,7 @@ def _words(
         words = f"{kind.name} {sizes[0]} x {sizes[1]}"
         if isinstance(member.shape, Bolt):
             words = f"{bolt_name(member.shape)}, washer and nut"
-        elif kind == POST:
+        elif kind in POSTS:
             words = f"{member.role} {sizes[0]} x {sizes[1]}"
         elif kind == PALE:
             words += f", {told.crossing} {told.pales} at each rail"

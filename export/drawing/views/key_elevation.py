@@ -26,7 +26,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     STEEL_FEET,
     Member,
@@ -51,7 +51,7 @@ NOTED = (
 
 INFILL = (PALE, BOARD)
 
-UPRIGHT = (POST, *PLATES, KEPT_POST)
+UPRIGHT = (*POSTS, *PLATES, KEPT_POST)
 
 LegLines = dict[tuple[int, int], list[BayLine]]
 

@@ -12,7 +12,7 @@ from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import SQUARE_CUT
 from palewright.model.geometry.shapes import Bar, tidy
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
-from palewright.model.parts.members import BOARD, PALE, POST, RAIL, Member
+from palewright.model.parts.members import BOARD, PALE, POSTS, RAIL, Member
 
 from .front import members_near
 
@@ -148,7 +148,7 @@ def above_ground(members: Iterable[Member], fence: FenceModel) -> Iterator[Membe
         for post in layout.posts
     }
     for member in members:
-        if member.kind == POST and isinstance(member.shape, Post):
+        if member.kind in POSTS and isinstance(member.shape, Post):
             deep = levels[member.run, member.station] - member.frame.origin[2]
             shape = member.shape.from_level(deep)
             cuts = tuple(cut.moved((0.0, 0.0, -deep)) for cut in member.cuts)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
-from palewright.export.drawing.draft.style import CUT_TIMBER
+from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_TIMBER
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
@@ -88,7 +88,7 @@ def _joint_plan(
     thickness = run.rails.section[1]
     loop: tuple[Point, ...] = ((-w, base), (w, base), (w, base + d), (-w, base + d))
     yield Line.through(loop, layers.POSTS, closed=True)
-    yield Hatch(loop, CUT_TIMBER)
+    yield Hatch(loop, CUT_CONCRETE if run.posts.line.cast else CUT_TIMBER)
     for x in (-reach, 0.0):
         rail = Outline.rectangle(x, base - thickness, x + reach, base)
         yield Line(rail.vertices, layers.RAILS, closed=True)
@@ -155,7 +155,7 @@ def _joint_words(
     thickness, base = plan
     w = post.width / 2.0
     size = f"{draft.figure(post.width)} x {draft.figure(post.depth)}"
-    yield Callout(f"post {size}", (0.8 * w, base + 0.7 * post.depth))
+    yield Callout(f"{run.posts.line.called} {size}", (0.8 * w, base + 0.7 * post.depth))
     middle = "in a notch, on the middle" if run.rails.notch else "on the middle"
     yield Callout(f"rails butt {middle} of the post", (w + 25.0, base - thickness / 2.0))
     if bolt is not None:

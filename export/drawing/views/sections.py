@@ -175,7 +175,8 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     if dug is not None:
         hole = f"hole {cut.draft.figures.dug(dug.hole)}, {figure(cut.foot.deep)} deep"
         stands = f"{hole}; {stands}" if stands else hole
-    yield Callout(f"{cut.post.kind} post {size}; {stands}", (cut.middle, above))
+    cast = ", concrete" if plan.cast else ""
+    yield Callout(f"{cut.post.kind} post {size}{cast}; {stands}", (cut.middle, above))
     yield Callout(BASE, (right + reach * 0.8, 0.0))
     if dug is not None:
         fill = _concrete_words(job.concrete) if dug.poured else "gravel, rammed in layers"

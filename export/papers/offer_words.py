@@ -86,6 +86,7 @@ def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ())
         ("Fence", _by_run(fence, _extent)),
         ("Pales", _by_run(fence, _pales)),
         ("Rails", _by_run(fence, _rails)),
+        ("Capping rail", _by_run(fence, _capping)),
         ("Posts", f"{titled_text(number_word(posts))} posts. {_by_run(fence, _posts)}"),
         ("Gates", " ".join(_gate(fence, layout, opening) for layout in fence.layouts
                            for opening in layout.openings)),
@@ -204,6 +205,18 @@ def _rails(fence: FenceModel, layout: RunLayout) -> str:
     count = len(rails.tops)
     size = size_words(rails.section, feet=feet)
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."
+
+
+def _capping(fence: FenceModel, layout: RunLayout) -> str:
+    plan, feet = layout.run.capping, in_imperial(fence)
+    if plan is None:
+        return ""
+    size = size_words([plan.width, plan.thickness], feet=feet)
+    falls = f", its top sloped {plan.falls_said}" if plan.falls_said else ""
+    grooved = ", with drip grooves" if plan.grooves else ""
+    where = "pales and posts" if plan.on_posts else "the pales"
+    gates = "; gate leaves have none" if layout.openings else ""
+    return f"{size}, on the tops of {where}{falls}{grooved}{gates}."
 
 
 def _posts(fence: FenceModel, layout: RunLayout) -> str:

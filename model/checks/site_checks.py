@@ -94,7 +94,9 @@ def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     new = [post for post in layout.posts if post.made]
     kinds = {post.kind for post in new}
     plans = {post.plan for post in new}
-    if any(isinstance(plan.top, FlatTop) and not (plan.cap or plan.cast) for plan in plans):
+    under = run.capping is not None and run.capping.on_posts
+    flat = [plan for plan in plans if isinstance(plan.top, FlatTop) and not (plan.cap or plan.cast)]
+    if flat and not under:
         yield register.POST_TOP_FLAT.at(
             f"{run.called}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"
         )

@@ -171,8 +171,12 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
             if slope
         ]
         low, high = side_heights(shape)
-        if abs(low - high) > 0.05:
+        run = fence.layouts[member.run].run
+        capped = member.kind == PALE and member.leaf is None and run.capping is not None
+        bend = _bend(shape, text) if capped else []
+        if abs(low - high) > 0.05 or bend:
             words.insert(0, f"left side {text(low)} high, right side {text(high)}")
+        words[1:1] = bend
         if member.kind == PALE:
             words += head_of_pale(fence.layouts[member.run], member)
         return "; ".join(words)
@@ -188,6 +192,18 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
     return "; ".join(words)
+
+
+def _bend(pale: Plate, text: Callable[[float], str]) -> list[str]:
+    """Return where the top of a pale that stands before a post bends from one line to another."""
+    left, low, _, _ = pale.outline.bounds
+    top = pale.outline.vertices[2:]
+    if len(top) != 3 or any(bulge for _, _, bulge in top):
+        return []
+    x, z, _ = top[1]
+    return [
+        f"top bends {text(tidy(x - left))} from its left side, {text(tidy(z - low))} high there"
+    ]
 
 
 def _tenons(ledge: Plate, text: Callable[[float], str]) -> str:

@@ -13,6 +13,7 @@ from palewright.model.lists.takeoff import fence_length, gate_count
 from palewright.model.parts.members import (
     BOARD,
     CAP,
+    CAPPING,
     FINIAL,
     FRAMING,
     GUIDE_POST,
@@ -131,7 +132,7 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
     """Return the entry of [finishes] that timber of a kind has its finish from."""
     if kind == PALE:
         return "pales"
-    return "rails" if kind in (RAIL, *FRAMING) else "posts"
+    return "rails" if kind in (RAIL, CAPPING, *FRAMING) else "posts"
 
 
 OWN_FINISH: dict[str, tuple[Kind, ...]] = {

@@ -17,6 +17,7 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.parts.members import (
+    CAPPING,
     CONCRETE_POST,
     GUIDE_POST,
     IN_HOLE,
@@ -312,6 +313,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
         ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
+        ("fix capping rail", "each", Decimal(kinds[CAPPING.name]), hours.fix_rail, ("fix rail",)),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
             for head, n in sorted(heads.items())

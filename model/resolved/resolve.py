@@ -13,7 +13,7 @@ from palewright.model.site.path import path_length, site_line
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.gate_keys import Gates, GateSpec, LeafTop
-from palewright.model.spec.infill_keys import Pales, Rails, Slopes
+from palewright.model.spec.infill_keys import Capping, Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
 from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
@@ -25,9 +25,10 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
+from .capping_kinds import posts_under, with_capping
 from .features_given import features_of
 from .foot_problems import foot_problems, unused_holes
-from .footing_plan import footing_plan
+from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
@@ -35,8 +36,8 @@ from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
-from .post_plan import post_plans
-from .rail_plan import rail_plan
+from .post_plan import PostPlans, post_plans
+from .rail_plan import RailPlan, rail_plan
 from .revision_dates import revision_problems
 from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
@@ -215,17 +216,16 @@ def _resolve_run(
     path: KeyPath = ("run", number)
     tables = _TablesOfRun.of(spec, run)
     site = stand[0]
-    pales = pale_plan(tables.pales, (*path, "pales"))
+    pales = pale_plan(tables.pales, (*path, "pales"), tables.capping)
     if isinstance(pales, Problem):
         return None, _line(spec, run, (*path, site.key), stand)[1] or [pales]
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
     footings = footing_plan(tables.footings)
-    posts = post_plans(tables.posts, run.gate, footings)
-    rails = rail_plan(tables.rails, pales, posts)
-    behind = offset_of(run, depth_of(posts, rails, pales, corners=len(site.nodes) > 2))
-    found, problems = _line(spec, run, (*path, site.key), stand, behind)
+    posts, rails = _posts_and_rails(tables, pales, run.gate, footings)
+    deep = depth_of(posts, rails, pales, corners=len(site.nodes) > 2, hung=tables.capping)
+    found, problems = _line(spec, run, (*path, site.key), stand, offset_of(run, deep))
     if found is None:
         return None, problems
     line, ground, carried = found
@@ -261,7 +261,8 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
     )
-    problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
+    problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
@@ -288,10 +289,12 @@ class _TablesOfRun:
     gates: Gates
     footings: Footings
     walls: Walls
+    capping: Capping | None
 
     @classmethod
     def of(cls, spec: SpecTables, run: Run) -> _TablesOfRun:
         """Return the tables of a run."""
+        capping = run.capping or spec.capping
         return cls(
             run.posts or spec.posts,
             run.rails or spec.rails,
@@ -299,7 +302,22 @@ class _TablesOfRun:
             run.gates or spec.gates,
             run.footings or spec.footings,
             run.walls or spec.walls,
+            None if capping is None or capping.over == "none" else capping,
         )
+
+
+def _posts_and_rails(
+    tables: _TablesOfRun, pales: PalePlan, gates: tuple[GateSpec, ...], footings: FootingPlan
+) -> tuple[PostPlans, RailPlan]:
+    """Return a run's posts and rails; posts so high that they end under its capping rail, where
+    that lies on them.
+    """
+    posts = post_plans(tables.posts, gates, footings)
+    rails = rail_plan(tables.rails, pales, posts)
+    if tables.capping is not None and tables.capping.over == "posts":
+        above = max(0.0, pales.clearance + pales.longest - rails.tops[-1])
+        posts = post_plans(posts_under(tables.posts, above), gates, footings)
+    return posts, rails
 
 
 def _line(

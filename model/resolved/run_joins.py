@@ -308,6 +308,11 @@ def _face(host: RunJob, end: Point, way: Point) -> _Face:
             f"{host.called} has pales on the back of its posts, where a plate would be; end this "
             "run with a post of its own"
         )
+    if host.capping is not None and host.capping.on_posts:
+        raise _NoJoinError(
+            f"the capping rail of {host.called} lies over its posts and hangs over behind them; "
+            "let it lie on the pales alone, or end this run with a post of its own"
+        )
     return face
 
 

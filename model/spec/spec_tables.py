@@ -24,7 +24,7 @@ from .demands import Rules, Soil, Splay, Strength, Wind
 from .end_keys import AT_POST, EndSpec
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
-from .infill_keys import Pales, Rails, Slopes, TopLine
+from .infill_keys import Capping, Pales, Rails, Slopes, TopLine
 from .joinery_keys import Joinery
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
@@ -123,6 +123,7 @@ class Run(Table):
     top_line: TopLine | None = None
     corners: Corners | None = None
     walls: Walls | None = None
+    capping: Capping | None = None
 
 
 class SpecTables(Table):
@@ -143,6 +144,7 @@ class SpecTables(Table):
     top_line: TopLine = TopLine()
     corners: Corners = Corners()
     walls: Walls = Walls()
+    capping: Capping | None = None
     joinery: Joinery = Joinery()
     finishes: Finishes = Finishes()
     limits: Limits = Limits()
@@ -167,5 +169,6 @@ class SpecTables(Table):
 
 RUN_TABLES = (
     "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
+    "capping",
 )  # fmt: skip
 """Tables that a run may repeat to differ from the top-level ones."""

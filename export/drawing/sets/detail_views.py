@@ -11,6 +11,7 @@ from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.bevel_views import bevel_detail
+from palewright.export.drawing.views.capping_detail import capping_detail
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.foot_details import foot_detail
@@ -46,7 +47,7 @@ DETAIL, BAY, HEAD, FOOT = 10.0, 20.0, 5.0, 5.0
 
 LARGEST = {
     "section": 5.0, "foot": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0,
-    "rail": 2.0, "corner": 5.0, "step": 5.0, "boards": 10.0,
+    "rail": 2.0, "corner": 5.0, "step": 5.0, "boards": 10.0, "capping": 2.0,
 }  # fmt: skip
 """Scales 1:n up to which details are drawn where that takes no further sheet."""
 
@@ -64,7 +65,7 @@ def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
     drawn: set[object] = set()
     for run, layout in enumerate(fence.layouts):
         job = layout.run
-        alike = (job.posts, job.rails, job.pales, job.footings)
+        alike = (job.posts, job.rails, job.pales, job.footings, job.capping)
         if alike not in drawn:
             drawn.add(alike)
             yield from _of_run(brief, run, wanted)
@@ -88,8 +89,31 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     """Yield the details that runs built alike share."""
     fence, layout = brief.fence, brief.fence.layouts[run]
     job = layout.run
-    footed = any(post.made for post in layout.posts)
-    if "section" in wanted and layout.stretches and footed:
+    if "section" in wanted:
+        yield from _sections(brief, run)
+    if "step" in wanted:
+        yield from _stepped(brief, run)
+    if "bay" in wanted and layout.stretches:
+        for back in (False, True):
+            yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
+    if "head" in wanted and not job.tops_cut:
+        for head in fence_heads(layout):
+            yield _drawn(brief, "head", HEAD, partial(head_detail, head))
+    if "post-top" in wanted:
+        for name, pieces in _post_kinds(fence, run):
+            yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
+    if "rail" in wanted and job.capping is not None and layout.stretches:
+        yield _drawn(brief, "capping", HEAD, partial(capping_detail, fence, run))
+        for name, plan in _bevelled(fence, run):
+            yield _drawn(brief, "post-top", HEAD, partial(bevel_detail, plan, name))
+    if "rail" in wanted and layout.stretches:
+        yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
+
+
+def _sections(brief: Brief, run: int) -> Iterator[View]:
+    """Yield the sections of a run at each way its posts stand, their feet, and its plates."""
+    fence, layout = brief.fence, brief.fence.layouts[run]
+    if layout.stretches and any(post.made for post in layout.posts):
         yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
         for post in other_feet(layout):
             drawn = partial(fence_section, fence, run, post=post)
@@ -97,26 +121,10 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
         for names, post in steel_feet(layout):
             drawn = partial(foot_detail, fence, run, post, names)
             yield _drawn(brief, "foot", FOOT, drawn)
-    if "section" in wanted:
-        plates = {plate.on_wall: plate for plate in reversed(layout.posts)
-                  if plate.kind == PostRole.WALL}  # fmt: skip
-        for plate in plates.values():  # of those on walls and on posts one: others differ in length
-            yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
-    if "step" in wanted:
-        yield from _stepped(brief, run)
-    if "bay" in wanted and layout.stretches:
-        for back in (False, True):
-            yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
-    if "head" in wanted and job.top_line.heads == "pale":
-        for head in fence_heads(layout):
-            yield _drawn(brief, "head", HEAD, partial(head_detail, head))
-    if "post-top" in wanted:
-        for name, pieces in _post_kinds(fence, run):
-            yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
-        for name, plan in _bevelled(fence, run):
-            yield _drawn(brief, "post-top", HEAD, partial(bevel_detail, plan, name))
-    if "rail" in wanted and layout.stretches:
-        yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
+    plates = {plate.on_wall: plate for plate in reversed(layout.posts)
+              if plate.kind == PostRole.WALL}  # fmt: skip
+    for plate in plates.values():  # of those on walls and on posts one: others differ in length
+        yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
 
 
 def steel_feet(layout: RunLayout) -> list[tuple[str, PlacedPost]]:

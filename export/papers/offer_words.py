@@ -157,12 +157,22 @@ def _extent(fence: FenceModel, layout: RunLayout) -> str:
     long = length_words(layout.run.line.length, feet=feet)
     high = length_words(layout.run.height, feet=feet)
     bays = sum(len(stretch.bays) for stretch in layout.stretches)
-    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(layout.run.walled)]
+    run = layout.run
+    walls = [run.walled[at] and run.piers[at] is None for at in (0, 1)]
+    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(walls)]
+    piers = sum(pier is not None for pier in run.piers)
+    to_walls += {0: "", 1: ", to a pier", 2: ", from pier to pier"}[piers]
+    hedges = dict.fromkeys(length_words(gap, feet=feet) for gap in run.hedges if gap)
+    to_walls += "".join(f", {gap} clear of a hedge" for gap in hedges)
     hosts = dict.fromkeys(host.run.called for host in layout.run.hosts if host is not None)
     to_walls += f", joined to {' and '.join(hosts)}" if hosts else ""
+    low = dict.fromkeys(
+        length_words(layout.run.height - drop, feet=feet) for drop in layout.run.ramps if drop
+    )
+    down = f", going down in the last bay to {' and '.join(low)}" if low else ""
     return (
         f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
-        f"the pales {high} high over the ground."
+        f"the pales {high} high over the ground{down}."
     )
 
 

@@ -19,10 +19,11 @@ from palewright.model.geometry.post_shapes import Post
 from palewright.model.parts.members import (
     CAPPING,
     CONCRETE_POST,
+    GUIDE_POST,
     IN_HOLE,
     PALE,
     RAIL,
-    SET_POSTS,
+    SHOE_PLATE,
     Kind,
 )
 from palewright.model.parts.pales import kind_of_pale
@@ -305,10 +306,14 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     # where hours of rails and pales are given, and none of panels, they are made piece by piece
     made = hours.make_panel is not None or by_piece == (None, None)
     in_panels: Counter[Kind] = Counter(p.kind for one in fence.panels for p in one.pieces if made)
-    posts = sum(kinds[kind.name] for kind in SET_POSTS)
+    stood = Counter(
+        post.plan.foot.task for layout in fence.layouts for post in layout.posts if post.made
+    )
+    stood["set post"] += kinds[GUIDE_POST.name]
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
-        ("set post", "each", Decimal(posts), hours.set_post, ()),
+        ("set post", "each", Decimal(stood["set post"]), hours.set_post, ()),
+        ("bolt down post shoe", "each", Decimal(kinds[SHOE_PLATE.name]), hours.fix_shoe, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),

@@ -29,6 +29,7 @@ from palewright.model.survey.points_and_lines import Survey
 from .capping_kinds import posts_under, with_capping
 from .end_plan import hedges_of, piers_of, set_off
 from .features_given import features_of
+from .foot_problems import foot_problems, unused_holes
 from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
@@ -50,6 +51,9 @@ from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LEDGE = (95.0, 28.0)
 """Height and thickness of ledges beside arris rails, mm (common practice, no source)."""
+
+IN_ITS_WAY = "the line comes so near to itself that the fence would stand in its own way"
+"""What is wrong with a line that meets itself."""
 
 MOST_BAYS = 50_000
 """Most bays in one run."""
@@ -281,10 +285,10 @@ def _resolve_run(
     resolved = _with_ends(resolved, run)
     resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*_infill_problems(resolved, tables), *run_problems(resolved, run)]
     if meets_itself(resolved):
-        text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, site.key), text))
+        problems.append(Problem((*path, site.key), IN_ITS_WAY))
     return resolved, problems
 
 

@@ -132,6 +132,8 @@ def _together(cuts: Sequence[MachinedCut], draft: Draft, edge: str) -> dict[Poin
         return words
     return {
         place: f"{said}; its {middles[place]} {draft.figure(place[1])} from the {edge}"
+        if place[1]
+        else f"{said}; from the {edge} on"
         for place, said in words.items()
     }
 

@@ -39,6 +39,51 @@ def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
 
 
 @st.composite
+def capped(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
+    """A spec as it is, or with a capping rail, and what that asks for."""
+    over = draw(st.sampled_from(["none", "none", "none", "pales", "posts"]))
+    if over == "none":
+        return spec
+    pales = {**spec["pales"], "head": "square"}
+    if "turns" in pales:
+        pales["turns"] = [
+            {key: value for key, value in row.items() if key == "width"} for row in pales["turns"]
+        ]
+    over = "posts" if pales["on"] == "both" else over
+    posts, slopes = dict(spec["posts"]), dict(spec.get("slopes", {}))
+    run = {**spec["run"][0]}
+    if over == "posts":
+        posts = {key: value for key, value in posts.items() if key not in ("top", "finial")}
+        slopes["follow"] = "level"
+        run["gate"] = [
+            {key: value for key, value in gate.items() if key != "height"}
+            for gate in run.get("gate", [])
+        ]
+    elif (
+        slopes.get("follow") == "step"
+        and pales["on"] != "back"
+        and spec["rails"].get("set_in") != "centred"
+    ):
+        pales["spaced"] = "bay"
+    capping = {
+        "over": over,
+        "falls": draw(st.sampled_from(["both", "front", "back", "none"])),
+        "groove": draw(st.sampled_from([0, 5])),
+        "stock_length": draw(st.sampled_from([2700, 3600, 4800])),
+    }
+    made = {
+        **spec,
+        "run": [run, *([] if over == "posts" else spec["run"][1:])],
+        "pales": pales,
+        "posts": posts,
+        "capping": capping,
+    }
+    if slopes:
+        made["slopes"] = slopes
+    return {key: value for key, value in made.items() if key != "top_line"}
+
+
+@st.composite
 def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
     """The section of rails of a form, and where they stand. post : depth of the posts, mm."""
     section = [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]]))
@@ -47,6 +92,10 @@ def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
         made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
     if form == "notched":
         made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
+    if form == "mortised":
+        if post < 100 or draw(st.booleans()):
+            made["tenon"] = draw(st.sampled_from([[50, 22], [75, 22]]))
+        made["tenons_meet"] = draw(st.sampled_from(["butt", "lap", "scarf"]))
     return made
 
 
@@ -104,6 +153,24 @@ def guests(draw: st.DrawFn, run: dict[str, Any], length: float) -> list[dict[str
 
 
 @st.composite
+def slid_aside(draw: st.DrawFn, gate: dict[str, Any], free: float) -> dict[str, Any]:
+    """A gate as it is, or one that slides where the line has room for it: without the keys that a
+    leaf on hinges has. free : from the opening to either end of its part of the line, mm.
+    """
+    long = 1.8 * gate["opening"] + 900.0 < free
+    if not long or draw(st.booleans()):
+        return gate
+    hung = ("hinge", "swing", "bracing", "stop", "opens", "closing", "latch", "leaves")
+    slide: dict[str, Any] = {
+        "on": draw(st.sampled_from(["track", "cantilever"])),
+        "to": draw(st.sampled_from(["left", "right"])),
+        "clear": draw(st.floats(30, 80)),
+    }
+    kept = {key: value for key, value in gate.items() if key not in hung}
+    return {**kept, "height": max(kept.get("height", 0.0), 1900.0), "slide": slide}
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -120,21 +187,21 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     for length in lengths:
         opening = draw(st.floats(700, 3000))
         if length > opening + 1500 and draw(st.booleans()):
-            gates.append(
-                {
-                    "at": before + length * draw(st.floats(0.47, 0.53)),
-                    "opening": opening,
-                    "leaves": 1 if opening < 1200 else 2,
-                    "hinge": draw(st.sampled_from(["left", "right"])),
-                    "swing": draw(st.sampled_from(["in", "out"])),
-                    **draw(gate_ways()),
-                }
-            )
+            gate = {
+                "at": before + length * draw(st.floats(0.47, 0.53)),
+                "opening": opening,
+                "leaves": 1 if opening < 1200 else 2,
+                "hinge": draw(st.sampled_from(["left", "right"])),
+                "swing": draw(st.sampled_from(["in", "out"])),
+                **draw(gate_ways()),
+            }
+            gates.append(draw(slid_aside(gate, 0.47 * length - opening / 2.0)))
         before += length
     run["gate"] = gates
     guest = draw(guests(run, lengths[0]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
-    corners = draw(st.sampled_from(["mitre", "butt"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from(forms if guest else [*forms, "mortised"]))
+    corners = draw(st.sampled_from(["mitre"] if form == "mortised" else ["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
         "gap": draw(st.floats(20, 90)),
@@ -149,7 +216,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     top = draw(st.sampled_from(tops if form == "arris" else [*tops, "metal-cap"]))
     bevel = draw(st.sampled_from([0.0, 0.0, 10.0]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
-    return {
+    made = {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
             "section": [post, post],
@@ -169,6 +236,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
         "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
     }
+    return draw(capped(made))
 
 
 @st.composite
@@ -196,9 +264,12 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
                 levels.append([before + at, level])
         points.append([x, y, level])
         before += length
-    walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
+    pier = {"at": "pier", "size": [440, 330]}
+    ends = [("post", "post"), ("wall", "post"), ("post", "wall"), (pier, "hedge"), ("hedge", pier)]
+    walls = draw(st.sampled_from(ends))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from([*forms, "mortised"] if "wall" not in walls else forms))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),
@@ -211,7 +282,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     pales = draw(laid(pales, form))
     between = pales["on"] in ("back", "both")
     meet, posts = (["meet"], ["one"]) if between else (["meet", "mitre"], ["one", "pair"])
-    return {
+    made = {
         "run": [
             {
                 "points": points,
@@ -247,3 +318,4 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
+    return draw(capped(made))

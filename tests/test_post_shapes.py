@@ -11,6 +11,7 @@ import pytest
 from helpers import fence_of
 from palewright.model.basis.errors import SpecError
 from palewright.model.checks.clash_checks import clashes
+from palewright.model.checks.rule_findings import report
 from palewright.model.geometry.convex import convex_parts, outer_points
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Bevel, Post
@@ -24,8 +25,13 @@ from palewright.model.geometry.top_cuts import (
     RoundTop,
     WeatheredTop,
 )
-from palewright.model.order.fixings import fixing_lines
-from palewright.model.parts.members import METAL_CAP
+from palewright.model.lists.takeoff import post_count
+from palewright.model.order.concrete_mix import DENSITY
+from palewright.model.order.fixings import cut_ends, fixing_lines
+from palewright.model.order.order_lines import order
+from palewright.model.order.sawing import sawn
+from palewright.model.parts.members import CONCRETE_POST, METAL_CAP
+from palewright.model.strength.assess import assess
 from palewright.model.strength.post_strength import BEVELLED_INERTIA
 from palewright.reading import job_of
 
@@ -116,6 +122,36 @@ def test_metal_caps_are_bought_by_the_post_and_screwed() -> None:
     assert list(clashes(fence)) == []
 
 
+def test_concrete_posts_are_bought_and_not_sawn() -> None:
+    """Ordered each with what they weigh; no end grain, no finish, and no word of their strength."""
+    told = {"material": "concrete", "gate": {"material": "timber"}}
+    fence = fence_of({**posts(**told), "wind": {"velocity": 20.0, "terrain": "III"}})
+    cast = [member for member in fence.members if member.kind == CONCRETE_POST]
+    assert len(cast) == 6
+    assert post_count(fence) == 8
+    bought = order(fence)
+    lines = {line.item: line.quantity for line in bought.lines}
+    assert lines["concrete post 100 x 100 x 1492, top falls 25 mm to the back"] == 6
+    assert lines["set post"] == 8
+    assert not any(mark.startswith("CP") for pieces in sawn(fence).values() for mark in pieces)
+    weight = bought.weights.each[cast[0].mark]
+    assert weight == pytest.approx(cast[0].shape.volume / 1e9 * DENSITY)
+    assert bought.weights.cast == pytest.approx(6 * weight)
+    timber = fence_of(posts())
+    assert cut_ends(timber).area - cut_ends(fence).area == pytest.approx(6 * 0.01)
+    seen = {str(use.placed.kind) for use in assess(fence).posts}
+    assert seen == {"gate"}
+    assert any("concrete posts in the wind" in line for line in report(fence)[1])
+    assert list(clashes(fence)) == []
+
+
+@pytest.mark.parametrize("form", ["arris", "between"])
+def test_rails_are_bolted_to_concrete_posts(form: str) -> None:
+    spec = {"run": [{"points": [[0, 0], [3600, 0]]}], "posts": {"material": "concrete"}}
+    with pytest.raises(SpecError, match="rails are bolted to concrete posts"):
+        job_of({**spec, "rails": {"form": form}}, {}, "spec", Path())
+
+
 def test_wind_is_held_against_the_bevelled_section() -> None:
     """An octagon's modulus, by the second moment of its polygon: Steiner's shoelace sum."""
     c, w = 15.0, 100.0
@@ -140,6 +176,12 @@ def test_wind_is_held_against_the_bevelled_section() -> None:
         ({"bevel": {"from_ground": 900}}, "posts.bevel: rails leave no 80 mm of the post free"),
         ({"top": "metal-cap", "bevel": {"from_top": 10}}, "posts.bevel.from_top: the cap's sides"),
         ({"gate": {"bevel": {}}}, "posts.gate.bevel: posts of gates keep their edges"),
+        ({"material": "concrete"}, "posts.gate.material: gates hang on timber posts"),
+        ({"end": {"material": "concrete"}, "top": "cap"}, "no cap or finial stands on them"),
+        (
+            {"end": {"material": "concrete"}, "bevel": {}},
+            "concrete posts are cast as they",
+        ),
     ],
 )
 def test_what_cannot_be_made_is_refused(told: dict[str, Any], message: str) -> None:

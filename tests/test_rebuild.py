@@ -121,7 +121,8 @@ FINIALS = {
 SHAPED = {
     "posts": {
         "bevel": {"size": 15.0}, "top": "chamfered", "above_rail": 170.0,
-        "gate": {"top": {"shape": "round", "rise": 30.0}}, "end": {"top": "metal-cap"},
+        "gate": {"top": "metal-cap"},
+        "end": {"top": "pyramid", "material": "concrete", "bevel": {"size": 0.0}},
         "corner": {"top": "round", "bevel": {"stop": 0.0}},
     },
     "run": [{"points": [[0, 0, 0], [3000, 0, 300], [3000, 1800, 0]], "gate": [{"at": 1500.0}]}],
@@ -154,10 +155,13 @@ SLIDING = {
 
 JOINS: dict[str, object] = {
     "run": [
-        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
-        {"points": [[2600, 4000, 0], [2200, 0, 0]], "ends": {"at": "run", "run": "Front"}},
+        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]],
+         "starts": {"at": "pier", "size": [440, 440]}},
+        {"points": [[2600, 4000, 0], [2200, 0, 0]], "starts": "hedge",
+         "ends": {"at": "run", "run": "Front"}},
         {"points": [[6000, 0], [8400, 0]], "starts": {"at": "run", "run": "Front"},
-         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400}},
+         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400},
+         "ramp": [{"at": "start", "height": 950}]},
     ],
 }  # fmt: skip
 

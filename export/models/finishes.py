@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.model.order.fence_figures import finish_name
-from palewright.model.parts.members import CONCRETE, GRAVEL, METAL, STANDING, TIMBER, Kind
+from palewright.model.parts.members import CAST, CONCRETE, GRAVEL, METAL, STANDING, TIMBER, Kind
 from palewright.model.spec.paper_keys import Finishes
 
 
@@ -71,6 +71,7 @@ def finish_of(kind: Kind, finishes: Finishes) -> Finish:
     """Return the finish that members of a kind are shown in."""
     if kind.material == TIMBER:
         return TIMBER_FINISHES[finish_name(kind, finishes)]
-    return {CONCRETE: CONCRETE_GREY, GRAVEL: GRAVEL_GREY, METAL: GALVANISED, STANDING: WEATHERED}[
-        kind.material
-    ]
+    return {
+        CONCRETE: CONCRETE_GREY, CAST: CONCRETE_GREY, GRAVEL: GRAVEL_GREY, METAL: GALVANISED,
+        STANDING: WEATHERED,
+    }[kind.material]  # fmt: skip

@@ -86,6 +86,7 @@ def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ())
         ("Fence", _by_run(fence, _extent)),
         ("Pales", _by_run(fence, _pales)),
         ("Rails", _by_run(fence, _rails)),
+        ("Capping rail", _by_run(fence, _capping)),
         ("Posts", f"{titled_text(number_word(posts))} posts. {_by_run(fence, _posts)}"),
         ("Gates", " ".join(_gate(fence, layout, opening) for layout in fence.layouts
                            for opening in layout.openings)),
@@ -156,12 +157,22 @@ def _extent(fence: FenceModel, layout: RunLayout) -> str:
     long = length_words(layout.run.line.length, feet=feet)
     high = length_words(layout.run.height, feet=feet)
     bays = sum(len(stretch.bays) for stretch in layout.stretches)
-    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(layout.run.walled)]
+    run = layout.run
+    walls = [run.walled[at] and run.piers[at] is None for at in (0, 1)]
+    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(walls)]
+    piers = sum(pier is not None for pier in run.piers)
+    to_walls += {0: "", 1: ", to a pier", 2: ", from pier to pier"}[piers]
+    hedges = dict.fromkeys(length_words(gap, feet=feet) for gap in run.hedges if gap)
+    to_walls += "".join(f", {gap} clear of a hedge" for gap in hedges)
     hosts = dict.fromkeys(host.run.called for host in layout.run.hosts if host is not None)
     to_walls += f", joined to {' and '.join(hosts)}" if hosts else ""
+    low = dict.fromkeys(
+        length_words(layout.run.height - drop, feet=feet) for drop in layout.run.ramps if drop
+    )
+    down = f", going down in the last bay to {' and '.join(low)}" if low else ""
     return (
         f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
-        f"the pales {high} high over the ground."
+        f"the pales {high} high over the ground{down}."
     )
 
 
@@ -206,12 +217,25 @@ def _rails(fence: FenceModel, layout: RunLayout) -> str:
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."
 
 
+def _capping(fence: FenceModel, layout: RunLayout) -> str:
+    plan, feet = layout.run.capping, in_imperial(fence)
+    if plan is None:
+        return ""
+    size = size_words([plan.width, plan.thickness], feet=feet)
+    falls = f", its top sloped {plan.falls_said}" if plan.falls_said else ""
+    grooved = ", with drip grooves" if plan.grooves else ""
+    where = "pales and posts" if plan.on_posts else "the pales"
+    gates = "; gate leaves have none" if layout.openings else ""
+    return f"{size}, on the tops of {where}{falls}{grooved}{gates}."
+
+
 def _posts(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
     sections: dict[str, list[str]] = {}
     for kind, posts in footed_posts(layout):
         plan = posts[0].plan
-        own = sections.setdefault(size_words([plan.width, plan.depth], feet=feet), [])
+        said = f"{size_words([plan.width, plan.depth], feet=feet)}{' concrete' * plan.cast}"
+        own = sections.setdefault(said, [])
         own += [] if kind.value in own else [kind.value]
     if not sections:
         return ""

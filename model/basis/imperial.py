@@ -37,7 +37,10 @@ AMOUNTS: dict[str, tuple[float, str]] = {
 _NUMBER = r"(?<![\d.])\d+(?:\.\d+)?"
 _SIZES = rf"{_NUMBER}(?: x \d+(?:\.\d+)?)*"
 _LENGTHS = re.compile(rf"({_SIZES}(?: to {_NUMBER})?) mm(?![/\w])")
-_NAMED = re.compile(rf"(?:(?<=post cap )|(?<=pale )){_SIZES}|{_SIZES}(?= use class)")
+_NAMED = re.compile(
+    rf"(?:(?<=post cap )|(?<=pale )|(?<=concrete post )|(?<=for a post )){_SIZES}"
+    rf"|{_SIZES}(?= use class)"
+)
 _PLACES = re.compile(rf"(chainage )({_NUMBER})(?: to ({_NUMBER}))?(?! mm)")
 _METRES = re.compile(rf"({_NUMBER}) m(?![/\w])")
 _AMOUNTS = re.compile(rf"({_NUMBER}) (m3|m2|kg|litres?)(?![/\w])")

@@ -11,7 +11,7 @@ from palewright.model.basis.findings import Finding
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.convex import convex_parts, outer_points, shared_radius
-from palewright.model.parts.members import POST, RAIL, Member
+from palewright.model.parts.members import POSTS, RAIL, Member
 from palewright.model.parts.touching import GOES_THROUGH, gives, may_share_room
 
 _LEAST = 0.01
@@ -39,7 +39,7 @@ def clash_findings(fence: FenceModel) -> Iterator[Finding]:
 
 
 def _member_said(member: Member) -> str:
-    if member.kind == POST:
+    if member.kind in POSTS:
         return f"post {member.station}"
     what = f"{member.kind.name} {member.name}"
     return f"{what} of {f'post {member.station}' if member.station else member.group}"

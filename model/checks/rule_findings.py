@@ -96,6 +96,10 @@ def report(fence: FenceModel) -> tuple[tuple[str, ...], tuple[str, ...]]:
         missed.append(
             "pull on posts along their own fence by runs that end at them; screws of plates"
         )
+    if any(plan.cast for run in fence.job.runs for plan in run.posts.kinds):
+        missed.append(
+            "concrete posts in the wind: their strength, and how deep they stand; ask their maker"
+        )
     missed.append(
         "snow, people leaning or climbing, vehicles, earth behind the fence, what is buried"
     )

@@ -10,7 +10,8 @@ from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
+from palewright.model.geometry.shapes import Footing, Hole, Plate, Tenoned, bar_of, tidy
+from palewright.model.geometry.tenons import NEAR
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
@@ -30,7 +31,7 @@ from palewright.model.parts.members import (
     PACKING,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RECEIVER,
     SET_POSTS,
     TIMBER,
@@ -96,7 +97,8 @@ class StationLine:
     post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none; host : the post of another run that a plate is on.
+    dug : its hole, None where there is none; host : the post of another run, or
+    the pier, that a plate is on.
     """
 
     label: str
@@ -168,15 +170,20 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
             if slope
         ]
         low, high = side_heights(shape)
-        if abs(low - high) > 0.05:
+        run = fence.layouts[member.run].run
+        capped = member.kind == PALE and member.leaf is None and run.capping is not None
+        bend = _bend(shape, text) if capped else []
+        if abs(low - high) > 0.05 or bend:
             words.insert(0, f"left side {text(low)} high, right side {text(high)}")
+        words[1:1] = bend
         if member.kind == PALE:
             words += head_of_pale(fence.layouts[member.run], member)
         return "; ".join(words)
-    if not isinstance(shape, Bar):
+    bar = bar_of(shape)
+    if bar is None:
         return ""
     words = []
-    for name, cut in (("left", shape.left), ("right", shape.right)):
+    for name, cut in (("left", bar.left), ("right", bar.right)):
         angles = [
             f"{abs(angle):.1f} degrees {view}"
             for angle, view in ((cut.plan_angle, "in plan"), (cut.side_angle, "in face"))
@@ -184,7 +191,38 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         ]
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
+    if isinstance(shape, Tenoned):
+        words += rail_tenons(shape, text)
     return "; ".join(words)
+
+
+def rail_tenons(rail: Tenoned, text: Callable[[float], str]) -> list[str]:
+    """Return the tenons of a rail in words, those of both ends together where they are alike."""
+    said: dict[str, list[str]] = {}
+    for name, tenon in (("left", rail.left), ("right", rail.right)):
+        if tenon is None:
+            continue
+        low, high = tenon.root
+        far = [y for u, y in tenon.plan if abs(u - tenon.length) < NEAR]
+        tip = max(far) - min(far)
+        words = f"tenon {text(tenon.length)} long, {text(tenon.high - tenon.low)} high, "
+        words += f"{text(high - low)} thick, {text(low)} behind the front"
+        if tip < high - low - 0.05:
+            words += f", cut slanting to {text(tip)} at its end"
+        said.setdefault(words, []).append(name)
+    return [f"{' and '.join(names)} end: {words}" for words, names in said.items()]
+
+
+def _bend(pale: Plate, text: Callable[[float], str]) -> list[str]:
+    """Return where the top of a pale that stands before a post bends from one line to another."""
+    left, low, _, _ = pale.outline.bounds
+    top = pale.outline.vertices[2:]
+    if len(top) != 3 or any(bulge for _, _, bulge in top):
+        return []
+    x, z, _ = top[1]
+    return [
+        f"top bends {text(tidy(x - left))} from its left side, {text(tidy(z - low))} high there"
+    ]
 
 
 def _tenons(ledge: Plate, text: Callable[[float], str]) -> str:
@@ -277,7 +315,7 @@ def _fall(stretch: Stretch, setting: BayBase) -> float:
 
 def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
     """Return one line for each post, run by run, in the order of chainage."""
-    marks = {m.station: m.mark for m in fence.members if m.kind in (POST, *PLATES, KEPT_POST)}
+    marks = {m.station: m.mark for m in fence.members if m.kind in (*POSTS, *PLATES, KEPT_POST)}
     lines = []
     origin = fence.job.origin
     for layout in fence.layouts:
@@ -302,16 +340,22 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     post.plan.embedment,
                     top,
                     tuple(
-                        tuple(base + rail for rail in layout.run.rails.tops)
+                        tuple(base + rail for rail in _rail_tops(layout, post))
                         for base in bases[post.label]
                     ),
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
-                    post.host,
+                    post.host or ("pier" if post.pier else ""),
                 )
             )
     return tuple(lines)
+
+
+def _rail_tops(layout: RunLayout, post: PlacedPost) -> tuple[float, ...]:
+    """Return the tops of rails at a post over the base; at the end of a ramp the top one is low."""
+    *low, high = layout.run.rails.tops
+    return *low, high - post.lowered
 
 
 def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:

@@ -8,11 +8,12 @@ from typing import Literal
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Plate, Shape
+from palewright.model.geometry.shapes import Bar, Plate, Shape, Tenoned
 from palewright.model.lists.takeoff import fence_length, gate_count
 from palewright.model.parts.members import (
     BOARD,
     CAP,
+    CAPPING,
     FINIAL,
     FRAMING,
     GUIDE_POST,
@@ -83,7 +84,7 @@ def painted_areas(fence: FenceModel) -> dict[str, float]:
             areas[finish_name(member.kind, fence.job.finishes)] += surface(member.shape) / 1e6
     for layout in fence.layouts:
         for post in layout.posts:
-            if post.made:
+            if post.made and not post.plan.cast:
                 width, depth = post.plan.width, post.plan.depth
                 side = 2.0 * (width + depth) * post.top + width * depth
                 areas[finish_name(POST, fence.job.finishes)] += side / 1e6
@@ -113,6 +114,8 @@ def surface(shape: Shape) -> float:
         points = [p for edge in shape.outline.edges for p in edge.points(TOLERANCE)]
         around = _around(points)
         return 2.0 * shape.outline.area + around * shape.thickness
+    if isinstance(shape, Tenoned):
+        return surface(shape.bar)
     if isinstance(shape, Bar):
         _, _, length = shape.size
         return _around(shape.section) * length + 2.0 * shape.volume / shape.length
@@ -131,7 +134,7 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
     """Return the entry of [finishes] that timber of a kind has its finish from."""
     if kind == PALE:
         return "pales"
-    return "rails" if kind in (RAIL, *FRAMING) else "posts"
+    return "rails" if kind in (RAIL, CAPPING, *FRAMING) else "posts"
 
 
 OWN_FINISH: dict[str, tuple[Kind, ...]] = {

@@ -14,7 +14,14 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
 from palewright.model.layout.slides import slid_way
-from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS, ON_RECEIVER
+from palewright.model.parts.capping_rails import capping_fixings
+from palewright.model.parts.gate_fittings import (
+    CLOSING_STRAP,
+    IN_GROUND,
+    LATCH_KINDS,
+    ON_RECEIVER,
+    RISING_STRAP,
+)
 from palewright.model.parts.hardware import (
     ANCHOR_HEAD,
     BOLTS,
@@ -34,6 +41,7 @@ from palewright.model.parts.members import (
     BRACE,
     BRACKET,
     CAP,
+    CAPPING,
     CARRIAGE,
     CHANNEL,
     CLOSER,
@@ -253,7 +261,8 @@ def bought_name(member: Member) -> str:
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
     name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
     name = member.role if member.kind == HANDLE else name
-    return f"{'self-closing ' if member.role == CLOSING_STRAP else ''}{name} {mm(size)}"
+    sort = {CLOSING_STRAP: "self-closing ", RISING_STRAP: "rising "}.get(member.role, "")
+    return f"{sort}{name} {mm(size)}"
 
 
 def _inside(cap: Shape) -> str:
@@ -317,6 +326,10 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         for member in fence.members:
             if member.kind == kind:
                 counts[driven_size(nailed_through(member), math.inf, sold)] += each
+    for member in fence.members:
+        if member.kind == CAPPING:
+            size = driven_size(nailed_through(member), math.inf, sold)
+            counts[size] += capping_fixings(member.shape.size[2])
     screws = sum(map(screws_in, fence.members))
     screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []
@@ -391,7 +404,7 @@ def nailed_through(member: Member) -> float:
     """Return how thick a piece is where it is nailed, mm: a cap half-way between edge and point."""
     if isinstance(member.shape, Cap):
         return member.shape.thickness + member.shape.rise / 2.0
-    return member.shape.size[1]
+    return member.shape.size[0 if member.kind == CAPPING else 1]
 
 
 def driven_size(

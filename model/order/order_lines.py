@@ -15,7 +15,8 @@ from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.imperial import bought, imperial, imperial_amount, imperial_one
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.parts.members import IN_HOLE, PALE, RAIL, SET_POSTS
+from palewright.model.geometry.post_shapes import Post
+from palewright.model.parts.members import CAPPING, CONCRETE_POST, IN_HOLE, PALE, RAIL, SET_POSTS
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -98,6 +99,7 @@ def order(fence: FenceModel) -> Order:
     lines = [
         *_timber(timber),
         *_shaped(fence),
+        *_cast_posts(fence),
         *_concrete(fence, concrete),
         *_gravel(fence),
         *_fixings(fixings, ends),
@@ -242,6 +244,25 @@ def _shaped(fence: FenceModel) -> list[OrderLine]:
     return [OrderLine(Group.TIMBER, name, "each", Decimal(count)) for name, count in counts.items()]
 
 
+def _millimetres(length: float) -> str:
+    return f"{mm(length)} mm"
+
+
+def _cast_posts(fence: FenceModel) -> list[OrderLine]:
+    """Return posts of concrete, which are bought as they are."""
+    counts: Counter[str] = Counter()
+    for member in fence.members:
+        if member.kind == CONCRETE_POST and isinstance(member.shape, Post):
+            top = member.shape.top.cut(_millimetres) or member.shape.top.words
+            size = " x ".join(mm(side) for side in member.shape.size)
+            counts[f"concrete post {size}, top {top}"] += 1
+    note = "with holes at the rails by the posts' table, or drilled; longer ones stand deeper"
+    return [
+        OrderLine(Group.CONCRETE, name, "each", Decimal(count), note)
+        for name, count in counts.items()
+    ]
+
+
 def _finishes(fence: FenceModel) -> list[OrderLine]:
     """Return what is bought of each finish, in whole litres."""
     told = fence.job.painting
@@ -280,6 +301,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
         ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
+        ("fix capping rail", "each", Decimal(kinds[CAPPING.name]), hours.fix_rail, ("fix rail",)),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
             for head, n in sorted(heads.items())

@@ -28,10 +28,17 @@ class Kind:
 
 
 TIMBER, CONCRETE, METAL, GRAVEL = "timber", "concrete", "metal", "gravel"
+CAST = "cast concrete"
+"""What posts of concrete are made of, that are bought as they are."""
+
 STANDING = "standing"
 """What is there already and kept: neither made nor bought nor carried."""
 
 POST = Kind("PO", "post", TIMBER)
+CONCRETE_POST = Kind("CP", "concrete post", CAST)
+POSTS = (POST, CONCRETE_POST)
+"""What is made to stand in the ground."""
+
 WALL_PLATE = Kind("WP", "wall plate", TIMBER)
 POST_PLATE = Kind("PL", "plate on a post", TIMBER)
 KEPT_POST = Kind("KE", "post kept", STANDING)
@@ -39,6 +46,7 @@ CAP = Kind("CA", "post cap", TIMBER, ready=True)
 METAL_CAP = Kind("MC", "metal post cap", METAL)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
+CAPPING = Kind("CR", "capping rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
@@ -99,12 +107,12 @@ GATE_FITTINGS = (
 BURIED = (*IN_HOLE, GATE_BASE)
 """What is in the ground as far as it matters to who looks at a fence."""
 
-SET_POSTS = (POST, GUIDE_POST)
+SET_POSTS = (*POSTS, GUIDE_POST)
 """Posts that are bought and set in the ground."""
 
 KINDS = (
-    POST, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST,
-    FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
+    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, CAPPING, PALE, BOARD, *FRAMING,
+    GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 
@@ -159,11 +167,11 @@ class Member:
 
     @property
     def size(self) -> tuple[float, float, float]:
-        """Width, thickness and length as lists show them, mm; the outline of a tenoned ledge lies
-        in plan.
+        """Width, thickness and length as lists show them, mm; a capping rail lies flat, and the
+        outline of a tenoned ledge lies in plan.
         """
         first, second, length = self.shape.size
-        if self.kind == LEDGE and first < second:
+        if self.kind in (LEDGE, CAPPING) and first < second:
             return second, first, length
         return first, second, length
 

@@ -18,6 +18,7 @@ from .members import (
     ANCHOR,
     CAP,
     COACH_SCREW,
+    CONCRETE_POST,
     FINIAL,
     FOOTING,
     KEPT_POST,
@@ -53,7 +54,9 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
     plan = post.plan
     bevel = _bevel(run, post)
     shape = Post(plan.width, plan.depth, tidy(plan.embedment + post.top), plan.top, bevel)
-    parts: list[tuple[Kind, Shape, float]] = [(POST, shape, -plan.embedment)]
+    parts: list[tuple[Kind, Shape, float]] = [
+        (CONCRETE_POST if plan.cast else POST, shape, -plan.embedment)
+    ]
     dug = plan.foot.dug
     if dug is not None and post.footing is not None:
         parts.append((FOOTING if dug.poured else PACKING, post.footing, -post.drop))
@@ -64,7 +67,8 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         parts.append((FINIAL, plan.finial, post.full_height - plan.finial.height))
     for kind, part, z in parts:
         frame = post.frame @ Frame.at(0.0, 0.0, z)
-        yield Piece(kind, part, frame, group, ROLES[post.kind], leg, station=post.label)
+        role = f"concrete {ROLES[post.kind]}" if kind == CONCRETE_POST else ROLES[post.kind]
+        yield Piece(kind, part, frame, group, role, leg, station=post.label)
 
 
 def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
@@ -89,7 +93,7 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
     kind, role = (POST_PLATE, f"plate on post {post.host}") if post.host else (
-        WALL_PLATE, "plate on the wall"
+        WALL_PLATE, f"plate on the {post.held_by}"
     )  # fmt: skip
     yield Piece(
         kind, Post(plan.width, plan.depth, length), place, group, role, leg, station=post.label
@@ -101,9 +105,10 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     out = float(post.fence_on)
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
-    bolts = [top - half + post.rise - foot for top in run.rails.tops]
+    tops = (*run.rails.tops[:-1], run.rails.tops[-1] - post.lowered)
+    bolts = [top - half + post.rise - foot for top in tops]
     bolts += [height - foot for height in post.taken]
-    kind, role = (COACH_SCREW, f"plate to {post.host}") if post.host else (ANCHOR, "plate to wall")
+    kind, role = COACH_SCREW if post.host else ANCHOR, f"plate to {post.held_by}"
     heights = (screw_heights if post.host else anchor_heights)(length, run.walls.spacing, bolts)
     for z in heights:
         spot = Frame((x, 0.0, z), (0.0, 0.0, out), (0.0, 1.0, 0.0))

@@ -9,12 +9,12 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.outlines import Outline, polygon_area
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Plate, Rod, tidy
+from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening
 from palewright.model.layout.slides import SlidWay
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
-from palewright.model.spec.post_keys import FlatTop
 
 from . import hardware as sizes
 from .gate_fittings import ON_RECEIVER, Made

@@ -19,6 +19,7 @@ from .members import (
     PLATES,
     POST,
     POST_PLATE,
+    POSTS,
     RAIL,
     ROLLER,
     SET_POSTS,
@@ -30,7 +31,7 @@ from .members import (
 )
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
-    BOLT: frozenset({RAIL, POST, KEPT_POST, *PLATES}),
+    BOLT: frozenset({RAIL, *POSTS, KEPT_POST, *PLATES}),
     ANCHOR: frozenset(PLATES),
     COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),

@@ -14,13 +14,15 @@ from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
+from .end_plan import pier_problems
 from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LEAST_POST, LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
+from .ramp_plan import ramp_problems
 
-CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+CLOSED_ENDS = {"wall": "a wall", "run": "another run", "pier": "a pier", "hedge": "a hedge"}
 """What a run may end at, in words."""
 
 
@@ -34,6 +36,8 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
                 text = f"a closed run has no end at {CLOSED_ENDS[at]}"
                 problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
+    problems += ramp_problems(resolved, run)
+    problems += pier_problems(run, resolved.walls, resolved.rails.tops[-1], resolved.path)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"
@@ -99,6 +103,8 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
     if rails.tops and rails.count not in (None, len(rails.tops)):
         text = f"{len(rails.tops)} heights for {rails.count} rails"
         yield Problem((*run.path, "rails", "tops"), text)
+    if run.rails.tenon is not None:
+        yield from _tenon_problems(run, rails)
     path = (*run.path, "rails", "tops" if rails.tops else "section")
     if any(b - a < height for a, b in itertools.pairwise(tops)):
         heights = ", ".join(f"{top:g}" for top in tops)
@@ -106,6 +112,16 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
         yield Problem(path, text)
     elif tops[0] < height:
         yield Problem(path, "the lowest rail would stand in the ground")
+
+
+def _tenon_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
+    """Yield where tenoned rails meet what has no mortise for them."""
+    if run.walls.at_start or run.walls.at_end or any(gap.walls for gap in run.breaks):
+        text = "rails are tenoned into posts: a plate on a wall or on another post takes no mortise"
+        yield Problem((*run.path, "rails", "form"), text)
+    if rails.corners == "butt":
+        text = "tenons of two legs are mitred in a corner post; leave it out"
+        yield Problem((*run.path, "rails", "corners"), text)
 
 
 def _gate_problems(run: RunJob) -> Iterator[Problem]:
@@ -185,6 +201,8 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
         if not name or plan != posts.line:
             found += _top_problems(run, plan, (*path, "top"))
             found += _bevel_problems(run, plan, (*path, "bevel"), gate=name.startswith("gate"))
+        if not name or plan != posts.line:
+            found += _cast_problems(run, plan, path, gate=name.startswith("gate"))
         for problem in found:  # what a kind takes from all posts is told of these alone
             if problem.message not in said:
                 said.add(problem.message)
@@ -219,6 +237,26 @@ def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Proble
         if overhang > 0 and over - skirt < run.height:
             text = "the cap would meet the pales; raise the post or use no overhang"
             yield Problem(path, text)
+
+
+def _cast_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -> Iterator[Problem]:
+    """Yield why a post of concrete cannot be had so: nothing is nailed, screwed or cut into it."""
+    if not plan.cast or (gate and not run.gates.openings):
+        return
+    if gate:
+        text = "gates hang on timber posts; set posts.gate.material to timber"
+        yield Problem((*path, "material"), text)
+    if not run.rails.bolted or run.rails.way.let_in:
+        text = "rails are bolted to concrete posts; set rails.form to face"
+        yield Problem((*path, "material"), text)
+    if plan.cap is not None or plan.finial is not None:
+        text = "concrete posts are cast with their tops: no cap or finial stands on them"
+        yield Problem((*path, "top"), text)
+    if plan.bevel is not None:
+        yield Problem((*path, "bevel"), "concrete posts are cast as they are sold; leave it out")
+    if run.guests:
+        text = "a run that ends at a post is screwed to it, which takes timber posts"
+        yield Problem((*path, "material"), text)
 
 
 def _bevel_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -> Iterator[Problem]:

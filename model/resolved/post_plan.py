@@ -67,7 +67,7 @@ class BevelPlan:
 class PostPlan:
     """A post of one kind. width along the run, depth across it, above_rail : mm; foot : how it
     stands; cap, finial : what stands on it, the finial on the cap; finial_shape : its name;
-    bevel : of its long edges.
+    bevel : of its long edges; cast : whether it is of concrete.
     """
 
     width: float
@@ -79,11 +79,17 @@ class PostPlan:
     finial: Turned | None = None
     finial_shape: str = ""
     bevel: BevelPlan | None = None
+    cast: bool = False
 
     @property
     def embedment(self) -> float:
         """Depth of the post below the ground, mm; under 0 where it ends above it."""
         return self.foot.embedment
+
+    @property
+    def called(self) -> str:
+        """What it is called, before its size."""
+        return "concrete post" if self.cast else "post"
 
     @property
     def crown(self) -> float:
@@ -133,6 +139,7 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPl
         top=posts.gate.top,
         finial=posts.gate.finial,
         bevel=posts.gate.bevel,
+        material=posts.gate.material,
     )
     return PostPlans(
         posts.layout,
@@ -173,4 +180,5 @@ def _post_plan(
     bevel = None
     if edges is not None and edges.size:
         bevel = BevelPlan(edges.size, edges.stop, edges.from_ground, edges.from_top)
-    return PostPlan(width, depth, foot, above, spec.cut(), cap, finial, name, bevel)
+    cast = (kind.material or posts.material) == "concrete"
+    return PostPlan(width, depth, foot, above, spec.cut(), cap, finial, name, bevel, cast)

@@ -154,6 +154,7 @@ class PostKind(Table):
     top: TopSpec | None = None
     finial: FinialSpec | None = None
     bevel: BevelSpec | None = None
+    material: Literal["timber", "concrete"] | None = None
 
 
 class Posts(Table):
@@ -164,6 +165,9 @@ class Posts(Table):
     above_rail: NotNegative = Field(100.0, description="post top over the top rail")
     top: TopSpec = Field(default_factory=lambda: WeatheredTopSpec(shape="weathered"))
     finial: FinialSpec | None = Field(None, description="turned piece on a flat top or on a cap")
+    material: Literal["timber", "concrete"] = Field(
+        "timber", description="concrete posts are bought cast; rails are bolted to their faces"
+    )
     bevel: BevelSpec | None = Field(
         None, description="stop chamfers on the long edges; not on gate posts, for their fittings"
     )

@@ -107,7 +107,7 @@ def assess(fence: FenceModel) -> FenceStrength:
     for wind in run_winds(fence):
         worst: dict[tuple[str, str], _Worst] = {}
         for number, post in enumerate(wind.layout.posts):
-            if post.made:
+            if post.made and not post.plan.cast:
                 used = list(_post(wind, number, worst))
                 if used:
                     posts.append(_post_use(wind, number, used))

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from palewright.model.basis import wind_kinds
+from palewright.model.basis.errors import Problem, SpecError
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import RoundHole
@@ -111,6 +112,9 @@ def sized(spec: SpecTables, site: SpecFiles) -> Sizing:
     and of these the least concrete.
     """
     fence = _built(spec, site)
+    if fence and any(plan.cast for run in fence.job.runs for plan in run.posts.kinds):
+        text = "sizes are found for timber posts; what concrete ones stand is their maker's to say"
+        raise SpecError("spec", (Problem(("posts", "material"), text),))
     now = tuple(_over(one) for one in assess(fence).governing if _fails(one)) if fence else ()
     sound: list[SoundSet] = []
     blocked: dict[str, tuple[str, list[float]]] = {}

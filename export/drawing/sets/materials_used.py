@@ -23,10 +23,14 @@ def materials_used(
         apart = f"lapping {_size((-max(gaps),), figures)} or more"
     pale = in_words([_size((w, run.pales.thickness), figures) for w in run.pales.widths])
     boards = any(member.kind == BOARD and member.run == number for member in fence.members)
+    capped = ""
+    if run.capping is not None:
+        size = _size((run.capping.width, run.capping.thickness), figures)
+        capped = f", a timber capping rail {size} on their tops"
     yield (
-        f"{titled_text(run.called)}: timber pales {pale}{run.pales.words.laid}, {apart}, "
+        f"{titled_text(run.called)}: timber pales {pale}{run.pales.words.laid}, {apart}{capped}, "
         f"on {len(run.rails.tops)} timber rails {_size(run.rails.section, figures)}"
-        f"{', gravel boards under them' if boards else ''}, on timber {_posts(layout, figures)}."
+        f"{', gravel boards under them' if boards else ''}, on {_posts(layout, figures)}."
     )
     for opening in layout.openings:
         gap = max(leaf.spacing.gap for leaf in opening.leaves)
@@ -36,14 +40,18 @@ def materials_used(
 
 def _posts(layout: RunLayout, figures: Figures) -> str:
     """Return the posts by section: "posts 100 x 100 mm (end, line), 125 x 125 mm (gate)"."""
-    sections: dict[str, list[str]] = {}
+    sections: dict[tuple[str, str], list[str]] = {}
     for kind, posts in footed_posts(layout):
         plan = posts[0].plan
-        kinds = sections.setdefault(_size((plan.width, plan.depth), figures), [])
+        made = "concrete" if plan.cast else "timber"
+        kinds = sections.setdefault((made, _size((plan.width, plan.depth), figures)), [])
         kinds += [] if kind.value in kinds else [kind.value]
-    if len(sections) < 2:
-        return f"posts {next(iter(sections), '')}".strip()
-    return "posts " + ", ".join(f"{size} ({', '.join(kinds)})" for size, kinds in sections.items())
+    by_material: dict[str, list[str]] = {}
+    for (made, size), kinds in sections.items():
+        which = f" ({', '.join(kinds)})" if len(sections) > 1 else ""
+        by_material.setdefault(made, []).append(f"{size}{which}")
+    parts = [f"{made} posts {', '.join(sizes)}" for made, sizes in by_material.items()]
+    return " and ".join(parts) or "timber posts"
 
 
 def _size(sides: Sequence[float], figures: Figures) -> str:

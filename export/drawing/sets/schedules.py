@@ -30,13 +30,13 @@ from palewright.model.parts.members import (
     KEPT_POST,
     METAL_CAP,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
 )
 from palewright.model.site.features import SERVICES, Feature
 from palewright.model.spec.infill_keys import TopLine
 
-MARKED = (POST, *PLATES, KEPT_POST, *IN_HOLE, CAP, METAL_CAP, FINIAL)
+MARKED = (*POSTS, *PLATES, KEPT_POST, *IN_HOLE, CAP, METAL_CAP, FINIAL)
 """What stands at a post and is marked beside it."""
 
 THINGS = "On the site; keep holes clear of it"

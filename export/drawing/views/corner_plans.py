@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 
 from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
-from palewright.export.drawing.draft.style import CUT_TIMBER
+from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_TIMBER
 from palewright.export.drawing.draft.view import Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Bolt, Plate
+from palewright.model.geometry.shapes import Bar, Bolt, Plate, Tenoned, bar_of
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.order.fixings import SCREWED
 from palewright.model.parts.hardware import BRACKET_LEG, BRACKET_METAL, bolt_name
-from palewright.model.parts.members import BOLT, BRACKET, PALE, POST, RAIL, Member
+from palewright.model.parts.members import BOLT, BRACKET, CONCRETE_POST, PALE, POSTS, RAIL, Member
 from palewright.model.resolved.words import PostRole
 
 from .callouts import Callout, callouts
@@ -70,7 +70,7 @@ def corner_plan(fence: FenceModel, run: int, leg_number: int, draft: Draft) -> V
     if paired:
         notes.append(_setback_note(layout, leg_number, draft))
     else:
-        posts = [m for m in near if m.kind == POST and _shows(m, corner, reach)]
+        posts = [m for m in near if m.kind in POSTS and _shows(m, corner, reach)]
         notes += _middle_note(posts[-1:], corner, draft)
     return titled(f"Plan section at corner {label}", items, draft, notes=notes)
 
@@ -101,11 +101,11 @@ def _cut_member(
             items.append(Line.through(points, layer))
     if is_cut and area.geom_type == "Polygon":
         ring = tuple((float(a), float(b)) for a, b in area.exterior.coords[:-1])
-        items.append(Hatch(ring, CUT_TIMBER))
+        items.append(Hatch(ring, CUT_CONCRETE if member.kind == CONCRETE_POST else CUT_TIMBER))
     return items, area
 
 
-NAMED = (POST, RAIL, BOLT, BRACKET, PALE)
+NAMED = (*POSTS, RAIL, BOLT, BRACKET, PALE)
 """Kinds that have a callout, if they are there."""
 
 
@@ -126,7 +126,7 @@ def _words(
         words = f"{kind.name} {sizes[0]} x {sizes[1]}"
         if isinstance(member.shape, Bolt):
             words = f"{bolt_name(member.shape)}, washer and nut"
-        elif kind == POST:
+        elif kind in POSTS:
             words = f"{member.role} {sizes[0]} x {sizes[1]}"
         elif kind == PALE:
             words += f", {told.crossing} {told.pales} at each rail"
@@ -213,6 +213,8 @@ def _cut(member: Member, corner: Frame, level: float) -> tuple[list[Point], laye
             loop, layer, cut = list(plate.plan()), layers.PALES, True
         case Bar() as bar if member.kind == RAIL and _holds(member, corner, level):
             loop = bar_plan(bar)
+        case Tenoned(bar) if _holds(member, corner, level):
+            loop = bar_plan(bar)
         case Plate(outline, thickness) if member.kind == BRACKET and abs(low - level) < 80.0:
             rows = (0.0,) if _stands(member) else (0.0, thickness)
             points = [
@@ -237,8 +239,8 @@ def _hull(points: list[Point]) -> list[Point]:
 
 def _holds(member: Member, corner: Frame, level: float) -> bool:
     """Tell whether a rail is at a level where it comes nearest to the corner."""
-    bar = member.shape
-    assert isinstance(bar, Bar)
+    bar = bar_of(member.shape)
+    assert bar is not None
     ends = [corner.local(member.frame.point((x, 0.0, 0.0))) for x in (0.0, bar.length)]
     near = min(ends, key=lambda end: math.hypot(end[0], end[1]))
     return near[2] - 20.0 < level < near[2] + bar.size[0] + 20.0

@@ -11,7 +11,7 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Item, Line, MarkData, Text, View
 from palewright.model.geometry.frames import dot
-from palewright.model.geometry.shapes import Bar
+from palewright.model.geometry.shapes import bar_of
 from palewright.model.lists.bay_marks import BayLine, marks_words
 from palewright.model.parts.members import (
     ANCHOR,
@@ -19,6 +19,7 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    CAPPING,
     COACH_SCREW,
     FINIAL,
     IN_HOLE,
@@ -26,7 +27,7 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PLATES,
-    POST,
+    POSTS,
     RAIL,
     Member,
 )
@@ -48,7 +49,7 @@ NOTED = (*IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR, COACH_SCREW)
 
 INFILL = (PALE, BOARD)
 
-UPRIGHT = (POST, *PLATES, KEPT_POST)
+UPRIGHT = (*POSTS, *PLATES, KEPT_POST)
 
 LegLines = dict[tuple[int, int], list[BayLine]]
 
@@ -112,6 +113,7 @@ class Key:
         rows = [
             ("posts", tuple(self._posts())),
             ("bays", tuple(self._bay(s, x) for s, x in self.lines)),
+            ("capping", tuple(self._lying(CAPPING))),
             *rails,
             ("pales", self._infill(PALE)),
             ("boards", self._infill(BOARD)),
@@ -140,13 +142,22 @@ class Key:
         own = tuple(
             m
             for m in line.members
-            if not m.station and m.kind != RAIL and (m.leaf is not None or m.kind not in INFILL)
+            if not m.station
+            and m.kind not in (RAIL, CAPPING)
+            and (m.leaf is not None or m.kind not in INFILL)
         )
         reach = self._reach(start, line)
         return MarkSpot(line.number, *reach, (line,), members=own, place=line.name)
 
     def _reach(self, start: float, line: BayLine) -> tuple[float, float]:
         return start + line.x0, start + line.x1
+
+    def _lying(self, kind: object) -> Iterator[MarkSpot]:
+        """Yield the mark of each piece of a kind that lies along the front."""
+        for start, line in self.lines:
+            for member in line.members:
+                if member.kind == kind:
+                    yield self._rail(start, line, member)
 
     def _infill(self, kind: object) -> tuple[MarkSpot, ...]:
         """Return the marks of pales or boards in each bay; those of a gate are on its leaves."""
@@ -164,10 +175,11 @@ class Key:
 
     def _rail(self, start: float, line: BayLine, member: Member) -> MarkSpot:
         """Return a rail's mark with how far the rail reaches."""
-        assert isinstance(member.shape, Bar)
+        bar = bar_of(member.shape)
+        assert bar is not None
         leg = self.shown.front.layout.legs[line.leg].frame
         x = start + leg.local(member.frame.origin)[0]
-        low, high = member.shape.overall
+        low, high = bar.overall
         along = dot(member.frame.x, leg.x)
         window = self.shown.window
         ends = max(x + low * along, window.left), min(x + high * along, window.right)

@@ -15,7 +15,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Bevel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, RoundHole, SquareHole
+from palewright.model.geometry.shapes import Bolt, Cap, Footing, RoundHole, SquareHole, bar_of
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
@@ -112,6 +112,7 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
         *_post(cut),
         *_rails(cut),
         *_pale(cut),
+        *_capping(cut),
         *_bolts(cut),
         *_front_dimensions(cut),
         *_back_dimensions(cut),
@@ -138,13 +139,17 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     said = (
         f"pale {widths}, {heads}" if len(pales.sorts) == 1 else f"pales by turns {widths}, {heads}"
     )
-    yield Callout(
-        f"{said}{pales.words.laid}; {fixed}",
-        (middle, run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])),
-    )
+    up = run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])
+    if run.capping is not None:  # under the rail that carries it
+        up = run.rails.tops[-1] - 2.0 * run.rails.section[0]
+    yield Callout(f"{said}{pales.words.laid}; {fixed}", (middle, up))
     height, thick = run.rails.section
     rail = (_rail_front(run) + thick / 2.0, run.rails.tops[-1] - height / 4.0)
     yield Callout(f"{run.rails.way.name} {figure(height)} x {figure(thick)}", rail)
+    if run.capping is not None:
+        size = f"{figure(run.capping.width)} x {figure(run.capping.thickness)}"
+        at = (0.3 * run.capping.width - run.capping.front, run.height + run.capping.thickness / 2.0)
+        yield Callout(f"capping rail {size}", at)
     bolt = _bolt_at(cut.fence, cut.run_number, cut.post)
     if bolt is not None:
         at = (_rail_front(run) + bolt.length - bolt.diameter, run.rails.tops[0] - height / 2.0)
@@ -154,7 +159,8 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     above = (top[0] + top[-1] - height) / 2.0 if len(top) > 1 else top[0] / 2.0
     size = f"{figure(plan.width)} x {figure(plan.depth)}"
     hole = f"hole {cut.draft.figures.dug(cut.footing.hole)}, {figure(cut.footing.depth)} deep"
-    yield Callout(f"{cut.post.kind} post {size}; {hole}", (cut.middle, above))
+    cast = ", concrete" if plan.cast else ""
+    yield Callout(f"{cut.post.kind} post {size}{cast}; {hole}", (cut.middle, above))
     right = cut.middle + cut.half
     yield Callout(BASE, (right + reach * 0.8, 0.0))
     fill = _concrete_words(job.concrete) if run.footings.poured else "gravel, rammed in layers"
@@ -266,8 +272,8 @@ def _rail_front(run: RunJob) -> float:
 def _rails(cut: Cut) -> Iterator[Item]:
     run = cut.run
     members = cut.fence.members
-    rail = next(m.shape for m in members if m.kind == RAIL and m.run == cut.run_number)
-    assert isinstance(rail, Bar)
+    rail = next(bar_of(m.shape) for m in members if m.kind == RAIL and m.run == cut.run_number)
+    assert rail is not None
     for top in run.rails.tops:
         low = top - run.rails.section[0]
         loop = tuple((_rail_front(run) + y, low + z) for y, z in rail.section)
@@ -287,6 +293,14 @@ def _pale(cut: Cut) -> Iterator[Item]:
         for up in sorted(ups - {run.height}):  # where heads begin, and the tops of shorter ones
             edge = layers.HIDDEN if beside else layers.METAL
             yield Line.through(((front, up), (back, up)), edge)
+
+
+def _capping(cut: Cut) -> Iterator[Item]:
+    plan = cut.run.capping
+    if plan is not None:
+        loop = tuple((y - plan.front, cut.run.height + z) for y, z in plan.section)
+        yield Line.through(loop, layers.RAILS, closed=True)
+        yield Hatch(loop, CUT_TIMBER)
 
 
 def _bolts(cut: Cut) -> Iterator[Item]:
@@ -317,6 +331,7 @@ def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
     run, draft = cut.run, cut.draft
     left = min(-run.fence_front, cut.middle - cut.half)
     tops = sorted({run.pales.clearance + kind.length for kind in run.pales.sorts})
+    tops += [run.height + run.pales.crown] if run.capping is not None else []
     heights = [(left, z) for z in (0.0, run.pales.clearance, *tops)]
     for one in upright_chain(heights, left - draft.full(draft.style.first_tier), draft):
         yield replace(one, masks=one.text_at is not None)  # it may reach into the ground
@@ -351,4 +366,4 @@ def _level_dimensions(cut: Cut) -> Iterator[Dimension]:
         yield replace(one, sign=sign)
     faces = sorted({-face for layer in run.layers for face in (layer.front, layer.back)})
     pale: list[Point] = [(face, run.height) for face in faces]
-    yield from level_chain(pale, max(run.height, cut.top) + first_tier, draft)
+    yield from level_chain(pale, max(run.height + run.pales.crown, cut.top) + first_tier, draft)

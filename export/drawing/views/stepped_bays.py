@@ -14,7 +14,7 @@ from palewright.model.geometry.shapes import Bolt
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.order.fixings import BOARD_ENDS
 from palewright.model.parts.hardware import bolt_name
-from palewright.model.parts.members import BOARD, BOLT, POST, RAIL, Kind, Member
+from palewright.model.parts.members import BOARD, BOLT, POSTS, RAIL, Kind, Member
 
 from .bays import PAST, facing_of
 from .callouts import Callout, callouts
@@ -95,7 +95,7 @@ def stepped_post(fence: FenceModel, place: SteppedPlace, draft: Draft) -> View:
     x, post, run = stretch.xs[at], stretch.posts[at], fence.layouts[place.run].run
     zero = post.frame.origin[2] - stretch.leg.start[2]
     front = BareFront(fence, place.run, stretch, (x - BESIDE, x + BESIDE), zero)
-    members = front.members((POST, RAIL, BOLT, BOARD))
+    members = front.members((*POSTS, RAIL, BOLT, BOARD))
     items: list[Item] = [
         *show(members, front.facing, buried=False),
         *ground_line(front.facing.ground, front.span, draft),
@@ -122,14 +122,14 @@ def _post_callouts(
     front: BareFront, members: Sequence[Member], label: str, draft: Draft
 ) -> Iterator[Callout]:
     """Yield what stands at a stepped post."""
-    for kind in (POST, RAIL, BOLT, BOARD):
-        own = [m for m in members if m.kind == kind and (kind != POST or m.station == label)]
+    for kind in (*POSTS, RAIL, BOLT, BOARD):
+        own = [m for m in members if m.kind == kind and (kind not in POSTS or m.station == label)]
         boxes = [(front.box(member), member) for member in own]
         boxes = [(box, m) for box, m in boxes if box[0] < box[2]]
         if boxes:
             (x0, y0, x1, y1), member = max(boxes, key=lambda one: (one[0][2], one[0][3]))
-            low = max(y0, 0.0) if kind == POST else y0
-            spot = x0 + 0.75 * (x1 - x0), low + (0.42 if kind == POST else 0.5) * (y1 - low)
+            low = max(y0, 0.0) if kind in POSTS else y0
+            spot = x0 + 0.75 * (x1 - x0), low + (0.42 if kind in POSTS else 0.5) * (y1 - low)
             yield Callout(_said(front, member, draft), spot)
 
 
@@ -142,7 +142,7 @@ def _said(front: BareFront, member: Member, draft: Draft) -> str:
     if member.kind == BOARD:
         high, thick = (draft.figure(size) for size in run.slopes.board)
         return f"gravel board {high} x {thick}, {BOARD_ENDS // 2} {told.pales} at each end"
-    name = member.role if member.kind == POST else member.kind.name
+    name = member.role if member.kind in POSTS else member.kind.name
     return f"{name} {sizes[0]} x {sizes[1]}"
 
 
@@ -175,7 +175,7 @@ def gravel_boards(fence: FenceModel, run: int, place: tuple[Stretch, int], draft
     x0, x1 = stretch.xs[bay], stretch.xs[bay + 1]
     zero = stretch.settings[bay].base((x0 + x1) / 2.0)
     front = BareFront(fence, run, stretch, (x0 - PAST, x1 + PAST), zero)
-    members = front.members((POST, RAIL, BOARD))
+    members = front.members((*POSTS, RAIL, BOARD))
     low_rails = [m for m in members if m.kind != RAIL or m.role.startswith("rail 1 ")]
     items: list[Item] = [
         *show(low_rails, front.facing, buried=False),

@@ -26,7 +26,7 @@ from palewright.model.geometry.worked_shapes import (
     planes_of,
 )
 from palewright.model.parts.hardware import clearance_hole, counterbore, pilot_hole
-from palewright.model.parts.members import METAL, STANDING, TIMBER, Piece
+from palewright.model.parts.members import METAL, POSTS, STANDING, TIMBER, Piece
 from palewright.model.parts.touching import BITES, goes_through
 
 TOUCH = 1e-3
@@ -140,8 +140,8 @@ def cuts_for(goer: Piece, host: Piece) -> Iterator[Cut]:
     """Yield what a piece that goes through another needs taken out of it, in the coordinates of
     that; nothing where it only touches it, or is not to be cut.
     """
-    if host.kind.material not in (TIMBER, STANDING):
-        return
+    if host.kind.material not in (TIMBER, STANDING) and host.kind not in POSTS:
+        return  # what is poured is poured round it
     place = Frame(
         host.frame.local(goer.frame.origin),
         _turned(host.frame, goer.frame.x),

@@ -38,7 +38,7 @@ from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
 from .panel_problems import panel_problems
-from .part_problems import meets_itself, part_problems, run_problems
+from .part_problems import part_problems, run_problems
 from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
 from .ramp_plan import ramps_of
@@ -51,9 +51,6 @@ from .zones import breaks_of, place_problems, set_posts_of, zones_of
 
 LEDGE = (95.0, 28.0)
 """Height and thickness of ledges beside arris rails, mm (common practice, no source)."""
-
-IN_ITS_WAY = "the line comes so near to itself that the fence would stand in its own way"
-"""What is wrong with a line that meets itself."""
 
 MOST_BAYS = 50_000
 """Most bays in one run."""
@@ -287,8 +284,6 @@ def _resolve_run(
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*_infill_problems(resolved, tables), *run_problems(resolved, run)]
-    if meets_itself(resolved):
-        problems.append(Problem((*path, site.key), IN_ITS_WAY))
     return resolved, problems
 
 

@@ -63,6 +63,7 @@ class Builder:
         """Yield every member."""
         yield from self.posts()
         yield from self.rails()
+        yield from self.cappings()
         yield from self.pales()
         yield from self.leaves()
         yield from self.fittings()
@@ -302,6 +303,45 @@ class Builder:
                         points += [line.at(x, line.faces[face], low + up) for up in ups]
                 yield Rebuilt(row["mark"], hull(np.array(points)))
 
+    def cappings(self) -> Iterator[Rebuilt]:
+        """Yield the capping rails, their drip grooves left out: upright cuts at both ends."""
+        for row in self.sheets.table("Capping rails along the lines"):
+            line, count = self.lines[row["line"]], int(row["no."])
+            said = " ".join(self.sheets.view("Capping rail, section").words)
+            falls = re.search(r"its top falls ([\d.]+) to (both edges|the front|the back)", said)
+            fall, way = (float(falls.group(1)), falls.group(2)) if falls else (0.0, "")
+            _, thick, _ = self.size(row["mark"])
+            front, back = line.faces["capping's front"], line.faces["capping's back"]
+            edges = [thick - fall * (way in ("both edges", f"the {end}"))
+                     for end in ("front", "back")]  # fmt: skip
+            section = [(front, 0.0), (back, 0.0), (back, edges[1]), ((front + back) / 2.0, thick),
+                       (front, edges[0])]  # fmt: skip
+            if way != "both edges":
+                del section[3]
+            ends = float(row["from"]), float(row["to"])
+            levels = site(row, "underside left"), site(row, "underside right")
+            slope = (levels[1] - levels[0]) / (ends[1] - ends[0])
+            for xs in itertools.pairwise(np.linspace(*ends, count + 1)):
+                rear = (float(row["back from"]), float(row["back to"])) if row["back from"] else xs
+                points = []
+                for x, behind in zip(xs, rear, strict=True):
+                    for before, up in section:
+                        at = x + (behind - x) * (front - before) / (front - back)
+                        low = levels[0] + slope * (at - ends[0])
+                        high = up * math.hypot(1.0, slope)
+                        points.append(line.at(at, before, low + high))
+                yield Rebuilt(row["mark"], hull(np.array(points)))
+
+    def capping_rises(self, line: str, x: float) -> float:
+        """Return how much the capping rail over a place of a line rises, mm; 0 without one."""
+        for row in self.sheets.table("Capping rails along the lines"):
+            ends = sorted(
+                float(row[end]) for end in ("from", "to", "back from", "back to") if row[end]
+            )
+            if row["line"] == line and ends[0] <= x <= ends[-1]:
+                return site(row, "underside right") - site(row, "underside left")
+        return 0.0
+
     def pales(self) -> Iterator[Rebuilt]:
         """Yield the pales of the fence, row by row."""
         for row in self.sheets.table("Pales along the lines"):
@@ -325,7 +365,14 @@ class Builder:
             face = line.faces[f"{layer}pales' fronts"], thick
             if row.get("pales' backs"):  # of a leaf that slides behind the fence
                 face = float(row["pales' backs"]) + thick, thick
-            loop = [(x + u, foot + v) for u, v in self.pale(width, length, self.notes(mark))]
+            shape = self.pale(width, length, self.notes(mark))
+            if (
+                self.capping_rises(row["line"], x + width / 2.0) * (shape[2][1] - shape[-1][1])
+                < 0.0
+            ):
+                # its other face to the front
+                shape = [(width - u, v) for u, v in (shape[1], shape[0], *shape[:1:-1])]
+            loop = [(x + u, foot + v) for u, v in shape]
             yield Rebuilt(mark, self.plate(mark, line, loop, face))
 
     def plate(self, mark: str, line: Ground, loop: Loop, face: tuple[float, float]) -> Array:
@@ -365,6 +412,13 @@ class Builder:
 
     def pale(self, width: float, length: float, notes: str) -> Loop:
         """Return the outline of a pale from its left lower corner, as its head is figured."""
+        aslant = re.match(r"left side ([\d.]+) high, right side ([\d.]+)", notes)
+        capped = self.sheets.table("Capping rails along the lines")
+        if aslant or capped:
+            left, right = map(float, aslant.groups()) if aslant else (length, length)
+            bent = re.search(r"top bends ([\d.]+) from its left side, ([\d.]+) high there", notes)
+            knee = [tuple(map(float, bent.groups()))] if bent else []
+            return [(0.0, 0.0), (width, 0.0), (width, right), *knee, (0.0, left)]  # type: ignore[list-item]
         told = re.search(r"pale head (\d+)", notes)
         view = self.sheets.view(f"Pale head {told.group(1)}," if told else "Pale head")
         words = " ".join(view.words)

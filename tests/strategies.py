@@ -39,6 +39,51 @@ def laid(draw: st.DrawFn, pales: dict[str, Any], form: str) -> dict[str, Any]:
 
 
 @st.composite
+def capped(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
+    """A spec as it is, or with a capping rail, and what that asks for."""
+    over = draw(st.sampled_from(["none", "none", "none", "pales", "posts"]))
+    if over == "none":
+        return spec
+    pales = {**spec["pales"], "head": "square"}
+    if "turns" in pales:
+        pales["turns"] = [
+            {key: value for key, value in row.items() if key == "width"} for row in pales["turns"]
+        ]
+    over = "posts" if pales["on"] == "both" else over
+    posts, slopes = dict(spec["posts"]), dict(spec.get("slopes", {}))
+    run = {**spec["run"][0]}
+    if over == "posts":
+        posts = {key: value for key, value in posts.items() if key not in ("top", "finial")}
+        slopes["follow"] = "level"
+        run["gate"] = [
+            {key: value for key, value in gate.items() if key != "height"}
+            for gate in run.get("gate", [])
+        ]
+    elif (
+        slopes.get("follow") == "step"
+        and pales["on"] != "back"
+        and spec["rails"].get("set_in") != "centred"
+    ):
+        pales["spaced"] = "bay"
+    capping = {
+        "over": over,
+        "falls": draw(st.sampled_from(["both", "front", "back", "none"])),
+        "groove": draw(st.sampled_from([0, 5])),
+        "stock_length": draw(st.sampled_from([2700, 3600, 4800])),
+    }
+    made = {
+        **spec,
+        "run": [run, *([] if over == "posts" else spec["run"][1:])],
+        "pales": pales,
+        "posts": posts,
+        "capping": capping,
+    }
+    if slopes:
+        made["slopes"] = slopes
+    return {key: value for key, value in made.items() if key != "top_line"}
+
+
+@st.composite
 def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
     """The section of rails of a form, and where they stand. post : depth of the posts, mm."""
     section = [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]]))
@@ -149,7 +194,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     top = draw(st.sampled_from(tops if form == "arris" else [*tops, "metal-cap"]))
     bevel = draw(st.sampled_from([0.0, 0.0, 10.0]))
     finial = draw(st.sampled_from(["none", "ball", "acorn"])) if top == "flat" else "none"
-    return {
+    made = {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
             "section": [post, post],
@@ -169,6 +214,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
         "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
     }
+    return draw(capped(made))
 
 
 @st.composite
@@ -196,7 +242,9 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
                 levels.append([before + at, level])
         points.append([x, y, level])
         before += length
-    walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
+    pier = {"at": "pier", "size": [440, 330]}
+    ends = [("post", "post"), ("wall", "post"), ("post", "wall"), (pier, "hedge"), ("hedge", pier)]
+    walls = draw(st.sampled_from(ends))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
     form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
     pales = {
@@ -211,7 +259,7 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     pales = draw(laid(pales, form))
     between = pales["on"] in ("back", "both")
     meet, posts = (["meet"], ["one"]) if between else (["meet", "mitre"], ["one", "pair"])
-    return {
+    made = {
         "run": [
             {
                 "points": points,
@@ -247,3 +295,4 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
+    return draw(capped(made))

@@ -31,9 +31,11 @@ from palewright.model.geometry.shapes import Bar, Plate, Rod, rectangle_section
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.geometry.top_cuts import PyramidTop, RoundTop
-from palewright.model.geometry.worked_shapes import Bore, Cut, Pocket, Worked
+from palewright.model.geometry.worked_shapes import Bore, Cut, Pocket, Worked, laid_open
 from palewright.model.geometry.worked_skins import drawn_sides
 from palewright.model.lists.machining import machined_marks
+from palewright.model.order.fixings import cut_ends
+from palewright.model.order.fresh_surfaces import fresh_surfaces
 from palewright.model.parts.hardware import BOLTS, HOLES, clearance_hole
 from palewright.model.parts.members import (
     ANCHOR,
@@ -362,3 +364,18 @@ def test_posts_with_other_tops_and_edges_are_worked(post: Post) -> None:
     solid = solid_of(worked)
     assert solid.isValid()
     assert solid.Volume() == pytest.approx(worked.volume, rel=1e-9)
+
+
+def test_what_is_cut_is_treated_again() -> None:
+    """A hole through a 100 post lays 11 pi x 100 open, a mortise its four sides."""
+    assert laid_open(POSTED, (ACROSS,)) == pytest.approx(math.pi * 11.0 * 100.0, rel=1e-9)
+    assert laid_open(POSTED, (MORTISE,)) == pytest.approx(2.0 * (20.0 + 75.0) * 100.0, rel=1e-9)
+    fence = fence_of({"run": [{"points": [[0, 0], [5400, 0]]}], "joinery": {"cut": True}})
+    plain = fence_of({"run": [{"points": [[0, 0], [5400, 0]]}]})
+    ends, bare = cut_ends(fence), cut_ends(plain)
+    assert (ends.area, ends.ends, bare.cuts) == (bare.area, bare.ends, 0)
+    assert ends.cuts == sum(len(member.cuts) for member in fence.members)
+    whole = math.fsum(one.whole for one in fresh_surfaces(fence))
+    assert whole == pytest.approx(ends.area + ends.cut_area)
+    assert f"{ends.cuts} holes and mortises" in ends.words
+    assert bare.words == f"{bare.area:.2f} m2 of cut ends, two coats"

@@ -384,7 +384,8 @@ def turned_about(data: Data) -> Data:
     """The same fence told from its other end."""
     data = deepcopy(data)
     (run,) = data["run"]
-    length = math.fsum(map(math.dist, run["points"], run["points"][1:]))
+    level = [point[:2] for point in run["points"]]
+    length = math.fsum(map(math.dist, level, level[1:]))
     run["points"], run["front"] = run["points"][::-1], "left"
     run["gate"][0]["at"] = length - run["gate"][0]["at"]
     return data

@@ -155,10 +155,13 @@ SLIDING = {
 
 JOINS: dict[str, object] = {
     "run": [
-        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
-        {"points": [[2600, 4000, 0], [2200, 0, 0]], "ends": {"at": "run", "run": "Front"}},
+        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]],
+         "starts": {"at": "pier", "size": [440, 440]}},
+        {"points": [[2600, 4000, 0], [2200, 0, 0]], "starts": "hedge",
+         "ends": {"at": "run", "run": "Front"}},
         {"points": [[6000, 0], [8400, 0]], "starts": {"at": "run", "run": "Front"},
-         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400}},
+         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400},
+         "ramp": [{"at": "start", "height": 950}]},
     ],
 }  # fmt: skip
 

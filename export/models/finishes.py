@@ -51,6 +51,7 @@ TIMBER_FINISHES = {
     for finish in (
         Finish("plain", 0.85, 0.73, 0.54, 0.0, 0.85),
         Finish("treated", 0.69, 0.57, 0.38, 0.0, 0.85),
+        Finish("treated brown", 0.47, 0.33, 0.21, 0.0, 0.85),
         Finish("weathered", 0.60, 0.58, 0.54, 0.0, 0.95),
         Finish("oiled", 0.67, 0.47, 0.28, 0.0, 0.6),
         Finish("brown stain", 0.42, 0.27, 0.16, 0.0, 0.65),

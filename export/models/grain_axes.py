@@ -7,6 +7,7 @@ from palewright.model.parts.members import (
     BOLT,
     BRACE,
     CAP,
+    CAPPING,
     LATCH,
     LEDGE,
     RAIL,
@@ -16,7 +17,7 @@ from palewright.model.parts.members import (
     Kind,
 )
 
-LYING = frozenset({RAIL, LEDGE, STILE, UPRIGHT, BRACE, BOARD, CAP, STRAP, LATCH})
+LYING = frozenset({RAIL, CAPPING, LEDGE, STILE, UPRIGHT, BRACE, BOARD, CAP, STRAP, LATCH})
 """Kinds whose grain, or length, runs along x of their shapes, as that of every bar does; a cap is
 cut from a board (common practice, no source).
 """

@@ -34,6 +34,9 @@ from palewright.model.order.prices import quote
 from .other_heads import other_heads
 from .page_scene import finish_data, float_text, number_text
 
+CHOSEN_PARTS = ("pales", "rails", "posts")
+"""The parts that a customer chooses a finish for."""
+
 Fences = Sequence[tuple[str, Product]]
 """Fences with the names of their files."""
 
@@ -70,7 +73,7 @@ def choices_data(
                 "same": [label.lower() for label in same],
                 **(_price(built) if ordered and priced else {}),
             },
-            "finished": dict(built.fence.job.finishes),
+            "finished": {part: getattr(built.fence.job.finishes, part) for part in CHOSEN_PARTS},
             "heads": _heads(built),
         }
         for at, (name, (_, built)) in enumerate(zip(choice_names(fences), fences, strict=True))

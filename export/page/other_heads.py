@@ -75,7 +75,7 @@ def other_heads(built: Product) -> OtherHeads:
             section, length = found
             by_mark[mark] = (sections.setdefault(section, len(sections)), length)
             shortest = min(shortest, length)
-    runs = [layout for layout in fence.layouts if layout.run.top_line.heads == "pale"]
+    runs = [layout for layout in fence.layouts if not layout.run.tops_cut]
     room = min([shortest, *map(_room, runs)])
     words = tuple(dict.fromkeys(kind.head_shape or "square" for layout in runs
                                 for kind in layout.run.pales.headed))  # fmt: skip
@@ -100,7 +100,7 @@ def _section(pale: Member, layouts: tuple[RunLayout, ...]) -> tuple[PaleSection,
     length = shape.outline.bounds[3]
     kind = kind_of_pale(layout, pale)
     known = {(one.head, one.width) for one in layout.run.pales.headed}
-    if layout.run.top_line.heads != "pale" or (kind.head, kind.width) not in known:
+    if layout.run.tops_cut or (kind.head, kind.width) not in known:
         return None
     if length <= kind.rise:
         return None

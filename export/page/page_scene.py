@@ -43,8 +43,9 @@ from palewright.model.lists.takeoff import (
     part_lines,
     post_count,
 )
-from palewright.model.order.fence_figures import finish_part
-from palewright.model.parts.members import TIMBER, Member
+from palewright.model.order.fence_figures import finish_part, own_finish
+from palewright.model.parts.members import TIMBER, Kind, Member
+from palewright.model.spec.paper_keys import Finishes
 
 OPEN = 95.0
 """How far a leaf opens where the spec does not say, degrees."""
@@ -84,7 +85,7 @@ def scene_of(built: Product, name: str) -> dict[str, Any]:
                 "size": [round(size, 1) for size in (line.first, line.second, line.length)],
                 "note": line.note,
                 "finish": finishes.setdefault(finish, len(finishes)),
-                "of": finish_part(group[0].kind) if group[0].kind.material == TIMBER else "",
+                "of": _chosen_with(group[0].kind, fence.job.finishes),
                 "grain": grain_axis(group[0].kind) if group[0].kind.material == TIMBER else 2,
                 "points": float_text(mesh.vertices),
                 "triangles": number_text(mesh.triangles),
@@ -123,6 +124,15 @@ def finish_data(finish: Finish, *, grained: bool) -> dict[str, Any]:
         "metallic": finish.metallic,
         "wood": (0.12 if "paint" in finish.name else 1.0) if grained else 0.0,
     }
+
+
+def _chosen_with(kind: Kind, finishes: Finishes) -> str:
+    """Return the part that a customer chooses the finish of a kind with; none of what has a finish
+    of its own.
+    """
+    if kind.material != TIMBER or own_finish(kind, finishes) is not None:
+        return ""
+    return finish_part(kind)
 
 
 def _things(fence: FenceModel, finishes: dict[Finish, int]) -> list[dict[str, Any]]:

@@ -14,7 +14,7 @@ from palewright.model.geometry.shapes import Cap, Hole, RoundHole, SquareHole
 from palewright.model.layout.run_layout import Opening, RunLayout, footed_posts
 from palewright.model.lists.leaf_words import leaf_words
 from palewright.model.lists.takeoff import fence_height, fence_length, gate_count, post_count
-from palewright.model.order.fence_figures import BARE, painted_areas
+from palewright.model.order.fence_figures import BARE, BROWN, finished_parts, painted_areas
 from palewright.model.order.order_lines import Group, Order, OrderLine
 from palewright.model.parts.members import PALE
 from palewright.model.resolved.pale_plan import in_words
@@ -86,6 +86,7 @@ def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ())
         ("Fence", _by_run(fence, _extent)),
         ("Pales", _by_run(fence, _pales)),
         ("Rails", _by_run(fence, _rails)),
+        ("Capping rail", _by_run(fence, _capping)),
         ("Posts", f"{titled_text(number_word(posts))} posts. {_by_run(fence, _posts)}"),
         ("Gates", " ".join(_gate(fence, layout, opening) for layout in fence.layouts
                            for opening in layout.openings)),
@@ -123,10 +124,12 @@ def finish_words(fence: FenceModel) -> str:
     if given:
         return f"{given.rstrip('.')}."
     names = [name for name in painted_areas(fence) if name not in BARE]
-    if not names:
-        return ""
     coats = fence.job.painting.coats
-    return f"{titled_text(_list(names))}, {number_word(coats)} coat{'s' if coats > 1 else ''}."
+    often = f"{number_word(coats)} coat{'s' if coats > 1 else ''}"
+    if parts := finished_parts(fence):
+        told = [f"{_list(parts[name])} {name}" for name in parts if name in (*names, BROWN)]
+        return f"{titled_text('; '.join(told))}{f'; {often}' if names else ''}." if told else ""
+    return f"{titled_text(_list(names))}, {often}." if names else ""
 
 
 def _list(words: Iterable[str]) -> str:
@@ -154,12 +157,22 @@ def _extent(fence: FenceModel, layout: RunLayout) -> str:
     long = length_words(layout.run.line.length, feet=feet)
     high = length_words(layout.run.height, feet=feet)
     bays = sum(len(stretch.bays) for stretch in layout.stretches)
-    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(layout.run.walled)]
+    run = layout.run
+    walls = [run.walled[at] and run.piers[at] is None for at in (0, 1)]
+    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(walls)]
+    piers = sum(pier is not None for pier in run.piers)
+    to_walls += {0: "", 1: ", to a pier", 2: ", from pier to pier"}[piers]
+    hedges = dict.fromkeys(length_words(gap, feet=feet) for gap in run.hedges if gap)
+    to_walls += "".join(f", {gap} clear of a hedge" for gap in hedges)
     hosts = dict.fromkeys(host.run.called for host in layout.run.hosts if host is not None)
     to_walls += f", joined to {' and '.join(hosts)}" if hosts else ""
+    low = dict.fromkeys(
+        length_words(layout.run.height - drop, feet=feet) for drop in layout.run.ramps if drop
+    )
+    down = f", going down in the last bay to {' and '.join(low)}" if low else ""
     return (
         f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
-        f"the pales {high} high over the ground."
+        f"the pales {high} high over the ground{down}."
     )
 
 
@@ -202,6 +215,18 @@ def _rails(fence: FenceModel, layout: RunLayout) -> str:
     count = len(rails.tops)
     size = size_words(rails.section, feet=feet)
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."
+
+
+def _capping(fence: FenceModel, layout: RunLayout) -> str:
+    plan, feet = layout.run.capping, in_imperial(fence)
+    if plan is None:
+        return ""
+    size = size_words([plan.width, plan.thickness], feet=feet)
+    falls = f", its top sloped {plan.falls_said}" if plan.falls_said else ""
+    grooved = ", with drip grooves" if plan.grooves else ""
+    where = "pales and posts" if plan.on_posts else "the pales"
+    gates = "; gate leaves have none" if layout.openings else ""
+    return f"{size}, on the tops of {where}{falls}{grooved}{gates}."
 
 
 def _posts(fence: FenceModel, layout: RunLayout) -> str:

@@ -30,6 +30,7 @@ from .gate_kinds import (
     SWING_GROUND,
     TRACK_GROUND,
 )
+from .infill_kinds import CAPPING_END_GRAIN
 from .site_kinds import (
     GEOMETRY,
     GROUND_BEYOND,
@@ -499,6 +500,7 @@ REGISTER = {
     "Rails and lengths of timber": (
         RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,
         RAIL_NO_ROOM, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK, TIMBER_LONG,
+        CAPPING_END_GRAIN,
     ),
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,

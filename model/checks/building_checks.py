@@ -26,7 +26,7 @@ from .leaf_checks import gate_findings
 from .leg_checks import leg_findings
 from .pale_checks import foot_findings, row_findings
 from .paper_checks import paper_findings
-from .rail_checks import rail_findings, timber_findings
+from .rail_checks import capping_findings, rail_findings, timber_findings
 from .rule_findings import rule_findings
 from .site_checks import site_findings
 from .slender_checks import slender_findings
@@ -108,6 +108,7 @@ def _run_findings(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
     run = layout.run
     yield from height_findings(run, limits.ground)
     yield from embedment_findings(layout)
+    yield from capping_findings(run)
     yield from slender_findings(layout)
     yield from curve_findings(layout)
     yield from drop_findings(layout)

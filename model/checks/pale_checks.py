@@ -58,16 +58,18 @@ def _wedges(run: RunJob, stretch: Stretch, open_foot: float) -> Iterator[Finding
 
 
 def _short_pales(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
-    curved = run.top_line.heads == "curve"
+    rise = 0.0 if run.top_line.shape == "straight" else run.top_line.rise
 
     def least(pale: SetPale) -> float:
-        return LEAST + run.top_line.rise if curved else pale.kind.rise
+        return LEAST + rise if run.tops_cut else pale.kind.rise
 
     shortest = min(stretch.pales, key=lambda pale: pale.length - least(pale))
-    rise = least(shortest)
-    if shortest.length <= rise:
+    needed = least(shortest)
+    if shortest.length <= needed:
         yield register.PALE_SHORT.at(
-            place_of(stretch, shortest.bay), f"{mm(shortest.length)} mm", f"more than {mm(rise)} mm"
+            place_of(stretch, shortest.bay),
+            f"{mm(shortest.length)} mm",
+            f"more than {mm(needed)} mm",
         )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis import finding_register as register
 from palewright.model.basis.findings import Finding
+from palewright.model.basis.infill_kinds import CAPPING_END_GRAIN
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.rail_pieces import LEAST_BEARING
@@ -56,6 +57,17 @@ def _longest_rail(run: RunJob, stretch: Stretch) -> float:
         span * setting.secant + height * abs(setting.slope)
         for span, setting in zip(stretch.rail_spans, stretch.settings, strict=True)
     )
+
+
+def capping_findings(run: RunJob) -> Iterator[Finding]:
+    """Yield a capping rail that has nothing but end grain to be fixed to."""
+    plan = run.capping
+    if plan is not None and not plan.on_posts and not run.carries:
+        yield CAPPING_END_GRAIN.at(
+            run.called,
+            f"top rail {mm(run.height - run.rails.tops[-1])} mm under the tops",
+            "flush with them",
+        )
 
 
 def timber_findings(fence: FenceModel) -> Iterator[Finding]:

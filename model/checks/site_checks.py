@@ -83,8 +83,8 @@ def _at_walls(layout: RunLayout) -> Iterator[Finding]:
             apart = math.dist(wall.frame.origin[:2], post.frame.origin[:2]) - half
             if apart < half:
                 yield register.HOLE_AT_WALL.at(
-                    f"post {post.label} and the wall",
-                    f"{mm(apart)} mm from the wall",
+                    f"post {post.label} and the {wall.held_by}",
+                    f"{mm(apart)} mm from the {wall.held_by}",
                     f"{mm(half)} mm or more",
                 )
 
@@ -94,7 +94,9 @@ def _weather(layout: RunLayout, coating: str) -> Iterator[Finding]:
     new = [post for post in layout.posts if post.made]
     kinds = {post.kind for post in new}
     plans = {post.plan for post in new}
-    if any(isinstance(plan.top, FlatTop) and not (plan.cap or plan.cast) for plan in plans):
+    under = run.capping is not None and run.capping.on_posts
+    flat = [plan for plan in plans if isinstance(plan.top, FlatTop) and not (plan.cap or plan.cast)]
+    if flat and not under:
         yield register.POST_TOP_FLAT.at(
             f"{run.called}, {', '.join(sorted(kinds))} posts", "flat", "a top that sheds water"
         )

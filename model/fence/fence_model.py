@@ -12,6 +12,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.layout.lay_out import lay_out
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
+from palewright.model.parts.capping_rails import capping_members
 from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
 from palewright.model.parts.members import Member, Piece, marked
@@ -142,6 +143,7 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
                 yield from post_members(run, post, groups[min(place, len(groups) - 1)], leg)
         if isinstance(part, Stretch):
             yield from rail_members(layout, part, groups)
+            yield from capping_members(layout, part, groups)
             yield from pale_members(run, part, groups)
             yield from board_members(run, part, groups)
         else:

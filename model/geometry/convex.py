@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .facets import concrete_faces, faces_of
-from .frames import Frame, Vector, cross, dot
+from .frames import Frame, Point, Vector, cross, dot
 from .metal_caps import MetalCap
 from .outlines import Outline
 from .post_shapes import Post, post_head, post_lengths
@@ -103,7 +103,9 @@ def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
             return (*lengths, _within(faces_of(head)).placed(Frame.at(0.0, 0.0, start)))
         case MetalCap():
             return tuple(_within(_walls([*rings])) for rings in shape.pieces())
-        case Bar() | Post() | Cap():
+        case Bar():
+            return (_within(faces_of(replace(shape, section=_hull(shape.section)))),)
+        case Post() | Cap():
             return (_within(faces_of(shape)),)
         case Plate():
             return tuple(_plate_part(shape, loop) for loop in _trapeziums(shape.outline))
@@ -120,6 +122,22 @@ def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
             return tuple(_frustum(level, zone) for level, zone in shape.stacked())
         case Prism():
             return tuple(_straight(shape, loop) for loop in _trapeziums(shape.section))
+
+
+def _hull(section: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Return a section without its drip grooves: without the points that lie in the hull."""
+    kept: list[Point] = []
+    for point in sorted(section) + sorted(section)[-2::-1]:
+        while (
+            len(kept) > 1 and _turn(kept[-2], kept[-1], point) <= 0.0 and kept[-1] != max(section)
+        ):
+            kept.pop()
+        kept.append(point)
+    return tuple(kept[:-1])
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def shared_radius(one: ConvexPart, other: ConvexPart) -> float:

@@ -30,10 +30,10 @@ def tidy_slope(value: float) -> float:
 
 @dataclass(frozen=True)
 class Bar:
-    """A straight bar along x with a convex, straight-edged section and a plane cut at each end.
+    """A straight bar along x with a section and a plane cut at each end.
 
-    section : (y, z) points, anticlockwise seen from +x; length : along the axis y = z = 0, which
-    both cuts are measured from.
+    section : (y, z) points, anticlockwise seen from +x, convex but for drip grooves; length : along
+    the axis y = z = 0, which both cuts are measured from.
     """
 
     section: tuple[Point, ...]

@@ -14,7 +14,7 @@ from functools import cached_property, lru_cache
 
 from .convex import ConvexPart, convex_parts
 from .frames import Vector, cross, dot
-from .half_spaces import Plane, across, room, volume_within
+from .half_spaces import Plane, across, loop_area, room, volume_within
 from .shapes import Shape
 
 SIDES = 48
@@ -128,6 +128,22 @@ def bore_planes(bore: Bore, sides: int) -> Iterator[Plane]:
         yield x, y, z, dot((x, y, z), bore.mouth) + radius
     if bore.depth is not None:
         yield (*bore.axis, dot(bore.axis, bore.mouth) + bore.depth)
+
+
+def laid_open(stock: Shape, cuts: Sequence[Cut]) -> float:
+    """Return the surface that cuts lay open in a stock, mm2, each for itself: the sides of holes,
+    and the sides and flat ends of pockets.
+    """
+    area = 0.0
+    for part in convex_parts(stock):
+        planes = planes_of(part)
+        for cut in cuts:
+            if isinstance(cut, Bore):
+                area += 4.0 * _common(planes, (cut,)) / cut.diameter
+                continue
+            faces = room((*planes, *cut.planes))
+            area += math.fsum(loop_area(loop) for owner, loop in faces if owner >= len(planes))
+    return area
 
 
 def _taken(stock: tuple[Plane, ...], cuts: Sequence[Cut]) -> float:

@@ -23,7 +23,8 @@ def least_post_side(high: float) -> float:
 
 
 def highest_point(layout: RunLayout, side: Side = "line") -> float:
-    """Return the greatest height of pales, posts, caps and gates over the ground below, mm.
+    """Return the greatest height of pales, what lies on them, posts, caps and gates over the ground
+    below, mm.
 
     Pales are measured over the lowest ground under their width. side : whose ground.
     """
@@ -60,7 +61,8 @@ def heights(layout: RunLayout, side: Side = "line") -> list[tuple[float, int, fl
     for stretch in layout.stretches:
         leg = stretch.leg_number
         for pale in stretch.pales:
-            measured.append((pale.top - low(leg, *pale.sides), leg, pale.x))
+            top = pale.top + layout.run.pales.crown * stretch.settings[pale.bay].secant
+            measured.append((top - low(leg, *pale.sides), leg, pale.x))
         for post, x in zip(stretch.posts, stretch.xs, strict=True):
             measured.append((of_post(post, leg, x), leg, x))
     for opening in layout.openings:

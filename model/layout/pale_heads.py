@@ -58,7 +58,7 @@ def fence_heads(layout: RunLayout) -> list[PaleHead]:
 def gate_heads(layout: RunLayout) -> list[PaleHead]:
     """Return each head of gates that is not that of the fence, as the first gate that has it."""
     run = layout.run
-    squared = run.top_line.heads == "pale"  # else those of the fence are cut along its top line
+    squared = not run.tops_cut  # else those of the fence are cut along its top line
     known = {(kind.head, kind.width) for kind in run.pales.headed} if squared else set()
     found: list[PaleHead] = []
     for opening in layout.openings:

@@ -180,7 +180,7 @@ def _reach(run: RunJob, limit: StretchEnd, *, at_start: bool) -> float:
     if slope < 0.0 and run.pales.lapped:
         # pales over the first ones begin no nearer than so much farther on, and meet in front
         later = (1.0 - MOST_LAP) * run.pales.narrowest
-        reach = min(reach, run.fence_front * slope + later)
+        reach = min(reach, max(layer.front for layer in run.layers) * slope + later)
     return -reach if at_start else reach
 
 

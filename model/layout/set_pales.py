@@ -64,7 +64,9 @@ def set_pales(run: RunJob, rows: Sequence[tuple[Span, PaleRow]]) -> tuple[tuple[
             x = place.edge + half
             bay = span.bay_at(x)
             setting = span.settings[bay]
-            plain = setting.base(x) + abs(setting.slope) * wide + (clearance + kind.length)
+            # a capping rail lies on the line itself, which then goes on from bay to bay
+            lift = abs(setting.slope) * wide if run.capping is None else 0.0
+            plain = setting.base(x) + lift + (clearance + kind.length)
             room = tidy(plain - span.leg.highest(x - half, x + half) - clearance - kind.length)
             if setting.follow == Follow.STEP and setting.fill != WedgeFill.PALES:
                 room = min(room, 0.0)

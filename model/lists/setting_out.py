@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.ramps import ramped
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
@@ -50,10 +51,11 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
     for layout in fence.layouts:
         for stretch in layout.stretches:
             row, pales = next(rows), stretch.pales
+            last = len(layout.run.rails.tops) - 1
             if not pales:
                 continue
             tops = [
-                stretch.settings[pale.bay].base(pale.x) + layout.run.rails.tops[-1]
+                ramped(layout.run, stretch, last, pale.bay).base(pale.x) + layout.run.rails.tops[-1]
                 for pale in pales
             ]
             below = [top - pale.foot for top, pale in zip(tops, pales, strict=True)]

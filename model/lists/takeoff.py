@@ -96,7 +96,8 @@ class StationLine:
     post that is kept;
     hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none; host : the post of another run that a plate is on.
+    dug : its hole, None where there is none; host : the post of another run, or
+    the pier, that a plate is on.
     """
 
     label: str
@@ -168,8 +169,12 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
             if slope
         ]
         low, high = side_heights(shape)
-        if abs(low - high) > 0.05:
+        run = fence.layouts[member.run].run
+        capped = member.kind == PALE and member.leaf is None and run.capping is not None
+        bend = _bend(shape, text) if capped else []
+        if abs(low - high) > 0.05 or bend:
             words.insert(0, f"left side {text(low)} high, right side {text(high)}")
+        words[1:1] = bend
         if member.kind == PALE:
             words += head_of_pale(fence.layouts[member.run], member)
         return "; ".join(words)
@@ -185,6 +190,18 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
     return "; ".join(words)
+
+
+def _bend(pale: Plate, text: Callable[[float], str]) -> list[str]:
+    """Return where the top of a pale that stands before a post bends from one line to another."""
+    left, low, _, _ = pale.outline.bounds
+    top = pale.outline.vertices[2:]
+    if len(top) != 3 or any(bulge for _, _, bulge in top):
+        return []
+    x, z, _ = top[1]
+    return [
+        f"top bends {text(tidy(x - left))} from its left side, {text(tidy(z - low))} high there"
+    ]
 
 
 def _tenons(ledge: Plate, text: Callable[[float], str]) -> str:
@@ -302,16 +319,22 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     post.plan.embedment,
                     top,
                     tuple(
-                        tuple(base + rail for rail in layout.run.rails.tops)
+                        tuple(base + rail for rail in _rail_tops(layout, post))
                         for base in bases[post.label]
                     ),
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
-                    post.host,
+                    post.host or ("pier" if post.pier else ""),
                 )
             )
     return tuple(lines)
+
+
+def _rail_tops(layout: RunLayout, post: PlacedPost) -> tuple[float, ...]:
+    """Return the tops of rails at a post over the base; at the end of a ramp the top one is low."""
+    *low, high = layout.run.rails.tops
+    return *low, high - post.lowered
 
 
 def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:

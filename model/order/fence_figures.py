@@ -11,6 +11,10 @@ from palewright.model.geometry.prisms import Prism
 from palewright.model.geometry.shapes import Bar, Plate, Shape
 from palewright.model.lists.takeoff import fence_length, gate_count
 from palewright.model.parts.members import (
+    BOARD,
+    CAP,
+    CAPPING,
+    FINIAL,
     FRAMING,
     GUIDE_POST,
     IN_HOLE,
@@ -32,7 +36,10 @@ from .weights import weights
 TOLERANCE = 1.0
 """How far a head's arcs are from the chords that are measured, mm."""
 
-BARE = ("plain", "treated", "weathered")
+BROWN = "treated brown"
+"""The finish of timber that is bought with a brown treatment."""
+
+BARE = ("plain", "treated", BROWN, "weathered")
 """Finishes that nobody puts on."""
 
 
@@ -125,10 +132,47 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
     """Return the entry of [finishes] that timber of a kind has its finish from."""
     if kind == PALE:
         return "pales"
-    return "rails" if kind in (RAIL, *FRAMING) else "posts"
+    return "rails" if kind in (RAIL, CAPPING, *FRAMING) else "posts"
+
+
+OWN_FINISH: dict[str, tuple[Kind, ...]] = {
+    "frames": FRAMING,
+    "caps": (CAP, FINIAL),
+    "boards": (BOARD,),
+}
+"""Kinds that may have an entry of [finishes] of their own."""
+
+
+PART_WORDS = {"frames": "gate frames", "boards": "gravel boards"}
+"""What parts are called that are not called as their entry is."""
+
+
+def own_finish(kind: Kind, finishes: Finishes) -> str | None:
+    """Return the finish that is given for a kind apart from the others of its part, if it is."""
+    for part, kinds in OWN_FINISH.items():
+        if kind in kinds:
+            name: str | None = getattr(finishes, part)
+            return name
+    return None
+
+
+def finished_parts(fence: FenceModel) -> dict[str, tuple[str, ...]]:
+    """Return the parts of a fence that have each finish, in words, where one of them has a finish
+    apart from its kin or is treated brown; else nothing.
+    """
+    finishes = fence.job.finishes
+    kinds = dict.fromkeys(m.kind for m in fence.members if m.kind.material == TIMBER)
+    names = {kind: finish_name(kind, finishes) for kind in kinds}
+    if BROWN not in names.values() and not any(own_finish(kind, finishes) for kind in kinds):
+        return {}
+    found: dict[str, dict[str, None]] = {}
+    for kind, name in names.items():
+        part = next((part for part, own in OWN_FINISH.items() if kind in own), finish_part(kind))
+        found.setdefault(name, {})[PART_WORDS.get(part, part)] = None
+    return {name: tuple(parts) for name, parts in found.items()}
 
 
 def finish_name(kind: Kind, finishes: Finishes) -> str:
     """Return the finish that timber of a kind has."""
-    name: str = getattr(finishes, finish_part(kind))
+    name: str = own_finish(kind, finishes) or getattr(finishes, finish_part(kind))
     return name

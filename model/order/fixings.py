@@ -14,6 +14,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
 from palewright.model.layout.slides import slid_way
+from palewright.model.parts.capping_rails import capping_fixings
 from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS, ON_RECEIVER
 from palewright.model.parts.hardware import (
     ANCHOR_HEAD,
@@ -34,6 +35,7 @@ from palewright.model.parts.members import (
     BRACE,
     BRACKET,
     CAP,
+    CAPPING,
     CARRIAGE,
     CHANNEL,
     CLOSER,
@@ -60,6 +62,8 @@ from palewright.model.parts.members import (
     Member,
 )
 from palewright.model.spec.post_keys import METAL_CAP_ROOM
+
+from .fresh_surfaces import fresh_surfaces
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -315,6 +319,10 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         for member in fence.members:
             if member.kind == kind:
                 counts[driven_size(nailed_through(member), math.inf, sold)] += each
+    for member in fence.members:
+        if member.kind == CAPPING:
+            size = driven_size(nailed_through(member), math.inf, sold)
+            counts[size] += capping_fixings(member.shape.size[2])
     screws = sum(map(screws_in, fence.members))
     screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []
@@ -389,7 +397,7 @@ def nailed_through(member: Member) -> float:
     """Return how thick a piece is where it is nailed, mm: a cap half-way between edge and point."""
     if isinstance(member.shape, Cap):
         return member.shape.thickness + member.shape.rise / 2.0
-    return member.shape.size[1]
+    return member.shape.size[0 if member.kind == CAPPING else 1]
 
 
 def driven_size(
@@ -420,10 +428,26 @@ def _sold(word: str, length: float, diameter: float, count: int, extra: float) -
 
 @dataclass(frozen=True)
 class CutEnds:
-    """Sawn end grain to treat. area : m2; litres : of preservative, a whole number."""
+    """Timber laid open, to treat. area : of sawn ends, m2; litres : of preservative, a whole
+    number; ends : how many; cuts, cut_area : holes, mortises and notches, and their sides, m2,
+    where joints are cut.
+    """
 
     area: float
     litres: int
+    ends: int = 0
+    cuts: int = 0
+    cut_area: float = 0.0
+
+    @property
+    def words(self) -> str:
+        """What is treated."""
+        if not self.cuts:
+            return f"{self.area:.2f} m2 of cut ends, two coats"
+        return (
+            f"{self.ends} cut ends of {self.area:.2f} m2, {self.cuts} holes and mortises of "
+            f"{self.cut_area:.2f} m2, two coats"
+        )
 
 
 def cut_ends(fence: FenceModel) -> CutEnds:
@@ -437,4 +461,9 @@ def cut_ends(fence: FenceModel) -> CutEnds:
             continue
         first, second, _ = member.shape.size
         area += first * second * (1.0 if member.kind in SET_POSTS else 2.0) / 1e6
-    return CutEnds(area, math.ceil(area * fence.job.fixings.preservative - 1e-9))
+    fresh = list(fresh_surfaces(fence))
+    ends = sum(one.count * one.ends for one in fresh)
+    cuts = sum(one.count * one.cuts for one in fresh)
+    opened = math.fsum(one.count * one.cut_area for one in fresh)
+    litres = math.ceil((area + opened) * fence.job.fixings.preservative - 1e-9)
+    return CutEnds(area, litres, ends, cuts, opened)

@@ -16,7 +16,7 @@ from palewright.model.basis.imperial import bought, imperial, imperial_amount, i
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.parts.members import CONCRETE_POST, IN_HOLE, PALE, RAIL, SET_POSTS
+from palewright.model.parts.members import CAPPING, CONCRETE_POST, IN_HOLE, PALE, RAIL, SET_POSTS
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -227,10 +227,8 @@ def _fixings(lines: tuple[FixingLine, ...], ends: CutEnds) -> list[OrderLine]:
         for line in lines
     ]
     if ends.litres:
-        note = f"{ends.area:.2f} m2 of cut ends, two coats"
-        bought.append(
-            OrderLine(Group.FIXINGS, "end-grain preservative", "litre", Decimal(ends.litres), note)
-        )
+        name, litres = "end-grain preservative", Decimal(ends.litres)
+        bought.append(OrderLine(Group.FIXINGS, name, "litre", litres, ends.words))
     return bought
 
 
@@ -303,6 +301,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
         ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
+        ("fix capping rail", "each", Decimal(kinds[CAPPING.name]), hours.fix_rail, ("fix rail",)),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
             for head, n in sorted(heads.items())

@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.shapes import Bar
-from palewright.model.parts.members import BOARD, GUIDE_POST, PALE, POST, Member
+from palewright.model.parts.members import BOARD, GUIDE_POST, PALE, POST, RAIL, Member
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.buying import Timber
 
 from .already_cut import cut_uses
 from .cutting import cut
+from .fence_figures import BROWN, finish_name
 from .stock import CutPlan, Saw, Source, Stock, tenths
 
 ROUNDING = 0.05
@@ -27,18 +28,23 @@ STEP = 300.0
 @dataclass(frozen=True)
 class Section:
     """A section of timber as it is ordered. large, small : mm; form : "" or "arris";
-    ground : whether it stands in the ground, which asks for a higher use class.
+    ground : whether it stands in the ground, which asks for a higher use class; brown : whether it
+    is bought treated brown.
     """
 
     large: float
     small: float
     form: str = ""
     ground: bool = False
+    brown: bool = False
 
     @property
     def use_class(self) -> str:
-        """Use class of EN 335: 4 in contact with the ground, 3 outside above it."""
-        return "use class 4" if self.ground else "use class 3"
+        """Use class of EN 335: 4 in contact with the ground, 3 outside above it; and a colour of
+        its treatment.
+        """
+        number = 4 if self.ground else 3
+        return f"use class {number}{' treated brown' if self.brown else ''}"
 
     @property
     def name(self) -> str:
@@ -94,11 +100,24 @@ def section_of(fence: FenceModel, member: Member) -> Section:
         first, second = kind_of_pale(fence.layouts[member.run], member).width, job.pales.thickness
     elif member.kind == BOARD:
         first, second = job.slopes.board
-    arris = isinstance(member.shape, Bar) and len(member.shape.section) != 4
+    arris = member.kind == RAIL and isinstance(member.shape, Bar) and len(member.shape.section) != 4
     form = "arris" if arris else ""
-    buried = member.kind == POST and fence.posts[member.run, member.station].plan.foot.buried
-    buried = buried or member.kind == GUIDE_POST
-    return Section(max(first, second), min(first, second), form, buried)
+    brown = finish_name(member.kind, fence.job.finishes) == BROWN
+    return Section(max(first, second), min(first, second), form, in_ground(fence, member), brown)
+
+
+def in_ground(fence: FenceModel, member: Member) -> bool:
+    """Tell whether timber touches the ground where it stands, which is use class 4 of EN 335: posts
+    that are set in it, and pales and boards that come down to it.
+    """
+    if member.kind == GUIDE_POST:
+        return True
+    if member.kind == POST:
+        return fence.posts[member.run, member.station].plan.foot.buried
+    run = fence.layouts[member.run].run
+    if member.kind == BOARD:
+        return run.slopes.board_clearance <= 0.0
+    return member.kind == PALE and member.leaf is None and run.pales.clearance <= 0.0
 
 
 def bought_shaped(fence: FenceModel, member: Member) -> bool:

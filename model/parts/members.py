@@ -46,6 +46,7 @@ CAP = Kind("CA", "post cap", TIMBER, ready=True)
 METAL_CAP = Kind("MC", "metal post cap", METAL)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
+CAPPING = Kind("CR", "capping rail", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
@@ -110,8 +111,8 @@ SET_POSTS = (*POSTS, GUIDE_POST)
 """Posts that are bought and set in the ground."""
 
 KINDS = (
-    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PALE, BOARD, *FRAMING, GUIDE_POST,
-    FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
+    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, CAPPING, PALE, BOARD, *FRAMING,
+    GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 
@@ -166,11 +167,11 @@ class Member:
 
     @property
     def size(self) -> tuple[float, float, float]:
-        """Width, thickness and length as lists show them, mm; the outline of a tenoned ledge lies
-        in plan.
+        """Width, thickness and length as lists show them, mm; a capping rail lies flat, and the
+        outline of a tenoned ledge lies in plan.
         """
         first, second, length = self.shape.size
-        if self.kind == LEDGE and first < second:
+        if self.kind in (LEDGE, CAPPING) and first < second:
             return second, first, length
         return first, second, length
 

@@ -11,6 +11,7 @@ from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.heads import pale_outline
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import Plate, tidy, tidy_slope
+from palewright.model.layout.rail_pieces import STRAIGHT, breaks
 from palewright.model.layout.run_layout import RunLayout, Stretch
 from palewright.model.layout.set_pales import SetPale
 from palewright.model.layout.top_line import curve_ends, top_offset
@@ -36,7 +37,7 @@ def pale_members(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[P
         place = Frame.at(pale.x, -layer.front, pale.foot)
         bevels = (tidy_slope(pale.bevels[0]), tidy_slope(pale.bevels[1]))
         other = _turned_round(outline)
-        plain = run.top_line.heads == "pale" or bevels != (0.0, 0.0)
+        plain = not run.tops_cut or bevels != (0.0, 0.0)
         if not plain and other.vertices < outline.vertices:
             # a mirrored pale is the same board with its other face to the front
             outline = other
@@ -59,23 +60,20 @@ def _turned_round(outline: Outline) -> Outline:
 def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
     """Return the outline of a pale: its head square to it, or cut along the top line."""
     kind = pale.kind
-    if run.top_line.heads == "pale":
+    if not run.tops_cut:
         if pale.length <= kind.rise:
             return _stub(kind.width, pale.length)
         return pale_outline(kind.head, kind.width, pale.length)
     half = kind.width / 2.0
-    setting = stretch.settings[pale.bay]
-    middle = setting.base(pale.x) + top_offset(run, stretch, pale.bay, pale.x)
+    middle = top_line_at(run, stretch, pale.bay, pale.x)
 
     def height(dx: float) -> float:
-        x = pale.x + dx
-        level = setting.base(x) + top_offset(run, stretch, pale.bay, x)
-        return pale.length + level - middle
+        return pale.length + top_line_at(run, stretch, pale.bay, pale.x + dx) - middle
 
-    ends = curve_ends(stretch, pale.bay, run.top_line.over)
-    kinks = sorted(end - pale.x for end in ends if abs(end - pale.x) < half - 1e-6)
+    ends: tuple[float, ...] = curve_ends(stretch, pale.bay, run.top_line.over)
     if run.top_line.shape == "straight":
-        kinks = []
+        ends = tuple(stretch.xs[place] for place in breaks(stretch.settings)) * bool(run.capping)
+    kinks = sorted(end - pale.x for end in ends if abs(end - pale.x) < half - 1e-6)
     cuts = [-half, *kinks, half]
     if min(height(x) for x in cuts) < LEAST:
         return _stub(kind.width, pale.length)
@@ -90,6 +88,19 @@ def pale_shape(run: RunJob, stretch: Stretch, pale: SetPale) -> Outline:
     return Outline(tuple(loop))
 
 
+def top_line_at(run: RunJob, stretch: Stretch, bay: int, x: float) -> float:
+    """Return the line that tops are cut along at x, less the pales' height, over the leg's start:
+    that of a pale's own bay; where a capping rail lies on all of them that of the next bay beyond
+    its post, if there is no step, mm.
+    """
+    setting = stretch.settings[bay]
+    beyond = stretch.settings[stretch.bay_at(x)]
+    at = max(setting.x0, beyond.x0)
+    if run.capping is not None and abs(beyond.base(at) - setting.base(at)) < STRAIGHT:
+        setting = beyond
+    return setting.base(x) + top_offset(run, stretch, bay, x)
+
+
 def _stub(width: float, length: float) -> Outline:
     """Return what stands for a pale that cannot be cut; the checks stop a job that has one."""
     return Outline.rectangle(-width / 2.0, 0.0, width / 2.0, max(tidy(length), LEAST))
@@ -97,7 +108,7 @@ def _stub(width: float, length: float) -> Outline:
 
 def kind_of_pale(layout: RunLayout, pale: Member) -> PaleKind:
     """Return the kind that a pale of a fence or a leaf is of, as long as the ground leaves it."""
-    plan, squared = layout.run.pales, layout.run.top_line.heads == "pale"
+    plan, squared = layout.run.pales, not layout.run.tops_cut
     if pale.leaf is not None:
         plan, squared = layout.hung[pale.leaf][1].plan.pales, True
     if len(plan.sorts) == 1:
@@ -117,7 +128,7 @@ def head_of_pale(layout: RunLayout, pale: Member) -> list[str]:
     if pale.leaf is not None and layout.hung[pale.leaf][1].plan.pales.headed != plan.headed:
         opening, leaf = layout.hung[pale.leaf]
         plan, gate = leaf.plan.pales, f", {opening.called}"
-    elif pale.leaf is None and run.top_line.heads != "pale":
+    elif pale.leaf is None and run.tops_cut:
         return []
     if len(plan.headed) == 1:
         return []

@@ -92,7 +92,7 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
     kind, role = (POST_PLATE, f"plate on post {post.host}") if post.host else (
-        WALL_PLATE, "plate on the wall"
+        WALL_PLATE, f"plate on the {post.held_by}"
     )  # fmt: skip
     yield Piece(
         kind, Post(plan.width, plan.depth, length), place, group, role, leg, station=post.label
@@ -104,9 +104,10 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     out = float(post.fence_on)
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
-    bolts = [top - half + post.rise - foot for top in run.rails.tops]
+    tops = (*run.rails.tops[:-1], run.rails.tops[-1] - post.lowered)
+    bolts = [top - half + post.rise - foot for top in tops]
     bolts += [height - foot for height in post.taken]
-    kind, role = (COACH_SCREW, f"plate to {post.host}") if post.host else (ANCHOR, "plate to wall")
+    kind, role = COACH_SCREW if post.host else ANCHOR, f"plate to {post.held_by}"
     heights = (screw_heights if post.host else anchor_heights)(length, run.walls.spacing, bolts)
     for z in heights:
         spot = Frame((x, 0.0, z), (0.0, 0.0, out), (0.0, 1.0, 0.0))

@@ -11,6 +11,7 @@ from palewright.model.basis.errors import Problem
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.shapes import Hole, RoundHole
 from palewright.model.site.path import Chords, Node, in_chords
+from palewright.model.spec.infill_keys import Capping
 from palewright.model.spec.post_keys import Posts
 from palewright.model.spec.spec_tables import Run
 
@@ -36,8 +37,17 @@ class FenceDepth:
     back: float
 
 
-def depth_of(posts: PostPlans, rails: RailPlan, pales: PalePlan, *, corners: bool) -> FenceDepth:
-    """Return how far the fence of a run reaches. corners : whether its line has any."""
+def depth_of(
+    posts: PostPlans,
+    rails: RailPlan,
+    pales: PalePlan,
+    *,
+    corners: bool,
+    hung: Capping | None = None,
+) -> FenceDepth:
+    """Return how far the fence of a run reaches. corners : whether its line has any; hung : a
+    capping rail on it.
+    """
     face = posts.face
     layers = layers_of(pales.on, rails.faces(face), pales.thickness)
     pale_front = max(layer.front for layer in layers)
@@ -49,6 +59,10 @@ def depth_of(posts: PostPlans, rails: RailPlan, pales: PalePlan, *, corners: boo
         half, aside = _half_across(plan.foot.room, corners=corners), plan.foot.aside
         front = max(front, face + over, half - middle - aside)
         back = max(back, plan.depth - face + over, half + middle + aside)
+    if hung is not None and hung.over != "none":
+        edge = max(pale_front, face + rails.before_posts) + hung.overhang
+        wide = hung.overhang + back if hung.width is None else hung.width - edge
+        front, back = max(front, edge), max(back, wide if hung.over == "posts" else back)
     return FenceDepth(face, pale_front, front, back)
 
 

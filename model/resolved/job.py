@@ -30,6 +30,8 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
+from .capping_plan import CappingPlan
+from .end_plan import PierPlan
 from .footing_plan import FootingPlan
 from .ground import GroundAlong
 from .leaf_plans import LeafPlan
@@ -41,6 +43,9 @@ from .walked import Walked
 from .wall_plan import WallPlan
 from .words import Follow, PostRole, WedgeFill
 from .zones import Break, SetPost, Zone
+
+FLUSH = 1.0
+"""A rail that ends no lower under the pales' tops is flush with them, mm."""
 
 BESIDE = 0.05
 """Pales that reach farther than this behind the posts' faces stand between posts, mm."""
@@ -110,7 +115,10 @@ class RunJob:
     gaps; line_is, inset : what the line given marks, and how far the fence keeps from it, mm; given
     : its points where it is not the middle of the posts; stations : of the line posts along the
     line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
-    : whose posts its line starts and ends at; guests : the runs that end at posts of its own.
+    : whose posts its line starts and ends at; guests : the runs that end at posts of its own;
+    capping : the rail on its pales' tops, None where there is none; ramps : how far its first and
+    its last bay go down to its ends, piers : that its line starts and ends at, hedges : how far it
+    keeps from those at its ends, mm.
     """
 
     path: KeyPath
@@ -146,6 +154,10 @@ class RunJob:
     walked: Walked | None = None
     hosts: tuple[HostPost | None, HostPost | None] = (None, None)
     guests: tuple[Guest, ...] = ()
+    ramps: Point = (0.0, 0.0)
+    piers: tuple[PierPlan | None, PierPlan | None] = (None, None)
+    hedges: Point = (0.0, 0.0)
+    capping: CappingPlan | None = None
 
     def leg_path(self, number: int) -> KeyPath:
         """Return where in the spec a leg of the line stands, or what gives the whole line."""
@@ -230,10 +242,21 @@ class RunJob:
         return any(layer.back < self.face - BESIDE for layer in self.layers)
 
     @property
+    def tops_cut(self) -> bool:
+        """Whether the pales' tops are cut along their line, instead of having heads."""
+        return self.top_line.heads == "curve" or self.capping is not None
+
+    @property
+    def carries(self) -> bool:
+        """Whether the top rail is flush with the pales' tops, to fix a capping rail to."""
+        return self.rails.flat_back and abs(self.height - self.rails.tops[-1]) <= FLUSH
+
+    @property
     def fence_front(self) -> float:
         """How far rails, pales and gate leaves reach before the line, mm."""
         leaves = [self.pale_front] if self.gates.openings else []
-        return max(self.pale_back, *leaves, *(layer.front for layer in self.layers))
+        capped = [] if self.capping is None else [self.capping.front]
+        return max(self.pale_back, *leaves, *capped, *(layer.front for layer in self.layers))
 
     @property
     def height(self) -> float:
@@ -292,6 +315,11 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     ]
     walls = [float(run.walls.at_start), float(run.walls.at_end)]
     walls = [wall + 2.0 * (host is not None) for wall, host in zip(walls, run.hosts, strict=True)]
+    walls = [
+        wall + 4.0 * (pier is not None) + gap / 8192.0
+        for wall, pier, gap in zip(walls, run.piers, run.hedges, strict=True)
+    ]
+    walls = [wall + 8.0 * ramp for wall, ramp in zip(walls, run.ramps, strict=True)]
     if mirrored:
         lengths, walls = lengths[::-1], walls[::-1]
         turns = [turns[0], *turns[:0:-1]]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.geometry.heads import HeadError, pale_outline
-from palewright.model.spec.infill_keys import Pales, PaleTurn
+from palewright.model.spec.infill_keys import Capping, Pales, PaleTurn
 
 from .job import RunJob
 from .pale_plan import MOST_LAP, PaleKind, PalePlan
@@ -27,8 +27,10 @@ OVERLAP, LEAST_LAP = 20.0, 1.0 / 3.0
 """How far pales lap when not said, mm, and the least share of what is wanted (common practice)."""
 
 
-def pale_plan(pales: Pales, path: KeyPath) -> PalePlan | Problem:
-    """Return the pales of a run, or why a head cannot be cut. path : of their table."""
+def pale_plan(pales: Pales, path: KeyPath, capping: Capping | None = None) -> PalePlan | Problem:
+    """Return the pales of a run, or why a head cannot be cut. path : of their table; capping : the
+    rail on their tops.
+    """
     kinds = []
     for number, turn in enumerate(pales.turns or (PaleTurn(),)):
         try:
@@ -46,6 +48,7 @@ def pale_plan(pales: Pales, path: KeyPath) -> PalePlan | Problem:
         pales.turns_from,
         pales.ready_shaped,
         pales.on,
+        crown=0.0 if capping is None else capping.thickness,
     )
 
 

@@ -103,7 +103,7 @@ class PalePlan:
     """The pales of a run, sizes in mm. kinds : by turns, each as often as it comes in them; gap,
     gap_max : wanted and largest, under 0 where they lap each other by as much; ready_shaped :
     whether they are bought with their heads made; begin : see PaleTurns; on : where they stand
-    across the rails.
+    across the rails; crown : how thick what lies on their tops is, 0 for nothing.
     """
 
     kinds: tuple[PaleKind, ...]
@@ -116,6 +116,7 @@ class PalePlan:
     begin: Begin = "ends"
     ready_shaped: bool = False
     on: On = "front"
+    crown: float = 0.0
 
     @property
     def lapped(self) -> bool:
@@ -135,9 +136,10 @@ class PalePlan:
     @cached_property
     def on_leaf(self) -> PalePlan:
         """The pales of gate leaves: on the front of the ledges, set close in fences that lap."""
-        if not self.lapped:
-            return self if self.on == "front" else replace(self, on="front")
-        return replace(self, on="front", gap=0.0, gap_max=self.narrowest)
+        if self.lapped:
+            return replace(self, on="front", gap=0.0, gap_max=self.narrowest, crown=0.0)
+        plain = self.on == "front" and not self.crown
+        return self if plain else replace(self, on="front", crown=0.0)
 
     @cached_property
     def turns(self) -> PaleTurns:

@@ -14,13 +14,15 @@ from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
+from .end_plan import pier_problems
 from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LEAST_POST, LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
+from .ramp_plan import ramp_problems
 
-CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+CLOSED_ENDS = {"wall": "a wall", "run": "another run", "pier": "a pier", "hedge": "a hedge"}
 """What a run may end at, in words."""
 
 
@@ -34,6 +36,8 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
                 text = f"a closed run has no end at {CLOSED_ENDS[at]}"
                 problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
+    problems += ramp_problems(resolved, run)
+    problems += pier_problems(run, resolved.walls, resolved.rails.tops[-1], resolved.path)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"

@@ -107,7 +107,10 @@ def _default_tops(rails: Rails, pales: PalePlan) -> tuple[float, ...]:
     inset = min(max(0.12 * pales.shortest, 90.0), 200.0)
     first = pales.clearance + inset + rails.section[0]
     last = pales.shoulder - inset
+    if pales.crown and rails.form == "face":  # a capping rail is fixed to it
+        last = pales.clearance + pales.longest
     if count == 1:
         return (last,)
     step = (last - first) / (count - 1)
-    return tuple(round(first + step * number, 1) for number in range(count))
+    tops = [round(first + step * number, 1) for number in range(count)]
+    return (*tops[:-1], last) if pales.crown else tuple(tops)

@@ -13,7 +13,7 @@ from palewright.model.site.path import path_length, site_line
 from palewright.model.site.site_line import SiteLine
 from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.gate_keys import Gates, GateSpec, LeafTop
-from palewright.model.spec.infill_keys import Pales, Rails, Slopes
+from palewright.model.spec.infill_keys import Capping, Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
 from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
@@ -25,8 +25,10 @@ from palewright.model.spec.price_list import PriceList
 from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
+from .capping_kinds import posts_under, with_capping
+from .end_plan import hedges_of, piers_of, set_off
 from .features_given import features_of
-from .footing_plan import footing_plan
+from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
@@ -34,8 +36,9 @@ from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
-from .post_plan import post_plans
-from .rail_plan import rail_plan
+from .post_plan import PostPlans, post_plans
+from .rail_plan import RailPlan, rail_plan
+from .ramp_plan import ramps_of
 from .revision_dates import revision_problems
 from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
@@ -126,7 +129,7 @@ def _runs(
         return _resolve_run(spec, (run, number), (line, *land), features)
 
     runs: list[RunJob] = []
-    problems: list[Problem] = []
+    spec, sites, problems = _set_off(spec, sites)
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
@@ -136,6 +139,20 @@ def _runs(
             runs.append(resolved)
     runs, wrong = joined_runs(spec, runs, sites, made)
     return runs, [*problems, *wrong]
+
+
+def _set_off(
+    spec: SpecTables, sites: list[Site | None]
+) -> tuple[SpecTables, list[Site | None], list[Problem]]:
+    """Return the runs and their lines with the ends at hedges set off."""
+    given, lines = list(spec.run), list(sites)
+    problems: list[Problem] = []
+    for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
+        if site is not None and not site.closed:
+            posts, path = run.posts or spec.posts, ("run", number)
+            given[number], lines[number], wrong = set_off(run, site, posts, path)
+            problems += wrong
+    return spec.model_copy(update={"run": tuple(given)}), lines, problems
 
 
 def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:
@@ -214,17 +231,16 @@ def _resolve_run(
     path: KeyPath = ("run", number)
     tables = _TablesOfRun.of(spec, run)
     site = stand[0]
-    pales = pale_plan(tables.pales, (*path, "pales"))
+    pales = pale_plan(tables.pales, (*path, "pales"), tables.capping)
     if isinstance(pales, Problem):
         return None, _line(spec, run, (*path, site.key), stand)[1] or [pales]
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
     if wrong:
         return None, wrong
     footings = footing_plan(tables.footings)
-    posts = post_plans(tables.posts, run.gate, footings)
-    rails = rail_plan(tables.rails, pales, posts)
-    behind = offset_of(run, depth_of(posts, rails, pales, corners=len(site.nodes) > 2))
-    found, problems = _line(spec, run, (*path, site.key), stand, behind)
+    posts, rails = _posts_and_rails(tables, pales, run.gate, footings)
+    deep = depth_of(posts, rails, pales, corners=len(site.nodes) > 2, hung=tables.capping)
+    found, problems = _line(spec, run, (*path, site.key), stand, offset_of(run, deep))
     if found is None:
         return None, problems
     line, ground, carried = found
@@ -260,12 +276,25 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
     )
-    problems += [*place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    resolved = _with_ends(resolved, run)
+    resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
+    problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, site.key), text))
     return resolved, problems
+
+
+def _with_ends(run: RunJob, told: Run) -> RunJob:
+    """Return a run with what stands at its ends, as its line runs in the model."""
+    turned = run.line.turned
+    return replace(
+        run,
+        ramps=ramps_of(told, run.pales, turned=turned),
+        piers=piers_of(told, turned=turned),
+        hedges=hedges_of(told, turned=turned),
+    )
 
 
 def _name(spec: SpecTables, number: int) -> str:
@@ -286,10 +315,12 @@ class _TablesOfRun:
     gates: Gates
     footings: Footings
     walls: Walls
+    capping: Capping | None
 
     @classmethod
     def of(cls, spec: SpecTables, run: Run) -> _TablesOfRun:
         """Return the tables of a run."""
+        capping = run.capping or spec.capping
         return cls(
             run.posts or spec.posts,
             run.rails or spec.rails,
@@ -297,7 +328,22 @@ class _TablesOfRun:
             run.gates or spec.gates,
             run.footings or spec.footings,
             run.walls or spec.walls,
+            None if capping is None or capping.over == "none" else capping,
         )
+
+
+def _posts_and_rails(
+    tables: _TablesOfRun, pales: PalePlan, gates: tuple[GateSpec, ...], footings: FootingPlan
+) -> tuple[PostPlans, RailPlan]:
+    """Return a run's posts and rails; posts so high that they end under its capping rail, where
+    that lies on them.
+    """
+    posts = post_plans(tables.posts, gates, footings)
+    rails = rail_plan(tables.rails, pales, posts)
+    if tables.capping is not None and tables.capping.over == "posts":
+        above = max(0.0, pales.clearance + pales.longest - rails.tops[-1])
+        posts = post_plans(posts_under(tables.posts, above), gates, footings)
+    return posts, rails
 
 
 def _line(

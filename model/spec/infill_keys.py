@@ -152,3 +152,29 @@ class TopLine(Table):
     heads: Literal["pale", "curve"] = Field(
         "pale", description="heads set square to the pale, or the pales' tops cut along the curve"
     )
+
+
+class Capping(Table):
+    """A board along the tops of the pales, its top sloped so that water runs off."""
+
+    over: Literal["pales", "posts", "none"] = Field(
+        "pales",
+        description="lies on the pales alone, in front of the posts (between them, where the pales "
+        "stand between them), or on pales and posts, which end under it; none where a run has none",
+    )
+    thickness: Positive = Field(32.0, description="where it is thickest")
+    width: Positive | None = Field(
+        None, description="from its front to its back edge; when left out to the posts' front, "
+        "or as far behind what it lies on as in front of it",
+    )  # fmt: skip
+    overhang: NotNegative = Field(15.0, description="before the pales, and past the fence's ends")
+    falls: Literal["both", "front", "back", "none"] = Field(
+        "both", description="which way its top slopes: from its middle to both edges, or to one"
+    )
+    fall: NotNegative = Field(6.0, description="how much lower the top is at such an edge")
+    groove: NotNegative = Field(
+        0.0, description="width and depth of a drip groove under each overhang, 0 for none"
+    )
+    stock_length: Positive = Field(
+        3600.0, description="longest to be had; pieces meet over posts, at corners in a mitre"
+    )

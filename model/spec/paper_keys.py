@@ -77,8 +77,8 @@ class Sheets(Table):
 
 
 FINISH = Literal[
-    "plain", "treated", "weathered", "oiled", "brown stain", "dark stain", "white paint",
-    "cream paint", "grey paint", "green paint", "blue paint", "black paint",
+    "plain", "treated", "treated brown", "weathered", "oiled", "brown stain", "dark stain",
+    "white paint", "cream paint", "grey paint", "green paint", "blue paint", "black paint",
 ]  # fmt: skip
 
 
@@ -88,3 +88,8 @@ class Finishes(Table):
     pales: FINISH = Field("plain", description="pales, those of gates too")
     rails: FINISH = Field("plain", description="rails, and ledges and braces of gates")
     posts: FINISH = Field("treated", description="posts, caps, wall plates and gravel boards")
+    frames: FINISH | None = Field(
+        None, description="ledges, stiles and braces of gates; as rails when left out"
+    )
+    caps: FINISH | None = Field(None, description="caps and finials; as posts when left out")
+    boards: FINISH | None = Field(None, description="gravel boards; as posts when left out")

@@ -21,10 +21,10 @@ from palewright.model.basis.lengths import (
 from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
-from .end_keys import AT_POST, EndSpec
+from .end_keys import AT_POST, EndSpec, RampSpec
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
-from .infill_keys import Pales, Rails, Slopes, TopLine
+from .infill_keys import Capping, Pales, Rails, Slopes, TopLine
 from .joinery_keys import Joinery
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
@@ -83,6 +83,7 @@ class Run(Table):
     )  # fmt: skip
     starts: EndSpec = Field(AT_POST, description="an end post when left out")
     ends: EndSpec = Field(AT_POST, description="an end post when left out")
+    ramp: tuple[RampSpec, ...] = Field((), max_length=2)
     closed: bool = Field(False, description="whether the last point joins the first")
     line_is: Literal[
         "middle of posts", "front of posts", "back of posts", "front of pales",
@@ -123,6 +124,7 @@ class Run(Table):
     top_line: TopLine | None = None
     corners: Corners | None = None
     walls: Walls | None = None
+    capping: Capping | None = None
 
 
 class SpecTables(Table):
@@ -143,6 +145,7 @@ class SpecTables(Table):
     top_line: TopLine = TopLine()
     corners: Corners = Corners()
     walls: Walls = Walls()
+    capping: Capping | None = None
     joinery: Joinery = Joinery()
     finishes: Finishes = Finishes()
     limits: Limits = Limits()
@@ -167,5 +170,6 @@ class SpecTables(Table):
 
 RUN_TABLES = (
     "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
+    "capping",
 )  # fmt: skip
 """Tables that a run may repeat to differ from the top-level ones."""

@@ -20,6 +20,7 @@ from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.members import (
     BOARD,
     CAP,
+    CAPPING,
     FINIAL,
     FRAMING,
     KEPT_POST,
@@ -39,7 +40,9 @@ if TYPE_CHECKING:
 ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
-COVERING = (PALE, RAIL, *POSTS, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING)
+COVERING = (
+    PALE, RAIL, CAPPING, *POSTS, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
+)  # fmt: skip
 
 Key = tuple[int, int, bool]
 
@@ -49,9 +52,9 @@ NEAR = 1e-6
 
 @dataclass(frozen=True)
 class Shown:
-    """What a part of a fence shows to the wind. top, foot : of its pales over the ground, mm, as
-    if the tallest stood everywhere; lift : of the base over the ground where they do, mm;
-    solidity : share of its area that members cover.
+    """What a part of a fence shows to the wind. top, foot : of its pales over the ground, mm, with
+    what lies on them, as if the tallest stood everywhere; lift : of the base over the ground where
+    they do, mm; solidity : share of its area that members cover.
     """
 
     top: float
@@ -135,11 +138,13 @@ def covered(polygons: Iterable[shapely.Polygon], stretch: Stretch) -> tuple[floa
         own = [
             pale for pale in stretch.pales if pale.bay == bay or x0 - NEAR <= pale.x <= x1 + NEAR
         ] or list(stretch.pales)
-        window = shapely.box(x0, min(pale.foot for pale in own), x1, max(pale.top for pale in own))
+        crown = stretch.row.plan.crown
+        low, high = min(pale.foot for pale in own), max(pale.top for pale in own) + crown
+        window = shapely.box(x0, low, x1, high)
         near = sorted(tree.query(window))
         shown = shapely.union_all([tree.geometries[number] for number in near]) & window
         area += shown.area
-        whole += (x1 - x0) * max(pale.length for pale in own)
+        whole += (x1 - x0) * (max(pale.length for pale in own) + crown)
     return area, whole
 
 
@@ -156,6 +161,7 @@ def shown_by_stretch(polygons: Iterable[shapely.Polygon], stretch: Stretch) -> S
     ]
     top, lift = max(heights)
     foot = max(top - max(pale.length for pale in pales), 0.0)
+    top += stretch.row.plan.crown
     return Shown(top, foot, lift, min(area / whole, 1.0))
 
 

@@ -22,6 +22,7 @@ from palewright.export.drawing.views.assembly_steps import (
 from palewright.export.drawing.views.portions import Portion, gate_portion, labels_of_portion
 from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_leg
 from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, SCREWED
+from palewright.model.parts.capping_rails import EVERY
 from palewright.model.parts.hardware import HOLES
 from palewright.model.parts.members import (
     ANCHOR,
@@ -29,6 +30,7 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    CAPPING,
     COACH_SCREW,
     FINIAL,
     IN_HOLE,
@@ -163,11 +165,19 @@ def _bay(layout: RunLayout, run: int) -> Portion:
     return replace(_from(layout, run, stretch, (len(stretch.xs) - 1) // 2, 1), past=0.0)
 
 
+def _masonry_word(run: RunJob) -> str:
+    """Return what plates of a run are anchored to, in a word."""
+    piers = sum(pier is not None for pier in run.piers)
+    walls = sum(run.walled) - piers + sum(gap.walls for gap in run.breaks)
+    return "pier" if piers and not walls else "wall"
+
+
 def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     """Return what holds members of a run, in words of a callout."""
     told = brief.fence.job.fixings
     held: dict[Kind, str] = {
         PALE: f"{told.crossing} {told.pales} at each rail",
+        CAPPING: f"{told.pales} down into it, one every {brief.figures.text(EVERY)}",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
         METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
@@ -175,7 +185,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
-        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
+        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the {_masonry_word(run)}",
         COACH_SCREW: "with a washer, in a pilot hole",
     }
     return held
@@ -191,7 +201,7 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     def title(words: str) -> str:
         return f"Step {number}{called}: {words}"
 
-    on = {ANCHOR: "walls", COACH_SCREW: "posts of other runs"}
+    on = {ANCHOR: f"{_masonry_word(job)}s", COACH_SCREW: "posts of other runs"}
     told = " and ".join(words for kind, words in on.items() if kind in made)
     plated = f" and plates on {told}" if told else ""
     yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
@@ -200,7 +210,7 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     kinds = (RAIL, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
-    tops = {CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
+    tops = {CAPPING: "capping rail", CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
     put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
     yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
     number += 1
@@ -222,7 +232,8 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
             f"front faces{down}. Plumb both ways and brace; {filled}"
         )
     if ANCHOR in made:
-        yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
+        on_what = _masonry_word(job)
+        yield f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker says."
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "
@@ -254,6 +265,11 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
         f"feet {figure(layout.run.pales.clearance)} over the base of the bay. Check plumb every "
         "few pales."
     )
+    if CAPPING in made:
+        yield (
+            "The capping rail last of the timber, when the pales' tops are in one line: its joints "
+            "on posts, mitres at corners, both faces of each treated."
+        )
     if CAP in made:
         yield "Caps last, their middle on the post's."
     if METAL_CAP in made:

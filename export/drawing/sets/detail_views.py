@@ -11,6 +11,7 @@ from palewright.export.drawing.draft.scales import Scale, scales
 from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.bays import typical_bay
 from palewright.export.drawing.views.bevel_views import bevel_detail
+from palewright.export.drawing.views.capping_detail import capping_detail
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail
 from palewright.export.drawing.views.gate_views import gate_view
@@ -45,7 +46,7 @@ DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
 
 LARGEST = {
     "section": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0, "rail": 2.0,
-    "corner": 5.0, "step": 5.0, "boards": 10.0,
+    "corner": 5.0, "step": 5.0, "boards": 10.0, "capping": 2.0,
 }  # fmt: skip
 """Scales 1:n up to which details are drawn where that takes no further sheet."""
 
@@ -63,7 +64,7 @@ def details(brief: Brief, kinds: Iterable[str]) -> Iterator[View]:
     drawn: set[object] = set()
     for run, layout in enumerate(fence.layouts):
         job = layout.run
-        alike = (job.posts, job.rails, job.pales, job.footings)
+        alike = (job.posts, job.rails, job.pales, job.footings, job.capping)
         if alike not in drawn:
             drawn.add(alike)
             yield from _of_run(brief, run, wanted)
@@ -100,12 +101,14 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     if "bay" in wanted and layout.stretches:
         for back in (False, True):
             yield _drawn(brief, "bay", BAY, partial(typical_bay, fence, run, back=back))
-    if "head" in wanted and job.top_line.heads == "pale":
+    if "head" in wanted and not job.tops_cut:
         for head in fence_heads(layout):
             yield _drawn(brief, "head", HEAD, partial(head_detail, head))
     if "post-top" in wanted:
         for name, pieces in _post_kinds(fence, run):
             yield _drawn(brief, "post-top", HEAD, partial(post_top_detail, pieces, name))
+    if "rail" in wanted and job.capping is not None and layout.stretches:
+        yield _drawn(brief, "capping", HEAD, partial(capping_detail, fence, run))
         for name, plan in _bevelled(fence, run):
             yield _drawn(brief, "post-top", HEAD, partial(bevel_detail, plan, name))
     if "rail" in wanted and layout.stretches:

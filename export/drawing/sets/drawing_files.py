@@ -91,7 +91,7 @@ def template_files(fence: FenceModel, stem: str, paper: str, offset: float) -> F
     heads: list[tuple[str, PaleHead]] = []
     for layout in fence.layouts:
         letter = layout.run.letter
-        if layout.run.top_line.heads == "pale":
+        if not layout.run.tops_cut:
             own = fence_heads(layout)
             names = [letter] if len(own) == 1 else [f"{letter}-{n}" for n in range(1, len(own) + 1)]
             heads += zip(names, own, strict=True)

@@ -23,8 +23,12 @@ def materials_used(
         apart = f"lapping {_size((-max(gaps),), figures)} or more"
     pale = in_words([_size((w, run.pales.thickness), figures) for w in run.pales.widths])
     boards = any(member.kind == BOARD and member.run == number for member in fence.members)
+    capped = ""
+    if run.capping is not None:
+        size = _size((run.capping.width, run.capping.thickness), figures)
+        capped = f", a timber capping rail {size} on their tops"
     yield (
-        f"{titled_text(run.called)}: timber pales {pale}{run.pales.words.laid}, {apart}, "
+        f"{titled_text(run.called)}: timber pales {pale}{run.pales.words.laid}, {apart}{capped}, "
         f"on {len(run.rails.tops)} timber rails {_size(run.rails.section, figures)}"
         f"{', gravel boards under them' if boards else ''}, on {_posts(layout, figures)}."
     )

@@ -98,9 +98,11 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return how far faces are in front of the line through the middles of the line posts."""
     rows = [["lines", "run", "posts' fronts", "rails' backs", "rails' fronts", "pales' backs",
              "pales' fronts"]]  # fmt: skip
+    capped = any(layout.run.capping is not None for layout in fence.layouts)
     names = other_layers(fence)
     for name in names:
         rows[0] += [f"{name} pales' backs", f"{name} pales' fronts"]
+    rows[0] += ["capping's back", "capping's front"] if capped else []
     for layout in fence.layouts:
         run = layout.run
         places = (run.face, *run.rails.faces(run.face), run.pale_back, run.pale_front)
@@ -109,6 +111,9 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
         for name in names:
             faces = (own[name].back, own[name].front) if name in own else ()
             row += [figures.fine(face) for face in faces] or ["", ""]
+        if capped:
+            plan = run.capping
+            row += ["", ""] if plan is None else [figures.fine(plan.back), figures.fine(plan.front)]
         rows.append(row)
     return rows
 
@@ -119,16 +124,16 @@ def other_layers(fence: FenceModel) -> list[str]:
     return list(dict.fromkeys(name for name in layers if name != "front"))
 
 
-def rail_place_rows(fence: FenceModel, figures: Figures) -> Rows:
-    """Return rails: from where to where along their line, and the levels of their undersides;
-    those alike that go on in a straight line share a row.
+def rail_place_rows(fence: FenceModel, figures: Figures, kind: Kind = RAIL) -> Rows:
+    """Return rails of a kind: from where to where along their line, and the levels of their
+    undersides; those alike that go on in a straight line share a row.
     """
     text, level = figures.text, level_text(fence, figures)
     unit = level_unit(fence, figures)
     rows = [["line", "rail", "no.", "mark", "from", "to", "back from", "back to",
              f"underside left{unit}", f"underside right{unit}"]]  # fmt: skip
     for line in placed_lines(fence):
-        rails = [(rail, *rail_ends(line, rail)) for rail in line.of(RAIL)]
+        rails = [(rail, *rail_ends(line, rail)) for rail in line.of(kind)]
         rails.sort(key=lambda rail: (course_of(rail[0]), rail[1][0]))
         for row in _going_on(rails):
             (first, left, _, (back, _)), (_, _, right, (_, behind)) = row[0], row[-1]
@@ -171,8 +176,8 @@ def _goes_on(row: Sequence[PlacedRail], rail: PlacedRail) -> bool:
 
 
 def course_of(rail: Member) -> int:
-    """Return the number of a rail in its bay, the lowest first."""
-    return int(rail.role.split()[1])
+    """Return the number of a rail in its bay, the lowest first; a capping rail is alone."""
+    return int(rail.role.split()[1]) if rail.kind == RAIL else 1
 
 
 def rail_ends(line: PlacedLine, rail: Member) -> tuple[Vector, Vector, tuple[float, float]]:

@@ -19,6 +19,7 @@ from palewright.model.parts.members import (
     BOLT,
     BRACKET,
     CAP,
+    CAPPING,
     COACH_SCREW,
     FINIAL,
     IN_HOLE,
@@ -112,6 +113,7 @@ class Key:
         rows = [
             ("posts", tuple(self._posts())),
             ("bays", tuple(self._bay(s, x) for s, x in self.lines)),
+            ("capping", tuple(self._lying(CAPPING))),
             *rails,
             ("pales", self._infill(PALE)),
             ("boards", self._infill(BOARD)),
@@ -140,13 +142,22 @@ class Key:
         own = tuple(
             m
             for m in line.members
-            if not m.station and m.kind != RAIL and (m.leaf is not None or m.kind not in INFILL)
+            if not m.station
+            and m.kind not in (RAIL, CAPPING)
+            and (m.leaf is not None or m.kind not in INFILL)
         )
         reach = self._reach(start, line)
         return MarkSpot(line.number, *reach, (line,), members=own, place=line.name)
 
     def _reach(self, start: float, line: BayLine) -> tuple[float, float]:
         return start + line.x0, start + line.x1
+
+    def _lying(self, kind: object) -> Iterator[MarkSpot]:
+        """Yield the mark of each piece of a kind that lies along the front."""
+        for start, line in self.lines:
+            for member in line.members:
+                if member.kind == kind:
+                    yield self._rail(start, line, member)
 
     def _infill(self, kind: object) -> tuple[MarkSpot, ...]:
         """Return the marks of pales or boards in each bay; those of a gate are on its leaves."""

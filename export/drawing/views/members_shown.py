@@ -15,6 +15,7 @@ from palewright.model.parts.members import (
     BOARD,
     BURIED,
     CAP,
+    CAPPING,
     FINIAL,
     FRAMING,
     GATE_BASE,
@@ -159,7 +160,7 @@ def layer_of(member: Member) -> Layer:
         return layers.PALES
     if member.kind in (*SET_POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
         return layers.POSTS
-    if member.kind in (RAIL, BOARD, *FRAMING):
+    if member.kind in (RAIL, CAPPING, BOARD, *FRAMING):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL

@@ -112,6 +112,7 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
         *_post(cut),
         *_rails(cut),
         *_pale(cut),
+        *_capping(cut),
         *_bolts(cut),
         *_front_dimensions(cut),
         *_back_dimensions(cut),
@@ -138,13 +139,17 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     said = (
         f"pale {widths}, {heads}" if len(pales.sorts) == 1 else f"pales by turns {widths}, {heads}"
     )
-    yield Callout(
-        f"{said}{pales.words.laid}; {fixed}",
-        (middle, run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])),
-    )
+    up = run.rails.tops[-1] + 0.6 * (run.shoulder - run.rails.tops[-1])
+    if run.capping is not None:  # under the rail that carries it
+        up = run.rails.tops[-1] - 2.0 * run.rails.section[0]
+    yield Callout(f"{said}{pales.words.laid}; {fixed}", (middle, up))
     height, thick = run.rails.section
     rail = (_rail_front(run) + thick / 2.0, run.rails.tops[-1] - height / 4.0)
     yield Callout(f"{run.rails.way.name} {figure(height)} x {figure(thick)}", rail)
+    if run.capping is not None:
+        size = f"{figure(run.capping.width)} x {figure(run.capping.thickness)}"
+        at = (0.3 * run.capping.width - run.capping.front, run.height + run.capping.thickness / 2.0)
+        yield Callout(f"capping rail {size}", at)
     bolt = _bolt_at(cut.fence, cut.run_number, cut.post)
     if bolt is not None:
         at = (_rail_front(run) + bolt.length - bolt.diameter, run.rails.tops[0] - height / 2.0)
@@ -290,6 +295,14 @@ def _pale(cut: Cut) -> Iterator[Item]:
             yield Line.through(((front, up), (back, up)), edge)
 
 
+def _capping(cut: Cut) -> Iterator[Item]:
+    plan = cut.run.capping
+    if plan is not None:
+        loop = tuple((y - plan.front, cut.run.height + z) for y, z in plan.section)
+        yield Line.through(loop, layers.RAILS, closed=True)
+        yield Hatch(loop, CUT_TIMBER)
+
+
 def _bolts(cut: Cut) -> Iterator[Item]:
     bolt = _bolt_at(cut.fence, cut.run_number, cut.post)
     if bolt is None:
@@ -318,6 +331,7 @@ def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
     run, draft = cut.run, cut.draft
     left = min(-run.fence_front, cut.middle - cut.half)
     tops = sorted({run.pales.clearance + kind.length for kind in run.pales.sorts})
+    tops += [run.height + run.pales.crown] if run.capping is not None else []
     heights = [(left, z) for z in (0.0, run.pales.clearance, *tops)]
     for one in upright_chain(heights, left - draft.full(draft.style.first_tier), draft):
         yield replace(one, masks=one.text_at is not None)  # it may reach into the ground
@@ -352,4 +366,4 @@ def _level_dimensions(cut: Cut) -> Iterator[Dimension]:
         yield replace(one, sign=sign)
     faces = sorted({-face for layer in run.layers for face in (layer.front, layer.back)})
     pale: list[Point] = [(face, run.height) for face in faces]
-    yield from level_chain(pale, max(run.height, cut.top) + first_tier, draft)
+    yield from level_chain(pale, max(run.height + run.pales.crown, cut.top) + first_tier, draft)

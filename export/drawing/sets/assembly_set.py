@@ -233,7 +233,8 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
         )
     if ANCHOR in made:
         on_what = _masonry_word(job)
-        yield f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker says."
+        anchors = f"{job.walls.anchor} anchors, as their maker says."
+        yield f"Plates go plumb on the {on_what} with {anchors}"
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "

@@ -225,6 +225,10 @@ Stand = tuple[Site, SiteGround, Vector]
 """A run's line, the ground of the site about the origin, and the origin."""
 
 
+TOO_NEAR = "the line comes so near to itself that the fence would stand in its own way"
+"""Why a line that meets itself is refused."""
+
+
 def _resolve_run(
     spec: SpecTables, given: tuple[Run, int], stand: Stand, features: tuple[Feature, ...]
 ) -> tuple[RunJob | None, list[Problem]]:
@@ -283,8 +287,7 @@ def _resolve_run(
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
-        text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, site.key), text))
+        problems.append(Problem((*path, site.key), TOO_NEAR))
     return resolved, problems
 
 

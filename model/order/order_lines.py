@@ -16,7 +16,15 @@ from palewright.model.basis.imperial import bought, imperial, imperial_amount, i
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.parts.members import CAPPING, CONCRETE_POST, IN_HOLE, PALE, RAIL, SET_POSTS
+from palewright.model.parts.members import (
+    CAPPING,
+    CONCRETE_POST,
+    IN_HOLE,
+    KICK_BOARD,
+    PALE,
+    RAIL,
+    SET_POSTS,
+)
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -302,6 +310,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
         ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
         ("fix capping rail", "each", Decimal(kinds[CAPPING.name]), hours.fix_rail, ("fix rail",)),
+        ("fix kick board", "each", Decimal(kinds[KICK_BOARD.name]), hours.fix_rail, ("fix rail",)),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
             for head, n in sorted(heads.items())

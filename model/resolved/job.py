@@ -32,6 +32,7 @@ from palewright.model.spec.work_keys import Extra, Painting, Work
 from .capping_plan import CappingPlan
 from .footing_plan import FootingPlan
 from .ground import GroundAlong
+from .kick_plan import KickPlan
 from .leaf_plans import LeafPlan
 from .pale_lay import PaleLayer, layers_of
 from .pale_plan import PalePlan
@@ -114,7 +115,7 @@ class RunJob:
     : its points where it is not the middle of the posts; stations : of the line posts along the
     line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
     : whose posts its line starts and ends at; guests : the runs that end at posts of its own;
-    capping : the rail on its pales' tops, None where there is none.
+    capping : the rail on its pales' tops, kick_board : under them, None for none.
     """
 
     path: KeyPath
@@ -151,6 +152,7 @@ class RunJob:
     hosts: tuple[HostPost | None, HostPost | None] = (None, None)
     guests: tuple[Guest, ...] = ()
     capping: CappingPlan | None = None
+    kick_board: KickPlan | None = None
 
     def leg_path(self, number: int) -> KeyPath:
         """Return where in the spec a leg of the line stands, or what gives the whole line."""
@@ -221,6 +223,13 @@ class RunJob:
     def tops_cut(self) -> bool:
         """Whether the pales' tops are cut along their line, instead of having heads."""
         return self.top_line.heads == "curve" or self.capping is not None
+
+    @property
+    def leaf_clearance(self) -> float:
+        """From the ground to the feet of gate leaves, mm: as the pales', or over a kick board's."""
+        kick = self.kick_board
+        own = self.pales.clearance if kick is None else kick.clearance
+        return max(own, self.gates.ground_clearance)
 
     @property
     def carries(self) -> bool:

@@ -33,6 +33,7 @@ USUAL: dict[tuple[str, str], float] = {
     ("PostKind", "embedment"): 600.0,
     ("Rails", "tops"): 250.0,
     ("Capping", "width"): 100.0,
+    ("KickBoard", "clearance"): 30.0,
     ("Rails", "notch"): 38.0,
     ("Limits", "access"): 850.0,
     ("Soil", "frost"): 450.0,

@@ -43,11 +43,11 @@ def on_host(run: RunJob, host: HostPost) -> OnHost:
     plate = run.walls.plate.width
     sold = math.floor((plate + min(run.walls.hold, host.depth - UNPIERCED)) / SOLD_BY) * SOLD_BY
     half = other.rails.section[0] / 2.0
+    last = len(out.places) - 1
+    lower = (other.ramps[0] if number == 0 else 0.0) + (other.ramps[1] if number == last else 0.0)
+    tops = (*other.rails.tops[:-1], other.rails.tops[-1] - lower)
     taken = {
-        round(level + top - half, 6)
-        for at, level in _levels(other)
-        if at == number
-        for top in other.rails.tops
+        round(level + top - half, 6) for at, level in _levels(other) if at == number for top in tops
     }
     bolted = other.rails.bolted
     return OnHost(label, sold - plate, tuple(sorted(taken)) if bolted else ())
@@ -77,12 +77,13 @@ def _needed(run: RunJob, guest: Guest) -> float:
     over its rails; and where its cap would stand over pales between posts, over these.
     """
     other = guest.run
+    drop = other.ramps[0 if guest.at_start else 1]
     kinds = (run.posts.line, run.posts.end)
     capped = any(plan.cap is not None and plan.cap.depth > plan.depth for plan in kinds)
     if capped and not other.rails.over_posts:
         least = min(plan.above_rail for plan in kinds)
-        return max(other.rails.tops[-1], other.height - least)
-    return other.rails.tops[-1]
+        return max(other.rails.tops[-1], other.height - least) - drop
+    return other.rails.tops[-1] - drop
 
 
 def _end(guest: Guest) -> int:

@@ -108,14 +108,20 @@ def _posts(run: RunJob, out: SetOut, bases: list[tuple[BayBase, ...]]) -> tuple[
         for number, x in zip(part.numbers, part.xs, strict=True):
             stations.setdefault(number, []).append((part.leg, x))
     chainages = {number: place.chainage for number, place in enumerate(out.places)}
-    highest = {number: max(bases) for number, bases in levels.items()}
+    ends = (0, len(out.places) - 1)
+    lowered = {number: drop for number, drop in zip(ends, run.ramps, strict=True) if drop}
+    highest = {number: max(bases) - lowered.get(number, 0.0) for number, bases in levels.items()}
     for number, lift in lifts(run, chainages, highest).items():
         raised[number] = max(lift, raised.get(number, 0.0))
     labels = labels_of(run, out.places)
     posts = (
         _post(
             run,
-            replace(place, raised=raised.get(number, 0.0)),
+            replace(
+                place,
+                raised=raised.get(number, 0.0) - lowered.get(number, 0.0),
+                lowered=lowered.get(number, 0.0),
+            ),
             labels[number],
             levels[number],
             stations[number],
@@ -159,6 +165,8 @@ def _post(
         named=place.named,
         fence_on=place.fence_on,
         host="" if met is None else met.label,
+        lowered=place.lowered,
+        pier=place.pier,
         hold=0.0 if met is None else met.hold,
         taken=() if met is None else tuple(tidy(level - ground) for level in met.taken),
     )

@@ -30,6 +30,7 @@ from .members import (
     Kind,
     Piece,
 )
+from .post_steel import steel_of
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
@@ -69,6 +70,8 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         role = f"concrete {ROLES[post.kind]}" if kind == CONCRETE_POST else ROLES[post.kind]
         yield Piece(kind, part, frame, group, role, leg, station=post.label)
+    for kind, steel, place, role in steel_of(plan.foot):
+        yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 
 
 def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
@@ -93,7 +96,7 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
     kind, role = (POST_PLATE, f"plate on post {post.host}") if post.host else (
-        WALL_PLATE, "plate on the wall"
+        WALL_PLATE, f"plate on the {post.held_by}"
     )  # fmt: skip
     yield Piece(
         kind, Post(plan.width, plan.depth, length), place, group, role, leg, station=post.label
@@ -105,9 +108,10 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     out = float(post.fence_on)
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
-    bolts = [top - half + post.rise - foot for top in run.rails.tops]
+    tops = (*run.rails.tops[:-1], run.rails.tops[-1] - post.lowered)
+    bolts = [top - half + post.rise - foot for top in tops]
     bolts += [height - foot for height in post.taken]
-    kind, role = (COACH_SCREW, f"plate to {post.host}") if post.host else (ANCHOR, "plate to wall")
+    kind, role = COACH_SCREW if post.host else ANCHOR, f"plate to {post.held_by}"
     heights = (screw_heights if post.host else anchor_heights)(length, run.walls.spacing, bolts)
     for z in heights:
         spot = Frame((x, 0.0, z), (0.0, 0.0, out), (0.0, 1.0, 0.0))

@@ -30,6 +30,7 @@ from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .capping_plan import CappingPlan
+from .end_plan import PierPlan
 from .footing_plan import FootingPlan
 from .ground import GroundAlong
 from .kick_plan import KickPlan
@@ -115,7 +116,9 @@ class RunJob:
     : its points where it is not the middle of the posts; stations : of the line posts along the
     line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
     : whose posts its line starts and ends at; guests : the runs that end at posts of its own;
-    capping : the rail on its pales' tops, kick_board : under them, None for none.
+    capping : the rail on its pales' tops, kick_board : under them, None for none; ramps : how far
+    its first and its last bay go down to its ends, piers : that its line starts and ends at, hedges : how far it
+    keeps from those at its ends, mm.
     """
 
     path: KeyPath
@@ -151,6 +154,9 @@ class RunJob:
     walked: Walked | None = None
     hosts: tuple[HostPost | None, HostPost | None] = (None, None)
     guests: tuple[Guest, ...] = ()
+    ramps: Point = (0.0, 0.0)
+    piers: tuple[PierPlan | None, PierPlan | None] = (None, None)
+    hedges: Point = (0.0, 0.0)
     capping: CappingPlan | None = None
     kick_board: KickPlan | None = None
 
@@ -300,6 +306,11 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     ]
     walls = [float(run.walls.at_start), float(run.walls.at_end)]
     walls = [wall + 2.0 * (host is not None) for wall, host in zip(walls, run.hosts, strict=True)]
+    walls = [
+        wall + 4.0 * (pier is not None) + gap / 8192.0
+        for wall, pier, gap in zip(walls, run.piers, run.hedges, strict=True)
+    ]
+    walls = [wall + 8.0 * ramp for wall, ramp in zip(walls, run.ramps, strict=True)]
     if mirrored:
         lengths, walls = lengths[::-1], walls[::-1]
         turns = [turns[0], *turns[:0:-1]]

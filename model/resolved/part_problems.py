@@ -14,13 +14,15 @@ from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
+from .end_plan import pier_problems
 from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LEAST_POST, LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
+from .ramp_plan import ramp_problems
 
-CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+CLOSED_ENDS = {"wall": "a wall", "run": "another run", "pier": "a pier", "hedge": "a hedge"}
 """What a run may end at, in words."""
 
 
@@ -34,6 +36,8 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
                 text = f"a closed run has no end at {CLOSED_ENDS[at]}"
                 problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
+    problems += ramp_problems(resolved, run)
+    problems += pier_problems(run, resolved.walls, resolved.rails.tops[-1], resolved.path)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"
@@ -99,6 +103,8 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
     if rails.tops and rails.count not in (None, len(rails.tops)):
         text = f"{len(rails.tops)} heights for {rails.count} rails"
         yield Problem((*run.path, "rails", "tops"), text)
+    if run.rails.tenon is not None:
+        yield from _tenon_problems(run, rails)
     path = (*run.path, "rails", "tops" if rails.tops else "section")
     if any(b - a < height for a, b in itertools.pairwise(tops)):
         heights = ", ".join(f"{top:g}" for top in tops)
@@ -106,6 +112,16 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
         yield Problem(path, text)
     elif tops[0] < height:
         yield Problem(path, "the lowest rail would stand in the ground")
+
+
+def _tenon_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
+    """Yield where tenoned rails meet what has no mortise for them."""
+    if run.walls.at_start or run.walls.at_end or any(gap.walls for gap in run.breaks):
+        text = "rails are tenoned into posts: a plate on a wall or on another post takes no mortise"
+        yield Problem((*run.path, "rails", "form"), text)
+    if rails.corners == "butt":
+        text = "tenons of two legs are mitred in a corner post; leave it out"
+        yield Problem((*run.path, "rails", "corners"), text)
 
 
 def _gate_problems(run: RunJob) -> Iterator[Problem]:

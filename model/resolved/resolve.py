@@ -26,7 +26,9 @@ from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .capping_kinds import posts_under, with_capping
+from .end_plan import hedges_of, piers_of, set_off
 from .features_given import features_of
+from .foot_problems import foot_problems, unused_holes
 from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
@@ -38,6 +40,7 @@ from .pale_plan import PalePlan
 from .part_problems import meets_itself, part_problems, run_problems
 from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
+from .ramp_plan import ramps_of
 from .revision_dates import revision_problems
 from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
@@ -128,7 +131,7 @@ def _runs(
         return _resolve_run(spec, (run, number), (line, *land), features)
 
     runs: list[RunJob] = []
-    problems: list[Problem] = []
+    spec, sites, problems = _set_off(spec, sites)
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
@@ -138,6 +141,20 @@ def _runs(
             runs.append(resolved)
     runs, wrong = joined_runs(spec, runs, sites, made)
     return runs, [*problems, *wrong]
+
+
+def _set_off(
+    spec: SpecTables, sites: list[Site | None]
+) -> tuple[SpecTables, list[Site | None], list[Problem]]:
+    """Return the runs and their lines with the ends at hedges set off."""
+    given, lines = list(spec.run), list(sites)
+    problems: list[Problem] = []
+    for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
+        if site is not None and not site.closed:
+            posts, path = run.posts or spec.posts, ("run", number)
+            given[number], lines[number], wrong = set_off(run, site, posts, path)
+            problems += wrong
+    return spec.model_copy(update={"run": tuple(given)}), lines, problems
 
 
 def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:
@@ -262,13 +279,26 @@ def _resolve_run(
         walked=site.walked,
         kick_board=tables.kick_board,
     )
+    resolved = _with_ends(resolved, run)
     resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"
         problems.append(Problem((*path, site.key), text))
     return resolved, problems
+
+
+def _with_ends(run: RunJob, told: Run) -> RunJob:
+    """Return a run with what stands at its ends, as its line runs in the model."""
+    turned = run.line.turned
+    return replace(
+        run,
+        ramps=ramps_of(told, run.pales, turned=turned),
+        piers=piers_of(told, turned=turned),
+        hedges=hedges_of(told, turned=turned),
+    )
 
 
 def _name(spec: SpecTables, number: int) -> str:

@@ -21,7 +21,7 @@ from palewright.model.basis.lengths import (
 from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
-from .end_keys import AT_POST, EndSpec
+from .end_keys import AT_POST, EndSpec, RampSpec
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
 from .infill_keys import Capping, KickBoard, Pales, Rails, Slopes, TopLine
@@ -83,6 +83,7 @@ class Run(Table):
     )  # fmt: skip
     starts: EndSpec = Field(AT_POST, description="an end post when left out")
     ends: EndSpec = Field(AT_POST, description="an end post when left out")
+    ramp: tuple[RampSpec, ...] = Field((), max_length=2)
     closed: bool = Field(False, description="whether the last point joins the first")
     line_is: Literal[
         "middle of posts", "front of posts", "back of posts", "front of pales",

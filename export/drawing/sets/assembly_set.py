@@ -167,6 +167,13 @@ def _bay(layout: RunLayout, run: int) -> Portion:
     return replace(_from(layout, run, stretch, (len(stretch.xs) - 1) // 2, 1), past=0.0)
 
 
+def _masonry_word(run: RunJob) -> str:
+    """Return what plates of a run are anchored to, in a word."""
+    piers = sum(pier is not None for pier in run.piers)
+    walls = sum(run.walled) - piers + sum(gap.walls for gap in run.breaks)
+    return "pier" if piers and not walls else "wall"
+
+
 def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     """Return what holds members of a run, in words of a callout."""
     told = brief.fence.job.fixings
@@ -181,7 +188,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
-        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
+        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the {_masonry_word(run)}",
         COACH_SCREW: "with a washer, in a pilot hole",
     }
     return held
@@ -197,10 +204,11 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     def title(words: str) -> str:
         return f"Step {number}{called}: {words}"
 
-    on = {ANCHOR: "walls", COACH_SCREW: "posts of other runs"}
+    on = {ANCHOR: f"{_masonry_word(job)}s", COACH_SCREW: "posts of other runs"}
     told = " and ".join(words for kind, words in on.items() if kind in made)
     plated = f" and plates on {told}" if told else ""
-    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
+    words = tuple(_post_words(layout, made))
+    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), words)
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
     boards = " and kick boards" if KICK_BOARD in made else boards
@@ -220,22 +228,37 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 """What lets a plate lie flat on a post with bolts, mm (common practice, no source)."""
 
 
-def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
+def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
+    job = layout.run
+    fillings, feet = layout.fillings, layout.feet
     if made.intersection(POSTS):
-        down = ", the uncut end down" if POST in made else ""
-        filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
-        yield (
-            "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces{down}. Plumb both ways and brace; {filled}"
+        buried = POST in made and any(foot.buried for foot in feet)
+        down = ", the uncut end down" if buried else ""
+        filled = "; " + (POURED_WORDS if fillings[0].poured else RAMMED_WORDS) if fillings else "."
+        first = (
+            "Posts and rails go up together, bay by bay from one end: tenons into the post that "
+            "stands, the next post over their other ends, to the string along their front faces"
+            if job.rails.tenon
+            else "Set end, corner and gate posts first, then the line posts to the string along "
+            "their front faces"
         )
+        yield f"{first}{down}. Plumb both ways and brace{filled}"
+        yield from dict.fromkeys(foot.how for foot in feet if foot.how)
     if ANCHOR in made:
-        yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
+        on_what = _masonry_word(job)
+        yield (
+            f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker says."
+        )
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "
             f"{job.walls.anchor} coach screws with washers in pilot holes."
         )
-    yield DIGGING.format(wet=WET if job.footings.poured else "")
+    for care in dict.fromkeys(foot.care for foot in feet if foot.care):
+        yield f"CAUTION: {care[0].lower()}{care[1:]}"
+    if not feet or any(foot.taken for foot in feet):
+        poured = any(dug.poured for dug in fillings)
+        yield DIGGING.format(wet=WET if poured else "")
 
 
 def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:

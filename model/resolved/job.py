@@ -117,8 +117,8 @@ class RunJob:
     line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
     : whose posts its line starts and ends at; guests : the runs that end at posts of its own;
     capping : the rail on its pales' tops, kick_board : under them, None for none; ramps : how far
-    its first and its last bay go down to its ends, piers : that its line starts and ends at, hedges : how far it
-    keeps from those at its ends, mm.
+    its first and its last bay go down to its ends, piers : that its line starts and ends at,
+    hedges : how far it keeps from those at its ends, mm.
     """
 
     path: KeyPath

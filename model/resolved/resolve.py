@@ -222,6 +222,9 @@ def _grid(spec: SpecTables, survey: Survey | None) -> str:
     return spec.survey.crs if spec.survey else ""
 
 
+NEAR_ITSELF = "the line comes so near to itself that the fence would stand in its own way"
+"""Why a line cannot be."""
+
 Stand = tuple[Site, SiteGround, Vector]
 """A run's line, the ground of the site about the origin, and the origin."""
 
@@ -277,16 +280,14 @@ def _resolve_run(
         given=() if carried is None else carried.points,
         line_key=site.key,
         walked=site.walked,
-        kick_board=tables.kick_board,
     )
-    resolved = _with_ends(resolved, run)
+    resolved = replace(_with_ends(resolved, run), kick_board=tables.kick_board)
     resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
-        text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, site.key), text))
+        problems.append(Problem((*path, site.key), NEAR_ITSELF))
     return resolved, problems
 
 

@@ -247,7 +247,8 @@ def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
     if ANCHOR in made:
         on_what = _masonry_word(job)
         yield (
-            f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker says."
+            f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker "
+            "says."
         )
     if COACH_SCREW in made:
         yield (

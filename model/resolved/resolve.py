@@ -37,7 +37,7 @@ from .kick_plan import KickPlan, kick_plan, over_kick_board
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
-from .part_problems import meets_itself, part_problems, run_problems
+from .part_problems import part_problems, run_problems
 from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
 from .ramp_plan import ramps_of
@@ -222,9 +222,6 @@ def _grid(spec: SpecTables, survey: Survey | None) -> str:
     return spec.survey.crs if spec.survey else ""
 
 
-NEAR_ITSELF = "the line comes so near to itself that the fence would stand in its own way"
-"""Why a line cannot be."""
-
 Stand = tuple[Site, SiteGround, Vector]
 """A run's line, the ground of the site about the origin, and the origin."""
 
@@ -286,8 +283,6 @@ def _resolve_run(
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
-    if meets_itself(resolved):
-        problems.append(Problem((*path, site.key), NEAR_ITSELF))
     return resolved, problems
 
 

@@ -773,7 +773,7 @@ def upright(line: Ground, loop: Loop, zs: tuple[float, float]) -> Array:
 def angle(
     line: Ground, ends: tuple[float, float], ups: tuple[float, float], inner: float, metal: float
 ) -> Array:
-    """Return an angle of sheet metal behind the front plane of the posts.
+    """Return an angle of sheet metal behind the rails' backs.
 
     ends : its corner and the end of its leg along the line; ups : levels of its edges, mm; inner :
     radians between its legs, the metal lies between them.
@@ -783,7 +783,7 @@ def angle(
     loop = [(0.0, 0.0), (leg * cos, leg * sin), (leg * cos + metal * sin, leg * sin - metal * cos),
             (inside, metal), (leg, metal), (leg, 0.0)]  # fmt: skip
     loop = [(ends[0] + way * x, y) for x, y in loop]
-    face, flat = line.faces["posts' fronts"], triangulated(loop)
+    face, flat = line.faces["rails' backs"], triangulated(loop)
     sides = [np.array([line.at(x, face - y, z) for x, y in loop]) for z in ups]
     caps = [
         line.at(0.0, face, z) + flat[..., :1] * line.along + flat[..., 1:] * line.behind

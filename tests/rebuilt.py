@@ -65,6 +65,7 @@ class Builder:
         yield from self.rails()
         yield from self.uprights()
         yield from self.cappings()
+        yield from self.kick_boards()
         yield from self.pales()
         yield from self.leaves()
         yield from self.fittings()
@@ -344,6 +345,25 @@ class Builder:
                         low = levels[0] + slope * (at - ends[0])
                         high = up * math.hypot(1.0, slope)
                         points.append(line.at(at, before, low + high))
+                yield Rebuilt(row["mark"], hull(np.array(points)))
+
+    def kick_boards(self) -> Iterator[Rebuilt]:
+        """Yield the kick boards: upright cuts at both ends."""
+        for row in self.sheets.table("Kick boards along the lines"):
+            line, count = self.lines[row["line"]], int(row["no."])
+            front, (high, thick, _) = line.faces["kick boards' fronts"], self.size(row["mark"])
+            ends = float(row["from"]), float(row["to"])
+            levels = site(row, "underside left"), site(row, "underside right")
+            slope = (levels[1] - levels[0]) / (ends[1] - ends[0])
+            high *= math.hypot(1.0, slope)
+            for xs in itertools.pairwise(np.linspace(*ends, count + 1)):
+                rear = (float(row["back from"]), float(row["back to"])) if row["back from"] else xs
+                points = [
+                    line.at(x, before, levels[0] + slope * (x - ends[0]) + up)
+                    for places, before in ((xs, front), (rear, front - thick))
+                    for x in places
+                    for up in (0.0, high)
+                ]
                 yield Rebuilt(row["mark"], hull(np.array(points)))
 
     def capping_rises(self, line: str, x: float) -> float:
@@ -766,7 +786,7 @@ def upright(line: Ground, loop: Loop, zs: tuple[float, float]) -> Array:
 def angle(
     line: Ground, ends: tuple[float, float], ups: tuple[float, float], inner: float, metal: float
 ) -> Array:
-    """Return an angle of sheet metal behind the backs of the rails.
+    """Return an angle of sheet metal behind the rails' backs.
 
     ends : its corner and the end of its leg along the line; ups : levels of its edges, mm; inner :
     radians between its legs, the metal lies between them.

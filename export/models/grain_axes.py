@@ -8,6 +8,7 @@ from palewright.model.parts.members import (
     BRACE,
     CAP,
     CAPPING,
+    KICK_BOARD,
     LATCH,
     LEDGE,
     PANEL_UPRIGHT,
@@ -19,7 +20,20 @@ from palewright.model.parts.members import (
 )
 
 LYING = frozenset(
-    {RAIL, PANEL_UPRIGHT, CAPPING, LEDGE, STILE, UPRIGHT, BRACE, BOARD, CAP, STRAP, LATCH}
+    {
+        RAIL,
+        PANEL_UPRIGHT,
+        CAPPING,
+        KICK_BOARD,
+        LEDGE,
+        STILE,
+        UPRIGHT,
+        BRACE,
+        BOARD,
+        CAP,
+        STRAP,
+        LATCH,
+    }
 )
 """Kinds whose grain, or length, runs along x of their shapes, as that of every bar does; a cap is
 cut from a board (common practice, no source).

@@ -38,6 +38,9 @@ def panel_problems(run: RunJob, panels: Panels, pales: Pales, rails: Rails) -> I
         )
         yield Problem((*here, "uprights"), text)
     yield from (_between_problems if plan.between else _face_problems)(run, plan, here)
+    if run.kick_board is not None:
+        text = "a kick board goes on under posts and panels alike: leave it out, or panels.made"
+        yield Problem((*run.path, "kick_board"), text)
     if run.capping is not None:
         text = "a capping rail goes on over posts and panels alike: leave it out, or panels.made"
         yield Problem((*run.path, "capping"), text)

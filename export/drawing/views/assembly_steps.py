@@ -29,6 +29,7 @@ from palewright.model.parts.members import (
     GUIDE_POST,
     IN_HOLE,
     KEPT_POST,
+    KICK_BOARD,
     METAL_CAP,
     PALE,
     PANEL_UPRIGHT,
@@ -53,6 +54,7 @@ GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 PULLED: dict[Kind, float] = {
     CAPPING: 900.0,
+    KICK_BOARD: 300.0,
     RAIL: 300.0,
     PANEL_UPRIGHT: 300.0,
     BOARD: 300.0,

@@ -286,7 +286,8 @@ def _set(fence: FenceModel, layout: RunLayout) -> str:
     deep = [foot.embedment for foot in feet_by_way]
     if not deep:
         return ""
-    hole = _hole_words(layout.run.footings.hole, feet=feet)
+    holes = dict.fromkeys(one.dug.hole for one in feet_by_way if one.dug is not None)
+    hole = _list([_hole_words(one, feet=feet) for one in holes])
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
     fill = "concrete" if layout.run.footings.poured else "rammed gravel"

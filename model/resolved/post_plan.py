@@ -21,7 +21,7 @@ from palewright.model.spec.post_keys import (
     Posts,
 )
 
-from .footing_plan import FootingPlan
+from .footing_plan import FootingPlan, sized
 from .post_feet import Foot, InHole
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
@@ -175,7 +175,7 @@ def _post_plan(
     name = told.shape if told is not None and finial is not None else ""
     if isinstance(cap, Cap) and finial is not None:
         cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
-    foot = InHole(footings, width, depth, kind.embedment or posts.embedment)
+    foot = InHole(sized(footings, kind.hole), width, depth, kind.embedment or posts.embedment)
     edges = kind.bevel or (None if gate else posts.bevel)
     bevel = None
     if edges is not None and edges.size:

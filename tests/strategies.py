@@ -92,6 +92,10 @@ def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
         made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
     if form == "notched":
         made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
+    if form == "mortised":
+        if post < 100 or draw(st.booleans()):
+            made["tenon"] = draw(st.sampled_from([[50, 22], [75, 22]]))
+        made["tenons_meet"] = draw(st.sampled_from(["butt", "lap", "scarf"]))
     return made
 
 
@@ -120,6 +124,17 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
         "bracing": draw(st.sampled_from(["compression", "compression", "tension"])),
     }
     return {key: value for key, value in made.items() if value is not None}
+
+
+@st.composite
+def feet(draw: st.DrawFn, form: str, on: str) -> dict[str, Any]:
+    """How posts stand where pales and rails leave room for their steel; corners and gates in holes,
+    which [footings] is for.
+    """
+    foot = draw(st.sampled_from(["hole", "hole", "shoe"]))
+    if foot == "hole" or form == "arris" or on in ("back", "both"):
+        return {}
+    return {"foot": foot, "corner": {"foot": "hole"}, "gate": {"foot": "hole"}}
 
 
 @st.composite
@@ -195,8 +210,9 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         before += length
     run["gate"] = gates
     guest = draw(guests(run, lengths[0]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
-    corners = draw(st.sampled_from(["mitre", "butt"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from(forms if guest else [*forms, "mortised"]))
+    corners = draw(st.sampled_from(["mitre"] if form == "mortised" else ["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
         "gap": draw(st.floats(20, 90)),
@@ -214,6 +230,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     made = {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
+            **draw(feet(form, pales["on"])),
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),
@@ -263,7 +280,8 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     ends = [("post", "post"), ("wall", "post"), ("post", "wall"), (pier, "hedge"), ("hedge", pier)]
     walls = draw(st.sampled_from(ends))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from([*forms, "mortised"] if "wall" not in walls else forms))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),

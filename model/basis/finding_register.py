@@ -6,6 +6,14 @@ Codes of rule sets stand in the rule sets, with their texts and sources; see `mo
 from __future__ import annotations
 
 from .findings import FindingKind, Severity
+from .foot_kinds import (
+    ANCHOR_EDGE,
+    SHOE_BOLT,
+    SHOE_SLOPE,
+    SLAB_THIN,
+    SLAB_UNKNOWN,
+    WIND_FOOT,
+)
 from .gate_kinds import (
     ACCESS_NARROW,
     BRACE_ANGLE,
@@ -230,6 +238,13 @@ RAIL_NO_ROOM = FindingKind(
     matters="The rail that is left is too short to bear on its post.",
     helps="Change posts.bay or posts.layout, or open the angle of the corner.",
     source=GEOMETRY,
+)  # fmt: skip
+TENON_SHORT = FindingKind(
+    "TENON-SHORT", STOP,
+    means="in a corner post the tenons of the two legs meet so soon that one is left too short",
+    matters="A short tenon comes out of its mortise as the timber dries.",
+    helps='A thicker corner post (posts.corner.section), or two posts (corners.posts = "pair").',
+    source="common practice, no source",
 )  # fmt: skip
 RAIL_END_FREE = FindingKind(
     "RAIL-END-FREE", WARN,
@@ -500,13 +515,16 @@ REGISTER = {
     ),
     "Rails and lengths of timber": (
         RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,
-        RAIL_NO_ROOM, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK, TIMBER_LONG,
-        CAPPING_END_GRAIN,
+        RAIL_NO_ROOM, TENON_SHORT, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK,
+        TIMBER_LONG, CAPPING_END_GRAIN,
     ),
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
         MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_IN_CLEAR, HOLE_ON_SERVICE, SERVICE_WIDTH,
         OVER_BOUNDARY, POST_LOW, POST_KEPT, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
+    ),
+    "How posts stand": (
+        SLAB_UNKNOWN, SLAB_THIN, ANCHOR_EDGE, SHOE_SLOPE, SHOE_BOLT, WIND_FOOT,
     ),
     "Bolts, nails and screws": (
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,

@@ -41,6 +41,8 @@ USUAL: dict[tuple[str, str], float] = {
     ("EndAtPier", "height"): 1800.0,
     ("Capping", "width"): 100.0,
     ("Rails", "notch"): 38.0,
+    ("Rails", "tenon"): 38.0,
+    ("Rails", "tenon_length"): 50.0,
     ("Limits", "access"): 850.0,
     ("Soil", "frost"): 450.0,
     ("Timber", "lengths"): 2400.0,

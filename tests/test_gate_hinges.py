@@ -114,5 +114,6 @@ def test_a_gate_says_how_wide_its_posts_holes_are() -> None:
     assert hole.excavation == 450.0**2 * 750.0
     posts = " ".join(dict(offered(fence, order(fence))).values())
     assert "holes 300 × 300 mm and holes 450 × 450 mm" in posts  # noqa: RUF001
+    assert len(problems(spec({"post": {"hole": 100}}, {"post": {"hole": 110}}))) == 2
     (told,) = problems(spec({"post": {"hole": 100}}))
     assert "run[1].gate[1].post.hole: a hole of 100 x 100 mm does not take a post" in told

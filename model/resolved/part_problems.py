@@ -219,8 +219,8 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
                 f"a hole of {hole_text(dug.hole)} does not take a post of "
                 f"{plan.width:g} x {plan.depth:g} mm"
             )
-            own = dug.hole != run.footings.hole
-            yield Problem((*path, "hole") if own else (*run.path, "footings", "size"), text)
+            alike = dug.hole == run.footings.hole
+            yield Problem((*run.path, "footings", "size") if alike else (*path, "hole"), text)
 
 
 def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Problem]:

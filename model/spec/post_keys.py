@@ -152,6 +152,10 @@ class PostKind(Table):
 
     section: Section | None = Field(None, description="[along the run, across it]")
     embedment: Positive | None = Field(None, description="depth of the post below ground")
+    hole: Positive | Section | None = Field(
+        None, description="diameter or side of its hole, or [along the run, across it]; as "
+        "footings.size when left out",
+    )  # fmt: skip
     above_rail: NotNegative | None = Field(None, description="post top over the top rail")
     top: TopSpec | None = None
     finial: FinialSpec | None = None

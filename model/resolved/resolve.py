@@ -36,7 +36,7 @@ from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
-from .part_problems import meets_itself, part_problems, run_problems
+from .part_problems import part_problems, run_problems
 from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
 from .ramp_plan import ramps_of
@@ -225,10 +225,6 @@ Stand = tuple[Site, SiteGround, Vector]
 """A run's line, the ground of the site about the origin, and the origin."""
 
 
-TOO_NEAR = "the line comes so near to itself that the fence would stand in its own way"
-"""Why a line that meets itself is refused."""
-
-
 def _resolve_run(
     spec: SpecTables, given: tuple[Run, int], stand: Stand, features: tuple[Feature, ...]
 ) -> tuple[RunJob | None, list[Problem]]:
@@ -286,8 +282,6 @@ def _resolve_run(
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
-    if meets_itself(resolved):
-        problems.append(Problem((*path, site.key), TOO_NEAR))
     return resolved, problems
 
 

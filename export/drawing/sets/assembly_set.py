@@ -242,8 +242,10 @@ def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
         yield from dict.fromkeys(foot.how for foot in feet if foot.how)
     if ANCHOR in made:
         on_what = _masonry_word(job)
-        anchors = f"{job.walls.anchor} anchors, as their maker says."
-        yield f"Plates go plumb on the {on_what} with {anchors}"
+        yield (
+            f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker "
+            "says."
+        )
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "

@@ -76,11 +76,10 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
 
 def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
     """Return the bevels of a post's long edges, clear of the rails of the bays on either side."""
-    plan, height = post.plan, run.rails.section[0]
+    plan = post.plan
     if plan.bevel is None:
         return None
-    bases = (post.rise, post.rise - post.step)
-    rails = [(base + top - height, base + top) for top in run.rails.tops for base in bases]
+    rails = run.rail_bands(plan.width, (post.rise, post.rise - post.step))
     spans = plan.bevel.between(post.top - plan.top.rise, rails)
     if not spans:
         return None

@@ -5,6 +5,7 @@ What a spec leaves out is filled in here once; no later step meets a default tha
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -177,6 +178,23 @@ class RunJob:
         """Whether its line, as it runs in the model, starts and ends at a wall."""
         start, end = self.hosts
         return self.walls.at_start and start is None, self.walls.at_end and end is None
+
+    def rail_bands(self, width: float, bases: tuple[float, ...] = (0.0,)) -> list[Point]:
+        """Return from where to where rails pass a post, mm over the ground, as slanting as any of
+        the run. width : of the post; bases : of its bays over the ground.
+        """
+        lean = 0.0
+        ways = (self.slopes.follow, *(way for _, _, way in self.slopes.following))
+        if Follow.RAKE in ways:
+            steps = (pair for leg in self.line.legs for pair in itertools.pairwise(leg.profile))
+            slopes = (abs(z1 - z0) / (x1 - x0) for (x0, z0), (x1, z1) in steps if x1 > x0)
+            lean = max(slopes, default=0.0) * width / 2.0
+        height = self.rails.section[0]
+        return [
+            (base + top - height - lean, base + top + lean)
+            for top in self.rails.tops
+            for base in bases
+        ]
 
     def post_plan(self, role: PostRole, gate: int | None = None) -> PostPlan:
         """Return the plan of posts with a role. gate : whose posts are meant, by its number."""

@@ -276,13 +276,12 @@ def _bevel_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -
     if bevel.size > least / 4.0:
         text = f"{bevel.size:g} mm is more than a quarter of {least:g} mm, the post's smaller side"
         yield Problem((*path, "size"), text)
-    height = run.rails.section[0]
     skirt = plan.cap.skirt if isinstance(plan.cap, MetalCap) else 0.0
     if bevel.from_top < skirt:
         text = f"the cap's sides come {skirt:g} mm down; bevels end under them"
         yield Problem((*path, "from_top"), text)
     shoulder = run.rails.tops[-1] + plan.above_rail - plan.top.rise
-    if not bevel.between(shoulder, [(top - height, top) for top in run.rails.tops]):
+    if not bevel.between(shoulder, run.rail_bands(plan.width)):
         need = 2.0 * bevel.stop + LEAST_BEVEL
         text = f"rails leave no {need:g} mm of the post free for bevels with their stops"
         yield Problem(path, text)

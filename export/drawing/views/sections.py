@@ -306,11 +306,11 @@ def _steel(cut: Cut) -> Iterator[Item]:
 
 def _bevel_lines(cut: Cut) -> Iterator[Line]:
     """Yield the inner edges of the bevels of a post's front and back edges."""
-    plan, rails = cut.post.plan, cut.run.rails
+    plan = cut.post.plan
     if plan.bevel is None:
         return
-    height, half = rails.section[0], plan.depth / 2.0
-    spans = plan.bevel.between(cut.top - plan.top.rise, [(top - height, top) for top in rails.tops])
+    half = plan.depth / 2.0
+    spans = plan.bevel.between(cut.top - plan.top.rise, cut.run.rail_bands(plan.width))
     points = list(Bevel(plan.bevel.size, plan.bevel.stop, spans).edge(half))
     for n in range(0, len(points), 4):
         for side in (-1.0, 1.0):

@@ -232,8 +232,8 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
             f"front faces{down}. Plumb both ways and brace; {filled}"
         )
     if ANCHOR in made:
-        on_what = _masonry_word(job)
-        yield f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker says."
+        on, size = _masonry_word(job), job.walls.anchor
+        yield f"Plates go plumb on the {on} with {size} anchors, as their maker says."
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "

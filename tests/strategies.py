@@ -92,6 +92,10 @@ def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
         made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
     if form == "notched":
         made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
+    if form == "mortised":
+        if post < 100 or draw(st.booleans()):
+            made["tenon"] = draw(st.sampled_from([[50, 22], [75, 22]]))
+        made["tenons_meet"] = draw(st.sampled_from(["butt", "lap", "scarf"]))
     return made
 
 
@@ -149,6 +153,24 @@ def guests(draw: st.DrawFn, run: dict[str, Any], length: float) -> list[dict[str
 
 
 @st.composite
+def slid_aside(draw: st.DrawFn, gate: dict[str, Any], free: float) -> dict[str, Any]:
+    """A gate as it is, or one that slides where the line has room for it: without the keys that a
+    leaf on hinges has. free : from the opening to either end of its part of the line, mm.
+    """
+    long = 1.8 * gate["opening"] + 900.0 < free
+    if not long or draw(st.booleans()):
+        return gate
+    hung = ("hinge", "swing", "bracing", "stop", "opens", "closing", "latch", "leaves")
+    slide: dict[str, Any] = {
+        "on": draw(st.sampled_from(["track", "cantilever"])),
+        "to": draw(st.sampled_from(["left", "right"])),
+        "clear": draw(st.floats(30, 80)),
+    }
+    kept = {key: value for key, value in gate.items() if key not in hung}
+    return {**kept, "height": max(kept.get("height", 0.0), 1900.0), "slide": slide}
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -165,21 +187,21 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     for length in lengths:
         opening = draw(st.floats(700, 3000))
         if length > opening + 1500 and draw(st.booleans()):
-            gates.append(
-                {
-                    "at": before + length * draw(st.floats(0.47, 0.53)),
-                    "opening": opening,
-                    "leaves": 1 if opening < 1200 else 2,
-                    "hinge": draw(st.sampled_from(["left", "right"])),
-                    "swing": draw(st.sampled_from(["in", "out"])),
-                    **draw(gate_ways()),
-                }
-            )
+            gate = {
+                "at": before + length * draw(st.floats(0.47, 0.53)),
+                "opening": opening,
+                "leaves": 1 if opening < 1200 else 2,
+                "hinge": draw(st.sampled_from(["left", "right"])),
+                "swing": draw(st.sampled_from(["in", "out"])),
+                **draw(gate_ways()),
+            }
+            gates.append(draw(slid_aside(gate, 0.47 * length - opening / 2.0)))
         before += length
     run["gate"] = gates
     guest = draw(guests(run, lengths[0]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
-    corners = draw(st.sampled_from(["mitre", "butt"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from(forms if guest else [*forms, "mortised"]))
+    corners = draw(st.sampled_from(["mitre"] if form == "mortised" else ["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
         "gap": draw(st.floats(20, 90)),
@@ -246,7 +268,8 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
     ends = [("post", "post"), ("wall", "post"), ("post", "wall"), (pier, "hedge"), ("hedge", pier)]
     walls = draw(st.sampled_from(ends))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from([*forms, "mortised"] if "wall" not in walls else forms))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),

@@ -10,7 +10,8 @@ from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
+from palewright.model.geometry.shapes import Footing, Hole, Plate, Tenoned, bar_of, tidy
+from palewright.model.geometry.tenons import NEAR
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
@@ -178,10 +179,11 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         if member.kind == PALE:
             words += head_of_pale(fence.layouts[member.run], member)
         return "; ".join(words)
-    if not isinstance(shape, Bar):
+    bar = bar_of(shape)
+    if bar is None:
         return ""
     words = []
-    for name, cut in (("left", shape.left), ("right", shape.right)):
+    for name, cut in (("left", bar.left), ("right", bar.right)):
         angles = [
             f"{abs(angle):.1f} degrees {view}"
             for angle, view in ((cut.plan_angle, "in plan"), (cut.side_angle, "in face"))
@@ -189,7 +191,26 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         ]
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
+    if isinstance(shape, Tenoned):
+        words += rail_tenons(shape, text)
     return "; ".join(words)
+
+
+def rail_tenons(rail: Tenoned, text: Callable[[float], str]) -> list[str]:
+    """Return the tenons of a rail in words, those of both ends together where they are alike."""
+    said: dict[str, list[str]] = {}
+    for name, tenon in (("left", rail.left), ("right", rail.right)):
+        if tenon is None:
+            continue
+        low, high = tenon.root
+        far = [y for u, y in tenon.plan if abs(u - tenon.length) < NEAR]
+        tip = max(far) - min(far)
+        words = f"tenon {text(tenon.length)} long, {text(tenon.high - tenon.low)} high, "
+        words += f"{text(high - low)} thick, {text(low)} behind the front"
+        if tip < high - low - 0.05:
+            words += f", cut slanting to {text(tip)} at its end"
+        said.setdefault(words, []).append(name)
+    return [f"{' and '.join(names)} end: {words}" for words, names in said.items()]
 
 
 def _bend(pale: Plate, text: Callable[[float], str]) -> list[str]:

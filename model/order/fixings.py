@@ -15,7 +15,13 @@ from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
 from palewright.model.layout.slides import slid_way
 from palewright.model.parts.capping_rails import capping_fixings
-from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS, ON_RECEIVER
+from palewright.model.parts.gate_fittings import (
+    CLOSING_STRAP,
+    IN_GROUND,
+    LATCH_KINDS,
+    ON_RECEIVER,
+    RISING_STRAP,
+)
 from palewright.model.parts.hardware import (
     ANCHOR_HEAD,
     BOLTS,
@@ -255,7 +261,8 @@ def bought_name(member: Member) -> str:
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
     name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
     name = member.role if member.kind == HANDLE else name
-    return f"{'self-closing ' if member.role == CLOSING_STRAP else ''}{name} {mm(size)}"
+    sort = {CLOSING_STRAP: "self-closing ", RISING_STRAP: "rising "}.get(member.role, "")
+    return f"{sort}{name} {mm(size)}"
 
 
 def _inside(cap: Shape) -> str:

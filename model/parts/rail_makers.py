@@ -10,10 +10,12 @@ from palewright.model.resolved.job import RunJob
 from .bay_rails import arris_rails, hung_rails
 from .members import Piece
 from .rails import rails_over_posts
+from .tenoned_rails import tenoned_rails
 
 BETWEEN: dict[str, Callable[[RunJob, Stretch, list[str]], Iterator[Piece]]] = {
     "arris": arris_rails,
     "between": hung_rails,
+    "mortised": tenoned_rails,
 }
 """What makes rails that end at posts' sides, by the word of their way."""
 

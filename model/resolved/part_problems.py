@@ -103,6 +103,8 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
     if rails.tops and rails.count not in (None, len(rails.tops)):
         text = f"{len(rails.tops)} heights for {rails.count} rails"
         yield Problem((*run.path, "rails", "tops"), text)
+    if run.rails.tenon is not None:
+        yield from _tenon_problems(run, rails)
     path = (*run.path, "rails", "tops" if rails.tops else "section")
     if any(b - a < height for a, b in itertools.pairwise(tops)):
         heights = ", ".join(f"{top:g}" for top in tops)
@@ -110,6 +112,16 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
         yield Problem(path, text)
     elif tops[0] < height:
         yield Problem(path, "the lowest rail would stand in the ground")
+
+
+def _tenon_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
+    """Yield where tenoned rails meet what has no mortise for them."""
+    if run.walls.at_start or run.walls.at_end or any(gap.walls for gap in run.breaks):
+        text = "rails are tenoned into posts: a plate on a wall or on another post takes no mortise"
+        yield Problem((*run.path, "rails", "form"), text)
+    if rails.corners == "butt":
+        text = "tenons of two legs are mitred in a corner post; leave it out"
+        yield Problem((*run.path, "rails", "corners"), text)
 
 
 def _gate_problems(run: RunJob) -> Iterator[Problem]:

@@ -10,6 +10,7 @@ from palewright.model.spec.infill_keys import Rails
 from .pale_plan import PalePlan
 from .post_plan import PostPlans
 from .rail_ways import WAYS, RailWay, setback_of
+from .tenon_plan import TenonPlan, tenon_plan
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
@@ -20,7 +21,7 @@ class RailPlan:
     """The rails of a run. form : the word of its way; section : height and thickness, mm; tops :
     heights of their top edges over ground, lowest first, mm; stock_length : longest to be had, mm;
     bolt : its size; setback : how far their fronts are behind the posts' faces, mm, under 0 before
-    them.
+    them; tenon : of each end, None for none.
     """
 
     form: str
@@ -31,6 +32,7 @@ class RailPlan:
     corners: Literal["mitre", "butt"]
     bolt: str
     setback: float
+    tenon: TenonPlan | None = None
 
     @property
     def way(self) -> RailWay:
@@ -89,6 +91,7 @@ class RailPlan:
 
 def rail_plan(rails: Rails, pales: PalePlan, posts: PostPlans) -> RailPlan:
     """Return the rails of a run; their tops as usual where the spec gives none."""
+    setback = setback_of(rails, posts)
     return RailPlan(
         rails.form,
         rails.section,
@@ -97,7 +100,8 @@ def rail_plan(rails: Rails, pales: PalePlan, posts: PostPlans) -> RailPlan:
         rails.joints,
         rails.corners,
         rails.bolt,
-        setback_of(rails, posts),
+        setback,
+        tenon_plan(rails, posts, setback),
     )
 
 

@@ -13,7 +13,7 @@ from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Cap, Plate
+from palewright.model.geometry.shapes import Bar, Cap, Plate, bar_of
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
@@ -102,7 +102,7 @@ def _meeting(layout: RunLayout) -> dict[str, tuple[int, ...]]:
 def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     import shapely
 
-    shape = member.shape
+    shape = bar_of(member.shape) or member.shape
     if isinstance(shape, Prism) or (isinstance(shape, Plate) and member.kind == LEDGE):
         points = [(x, y, z) for x, y, z in outer_points(shape)]  # its outline lies in plan
     elif isinstance(shape, Plate):

@@ -227,10 +227,14 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
     if made.intersection(POSTS):
         down = ", the uncut end down" if POST in made else ""
         filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
-        yield (
-            "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces{down}. Plumb both ways and brace; {filled}"
+        first = (
+            "Posts and rails go up together, bay by bay from one end: tenons into the post that "
+            "stands, the next post over their other ends, to the string along their front faces"
+            if job.rails.tenon
+            else "Set end, corner and gate posts first, then the line posts to the string along "
+            "their front faces"
         )
+        yield f"{first}{down}. Plumb both ways and brace; {filled}"
     if ANCHOR in made:
         on, size = _masonry_word(job), job.walls.anchor
         yield f"Plates go plumb on the {on} with {size} anchors, as their maker says."

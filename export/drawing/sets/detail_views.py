@@ -30,7 +30,7 @@ from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Bolt, Cap
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Tenoned
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
@@ -156,7 +156,7 @@ def _rail_detail(fence: FenceModel, run: int, draft: Draft) -> View:
     layout = fence.layouts[run]
     rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
     post = _pieces(fence, run, section_post(layout)).post
-    assert isinstance(rail, Bar)
+    assert isinstance(rail, Bar | Tenoned)
     return rail_detail(layout.run, rail, post, _usual_bolt(fence, run), draft)
 
 

@@ -15,7 +15,7 @@ from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.views.front import fronts_of
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Vector
-from palewright.model.geometry.shapes import Bar, Plate
+from palewright.model.geometry.shapes import Plate, bar_of
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.lists.bay_marks import marks_words
 from palewright.model.parts.members import BOARD, PALE, RAIL, Kind, Member
@@ -182,8 +182,8 @@ def course_of(rail: Member) -> int:
 
 def rail_ends(line: PlacedLine, rail: Member) -> tuple[Vector, Vector, tuple[float, float]]:
     """Return the lower front corners of a rail's ends, and x of its ends at its back, mm."""
-    bar = rail.shape
-    assert isinstance(bar, Bar)
+    bar = bar_of(rail.shape)
+    assert bar is not None
     back = max(bar.section)
 
     def end(place: int, point: tuple[float, float]) -> Vector:

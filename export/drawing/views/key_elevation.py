@@ -11,7 +11,7 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Item, Line, MarkData, Text, View
 from palewright.model.geometry.frames import dot
-from palewright.model.geometry.shapes import Bar
+from palewright.model.geometry.shapes import bar_of
 from palewright.model.lists.bay_marks import BayLine, marks_words
 from palewright.model.parts.members import (
     ANCHOR,
@@ -175,10 +175,11 @@ class Key:
 
     def _rail(self, start: float, line: BayLine, member: Member) -> MarkSpot:
         """Return a rail's mark with how far the rail reaches."""
-        assert isinstance(member.shape, Bar)
+        bar = bar_of(member.shape)
+        assert bar is not None
         leg = self.shown.front.layout.legs[line.leg].frame
         x = start + leg.local(member.frame.origin)[0]
-        low, high = member.shape.overall
+        low, high = bar.overall
         along = dot(member.frame.x, leg.x)
         window = self.shown.window
         ends = max(x + low * along, window.left), min(x + high * along, window.right)

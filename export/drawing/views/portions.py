@@ -10,7 +10,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point, dot
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import SQUARE_CUT
-from palewright.model.geometry.shapes import Bar, tidy
+from palewright.model.geometry.shapes import Bar, bar_of, tidy
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
 from palewright.model.parts.members import BOARD, CAPPING, PALE, POSTS, RAIL, Member
 
@@ -121,8 +121,8 @@ def _kept(
 
 def cut_off(rail: Member, frame: Frame, span: Point) -> Member | None:
     """Return a bar cut square where it leaves a span of a leg (mm), None where it lies outside."""
-    bar = rail.shape
-    assert isinstance(bar, Bar)
+    bar = bar_of(rail.shape)
+    assert bar is not None
     start, along = frame.local(rail.frame.origin)[0], dot(rail.frame.x, frame.x)
     first, last = sorted((edge - start) / along for edge in span)
     low, high = bar.overall

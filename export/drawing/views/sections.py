@@ -15,7 +15,7 @@ from palewright.model.geometry.frames import Point
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Bevel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, RoundHole, SquareHole
+from palewright.model.geometry.shapes import Bolt, Cap, Footing, RoundHole, SquareHole, bar_of
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
@@ -272,8 +272,8 @@ def _rail_front(run: RunJob) -> float:
 def _rails(cut: Cut) -> Iterator[Item]:
     run = cut.run
     members = cut.fence.members
-    rail = next(m.shape for m in members if m.kind == RAIL and m.run == cut.run_number)
-    assert isinstance(rail, Bar)
+    rail = next(bar_of(m.shape) for m in members if m.kind == RAIL and m.run == cut.run_number)
+    assert rail is not None
     for top in run.rails.tops:
         low = top - run.rails.section[0]
         loop = tuple((_rail_front(run) + y, low + z) for y, z in rail.section)

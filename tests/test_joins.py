@@ -456,12 +456,12 @@ def test_a_rounded_corner_is_an_arc_in_short_bays() -> None:
     (layout,) = fence.layouts
     arc = 1500.0 * math.pi / 2.0
     given = 7200.0 + 5400.0 - 2.0 * 1500.0
-    chord = 2.0 * 1500.0 * math.sin(math.radians(15.0))
-    assert layout.run.line.length == pytest.approx(given + 3.0 * chord)
+    chord = 2.0 * 1500.0 * math.sin(math.radians(11.25))
+    assert layout.run.line.length == pytest.approx(given + 4.0 * chord)
     assert layout.run.line.length < given + arc
     legs = layout.legs
-    assert [round(leg.length, 1) for leg in legs[1:-1]] == [round(chord, 1)] * 3
-    assert [leg.turn_start for leg in legs[1:]] == pytest.approx([15.0, 30.0, 30.0, 15.0])
+    assert [round(leg.length, 1) for leg in legs[1:-1]] == [round(chord, 1)] * 4
+    assert [leg.turn_start for leg in legs[1:]] == pytest.approx([11.25, 22.5, 22.5, 22.5, 11.25])
     for leg in legs[1:-1]:
         assert math.dist(leg.start[:2], (5700.0, 1500.0)) == pytest.approx(1500.0)
     assert not stops(fence)

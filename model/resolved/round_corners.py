@@ -18,7 +18,7 @@ from .sites import Site
 LEAST_TURN = 5.0
 """The line is rounded where it turns by more than this, degrees; below it bends at a post."""
 
-BEND = 30.0
+BEND = 25.0
 """Most that the line bends from bay to bay on a rounded corner, degrees, where `curve_offset` does
 not say (common practice, no source)."""
 

@@ -222,7 +222,7 @@ class Corners(Table):
     )
     radius: Positive | None = Field(
         None, ge=300.0, description="of an arc in place of each corner between straight parts, in "
-        "short bays that bend by 30 degrees or less (posts.curve_offset); chainages go along it",
+        "short bays that bend by 25 degrees or less (posts.curve_offset); chainages go along it",
     )  # fmt: skip
 
 

@@ -71,6 +71,7 @@ class Builder:
         yield from self.boards()
         yield from self.anchors()
         yield from self.brackets()
+        yield from self.steel()
 
     @cached_property
     def marks(self) -> dict[str, Row]:
@@ -564,6 +565,31 @@ class Builder:
             for level in row[key_of(row, "levels")].split(", "):
                 end = spot + deep * into + scaled("levels", row, level) * UP
                 yield Rebuilt(row["mark"], rod(end - length * into, end, diameter / 2.0))
+
+    def steel(self) -> Iterator[Rebuilt]:
+        """Yield the steel at the feet of posts: plates, bolts and anchors about their middles."""
+        posts = {row["post"]: row for row in self.sheets.table("Setting out")}
+        names = list(posts)
+        for row in self.sheets.table("At the feet of posts, about their middles"):
+            sides = [[float(end) for end in row[key].split(" to ")]
+                     for key in ("along", "to the back", "over the ground")]  # fmt: skip
+            for part in row["posts"].split(", "):
+                ends = part.split(" to ")
+                for label in names[names.index(ends[0]) : names.index(ends[-1]) + 1]:
+                    yield Rebuilt(row["mark"], self.piece(row["mark"], sides, posts[label]))
+
+    def piece(self, mark: str, sides: list[list[float]], post: Row) -> Array:
+        """Return a piece about a post's middle on the ground; a rod where it is given by a line."""
+        bearing = math.radians(float(post["faces"].rstrip("°")))
+        right = np.array([-math.cos(bearing), math.sin(bearing), 0.0])
+        back = np.array([-math.sin(bearing), -math.cos(bearing), 0.0])
+        ground = site(self.levels[post["post"]], "ground")
+        spot = np.array([site(post, "east"), site(post, "north"), ground])
+        corners = np.array([spot + x * right + y * back + z * UP
+                            for x in sides[0] for y in sides[1] for z in sides[2]])  # fmt: skip
+        if len(corners) == 2:
+            return rod(corners[0], corners[1], self.size(mark)[0] / 2.0)
+        return hull(corners)
 
     def brackets(self) -> Iterator[Rebuilt]:
         """Yield the brackets of rails: sleeves of arris rails, and angles at corners."""

@@ -127,6 +127,17 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @st.composite
+def feet(draw: st.DrawFn, form: str, on: str) -> dict[str, Any]:
+    """How posts stand where pales and rails leave room for their steel; corners and gates in holes,
+    which [footings] is for.
+    """
+    foot = draw(st.sampled_from(["hole", "hole", "shoe"]))
+    if foot == "hole" or form == "arris" or on in ("back", "both"):
+        return {}
+    return {"foot": foot, "corner": {"foot": "hole"}, "gate": {"foot": "hole"}}
+
+
+@st.composite
 def guests(draw: st.DrawFn, run: dict[str, Any], length: float) -> list[dict[str, Any]]:
     """No run, or one that ends at a post of a run's first leg, given in any way."""
     if length < 6000 or not draw(st.sampled_from([True, False, False])):
@@ -219,6 +230,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     made = {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
+            **draw(feet(form, pales["on"])),
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),

@@ -171,13 +171,15 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "feet": partial(fence_of, HARD["feet"]),
     "sliding": partial(fence_of, SLIDING),
     "shaped": partial(fence_of, SHAPED),
     "joins": partial(fence_of, JOINS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
 finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
-shaped posts, with gates that slide, and with runs that end at posts of others.
+shaped posts, with gates that slide, with runs that end at posts of others, and with posts that
+stand in other ways.
 """
 
 

@@ -282,15 +282,27 @@ def _hole_words(hole: Hole, *, feet: bool) -> str:
 
 def _set(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
-    feet_by_way = [post.plan.foot for post in layout.posts if post.plan.foot.dug is not None]
-    deep = [foot.embedment for foot in feet_by_way]
+    told = [f"Posts {words}." for words in dict.fromkeys(f.offered for f in layout.feet) if words]
+    deep = [foot.embedment for foot in layout.feet if foot.dug is not None and foot.buried]
     if not deep:
-        return ""
+        return " ".join(told)
+    if told:
+        told = _by_kind(layout)
     hole = _hole_words(layout.run.footings.hole, feet=feet)
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
     fill = "concrete" if layout.run.footings.poured else "rammed gravel"
-    return f"Posts {depth} deep in the ground, in {fill}, in {hole}."
+    others = "Others" if told else "Posts"
+    return " ".join([*told, f"{others} {depth} deep in the ground, in {fill}, in {hole}."])
+
+
+def _by_kind(layout: RunLayout) -> list[str]:
+    """Say of each way of standing but in a hole which kinds of posts do."""
+    kinds: dict[str, list[str]] = {}
+    for kind, posts in footed_posts(layout):
+        own = kinds.setdefault(posts[0].plan.foot.offered, [])
+        own += [] if kind.value in own else [kind.value]
+    return [f"{titled_text(_list(own))} posts {words}." for words, own in kinds.items() if words]
 
 
 def _timber(order: Order) -> str:

@@ -6,6 +6,14 @@ Codes of rule sets stand in the rule sets, with their texts and sources; see `mo
 from __future__ import annotations
 
 from .findings import FindingKind, Severity
+from .foot_kinds import (
+    ANCHOR_EDGE,
+    SHOE_BOLT,
+    SHOE_SLOPE,
+    SLAB_THIN,
+    SLAB_UNKNOWN,
+    WIND_FOOT,
+)
 from .gate_kinds import (
     ACCESS_NARROW,
     BRACE_ANGLE,
@@ -514,6 +522,9 @@ REGISTER = {
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
         MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_IN_CLEAR, HOLE_ON_SERVICE, SERVICE_WIDTH,
         OVER_BOUNDARY, POST_LOW, POST_KEPT, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
+    ),
+    "How posts stand": (
+        SLAB_UNKNOWN, SLAB_THIN, ANCHOR_EDGE, SHOE_SLOPE, SHOE_BOLT, WIND_FOOT,
     ),
     "Bolts, nails and screws": (
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,

@@ -159,18 +159,29 @@ HARD = "Brace every post both ways until the concrete is hard; slope its top awa
 
 RAMMING = "Ram gravel round the posts in layers of about 150 mm, plumbing the post after each."
 
+SERVICES_FIRST = (
+    "Ask for the plans of buried pipes and cables, trace them on the ground and mark them. Dig the "
+    "first half metre by hand near any mark; treat every service as live."
+)
+
+DIGGING = (
+    "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "
+    "bottoms at the level listed."
+)
+
+UNCUT_DOWN = ", the uncut end down"
+"""What is left out where no post stands in the ground."""
+
 SITE_STEPS = (
     "Agree the line, the height and the finish with the owner and the neighbours; have permissions "
     "in hand.",
-    "Ask for the plans of buried pipes and cables, trace them on the ground and mark them. Dig the "
-    "first half metre by hand near any mark; treat every service as live.",
+    SERVICES_FIRST,
     "Set out: string along the front faces of the posts, pegs at each chainage, measured on from "
     "the first post and never from peg to peg. Prove corners by the diagonals.",
-    "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "
-    "bottoms at the level listed.",
+    DIGGING,
     CEMENT,
-    "Set end, corner and gate posts first, then line posts to the string, plumb both ways, the "
-    "uncut end down. Lift long or wet posts with two people.",
+    f"Set end, corner and gate posts first, then line posts to the string, plumb both ways"
+    f"{UNCUT_DOWN}. Lift long or wet posts with two people.",
     HARD,
     "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
     "gloves and a dust mask with treated timber.",
@@ -184,9 +195,21 @@ practice come first."""
 
 
 def site_steps(fence: FenceModel) -> list[str]:
-    """Return the order of work on a site: with cement, with gravel, or both."""
+    """Return the order of work on a site: with cement, with gravel, or both, and what else the feet
+    of posts ask for.
+    """
     fills = {dug.poured for layout in fence.layouts for dug in layout.fillings}
+    feet = dict.fromkeys(foot for layout in fence.layouts for foot in layout.feet)
     steps = [step for step in SITE_STEPS if True in fills or step not in (CEMENT, HARD)]
+    if feet and not fills:
+        steps.remove(DIGGING)
+    if feet and not any(foot.taken for foot in feet):
+        steps.remove(SERVICES_FIRST)
+    if feet and not any(foot.buried for foot in feet):
+        steps = [step.replace(UNCUT_DOWN, "") for step in steps]
+    own = dict.fromkeys(words for foot in feet for words in (foot.care, foot.how) if words)
+    at = next(n for n, step in enumerate(steps) if step.startswith("Set end"))
+    steps[at:at] = own
     if False in fills:
         last = max(n for n, step in enumerate(steps) if step.startswith("Set end") or step == HARD)
         steps.insert(last + 1, RAMMING)

@@ -93,11 +93,13 @@ class StationLine:
     """A post to set out.
 
     chainage : mm from the start of the run; east, north, ground : site coordinates of the post's
-    middle and level of the ground there, mm; hole : words, empty for a plate on a wall and a
-    post that is kept;
-    hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
+    middle and level of the ground there, mm; hole : words, or how a post stands without
+    one, empty for a plate on a wall and a post that is kept;
+    hole_depth, embedment, top : mm below and over the ground at the post (an embedment under 0
+    is over it); rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none; host : the post of another run, or
+    dug : its hole, None where there is none; foot : level of the post's foot, mm, None where
+    nobody makes it; host : the post of another run, or
     the pier, that a plate is on.
     """
 
@@ -117,6 +119,7 @@ class StationLine:
     hole_bottom: float
     top_level: float
     dug: Hole | None = None
+    foot: float | None = None
     host: str = ""
 
     @property
@@ -335,7 +338,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(foot.dug.hole) if foot.dug else "",
+                    hole_text(foot.dug.hole) if foot.dug else foot.short,
                     depth,
                     post.plan.embedment,
                     top,
@@ -346,6 +349,7 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
+                    ground - foot.embedment if foot.made else None,
                     post.host or ("pier" if post.pier else ""),
                 )
             )

@@ -44,10 +44,12 @@ from palewright.model.parts.members import (
     CAPPING,
     CARRIAGE,
     CHANNEL,
+    CHEEK,
     CLOSER,
     COACH_SCREW,
     DROP_BOLT,
     FINIAL,
+    FOOT_BOLT,
     GATE_STOP,
     GUIDE_PLATE,
     HANDLE,
@@ -58,7 +60,6 @@ from palewright.model.parts.members import (
     PALE,
     PIN,
     RECEIVER,
-    SET_POSTS,
     SOCKET,
     STRAP,
     TIMBER,
@@ -67,9 +68,11 @@ from palewright.model.parts.members import (
     Kind,
     Member,
 )
+from palewright.model.parts.post_steel import steel_said
+from palewright.model.resolved.post_feet import Foot
 from palewright.model.spec.post_keys import METAL_CAP_ROOM
 
-from .fresh_surfaces import fresh_surfaces
+from .fresh_surfaces import fresh_surfaces, keeps_end
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -135,6 +138,9 @@ PEGS, PEG = 2, "hardwood peg 10"
 SET_IN, GROUND_STOP = "set in concrete, with a drain", "ground stop for a gate"
 """How what is in the ground is set, and what a stop there is called."""
 
+ANCHOR_NOTE = "for concrete, as its maker says; blow the hole out"
+"""How anchors in slabs are set."""
+
 STOP = "gate stop"
 """What a leaf shuts against, so that it does not strain its hinges."""
 
@@ -162,9 +168,12 @@ def fixing_lines(fence: FenceModel) -> tuple[FixingLine, ...]:
 
 def _bolts(fence: FenceModel) -> list[FixingLine]:
     sizes: Counter[tuple[str, float]] = Counter()
+    hexagon: Counter[tuple[str, float]] = Counter()
     for member in fence.members:
         if member.kind == BOLT and isinstance(member.shape, Bolt):
             sizes[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
+        elif member.kind == FOOT_BOLT and isinstance(member.shape, Bolt):
+            hexagon[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
         elif heavy_strap(member):
             sizes[STRAP_BOLT, _strap_bolt(fence, member)] += 1
     lines = []
@@ -173,6 +182,11 @@ def _bolts(fence: FenceModel) -> list[FixingLine]:
         threads[size] += count
         note = f"cup head; hole {mm(HOLES[size])} mm"
         lines.append(FixingLine(f"bolt {size} x {mm(length)}", count, "each", count, note))
+    for (size, length), count in sorted(hexagon.items()):
+        threads[size] += count
+        note = f"for post feet; hole {mm(HOLES[size])} mm"
+        name = f"hexagon bolt {size} x {mm(length)}"
+        lines.append(FixingLine(name, count, "each", count, note))
     for size, count in sorted(threads.items()):
         part = BOLTS[size]
         wide = f"{mm(part.washer_diameter)} x {mm(part.washer_height)} mm"
@@ -226,17 +240,22 @@ def _pegs(fence: FenceModel) -> list[FixingLine]:
 def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
     counts: Counter[str] = Counter()
+    foots = {place: post.plan.foot for place, post in fence.posts.items()}
     for member in fence.members:
-        if member.kind == BOLT or (member.kind.material != METAL and not member.kind.ready):
+        if member.kind in (BOLT, FOOT_BOLT, CHEEK) or (
+            member.kind.material != METAL and not member.kind.ready
+        ):
             continue
-        counts[bought_name(member)] += 1
+        foot = foots.get((member.run, member.station))
+        counts[bought_name(member, foot)] += 1
     notes = {
         **_borne(fence),
         PIN.name: PIN_NOTE,
-        COACH_SCREW.name: SCREW_NOTE,
         FINIAL.name: FINIAL_NOTE,
         SOCKET.name: SET_IN,
         GROUND_STOP: SET_IN,
+        "slab anchor": ANCHOR_NOTE,
+        COACH_SCREW.name: SCREW_NOTE,
     }
     noted = (
         (name, count, next((note for start, note in notes.items() if name.startswith(start)), ""))
@@ -245,8 +264,12 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
     return [FixingLine(name, count, "each", count, note) for name, count, note in noted]
 
 
-def bought_name(member: Member) -> str:
-    """Return what the order calls a piece that is bought as it is: "hinge strap 300"."""
+def bought_name(member: Member, foot: Foot | None = None) -> str:
+    """Return what the order calls a piece that is bought as it is: "hinge strap 300". foot : of the
+    post that it is at.
+    """
+    if foot is not None and (said := steel_said(member, foot)):
+        return said
     first, second, length = member.shape.size
     if member.kind == CAP:
         return f"post cap {mm(first)} x {mm(second)}"
@@ -458,16 +481,16 @@ class CutEnds:
 
 
 def cut_ends(fence: FenceModel) -> CutEnds:
-    """Return the sawn ends: both of every piece, but of posts the top alone.
+    """Return the sawn ends: both of every piece, but of posts in the ground the top alone.
 
-    The foot of a post is the end it was sold with, treated whole.
+    The foot of these is the end they were sold with, treated whole.
     """
     area = 0.0
     for member in fence.members:
         if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
-        area += first * second * (1.0 if member.kind in SET_POSTS else 2.0) / 1e6
+        area += first * second * (1.0 if keeps_end(fence, member) else 2.0) / 1e6
     fresh = list(fresh_surfaces(fence))
     ends = sum(one.count * one.ends for one in fresh)
     cuts = sum(one.count * one.cuts for one in fresh)

@@ -16,7 +16,15 @@ from palewright.model.basis.imperial import bought, imperial, imperial_amount, i
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.parts.members import CAPPING, CONCRETE_POST, IN_HOLE, PALE, RAIL, SET_POSTS
+from palewright.model.parts.members import (
+    CAPPING,
+    CONCRETE_POST,
+    GUIDE_POST,
+    IN_HOLE,
+    PALE,
+    RAIL,
+    SHOE_PLATE,
+)
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -293,10 +301,14 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats
     holes = sum(kinds[kind.name] for kind in IN_HOLE)
-    posts = sum(kinds[kind.name] for kind in SET_POSTS)
+    stood = Counter(
+        post.plan.foot.task for layout in fence.layouts for post in layout.posts if post.made
+    )
+    stood["set post"] += kinds[GUIDE_POST.name]
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
-        ("set post", "each", Decimal(posts), hours.set_post, ()),
+        ("set post", "each", Decimal(stood["set post"]), hours.set_post, ()),
+        ("bolt down post shoe", "each", Decimal(kinds[SHOE_PLATE.name]), hours.fix_shoe, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),

@@ -58,6 +58,10 @@ PACKING = Kind("PK", "gravel packing", GRAVEL)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
 ANCHOR = Kind("AN", "wall anchor", METAL)
+SHOE_PLATE = Kind("SH", "shoe plate", METAL)
+CHEEK = Kind("CK", "shoe cheek", METAL)
+FOOT_BOLT = Kind("FB", "hexagon bolt", METAL)
+SLAB_ANCHOR = Kind("SA", "slab anchor", METAL)
 COACH_SCREW = Kind("CS", "coach screw", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
@@ -90,6 +94,12 @@ PLATES = (WALL_PLATE, POST_PLATE)
 IN_HOLE = (FOOTING, PACKING)
 """What fills the holes of posts."""
 
+SHOE_PARTS = (SHOE_PLATE, CHEEK)
+"""What a post shoe is welded of: bought as one."""
+
+STEEL_FEET = (*SHOE_PARTS, FOOT_BOLT, SLAB_ANCHOR)
+"""The steel at the feet of posts."""
+
 FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
 """What holds the pales of a gate leaf."""
 
@@ -112,7 +122,8 @@ SET_POSTS = (*POSTS, GUIDE_POST)
 
 KINDS = (
     *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, CAPPING, PALE, BOARD, *FRAMING,
-    GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
+    GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET,
+    *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

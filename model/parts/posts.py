@@ -30,6 +30,7 @@ from .members import (
     Kind,
     Piece,
 )
+from .post_steel import steel_of
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
@@ -69,6 +70,8 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         role = f"concrete {ROLES[post.kind]}" if kind == CONCRETE_POST else ROLES[post.kind]
         yield Piece(kind, part, frame, group, role, leg, station=post.label)
+    for kind, steel, place, role in steel_of(plan.foot):
+        yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 
 
 def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:

@@ -28,6 +28,7 @@ from palewright.model.survey.points_and_lines import Survey
 from .capping_kinds import posts_under, with_capping
 from .end_plan import hedges_of, piers_of, set_off
 from .features_given import features_of
+from .foot_problems import foot_problems, unused_holes
 from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
@@ -289,6 +290,7 @@ def _resolve_run(
     resolved = _with_ends(resolved, run)
     resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
+    problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
         text = "the line comes so near to itself that the fence would stand in its own way"

@@ -25,6 +25,8 @@ from palewright.model.geometry.top_cuts import (
     WeatheredTop,
 )
 
+from .foot_keys import FootSpec, HoleFoot
+
 
 class FlatTopSpec(Table):
     """Post top sawn square."""
@@ -153,6 +155,7 @@ class PostKind(Table):
     above_rail: NotNegative | None = Field(None, description="post top over the top rail")
     top: TopSpec | None = None
     finial: FinialSpec | None = None
+    foot: FootSpec | None = None
     bevel: BevelSpec | None = None
     material: Literal["timber", "concrete"] | None = None
 
@@ -165,6 +168,9 @@ class Posts(Table):
     above_rail: NotNegative = Field(100.0, description="post top over the top rail")
     top: TopSpec = Field(default_factory=lambda: WeatheredTopSpec(shape="weathered"))
     finial: FinialSpec | None = Field(None, description="turned piece on a flat top or on a cap")
+    foot: FootSpec = Field(
+        default_factory=lambda: HoleFoot(shape="hole"), description="how posts stand"
+    )
     material: Literal["timber", "concrete"] = Field(
         "timber", description="concrete posts are bought cast; rails are bolted to their faces"
     )

@@ -26,6 +26,7 @@ class Work(Table):
 
     dig_hole: Hours_ | None = Field(None, description="hours for a hole")
     set_post: Hours_ | None = Field(None, description="hours for a post")
+    fix_shoe: Hours_ | None = Field(None, description="hours for a post shoe bolted to a slab")
     place_concrete: Hours_ | None = Field(None, description="hours for a cubic metre")
     ram_gravel: Hours_ | None = Field(None, description="hours for a cubic metre, loose")
     clear_spoil: Hours_ | None = Field(None, description="hours for a cubic metre, loose")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from palewright.model.basis.wind_kinds import WIND_POST, WIND_SHEAR, WIND_SWAY
@@ -82,6 +83,18 @@ def _lowest_bolt(wind: RunWind, number: int) -> float | None:
         if shown is not None and number in stretch.numbers
     ]
     return min(heights, default=None)
+
+
+def at_ground(loads: LoadCase) -> float:
+    """Return the moment of loads at the ground, with partial factors, Nmm."""
+    ways = (
+        Formula(" + ".join(f"{factor} {term}" for factor, term in terms)).value(
+            loads.working.values
+        )
+        for terms in (loads.across, loads.along)
+        if terms
+    )
+    return math.hypot(*ways)
 
 
 def _post_checks(

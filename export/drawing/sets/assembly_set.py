@@ -204,7 +204,8 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     on = {ANCHOR: f"{_masonry_word(job)}s", COACH_SCREW: "posts of other runs"}
     told = " and ".join(words for kind, words in on.items() if kind in made)
     plated = f" and plates on {told}" if told else ""
-    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
+    words = tuple(_post_words(layout, made))
+    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), words)
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
     kinds = (RAIL, BOARD, BOLT, BRACKET)
@@ -223,10 +224,13 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 """What lets a plate lie flat on a post with bolts, mm (common practice, no source)."""
 
 
-def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
+def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
+    job = layout.run
+    fillings, feet = layout.fillings, layout.feet
     if made.intersection(POSTS):
-        down = ", the uncut end down" if POST in made else ""
-        filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
+        buried = POST in made and any(foot.buried for foot in feet)
+        down = ", the uncut end down" if buried else ""
+        filled = "; " + (POURED_WORDS if fillings[0].poured else RAMMED_WORDS) if fillings else "."
         first = (
             "Posts and rails go up together, bay by bay from one end: tenons into the post that "
             "stands, the next post over their other ends, to the string along their front faces"
@@ -234,7 +238,8 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
             else "Set end, corner and gate posts first, then the line posts to the string along "
             "their front faces"
         )
-        yield f"{first}{down}. Plumb both ways and brace; {filled}"
+        yield f"{first}{down}. Plumb both ways and brace{filled}"
+        yield from dict.fromkeys(foot.how for foot in feet if foot.how)
     if ANCHOR in made:
         on, size = _masonry_word(job), job.walls.anchor
         yield f"Plates go plumb on the {on} with {size} anchors, as their maker says."
@@ -243,7 +248,11 @@ def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "
             f"{job.walls.anchor} coach screws with washers in pilot holes."
         )
-    yield DIGGING.format(wet=WET if job.footings.poured else "")
+    for care in dict.fromkeys(foot.care for foot in feet if foot.care):
+        yield f"CAUTION: {care[0].lower()}{care[1:]}"
+    if not feet or any(foot.taken for foot in feet):
+        poured = any(dug.poured for dug in fillings)
+        yield DIGGING.format(wet=WET if poured else "")
 
 
 def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:

@@ -12,7 +12,7 @@ from palewright.model.checks.building_checks import cautions
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import concrete
 from palewright.model.order.gravel import rammed
-from palewright.model.parts.members import CAPPING
+from palewright.model.parts.members import CAPPING, STEEL_FEET
 
 from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations, tables_within
@@ -25,6 +25,7 @@ from .fitting_places import (
     leaf_place_rows,
     screw_rows,
 )
+from .foot_tables import STEEL, STEEL_HOW, steel_rows
 from .isometrics import key_isometric
 from .key_set import MOST_KEYS, key_views
 from .member_places import (
@@ -107,6 +108,7 @@ def places(brief: Brief) -> list[View]:
         ("Wall anchors", anchor_rows(fence, figures)),
         ("Coach screws of plates", screw_rows(fence, figures)),
         (BOARDS, board_place_rows(fence, figures)),
+        (STEEL, steel_rows(fence, figures)),
     ):
         views += tables_within(brief, title, rows, PLACES_WIDTH if title in LONG else math.inf)
     views.append(notes_view("How places are given", how_given(fence), NOTES_WIDTH, brief.style))
@@ -117,7 +119,8 @@ def how_given(fence: FenceModel) -> list[str]:
     """Return what tables of places mean; pales of several widths stand at no equal distances."""
     by_turns = any(len(layout.run.pales.kinds) > 1 for layout in fence.layouts)
     spoken = "with equal gaps" if by_turns else "at equal distances"
-    return [line.replace("at equal distances", spoken) for line in HOW]
+    steel = [STEEL_HOW] if any(m.kind in STEEL_FEET for m in fence.members) else []
+    return [*(line.replace("at equal distances", spoken) for line in HOW), *steel]
 
 
 def _notes(brief: Brief) -> list[View]:
@@ -141,8 +144,7 @@ def _materials(brief: Brief) -> list[str]:
         volume, unit = imperial_amount(volume, unit)
         steel += " Bolts, nails and screws are called by the metric sizes they are sold in."
     return [
-        f"Finished sizes in {figures.note}. Timber in the ground and all cut, notched and bored "
-        "surfaces treated against decay; the uncut end of each post goes into the ground.",
+        f"Finished sizes in {figures.note}. {_treated(fence)}",
         *(
             [
                 f"Concrete {volume:.2f} {unit} net in {total.footings} footings, "
@@ -158,6 +160,20 @@ def _materials(brief: Brief) -> list[str]:
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]
+
+
+def _treated(fence: FenceModel) -> str:
+    """Return what is treated against decay, and how posts stand in the ground where any does."""
+    feet = [foot for layout in fence.layouts for foot in layout.feet]
+    buried = not feet or any(foot.buried for foot in feet)
+    there, end = (
+        "Timber in the ground and all",
+        "; the uncut end of each post goes into the ground",
+    )
+    return (
+        f"{there if buried else 'All'} cut, notched and bored surfaces treated against decay"
+        f"{end if buried else ''}."
+    )
 
 
 def _gravel_words(brief: Brief) -> list[str]:

@@ -95,13 +95,16 @@ def datum(fence: FenceModel, figures: Figures) -> str:
 
 def level_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return levels of the ground, the hole's bottom, the edge of the concrete's top, the post's
-    top and the rails' tops at each post; posts in a row that are alike share theirs.
+    foot where any stands in no hole, its top and the rails' tops at each post; posts in a row that
+    are alike share theirs.
     """
     origin = fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
     poured = any(dug.poured for layout in fence.layouts for dug in layout.fillings)
     fill = "concrete" if poured else "gravel"
-    rows = [["posts", "ground", "hole bottom", fill, "post top", "rail tops"]]
+    foot = any(line.foot is not None and not line.dug for line in station_lines(fence))
+    feet = ["post foot"] if foot else []
+    rows = [["posts", "ground", "hole bottom", fill, *feet, "post top", "rail tops"]]
     drops = {post.label: post.drop for layout in fence.layouts for post in layout.posts}
     rows[0][1:] = [f"{words}{unit}" for words in rows[0][1:]]
     if any(len(line.rail_tops) > 1 for line in station_lines(fence)):
@@ -115,7 +118,8 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
         rails = (" ".join(level(line.ground + top) for top in side) for side in line.rail_tops)
         bottom = level(line.hole_bottom) if line.dug else ""
         edge = level(line.ground - drops[line.label]) if line.dug else ""
-        said = [level(line.ground), bottom, edge, level(line.top_level), " / ".join(rails)]
+        low = ["" if line.foot is None else level(line.foot)] if foot else []
+        said = [level(line.ground), bottom, edge, *low, level(line.top_level), " / ".join(rails)]
         if groups and groups[-1][2] == said and groups[-1][0][0] == line.label[0]:
             groups[-1] = (groups[-1][0], line.label, said)
         else:

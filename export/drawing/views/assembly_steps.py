@@ -34,6 +34,7 @@ from palewright.model.parts.members import (
     PLATES,
     POSTS,
     RAIL,
+    STEEL_FEET,
     Kind,
     Member,
 )
@@ -46,7 +47,7 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW)
+STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW, *STEEL_FEET)
 GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
 PULLED: dict[Kind, float] = {CAPPING: 900.0, RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
@@ -210,7 +211,7 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     name = marks_in_short(marks)
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)
     if isinstance(member.shape, Bolt):
-        size = bolt_name(member.shape).removeprefix(f"{kind.name} ")
+        size = bolt_name(member.shape).removeprefix("bolt ")
     if kind in IN_HOLE:
         size = naming.fixed.get(kind, "")
     fixed = naming.fixed.get(kind, "") if kind not in IN_HOLE else ""

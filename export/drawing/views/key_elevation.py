@@ -29,6 +29,7 @@ from palewright.model.parts.members import (
     PLATES,
     POSTS,
     RAIL,
+    STEEL_FEET,
     Member,
 )
 
@@ -44,7 +45,9 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (*IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR, COACH_SCREW)
+NOTED = (
+    *IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET
+)  # fmt: skip
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)

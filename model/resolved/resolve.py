@@ -54,6 +54,9 @@ LEDGE = (95.0, 28.0)
 MOST_BAYS = 50_000
 """Most bays in one run."""
 
+IN_ITS_WAY = "the line comes so near to itself that the fence would stand in its own way"
+"""Why a line is refused that meets itself."""
+
 MOST_PALES = 200_000
 """Most pales in one spec."""
 
@@ -287,14 +290,13 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
     )
-    resolved = _with_ends(resolved, run)
-    resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
+    ended = _with_ends(resolved, run)
+    resolved, wrong = with_capping(ended, tables.capping, tables.pales, tables.posts)
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
     if meets_itself(resolved):
-        text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, site.key), text))
+        problems.append(Problem((*path, site.key), IN_ITS_WAY))
     return resolved, problems
 
 

@@ -44,6 +44,9 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
             problems.append(Problem((*resolved.path, "part", number, "end"), text))
     for key in ("levels", "levels_front", "levels_back"):
         problems += _level_problems(resolved, key, getattr(run, key))
+    if meets_itself(resolved):
+        text = "the line comes so near to itself that the fence would stand in its own way"
+        problems.append(Problem((*resolved.path, resolved.line_key), text))
     return problems
 
 

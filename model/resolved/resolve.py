@@ -36,7 +36,7 @@ from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
-from .part_problems import meets_itself, part_problems, run_problems
+from .part_problems import part_problems, run_problems
 from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
 from .ramp_plan import ramps_of
@@ -53,9 +53,6 @@ LEDGE = (95.0, 28.0)
 
 MOST_BAYS = 50_000
 """Most bays in one run."""
-
-IN_ITS_WAY = "the line comes so near to itself that the fence would stand in its own way"
-"""Why a line is refused that meets itself."""
 
 MOST_PALES = 200_000
 """Most pales in one spec."""
@@ -295,8 +292,6 @@ def _resolve_run(
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
     problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
-    if meets_itself(resolved):
-        problems.append(Problem((*path, site.key), IN_ITS_WAY))
     return resolved, problems
 
 

@@ -241,8 +241,11 @@ def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
         yield f"{first}{down}. Plumb both ways and brace{filled}"
         yield from dict.fromkeys(foot.how for foot in feet if foot.how)
     if ANCHOR in made:
-        on, size = _masonry_word(job), job.walls.anchor
-        yield f"Plates go plumb on the {on} with {size} anchors, as their maker says."
+        on_what = _masonry_word(job)
+        yield (
+            f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker "
+            "says."
+        )
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "

@@ -91,7 +91,7 @@ def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
 def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
     """Yield the plate on a wall and its anchors, which go through it into the wall."""
     plan = post.plan
-    foot = max(run.pales.clearance, 0.0)
+    foot = max(run.pales.clearance, post.floor, 0.0)
     length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
     kind, role = (POST_PLATE, f"plate on post {post.host}") if post.host else (

@@ -230,6 +230,10 @@ class Corners(Table):
     pales: Literal["meet", "mitre"] = Field(
         "meet", description="the last pales of both legs meet edge to edge, or are mitred"
     )
+    radius: Positive | None = Field(
+        None, ge=300.0, description="of an arc in place of each corner between straight parts, in "
+        "short bays that bend by 25 degrees or less (posts.curve_offset); chainages go along it",
+    )  # fmt: skip
 
 
 class Walls(Table):

@@ -64,6 +64,7 @@ class Builder:
         yield from self.posts()
         yield from self.rails()
         yield from self.cappings()
+        yield from self.kick_boards()
         yield from self.pales()
         yield from self.leaves()
         yield from self.fittings()
@@ -331,6 +332,25 @@ class Builder:
                         low = levels[0] + slope * (at - ends[0])
                         high = up * math.hypot(1.0, slope)
                         points.append(line.at(at, before, low + high))
+                yield Rebuilt(row["mark"], hull(np.array(points)))
+
+    def kick_boards(self) -> Iterator[Rebuilt]:
+        """Yield the kick boards: upright cuts at both ends."""
+        for row in self.sheets.table("Kick boards along the lines"):
+            line, count = self.lines[row["line"]], int(row["no."])
+            front, (high, thick, _) = line.faces["kick boards' fronts"], self.size(row["mark"])
+            ends = float(row["from"]), float(row["to"])
+            levels = site(row, "underside left"), site(row, "underside right")
+            slope = (levels[1] - levels[0]) / (ends[1] - ends[0])
+            high *= math.hypot(1.0, slope)
+            for xs in itertools.pairwise(np.linspace(*ends, count + 1)):
+                rear = (float(row["back from"]), float(row["back to"])) if row["back from"] else xs
+                points = [
+                    line.at(x, before, levels[0] + slope * (x - ends[0]) + up)
+                    for places, before in ((xs, front), (rear, front - thick))
+                    for x in places
+                    for up in (0.0, high)
+                ]
                 yield Rebuilt(row["mark"], hull(np.array(points)))
 
     def capping_rises(self, line: str, x: float) -> float:
@@ -753,7 +773,7 @@ def upright(line: Ground, loop: Loop, zs: tuple[float, float]) -> Array:
 def angle(
     line: Ground, ends: tuple[float, float], ups: tuple[float, float], inner: float, metal: float
 ) -> Array:
-    """Return an angle of sheet metal behind the front plane of the posts.
+    """Return an angle of sheet metal behind the rails' backs.
 
     ends : its corner and the end of its leg along the line; ups : levels of its edges, mm; inner :
     radians between its legs, the metal lies between them.
@@ -763,7 +783,7 @@ def angle(
     loop = [(0.0, 0.0), (leg * cos, leg * sin), (leg * cos + metal * sin, leg * sin - metal * cos),
             (inside, metal), (leg, metal), (leg, 0.0)]  # fmt: skip
     loop = [(ends[0] + way * x, y) for x, y in loop]
-    face, flat = line.faces["posts' fronts"], triangulated(loop)
+    face, flat = line.faces["rails' backs"], triangulated(loop)
     sides = [np.array([line.at(x, face - y, z) for x, y in loop]) for z in ups]
     caps = [
         line.at(0.0, face, z) + flat[..., :1] * line.along + flat[..., 1:] * line.behind

@@ -84,6 +84,14 @@ def capped(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
 
 
 @st.composite
+def kicked(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
+    """A spec of a fence on level ground as it is, or with kick boards."""
+    if not draw(st.sampled_from([True, False, False])):
+        return spec
+    return {**spec, "kick_board": {"stands": draw(st.sampled_from(["face", "between"]))}}
+
+
+@st.composite
 def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
     """The section of rails of a form, and where they stand. post : depth of the posts, mm."""
     section = [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]]))
@@ -248,7 +256,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
         "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
     }
-    return draw(capped(made))
+    return draw(kicked(draw(capped(made))))
 
 
 @st.composite

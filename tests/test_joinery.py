@@ -416,3 +416,22 @@ def test_the_table_alone_gives_what_is_taken_out() -> None:
         assert taken == pytest.approx(member.finished.removed, rel=5e-3), mark
         found[mark] = taken
     assert sum(taken > 0.0 for taken in found.values()) >= 4
+
+
+@pytest.mark.parametrize("form", ["face", "notched"])
+def test_moved_mirrored_and_reversed_fences_are_cut_alike(form: str) -> None:
+    line = [[0, 0, 0], [5400, 0, 300], [7000, 3600, 300]]
+    ways: list[dict[str, Any]] = [
+        {"points": line},
+        {"points": [[x + 123456.7, y - 98765.4, z] for x, y, z in line]},
+        {"points": [[-x, y, z] for x, y, z in line], "front": "left"},
+        {"points": line[::-1], "front": "left"},
+    ]
+    found = []
+    for run in ways:
+        fence = fence_of({"run": [run], "rails": {"form": form}, "joinery": {"cut": True}})
+        cuts = sum(len(member.cuts) for member in fence.members)
+        taken = math.fsum(member.finished.removed for member in fence.members if member.cuts)
+        found.append((len(fence.by_mark), cuts, taken))
+    for other in found[1:]:
+        assert other == pytest.approx(found[0], rel=1e-9)

@@ -165,6 +165,16 @@ JOINS: dict[str, object] = {
     ],
 }  # fmt: skip
 
+HELD: dict[str, object] = {
+    "slopes": {"follow": "rake"},
+    "run": [
+        {"points": [[0, 0, 0], [3600, 0, 300], [3600, 3000, 300], [5600, 5000, 0]],
+         "rails": {"form": "between", "set_in": "centred"}},
+        {"points": [[9000, 0, 0], [13000, 0, 250], [13000, 2400, 250]],
+         "rails": {"form": "notched", "notch": 25}},
+    ],
+}  # fmt: skip
+
 FENCES: dict[str, Callable[[], FenceModel]] = {
     **{path.stem: partial(example_fence, path) for path in EXAMPLES},
     "street": partial(fence_of, HARD["street"]),
@@ -175,11 +185,12 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "sliding": partial(fence_of, SLIDING),
     "shaped": partial(fence_of, SHAPED),
     "joins": partial(fence_of, JOINS),
+    "rails held": partial(fence_of, HELD),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
 finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
-shaped posts, with gates that slide, with runs that end at posts of others, and with posts that
-stand in other ways.
+shaped posts, with gates that slide, with runs that end at posts of others, with rails on brackets
+between posts and in notches, and with posts that stand in other ways.
 """
 
 

@@ -87,6 +87,7 @@ def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ())
         ("Pales", _by_run(fence, _pales)),
         ("Rails", _by_run(fence, _rails)),
         ("Capping rail", _by_run(fence, _capping)),
+        ("Kick boards", _by_run(fence, _kick_boards)),
         ("Posts", f"{titled_text(number_word(posts))} posts. {_by_run(fence, _posts)}"),
         ("Gates", " ".join(_gate(fence, layout, opening) for layout in fence.layouts
                            for opening in layout.openings)),
@@ -215,6 +216,14 @@ def _rails(fence: FenceModel, layout: RunLayout) -> str:
     count = len(rails.tops)
     size = size_words(rails.section, feet=feet)
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."
+
+
+def _kick_boards(fence: FenceModel, layout: RunLayout) -> str:
+    plan, feet = layout.run.kick_board, in_imperial(fence)
+    if plan is None:
+        return ""
+    size = size_words([plan.height, plan.thickness], feet=feet)
+    return f"{size}, {plan.set_words}, {size_words([plan.clearance], feet=feet)} over the ground."
 
 
 def _capping(fence: FenceModel, layout: RunLayout) -> str:

@@ -15,6 +15,7 @@ from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.capping_rails import capping_members
 from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
+from palewright.model.parts.kick_boards import kick_board_members
 from palewright.model.parts.members import Member, Piece, marked
 from palewright.model.parts.pales import pale_members
 from palewright.model.parts.posts import post_members
@@ -145,6 +146,7 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
             yield from rail_members(layout, part, groups)
             yield from capping_members(layout, part, groups)
             yield from pale_members(run, part, groups)
+            yield from kick_board_members(layout, part, groups)
             yield from board_members(run, part, groups)
         else:
             yield from gate_members(run, part, groups[0], leaf)

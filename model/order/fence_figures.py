@@ -18,6 +18,7 @@ from palewright.model.parts.members import (
     FRAMING,
     GUIDE_POST,
     IN_HOLE,
+    KICK_BOARD,
     LEDGE,
     PALE,
     POST,
@@ -140,7 +141,7 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
 OWN_FINISH: dict[str, tuple[Kind, ...]] = {
     "frames": FRAMING,
     "caps": (CAP, FINIAL),
-    "boards": (BOARD,),
+    "boards": (BOARD, KICK_BOARD),
 }
 """Kinds that may have an entry of [finishes] of their own."""
 

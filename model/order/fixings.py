@@ -34,6 +34,7 @@ from palewright.model.parts.hardware import (
     THREAD_OUT,
     bolt_length,
 )
+from palewright.model.parts.kick_boards import kick_fixings
 from palewright.model.parts.members import (
     BEAM,
     BOARD,
@@ -353,6 +354,10 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         if member.kind == CAPPING:
             size = driven_size(nailed_through(member), math.inf, sold)
             counts[size] += capping_fixings(member.shape.size[2])
+    for layout in fence.layouts:
+        kick = layout.run.kick_board
+        if kick is not None:
+            counts[driven_size(kick.thickness, math.inf, sold)] += kick_fixings(layout)
     screws = sum(map(screws_in, fence.members))
     screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []

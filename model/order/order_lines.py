@@ -21,6 +21,7 @@ from palewright.model.parts.members import (
     CONCRETE_POST,
     GUIDE_POST,
     IN_HOLE,
+    KICK_BOARD,
     PALE,
     RAIL,
     SHOE_PLATE,
@@ -314,6 +315,7 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
         ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
         ("fix capping rail", "each", Decimal(kinds[CAPPING.name]), hours.fix_rail, ("fix rail",)),
+        ("fix kick board", "each", Decimal(kinds[KICK_BOARD.name]), hours.fix_rail, ("fix rail",)),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
             for head, n in sorted(heads.items())

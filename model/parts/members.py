@@ -47,6 +47,7 @@ METAL_CAP = Kind("MC", "metal post cap", METAL)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 CAPPING = Kind("CR", "capping rail", TIMBER)
+KICK_BOARD = Kind("KB", "kick board", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
@@ -121,8 +122,9 @@ SET_POSTS = (*POSTS, GUIDE_POST)
 """Posts that are bought and set in the ground."""
 
 KINDS = (
-    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, CAPPING, PALE, BOARD, *FRAMING,
-    GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET,
+    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, CAPPING, PALE, KICK_BOARD, BOARD,
+    *FRAMING, GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW,
+    *STEEL_FEET,
     *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""

@@ -33,6 +33,7 @@ from .capping_plan import CappingPlan
 from .end_plan import PierPlan
 from .footing_plan import FootingPlan
 from .ground import GroundAlong
+from .kick_plan import KickPlan
 from .leaf_plans import LeafPlan
 from .pale_lay import PaleLayer, layers_of
 from .pale_plan import PalePlan
@@ -115,9 +116,9 @@ class RunJob:
     : its points where it is not the middle of the posts; stations : of the line posts along the
     line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
     : whose posts its line starts and ends at; guests : the runs that end at posts of its own;
-    capping : the rail on its pales' tops, None where there is none; ramps : how far its first and
-    its last bay go down to its ends, piers : that its line starts and ends at, hedges : how far it
-    keeps from those at its ends, mm.
+    capping : the rail on its pales' tops, kick_board : under them, None for none; ramps : how far
+    its first and its last bay go down to its ends, piers : that its line starts and ends at,
+    hedges : how far it keeps from those at its ends, mm.
     """
 
     path: KeyPath
@@ -157,6 +158,7 @@ class RunJob:
     piers: tuple[PierPlan | None, PierPlan | None] = (None, None)
     hedges: Point = (0.0, 0.0)
     capping: CappingPlan | None = None
+    kick_board: KickPlan | None = None
 
     def leg_path(self, number: int) -> KeyPath:
         """Return where in the spec a leg of the line stands, or what gives the whole line."""
@@ -227,6 +229,13 @@ class RunJob:
     def tops_cut(self) -> bool:
         """Whether the pales' tops are cut along their line, instead of having heads."""
         return self.top_line.heads == "curve" or self.capping is not None
+
+    @property
+    def leaf_clearance(self) -> float:
+        """From the ground to the feet of gate leaves, mm: as the pales', or over a kick board's."""
+        kick = self.kick_board
+        own = self.pales.clearance if kick is None else kick.clearance
+        return max(own, self.gates.ground_clearance)
 
     @property
     def carries(self) -> bool:

@@ -9,6 +9,7 @@ from palewright.model.geometry.heads import HeadError, pale_outline
 from palewright.model.spec.infill_keys import Capping, Pales, PaleTurn
 
 from .job import RunJob
+from .kick_plan import KickPlan
 from .pale_plan import MOST_LAP, PaleKind, PalePlan
 
 GAP_MAX = 4.0 / 3.0
@@ -27,9 +28,11 @@ OVERLAP, LEAST_LAP = 20.0, 1.0 / 3.0
 """How far pales lap when not said, mm, and the least share of what is wanted (common practice)."""
 
 
-def pale_plan(pales: Pales, path: KeyPath, capping: Capping | None = None) -> PalePlan | Problem:
-    """Return the pales of a run, or why a head cannot be cut. path : of their table; capping : the
-    rail on their tops.
+def pale_plan(
+    pales: Pales, path: KeyPath, capping: Capping | None = None, kick: KickPlan | None = None
+) -> PalePlan | Problem:
+    """Return the pales of a run, or why a head cannot be cut. path : of their table; capping,
+    kick : what lies on their tops, and under them.
     """
     kinds = []
     for number, turn in enumerate(pales.turns or (PaleTurn(),)):
@@ -49,6 +52,7 @@ def pale_plan(pales: Pales, path: KeyPath, capping: Capping | None = None) -> Pa
         pales.ready_shaped,
         pales.on,
         crown=0.0 if capping is None else capping.thickness,
+        sill=0.0 if kick is None else max(0.0, pales.clearance - kick.clearance),
     )
 
 

@@ -129,7 +129,7 @@ def _tenon_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
 
 def _gate_problems(run: RunJob) -> Iterator[Problem]:
     gates = run.gates
-    foot = max(run.pales.clearance, gates.ground_clearance)
+    foot = run.leaf_clearance
     for number, (gate, plan) in enumerate(zip(gates.openings, gates.leaves, strict=True)):
         leaf = plan.lowest - foot
         if leaf <= plan.head_rise:
@@ -164,7 +164,7 @@ def _slide_problems(run: RunJob, number: int, plan: LeafPlan) -> Iterator[Proble
     if foot.dug is None or not foot.buried:
         text = "a sliding leaf's guide post stands in a hole; set the gate's posts in holes"
         yield Problem((*path, "slide"), text)
-    ground = max(run.pales.clearance, run.gates.ground_clearance)
+    ground = run.leaf_clearance
     if plan.lowest - plan.head_rise < ground + 500.0:
         text = "leaves a sliding leaf too low for its ledges, wheels and guide (about 560 mm)"
         yield Problem(_leaf_path(run, number, plan), text)

@@ -33,6 +33,7 @@ from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
+from .kick_plan import KickPlan, kick_plan, over_kick_board
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
@@ -232,7 +233,7 @@ def _resolve_run(
     path: KeyPath = ("run", number)
     tables = _TablesOfRun.of(spec, run)
     site = stand[0]
-    pales = pale_plan(tables.pales, (*path, "pales"), tables.capping)
+    pales = pale_plan(tables.pales, (*path, "pales"), tables.capping, tables.kick_board)
     if isinstance(pales, Problem):
         return None, _line(spec, run, (*path, site.key), stand)[1] or [pales]
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
@@ -277,7 +278,7 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
     )
-    resolved = _with_ends(resolved, run)
+    resolved = replace(_with_ends(resolved, run), kick_board=tables.kick_board)
     resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
     problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
@@ -315,19 +316,23 @@ class _TablesOfRun:
     footings: Footings
     walls: Walls
     capping: Capping | None
+    kick_board: KickPlan | None
 
     @classmethod
     def of(cls, spec: SpecTables, run: Run) -> _TablesOfRun:
         """Return the tables of a run."""
-        capping = run.capping or spec.capping
+        capping, kick = run.capping or spec.capping, run.kick_board or spec.kick_board
+        footing = footing_plan(run.footings or spec.footings)
+        kicked = kick_plan(kick, footing.weathering if footing.poured else 0.0)
         return cls(
             run.posts or spec.posts,
             run.rails or spec.rails,
-            run.pales or spec.pales,
+            over_kick_board(run.pales or spec.pales, kick, kicked),
             run.gates or spec.gates,
             run.footings or spec.footings,
             run.walls or spec.walls,
             None if capping is None or capping.over == "none" else capping,
+            kicked,
         )
 
 

@@ -192,3 +192,24 @@ class Capping(Table):
     stock_length: Positive = Field(
         3600.0, description="longest to be had; pieces meet over posts, at corners in a mitre"
     )
+
+
+class KickBoard(Table):
+    """A board under the pales in every bay, parallel to the ground."""
+
+    stands: Literal["face", "between", "none"] = Field(
+        "face",
+        description="on the front of the posts, or between them, flush with their front; none "
+        "where a run has none",
+    )
+    section: Section = Field((150.0, 22.0), description="[height, thickness]")
+    clearance: NotNegative | None = Field(
+        None,
+        description="from the ground to the board; 10, or 5 over sloped concrete, when left out",
+    )
+    gap: NotNegative = Field(
+        10.0, description="from the board to the pales' feet, where pales.clearance is left out"
+    )
+    stock_length: Positive = Field(
+        3600.0, description="longest to be had; pieces meet on posts, at corners in a mitre"
+    )

@@ -24,7 +24,7 @@ from .demands import Rules, Soil, Splay, Strength, Wind
 from .end_keys import AT_POST, EndSpec, RampSpec
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
-from .infill_keys import Capping, Pales, Rails, Slopes, TopLine
+from .infill_keys import Capping, KickBoard, Pales, Rails, Slopes, TopLine
 from .joinery_keys import Joinery
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
@@ -125,6 +125,7 @@ class Run(Table):
     corners: Corners | None = None
     walls: Walls | None = None
     capping: Capping | None = None
+    kick_board: KickBoard | None = None
 
 
 class SpecTables(Table):
@@ -146,6 +147,7 @@ class SpecTables(Table):
     corners: Corners = Corners()
     walls: Walls = Walls()
     capping: Capping | None = None
+    kick_board: KickBoard | None = None
     joinery: Joinery = Joinery()
     finishes: Finishes = Finishes()
     limits: Limits = Limits()
@@ -170,6 +172,6 @@ class SpecTables(Table):
 
 RUN_TABLES = (
     "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
-    "capping",
+    "capping", "kick_board",
 )  # fmt: skip
 """Tables that a run may repeat to differ from the top-level ones."""

@@ -39,6 +39,7 @@ USUAL: dict[tuple[str, str], float] = {
     ("EndAtPier", "size"): 440.0,
     ("EndAtPier", "height"): 1800.0,
     ("Capping", "width"): 100.0,
+    ("KickBoard", "clearance"): 30.0,
     ("Rails", "notch"): 38.0,
     ("Rails", "tenon"): 38.0,
     ("Rails", "tenon_length"): 50.0,

@@ -24,6 +24,7 @@ from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_l
 from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, SCREWED
 from palewright.model.parts.capping_rails import EVERY
 from palewright.model.parts.hardware import HOLES
+from palewright.model.parts.kick_boards import AT_POST
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
@@ -34,6 +35,7 @@ from palewright.model.parts.members import (
     COACH_SCREW,
     FINIAL,
     IN_HOLE,
+    KICK_BOARD,
     METAL_CAP,
     PALE,
     POST,
@@ -178,6 +180,7 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     held: dict[Kind, str] = {
         PALE: f"{told.crossing} {told.pales} at each rail",
         CAPPING: f"{told.pales} down into it, one every {brief.figures.text(EVERY)}",
+        KICK_BOARD: f"{AT_POST} {told.pales} at each post",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
         METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
@@ -208,7 +211,8 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), words)
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
-    kinds = (RAIL, BOARD, BOLT, BRACKET)
+    boards = " and kick boards" if KICK_BOARD in made else boards
+    kinds = (RAIL, KICK_BOARD, BOARD, BOLT, BRACKET)
     yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
     number += 1
     tops = {CAPPING: "capping rail", CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
@@ -265,6 +269,9 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     hole = figure(HOLES[job.rails.bolt])
     deep = figure(job.rails.notch)
     yield job.rails.way.order.format(tops=tops, hole=hole, deep=deep, set=job.rails.set_words)
+    if KICK_BOARD in made and job.kick_board is not None:
+        over = figure(job.kick_board.clearance)
+        yield f"Kick boards {job.kick_board.set_words}, {over} over the ground, before the pales."
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING

@@ -12,7 +12,7 @@ from palewright.model.checks.building_checks import cautions
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import concrete
 from palewright.model.order.gravel import rammed
-from palewright.model.parts.members import CAPPING, STEEL_FEET
+from palewright.model.parts.members import CAPPING, KICK_BOARD, STEEL_FEET
 
 from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations, tables_within
@@ -100,6 +100,7 @@ def places(brief: Brief) -> list[View]:
         ("In front of the lines", before_rows(fence, figures)),
         ("Rails along the lines", rail_place_rows(fence, figures)),
         ("Capping rails along the lines", rail_place_rows(fence, figures, CAPPING)),
+        ("Kick boards along the lines", rail_place_rows(fence, figures, KICK_BOARD)),
         (PALES, pale_place_rows(fence, figures)),
         ("Gate leaves along the lines", leaf_place_rows(fence, figures)),
         ("Gate fittings along the lines", fitting_rows(fence, figures)),

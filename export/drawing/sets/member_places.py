@@ -98,10 +98,12 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return how far faces are in front of the line through the middles of the line posts."""
     rows = [["lines", "run", "posts' fronts", "rails' backs", "rails' fronts", "pales' backs",
              "pales' fronts"]]  # fmt: skip
+    kicked = any(layout.run.kick_board is not None for layout in fence.layouts)
     capped = any(layout.run.capping is not None for layout in fence.layouts)
     names = other_layers(fence)
     for name in names:
         rows[0] += [f"{name} pales' backs", f"{name} pales' fronts"]
+    rows[0] += ["kick boards' fronts"] if kicked else []
     rows[0] += ["capping's back", "capping's front"] if capped else []
     for layout in fence.layouts:
         run = layout.run
@@ -111,6 +113,9 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
         for name in names:
             faces = (own[name].back, own[name].front) if name in own else ()
             row += [figures.fine(face) for face in faces] or ["", ""]
+        if kicked:
+            kick = run.kick_board
+            row.append("" if kick is None else figures.fine(kick.front(run.face)))
         if capped:
             plan = run.capping
             row += ["", ""] if plan is None else [figures.fine(plan.back), figures.fine(plan.front)]

@@ -29,6 +29,7 @@ from palewright.model.parts.members import (
     GUIDE_POST,
     IN_HOLE,
     KEPT_POST,
+    KICK_BOARD,
     METAL_CAP,
     PALE,
     PLATES,
@@ -50,7 +51,9 @@ from .titles import titled
 STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW, *STEEL_FEET)
 GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
-PULLED: dict[Kind, float] = {CAPPING: 900.0, RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
+PULLED: dict[Kind, float] = {
+    CAPPING: 900.0, KICK_BOARD: 300.0, RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0,
+}  # fmt: skip
 """How far members are pulled to the front out of a bay, mm."""
 
 LIFTS = {CAP: 220.0, METAL_CAP: 220.0, FINIAL: 320.0}

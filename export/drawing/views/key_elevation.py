@@ -24,6 +24,7 @@ from palewright.model.parts.members import (
     FINIAL,
     IN_HOLE,
     KEPT_POST,
+    KICK_BOARD,
     METAL_CAP,
     PALE,
     PLATES,
@@ -119,6 +120,7 @@ class Key:
             ("capping", tuple(self._lying(CAPPING))),
             *rails,
             ("pales", self._infill(PALE)),
+            ("kick boards", tuple(self._lying(KICK_BOARD))),
             ("boards", self._infill(BOARD)),
         ]
         return tuple((head, spots) for head, spots in rows if spots)
@@ -146,7 +148,7 @@ class Key:
             m
             for m in line.members
             if not m.station
-            and m.kind not in (RAIL, CAPPING)
+            and m.kind not in (RAIL, CAPPING, KICK_BOARD)
             and (m.leaf is not None or m.kind not in INFILL)
         )
         reach = self._reach(start, line)

@@ -12,7 +12,7 @@ from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import SQUARE_CUT
 from palewright.model.geometry.shapes import Bar, bar_of, tidy
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
-from palewright.model.parts.members import BOARD, CAPPING, PALE, POSTS, RAIL, Member
+from palewright.model.parts.members import BOARD, CAPPING, KICK_BOARD, PALE, POSTS, RAIL, Member
 
 from .front import members_near
 
@@ -106,7 +106,7 @@ def _kept(
         elif " gate " in member.group and (member.leaf is not None or member.group in gates):
             if member.group in gates:
                 yield member
-        elif member.kind in (RAIL, CAPPING):
+        elif member.kind in (RAIL, CAPPING, KICK_BOARD):
             cut = cut_off(member, frame, span)
             if cut is not None:
                 yield cut

@@ -20,6 +20,7 @@ from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
 from palewright.model.parts.hardware import bolt_name
+from palewright.model.parts.kick_boards import AT_POST
 from palewright.model.parts.members import BOLT, RAIL, STEEL_FEET
 from palewright.model.resolved.job import BESIDE, RunJob
 from palewright.model.resolved.pale_plan import in_words
@@ -163,6 +164,11 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     height, thick = run.rails.section
     rail = (_rail_front(run) + thick / 2.0, run.rails.tops[-1] - height / 4.0)
     yield Callout(f"{run.rails.way.name} {figure(height)} x {figure(thick)}", rail)
+    if run.kick_board is not None:
+        kick = run.kick_board
+        size = f"{figure(kick.height)} x {figure(kick.thickness)}"
+        at = (kick.thickness / 2.0 - kick.front(run.face), kick.clearance + 0.6 * kick.height)
+        yield Callout(f"kick board {size}, {AT_POST} {job.fixings.pales} at each post", at)
     if run.capping is not None:
         size = f"{figure(run.capping.width)} x {figure(run.capping.thickness)}"
         at = (0.3 * run.capping.width - run.capping.front, run.height + run.capping.thickness / 2.0)
@@ -344,6 +350,12 @@ def _pale(cut: Cut) -> Iterator[Item]:
 
 
 def _capping(cut: Cut) -> Iterator[Item]:
+    kick = cut.run.kick_board
+    if kick is not None:
+        front = kick.front(cut.run.face)
+        loop = tuple((y - front, kick.clearance + z) for y, z in kick.section)
+        yield Line.through(loop, layers.RAILS, closed=True)
+        yield Hatch(loop, CUT_TIMBER)
     plan = cut.run.capping
     if plan is not None:
         loop = tuple((y - plan.front, cut.run.height + z) for y, z in plan.section)
@@ -380,7 +392,10 @@ def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
     left = min(-run.fence_front, cut.hole - _half_across(cut.foot.room))
     tops = sorted({run.pales.clearance + kind.length for kind in run.pales.sorts})
     tops += [run.height + run.pales.crown] if run.capping is not None else []
-    heights = [(left, z) for z in (0.0, run.pales.clearance, *tops)]
+    ups = {0.0, run.pales.clearance, *tops}
+    if run.kick_board is not None:
+        ups |= {run.kick_board.clearance, run.kick_board.top}
+    heights = [(left, z) for z in sorted(ups)]
     for one in upright_chain(heights, left - draft.full(draft.style.first_tier), draft):
         yield replace(one, masks=one.text_at is not None)  # it may reach into the ground
 

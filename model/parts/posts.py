@@ -70,7 +70,13 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         role = f"concrete {ROLES[post.kind]}" if kind == CONCRETE_POST else ROLES[post.kind]
         yield Piece(kind, part, frame, group, role, leg, station=post.label)
-    for kind, steel, place, role in steel_of(plan.foot):
+    half = run.rails.section[0] / 2.0
+    crossing = [
+        top - half + base
+        for top in (run.rails.tops if run.rails.bolted else ())
+        for base in (post.rise, post.rise - post.step)
+    ]
+    for kind, steel, place, role in steel_of(plan.foot, crossing):
         yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 
 

@@ -164,7 +164,7 @@ def feet(draw: st.DrawFn, form: str, on: str) -> dict[str, Any]:
     which [footings] is for.
     """
     foot = draw(st.sampled_from(["hole", "hole", "shoe"]))
-    if foot == "hole" or form == "arris" or on in ("back", "both"):
+    if foot == "hole" or form != "face" or on in ("back", "both"):
         return {}
     return {"foot": foot, "corner": {"foot": "hole"}, "gate": {"foot": "hole"}}
 
@@ -262,7 +262,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     made = {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
-            **draw(feet(form, pales["on"])),
+            **(draw(feet(form, pales["on"])) if len(lengths) == 1 and not gates else {}),
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),

@@ -18,7 +18,7 @@ from palewright.model.fence.leaf_slides import slides_of
 from palewright.model.fence.leaf_swings import swings_of
 from palewright.model.order.fixings import fixing_lines
 from palewright.model.order.order_lines import order
-from palewright.model.parts.members import PIN, POST, STRAP
+from palewright.model.parts.members import FOOTING, PIN, POST, STRAP
 
 
 def test_rising_hinges_lift_a_leaf_over_ground_that_rises() -> None:
@@ -96,3 +96,24 @@ def test_a_wicket_beside_a_sliding_drive_gate_shares_its_post() -> None:
     towards = {**drive, "slide": {"on": "track", "to": "right"}}
     blocked = fence_of({"run": [{"points": [[0, 0], [11000, 0]], "gate": [towards, wicket]}]})
     assert "SLIDE-GATE" in codes(blocked)
+
+
+def test_a_gate_says_how_wide_its_posts_holes_are() -> None:
+    """Its own posts' holes are wider, in members, concrete, table, gate's view and offer."""
+    fence = fence_of(spec({"post": {"hole": 450}}, {}))
+    own, usual = fence.layouts[0].openings
+    sizes = []
+    for opening in (own, usual):
+        for post in opening.posts:
+            (hole,) = [m for m in fence.members if m.station == post.label and m.kind == FOOTING]
+            (x0, y0, _), (x1, y1, _) = box(hole)
+            sizes.append((round(x1 - x0), round(y1 - y0)))
+    assert sizes == [(450, 450)] * 2 + [(300, 300)] * 2
+    # 450 x 450 x 750 less the post's 125 x 125 x 700, and the slope from 25 to nothing at its edge
+    (hole,) = {m.shape for m in fence.members if m.kind == FOOTING and m.shape.size[0] > 400.0}
+    assert hole.excavation == 450.0**2 * 750.0
+    posts = " ".join(dict(offered(fence, order(fence))).values())
+    assert "holes 300 × 300 mm and holes 450 × 450 mm" in posts  # noqa: RUF001
+    assert len(problems(spec({"post": {"hole": 100}}, {"post": {"hole": 110}}))) == 2
+    (told,) = problems(spec({"post": {"hole": 100}}))
+    assert "run[1].gate[1].post.hole: a hole of 100 x 100 mm does not take a post" in told

@@ -436,3 +436,60 @@ def test_hedges_need_a_straight_part_long_enough() -> None:
     assert "too short" in refused(short)["run.0.ends.gap"]
     bent = between(points=[[0, 0], {"at": [7000, 2000], "through": [4000, 500]}], gate=[])
     assert "on a curve" in refused(bent)["run.0.ends"]
+
+
+# rounded corners
+
+ROUND: Data = {
+    "run": [
+        {
+            "points": [[0, 0], [7200, 0], [7200, 5400]],
+            "gate": [{"at": 3000, "opening": 1000}],
+        }
+    ],
+    "corners": {"radius": 1500},
+}
+
+
+def test_a_rounded_corner_is_an_arc_in_short_bays() -> None:
+    fence = fence_of(ROUND)
+    (layout,) = fence.layouts
+    arc = 1500.0 * math.pi / 2.0
+    given = 7200.0 + 5400.0 - 2.0 * 1500.0
+    chord = 2.0 * 1500.0 * math.sin(math.radians(11.25))
+    assert layout.run.line.length == pytest.approx(given + 4.0 * chord)
+    assert layout.run.line.length < given + arc
+    legs = layout.legs
+    assert [round(leg.length, 1) for leg in legs[1:-1]] == [round(chord, 1)] * 4
+    assert [leg.turn_start for leg in legs[1:]] == pytest.approx([11.25, 22.5, 22.5, 22.5, 11.25])
+    for leg in legs[1:-1]:
+        assert math.dist(leg.start[:2], (5700.0, 1500.0)) == pytest.approx(1500.0)
+    assert not stops(fence)
+    no_clash(fence)
+
+
+def test_a_ring_is_rounded_all_round_and_levels_stay() -> None:
+    ring = {
+        "run": [{"points": [[0, 0, 50], [6000, 0, 0], [6000, 5000, 90], [0, 5000, 0]],
+                 "closed": True}],
+        "corners": {"radius": 1000},
+        "posts": {"curve_offset": 100},
+    }  # fmt: skip
+    (layout,) = fence_of(ring).layouts
+    turns = [leg.turn_start for leg in layout.legs]
+    assert math.fsum(turns) == pytest.approx(360.0) and max(turns) == pytest.approx(45.0)
+    assert max(leg.start[2] for leg in layout.legs) == pytest.approx(90.0)
+
+
+@pytest.mark.parametrize(
+    ("told", "path", "words"),
+    [
+        ({"corners": {"radius": 6000}}, "run.0.corners.radius", "only 5400 mm long"),
+        ({"corners": {"radius": 1500, "posts": "pair"}}, "run.0.corners.posts", "no corner for"),
+        ({"run": [{"points": [[0, 0], [7200, 0]]}]}, "run.0.corners.radius", "has no corner"),
+    ],
+)
+def test_corners_that_cannot_be_rounded_are_refused(told: Data, path: str, words: str) -> None:
+    found = refused({**ROUND, **told})
+    assert list(found) == [path]
+    assert words in found[path]

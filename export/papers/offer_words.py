@@ -300,7 +300,8 @@ def _set(fence: FenceModel, layout: RunLayout) -> str:
         return " ".join(told)
     if told:
         told = _by_kind(layout)
-    hole = _hole_words(layout.run.footings.hole, feet=feet)
+    dug = [foot.dug.hole for foot in layout.feet if foot.dug is not None and foot.buried]
+    hole = _list([_hole_words(one, feet=feet) for one in dict.fromkeys(dug)])
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
     fill = "concrete" if layout.run.footings.poured else "rammed gravel"

@@ -15,6 +15,9 @@ from .set_out import bases_between, labels_of, set_out
 UNPIERCED = 20.0
 """A screw in a post ends so far before its other side, mm (common practice, no source)."""
 
+OVER_GROUND = 30.0
+"""How far a plate keeps from the ground at its post, clear of concrete that rises to that, mm."""
+
 SOLD_BY = 10.0
 """Coach screws are sold in lengths of whole such steps, mm (common practice, no source)."""
 
@@ -22,12 +25,14 @@ SOLD_BY = 10.0
 @dataclass(frozen=True)
 class OnHost:
     """What a plate on a post of another run meets. label : of the post; hold : how deep screws go
-    into it, mm; taken : levels of its rails' bolts about the origin, mm.
+    into it, mm; taken : levels of its rails' bolts, floor : of what fills its hole, about the
+    origin, mm.
     """
 
     label: str
     hold: float
     taken: tuple[float, ...]
+    floor: float
 
 
 def on_host(run: RunJob, host: HostPost) -> OnHost:
@@ -50,7 +55,8 @@ def on_host(run: RunJob, host: HostPost) -> OnHost:
         round(level + top - half, 6) for at, level in _levels(other) if at == number for top in tops
     }
     bolted = other.rails.bolted
-    return OnHost(label, sold - plate, tuple(sorted(taken)) if bolted else ())
+    floor = out.places[number].frame.origin[2] + OVER_GROUND
+    return OnHost(label, sold - plate, tuple(sorted(taken)) if bolted else (), floor)
 
 
 def lifts(

@@ -174,6 +174,7 @@ def _post(
         lowered=place.lowered,
         pier=place.pier,
         hold=0.0 if met is None else met.hold,
+        floor=0.0 if met is None else tidy(met.floor - ground),
         taken=() if met is None else tuple(tidy(level - ground) for level in met.taken),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.geometry.frames import Frame
@@ -15,6 +15,9 @@ from .members import CHEEK, FOOT_BOLT, SHOE_PLATE, SLAB_ANCHOR, Kind, Member
 
 ANCHOR_OUT = 20.0
 """How far an anchor stands out of a base plate, for washer and nut, mm."""
+
+BOLT_CLEAR = 25.0
+"""From a bolt at a foot to one of a rail that crosses it, mm (common practice, no source)."""
 
 SteelPart = tuple[Kind, Shape, Frame, str]
 """A piece of steel: its kind, its shape, where it stands about the post's middle on the ground, and
@@ -30,12 +33,14 @@ ALONG = Frame((0.0, 0.0, 0.0), (0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
 """How a bolt lies that runs along the fence."""
 
 
-def steel_of(foot: Foot) -> Iterator[SteelPart]:
-    """Yield the steel that a post stands on, with its bolts and anchors."""
+def steel_of(foot: Foot, crossing: Iterable[float] = ()) -> Iterator[SteelPart]:
+    """Yield the steel that a post stands on, with its bolts and anchors. crossing : heights over
+    the ground of bolts of rails, mm, that its own keep under.
+    """
     if isinstance(foot, OnShoe):
         yield from _base(foot)
     if foot.shoe is not None:
-        yield from _cheeks(foot.shoe, foot.seat)
+        yield from _cheeks(foot.shoe, foot.seat, tuple(crossing))
 
 
 def _base(foot: OnShoe) -> Iterator[SteelPart]:
@@ -49,7 +54,7 @@ def _base(foot: OnShoe) -> Iterator[SteelPart]:
         yield SLAB_ANCHOR, rod, Frame.at(x, y, -foot.hold), "shoe to slab"
 
 
-def _cheeks(shoe: Cradle, seat: float) -> Iterator[SteelPart]:
+def _cheeks(shoe: Cradle, seat: float, crossing: tuple[float, ...]) -> Iterator[SteelPart]:
     """Yield the cheeks that stand on a seat (mm over the ground), and their bolts."""
     half, wide = shoe.between / 2.0, shoe.wide
     plate = Plate(Outline.rectangle(0.0, 0.0, wide, shoe.high), shoe.metal)
@@ -63,7 +68,11 @@ def _cheeks(shoe: Cradle, seat: float) -> Iterator[SteelPart]:
         yield CHEEK, plate, frame, "cheek of a post shoe"
     bolt = foot_bolt(shoe.bolt, shoe.between + 2.0 * shoe.metal)
     start = -(half + shoe.metal + bolt.head_height)
-    for up in shoe.bolts:
+    for nominal in shoe.bolts:
+        up = nominal
+        for height in sorted(crossing, reverse=True):
+            if abs(seat + up - height) < BOLT_CLEAR:
+                up = height - seat - BOLT_CLEAR
         at = (
             Frame.at(start, 0.0, seat + up) @ ALONG
             if shoe.sides

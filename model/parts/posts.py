@@ -70,7 +70,13 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         role = f"concrete {ROLES[post.kind]}" if kind == CONCRETE_POST else ROLES[post.kind]
         yield Piece(kind, part, frame, group, role, leg, station=post.label)
-    for kind, steel, place, role in steel_of(plan.foot):
+    half = run.rails.section[0] / 2.0
+    crossing = [
+        top - half + base
+        for top in (run.rails.tops if run.rails.bolted else ())
+        for base in (post.rise, post.rise - post.step)
+    ]
+    for kind, steel, place, role in steel_of(plan.foot, crossing):
         yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 
 
@@ -91,7 +97,7 @@ def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
 def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
     """Yield the plate on a wall and its anchors, which go through it into the wall."""
     plan = post.plan
-    foot = max(run.pales.clearance, 0.0)
+    foot = max(run.pales.clearance, post.floor, 0.0)
     length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
     kind, role = (POST_PLATE, f"plate on post {post.host}") if post.host else (

@@ -75,9 +75,14 @@ def _useless_depths(run: RunJob, posts: Posts, path: KeyPath) -> Iterator[Proble
         kind: PostKind = getattr(posts, name)
         if kind.embedment is not None and not plan.foot.buried:
             yield _useless((*path, name, "embedment"), plan.foot)
+        if kind.hole is not None and plan.foot.dug is None:
+            yield Problem((*path, name, "hole"), f"no hole is dug for a post {plan.foot.way}")
     for number, (gate, plan) in enumerate(zip(run.gates.openings, run.posts.gates, strict=True)):
         if gate.post is not None and gate.post.embedment is not None and not plan.foot.buried:
             yield _useless((*run.path, "gate", number, "post", "embedment"), plan.foot)
+        if gate.post is not None and gate.post.hole is not None and plan.foot.dug is None:
+            text = f"no hole is dug for a post {plan.foot.way}"
+            yield Problem((*run.path, "gate", number, "post", "hole"), text)
 
 
 def _useless(path: KeyPath, foot: Foot) -> Problem:

@@ -211,15 +211,16 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
                 said.add(problem.message)
                 yield problem
         if (
-            plan.foot.dug
-            and not _fits(plan, run.footings.hole)
+            (dug := plan.foot.dug)
+            and not _fits(plan, dug.hole)
             and (name != "gate" or run.gates.openings)
         ):
             text = (
-                f"a hole of {hole_text(run.footings.hole)} does not take a post of "
+                f"a hole of {hole_text(dug.hole)} does not take a post of "
                 f"{plan.width:g} x {plan.depth:g} mm"
             )
-            yield Problem((*run.path, "footings", "size"), text)
+            alike = dug.hole == run.footings.hole
+            yield Problem((*run.path, "footings", "size") if alike else (*path, "hole"), text)
 
 
 def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Problem]:

@@ -62,9 +62,8 @@ class Cradle:
             (f"2 cheeks {size}, {where}", seat + (self.bolts[0] + self.bolts[1]) / 2.0),
         )
 
-    def asked(self, moment: float) -> str:
-        """Return in words the force on each of two bolts by a moment, Nmm."""
-        apart = self.bolts[1] - self.bolts[0]
+    def asked(self, moment: float, apart: float) -> str:
+        """Return in words the force on each of two bolts, so far apart (mm), by a moment, Nmm."""
         return f"{moment / apart / 1000.0:.1f} kN on each of two bolts {apart:g} mm apart"
 
     @property
@@ -164,9 +163,9 @@ class Foot:
         """Return in words the parts that it stands by, each with a height over the ground, mm."""
         return ()
 
-    def asked(self, moment: float) -> str:
+    def asked(self, moment: float, apart: float) -> str:
         """Return in words what a moment at the ground (Nmm) asks of steel that is not checked;
-        empty where none carries it.
+        empty where none carries it. apart : between its two bolts, mm.
         """
         return ""
 
@@ -293,13 +292,13 @@ class OnShoe(Foot):
         """It does."""
         return True
 
-    def asked(self, moment: float) -> str:
+    def asked(self, moment: float, apart: float) -> str:
         """Return the forces on each of two bolts, and on each of the two anchors of one side."""
-        apart = self.plate[1] - 2.0 * self.inset
-        pull = moment / apart / 2.0 / 1000.0
+        lever = self.plate[1] - 2.0 * self.inset
+        pull = moment / lever / 2.0 / 1000.0
         return (
-            f"{self.cradle.asked(moment)} and a pull of {pull:.1f} kN on each of two anchors "
-            f"{apart:g} mm from the others"
+            f"{self.cradle.asked(moment, apart)} and a pull of {pull:.1f} kN on each of two "
+            f"anchors {lever:g} mm from the others"
         )
 
     def said(self, figure: Callable[[float], str]) -> str:

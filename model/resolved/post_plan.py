@@ -21,7 +21,7 @@ from palewright.model.spec.post_keys import (
     Posts,
 )
 
-from .footing_plan import FootingPlan
+from .footing_plan import FootingPlan, sized
 from .post_feet import Foot, foot_of
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
@@ -177,7 +177,8 @@ def _post_plan(
     if isinstance(cap, Cap) and finial is not None:
         cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
     below = kind.embedment or posts.embedment
-    foot = foot_of(kind.foot or posts.foot, (width, depth), below, footings)
+    told_hole = sized(footings, kind.hole)
+    foot = foot_of(kind.foot or posts.foot, (width, depth), below, told_hole)
     edges = kind.bevel or (None if gate else posts.bevel)
     bevel = None
     if edges is not None and edges.size:

@@ -44,6 +44,7 @@ from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
 from .ramp_plan import ramps_of
 from .revision_dates import revision_problems
+from .round_corners import rounded
 from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
 from .wall_plan import wall_plan
@@ -148,12 +149,21 @@ def _runs(
 def _set_off(
     spec: SpecTables, sites: list[Site | None]
 ) -> tuple[SpecTables, list[Site | None], list[Problem]]:
-    """Return the runs and their lines with the ends at hedges set off."""
+    """Return the runs and their lines with corners rounded and the ends at hedges set off."""
     given, lines = list(spec.run), list(sites)
     problems: list[Problem] = []
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
-        if site is not None and not site.closed:
-            posts, path = run.posts or spec.posts, ("run", number)
+        if site is None:
+            continue
+        posts, path = run.posts or spec.posts, ("run", number)
+        own = run.corners is not None or len(spec.run) == 1
+        corners = run.corners or spec.corners
+        site, posts, wrong = rounded(site, corners, posts, path, own=own)
+        problems += wrong
+        if posts is not (run.posts or spec.posts):
+            run = run.model_copy(update={"posts": posts})
+        given[number], lines[number] = run, site
+        if not site.closed:
             given[number], lines[number], wrong = set_off(run, site, posts, path)
             problems += wrong
     return spec.model_copy(update={"run": tuple(given)}), lines, problems

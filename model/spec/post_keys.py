@@ -152,6 +152,10 @@ class PostKind(Table):
 
     section: Section | None = Field(None, description="[along the run, across it]")
     embedment: Positive | None = Field(None, description="depth of the post below ground")
+    hole: Positive | Section | None = Field(
+        None, description="diameter or side of its hole, or [along the run, across it]; as "
+        "footings.size when left out",
+    )  # fmt: skip
     above_rail: NotNegative | None = Field(None, description="post top over the top rail")
     top: TopSpec | None = None
     finial: FinialSpec | None = None
@@ -226,6 +230,10 @@ class Corners(Table):
     pales: Literal["meet", "mitre"] = Field(
         "meet", description="the last pales of both legs meet edge to edge, or are mitred"
     )
+    radius: Positive | None = Field(
+        None, ge=300.0, description="of an arc in place of each corner between straight parts, in "
+        "short bays that bend by 25 degrees or less (posts.curve_offset); chainages go along it",
+    )  # fmt: skip
 
 
 class Walls(Table):

@@ -33,6 +33,7 @@ USUAL: dict[tuple[str, str], float] = {
     ("Posts", "bay"): 1800.0,
     ("Posts", "embedment"): 600.0,
     ("PostKind", "embedment"): 600.0,
+    ("PostKind", "hole"): 300.0,
     ("Rails", "tops"): 250.0,
     ("Panels", "uprights"): 50.0,
     ("RampSpec", "height"): 1000.0,

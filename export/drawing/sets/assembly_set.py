@@ -187,13 +187,19 @@ def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
         CAP: f"{CAP_FIXINGS} {told.pales}",
         METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
         FINIAL: "its own dowel screw",
-        **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
+        **dict.fromkeys(IN_HOLE, _holes_said(brief, run)),
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
         ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the {_masonry_word(run)}",
         COACH_SCREW: "with a washer, in a pilot hole",
     }
     return held
+
+
+def _holes_said(brief: Brief, run: RunJob) -> str:
+    """Return the holes of a run; where gate posts have larger ones, these too."""
+    dug = [run.footings, *(plan.foot.dug for plan in run.posts.gates if plan.foot.dug is not None)]
+    return " or ".join(dict.fromkeys(brief.figures.dug(one.hole) for one in dug))
 
 
 def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Iterator[AssemblyStep]:

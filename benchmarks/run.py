@@ -24,6 +24,7 @@ LIBRARIES = ("cadquery", "ezdxf", "highspy", "numpy", "reportlab", "shapely", "t
 SECTIONS = {
     "build_time": ("A whole build, beside importing the CAD library", ()),
     "scale": ("Start-up and large fences", ()),
+    "cut_joints": ("Joints cut in the timber, and not", ()),
     "fuzz": ("Random specs", ("20000",)),
     "combined": ("Random specs that combine features", ("20000", "2000", "500")),
     "beginners": ("Slips of beginners in the examples", ("2000",)),

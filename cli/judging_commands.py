@@ -103,6 +103,10 @@ BUILT = ("as-built", "as-built-bays", "as-built-limits", "cut-already")
 """Lists of fences with posts that were measured, or pieces cut before."""
 
 
+PANELS = ("panels", "panel-pieces", "panel-bays")
+"""Lists of fences whose bays are made in the workshop."""
+
+
 @click.command(
     name="list",
     cls=Told,
@@ -112,7 +116,7 @@ BUILT = ("as-built", "as-built-bays", "as-built-limits", "cut-already")
     ),
 )
 @click.argument("spec", type=SPEC)
-@click.option("--table", type=click.Choice((*LISTS, *BUILT)), help="One table alone.")
+@click.option("--table", type=click.Choice((*LISTS, *PANELS, *BUILT)), help="One table alone.")
 @PRICES
 def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     """Print the lists of SPEC: members, posts, bays, what is sawn from which boards, the order."""
@@ -120,6 +124,7 @@ def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     from palewright.export.tables.as_built_tables import as_built_tables
     from palewright.export.tables.list_tables import TABLES, text_table
     from palewright.export.tables.order_tables import ORDER_TABLES, board_lines
+    from palewright.export.tables.panel_tables import panel_tables
 
     if table in BUILT:  # of posts that stand, whatever is wrong with them
         fence, findings = read_checked(spec, prices)
@@ -127,7 +132,10 @@ def list_parts(spec: Path, table: str | None, prices: Path | None) -> None:
     else:
         fence = sound_fence(spec, prices)
     built = Product(fence)
-    as_built = as_built_tables(fence) if table is None or table in BUILT else {}
+    own = panel_tables(fence)
+    if table in PANELS and table not in own:
+        raise OutputError(f"{spec}: has no panels: panels.made is not true")
+    as_built = own | (as_built_tables(fence) if table is None or table in BUILT else {})
     if table in BUILT and table not in as_built:
         raise OutputError(f"{spec}: has no {'[[cut]]' if table == BUILT[-1] else '[[measured]]'}")
     texts = []

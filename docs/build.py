@@ -25,7 +25,7 @@ TITLED = re.compile(r'^```(\w+) title="([^"]+)"\n(.*?)^```$', re.MULTILINE | re.
 SPEC_KEY = re.compile(r"[a-z_]+\.[a-z_]+")
 
 
-FROM_BEHIND = ("sliding.toml",)
+FROM_BEHIND = ("sliding.toml", "wicket.toml")
 """Specs of the page of ways of building whose picture is from the back."""
 
 

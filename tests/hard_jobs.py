@@ -65,8 +65,22 @@ SITE: dict[str, Any] = {
     ],
 }  # fmt: skip
 
+FEET: dict[str, Any] = {
+    "project": {"name": "Mill yard", "reference": "MY"},
+    "run": [
+        {
+            "points": [[0, 0], ["7.6 m", 0], ["11 m", "2.8 m"]],
+            "levels": [[0, 0], ["12 m", 90]],
+            "gate": [{"at": "2.9 m", "opening": 1000}],
+        }
+    ],
+    "posts": {"foot": "shoe", "corner": {"foot": "hole"}, "gate": {"foot": "hole"}},
+}
+"""A job whose posts stand in more than one way."""
+
 HARD = {
     "street": STREET, "arc": ARC, "passage": BETWEEN_WALLS, "yard": YARD, "allotments": SITE,
+    "feet": FEET,
 }  # fmt: skip
 
 

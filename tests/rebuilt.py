@@ -63,7 +63,9 @@ class Builder:
         """Yield every member."""
         yield from self.posts()
         yield from self.rails()
+        yield from self.uprights()
         yield from self.cappings()
+        yield from self.kick_boards()
         yield from self.pales()
         yield from self.leaves()
         yield from self.fittings()
@@ -71,6 +73,7 @@ class Builder:
         yield from self.boards()
         yield from self.anchors()
         yield from self.brackets()
+        yield from self.steel()
 
     @cached_property
     def marks(self) -> dict[str, Row]:
@@ -303,6 +306,18 @@ class Builder:
                         points += [line.at(x, line.faces[face], low + up) for up in ups]
                 yield Rebuilt(row["mark"], hull(np.array(points)))
 
+    def uprights(self) -> Iterator[Rebuilt]:
+        """Yield the uprights of panels: upright and square, as deep as the rails."""
+        for row in self.sheets.table("Panel uprights along the lines"):
+            line = self.lines[row["line"]]
+            points = [
+                line.at(float(row[x]), line.faces[face], site(row, z))
+                for x in ("left edge", "right edge")
+                for face in ("rails' fronts", "rails' backs")
+                for z in ("foot", "top")
+            ]
+            yield Rebuilt(row["mark"], hull(np.array(points)))
+
     def cappings(self) -> Iterator[Rebuilt]:
         """Yield the capping rails, their drip grooves left out: upright cuts at both ends."""
         for row in self.sheets.table("Capping rails along the lines"):
@@ -330,6 +345,25 @@ class Builder:
                         low = levels[0] + slope * (at - ends[0])
                         high = up * math.hypot(1.0, slope)
                         points.append(line.at(at, before, low + high))
+                yield Rebuilt(row["mark"], hull(np.array(points)))
+
+    def kick_boards(self) -> Iterator[Rebuilt]:
+        """Yield the kick boards: upright cuts at both ends."""
+        for row in self.sheets.table("Kick boards along the lines"):
+            line, count = self.lines[row["line"]], int(row["no."])
+            front, (high, thick, _) = line.faces["kick boards' fronts"], self.size(row["mark"])
+            ends = float(row["from"]), float(row["to"])
+            levels = site(row, "underside left"), site(row, "underside right")
+            slope = (levels[1] - levels[0]) / (ends[1] - ends[0])
+            high *= math.hypot(1.0, slope)
+            for xs in itertools.pairwise(np.linspace(*ends, count + 1)):
+                rear = (float(row["back from"]), float(row["back to"])) if row["back from"] else xs
+                points = [
+                    line.at(x, before, levels[0] + slope * (x - ends[0]) + up)
+                    for places, before in ((xs, front), (rear, front - thick))
+                    for x in places
+                    for up in (0.0, high)
+                ]
                 yield Rebuilt(row["mark"], hull(np.array(points)))
 
     def capping_rises(self, line: str, x: float) -> float:
@@ -565,6 +599,31 @@ class Builder:
                 end = spot + deep * into + scaled("levels", row, level) * UP
                 yield Rebuilt(row["mark"], rod(end - length * into, end, diameter / 2.0))
 
+    def steel(self) -> Iterator[Rebuilt]:
+        """Yield the steel at the feet of posts: plates, bolts and anchors about their middles."""
+        posts = {row["post"]: row for row in self.sheets.table("Setting out")}
+        names = list(posts)
+        for row in self.sheets.table("At the feet of posts, about their middles"):
+            sides = [[float(end) for end in row[key].split(" to ")]
+                     for key in ("along", "to the back", "over the ground")]  # fmt: skip
+            for part in row["posts"].split(", "):
+                ends = part.split(" to ")
+                for label in names[names.index(ends[0]) : names.index(ends[-1]) + 1]:
+                    yield Rebuilt(row["mark"], self.piece(row["mark"], sides, posts[label]))
+
+    def piece(self, mark: str, sides: list[list[float]], post: Row) -> Array:
+        """Return a piece about a post's middle on the ground; a rod where it is given by a line."""
+        bearing = math.radians(float(post["faces"].rstrip("°")))
+        right = np.array([-math.cos(bearing), math.sin(bearing), 0.0])
+        back = np.array([-math.sin(bearing), -math.cos(bearing), 0.0])
+        ground = site(self.levels[post["post"]], "ground")
+        spot = np.array([site(post, "east"), site(post, "north"), ground])
+        corners = np.array([spot + x * right + y * back + z * UP
+                            for x in sides[0] for y in sides[1] for z in sides[2]])  # fmt: skip
+        if len(corners) == 2:
+            return rod(corners[0], corners[1], self.size(mark)[0] / 2.0)
+        return hull(corners)
+
     def brackets(self) -> Iterator[Rebuilt]:
         """Yield the brackets of rails: sleeves of arris rails, and angles at corners."""
         for row in self.sheets.table("Rail brackets along the lines"):
@@ -727,7 +786,7 @@ def upright(line: Ground, loop: Loop, zs: tuple[float, float]) -> Array:
 def angle(
     line: Ground, ends: tuple[float, float], ups: tuple[float, float], inner: float, metal: float
 ) -> Array:
-    """Return an angle of sheet metal behind the front plane of the posts.
+    """Return an angle of sheet metal behind the rails' backs.
 
     ends : its corner and the end of its leg along the line; ups : levels of its edges, mm; inner :
     radians between its legs, the metal lies between them.
@@ -737,7 +796,7 @@ def angle(
     loop = [(0.0, 0.0), (leg * cos, leg * sin), (leg * cos + metal * sin, leg * sin - metal * cos),
             (inside, metal), (leg, metal), (leg, 0.0)]  # fmt: skip
     loop = [(ends[0] + way * x, y) for x, y in loop]
-    face, flat = line.faces["posts' fronts"], triangulated(loop)
+    face, flat = line.faces["rails' backs"], triangulated(loop)
     sides = [np.array([line.at(x, face - y, z) for x, y in loop]) for z in ups]
     caps = [
         line.at(0.0, face, z) + flat[..., :1] * line.along + flat[..., 1:] * line.behind

@@ -84,6 +84,14 @@ def capped(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
 
 
 @st.composite
+def kicked(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
+    """A spec of a fence on level ground as it is, or with kick boards."""
+    if not draw(st.sampled_from([True, False, False])):
+        return spec
+    return {**spec, "kick_board": {"stands": draw(st.sampled_from(["face", "between"]))}}
+
+
+@st.composite
 def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
     """The section of rails of a form, and where they stand. post : depth of the posts, mm."""
     section = [84, 42] if form == "arris" else draw(st.sampled_from([[75, 38], [95, 45]]))
@@ -92,6 +100,10 @@ def rails_of(draw: st.DrawFn, form: str, post: float) -> dict[str, Any]:
         made["set_in"] = draw(st.sampled_from(["flush", "centred"] if post >= 100 else ["flush"]))
     if form == "notched":
         made["section"], made["notch"] = [75, 38], draw(st.sampled_from([37.0, 25.0]))
+    if form == "mortised":
+        if post < 100 or draw(st.booleans()):
+            made["tenon"] = draw(st.sampled_from([[50, 22], [75, 22]]))
+        made["tenons_meet"] = draw(st.sampled_from(["butt", "lap", "scarf"]))
     return made
 
 
@@ -123,6 +135,41 @@ def gate_ways(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @st.composite
+def panelled(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
+    """A spec with its bays made as panels, where they can be and it is drawn so."""
+    rails, pales, corners = spec["rails"], spec["pales"], spec.get("corners", {})
+    if (
+        rails["form"] in ("arris", "notched")
+        or rails.get("corners") == "butt"
+        or pales["on"] in ("back", "both")
+        or corners.get("posts") == "pair"
+        or corners.get("pales") == "mitre"
+        or "capping" in spec
+        or "kick_board" in spec
+        or draw(st.integers(0, 2))
+    ):
+        return spec
+    straight = len(spec["run"][0]["points"]) == 2 and rails["form"] == "face"
+    hung = draw(st.sampled_from(["between posts", *(["on posts"] if straight else [])]))
+    made: dict[str, Any] = {"made": True, "hung": hung, "clearance": draw(st.floats(6, 12))}
+    if hung == "between posts" and draw(st.booleans()):
+        made["uprights"] = draw(st.floats(35, 75))
+    kept = {key: value for key, value in pales.items() if key != "spaced"}
+    return spec | {"panels": made, "pales": kept}
+
+
+@st.composite
+def feet(draw: st.DrawFn, form: str, on: str) -> dict[str, Any]:
+    """How posts stand where pales and rails leave room for their steel; corners and gates in holes,
+    which [footings] is for.
+    """
+    foot = draw(st.sampled_from(["hole", "hole", "shoe"]))
+    if foot == "hole" or form != "face" or on in ("back", "both"):
+        return {}
+    return {"foot": foot, "corner": {"foot": "hole"}, "gate": {"foot": "hole"}}
+
+
+@st.composite
 def guests(draw: st.DrawFn, run: dict[str, Any], length: float) -> list[dict[str, Any]]:
     """No run, or one that ends at a post of a run's first leg, given in any way."""
     if length < 6000 or not draw(st.sampled_from([True, False, False])):
@@ -149,6 +196,24 @@ def guests(draw: st.DrawFn, run: dict[str, Any], length: float) -> list[dict[str
 
 
 @st.composite
+def slid_aside(draw: st.DrawFn, gate: dict[str, Any], free: float) -> dict[str, Any]:
+    """A gate as it is, or one that slides where the line has room for it: without the keys that a
+    leaf on hinges has. free : from the opening to either end of its part of the line, mm.
+    """
+    long = 1.8 * gate["opening"] + 900.0 < free
+    if not long or draw(st.booleans()):
+        return gate
+    hung = ("hinge", "swing", "bracing", "stop", "opens", "closing", "latch", "leaves")
+    slide: dict[str, Any] = {
+        "on": draw(st.sampled_from(["track", "cantilever"])),
+        "to": draw(st.sampled_from(["left", "right"])),
+        "clear": draw(st.floats(30, 80)),
+    }
+    kept = {key: value for key, value in gate.items() if key not in hung}
+    return {**kept, "height": max(kept.get("height", 0.0), 1900.0), "slide": slide}
+
+
+@st.composite
 def specs(draw: st.DrawFn) -> dict[str, Any]:
     """A spec of one run as parsed TOML. The line may cross itself: the test leaves that out."""
     x, y, heading = draw(st.floats(-1e5, 1e5)), draw(st.floats(-1e5, 1e5)), draw(st.floats(0, 360))
@@ -165,21 +230,21 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     for length in lengths:
         opening = draw(st.floats(700, 3000))
         if length > opening + 1500 and draw(st.booleans()):
-            gates.append(
-                {
-                    "at": before + length * draw(st.floats(0.47, 0.53)),
-                    "opening": opening,
-                    "leaves": 1 if opening < 1200 else 2,
-                    "hinge": draw(st.sampled_from(["left", "right"])),
-                    "swing": draw(st.sampled_from(["in", "out"])),
-                    **draw(gate_ways()),
-                }
-            )
+            gate = {
+                "at": before + length * draw(st.floats(0.47, 0.53)),
+                "opening": opening,
+                "leaves": 1 if opening < 1200 else 2,
+                "hinge": draw(st.sampled_from(["left", "right"])),
+                "swing": draw(st.sampled_from(["in", "out"])),
+                **draw(gate_ways()),
+            }
+            gates.append(draw(slid_aside(gate, 0.47 * length - opening / 2.0)))
         before += length
     run["gate"] = gates
     guest = draw(guests(run, lengths[0]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
-    corners = draw(st.sampled_from(["mitre", "butt"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from(forms if guest else [*forms, "mortised"]))
+    corners = draw(st.sampled_from(["mitre"] if form == "mortised" else ["mitre", "butt"]))
     pales = {
         "width": draw(st.floats(50, 120)),
         "gap": draw(st.floats(20, 90)),
@@ -197,6 +262,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
     made = {
         "run": [run, *(guest if pales["on"] in ("front", "board on board") else [])],
         "posts": {
+            **(draw(feet(form, pales["on"])) if len(lengths) == 1 and not gates else {}),
             "section": [post, post],
             "bay": draw(st.floats(1200, 2600)),
             "layout": draw(st.sampled_from(["equal", "standard"])),
@@ -214,7 +280,7 @@ def specs(draw: st.DrawFn) -> dict[str, Any]:
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
         "joinery": {"cut": draw(st.sampled_from([False, False, True]))},
     }
-    return draw(capped(made))
+    return draw(panelled(draw(kicked(draw(capped(made))))))
 
 
 @st.composite
@@ -242,9 +308,12 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
                 levels.append([before + at, level])
         points.append([x, y, level])
         before += length
-    walls = draw(st.sampled_from([("post", "post"), ("wall", "post"), ("post", "wall")]))
+    pier = {"at": "pier", "size": [440, 330]}
+    ends = [("post", "post"), ("wall", "post"), ("post", "wall"), (pier, "hedge"), ("hedge", pier)]
+    walls = draw(st.sampled_from(ends))
     shape = draw(st.sampled_from(["straight", "straight", "dip", "arch", "wave"]))
-    form = draw(st.sampled_from(["face", "arris", "between", "notched"]))
+    forms = ["face", "arris", "between", "notched"]
+    form = draw(st.sampled_from([*forms, "mortised"] if "wall" not in walls else forms))
     pales = {
         "width": draw(st.floats(50, 110)),
         "gap": draw(st.floats(30, 80)),
@@ -293,4 +362,4 @@ def sloping_specs(draw: st.DrawFn) -> dict[str, Any]:
         "pales": pales,
         "footings": {"size": 320, "hole": draw(st.sampled_from(["round", "square"]))},
     }
-    return draw(capped(made))
+    return draw(panelled(draw(capped(made))))

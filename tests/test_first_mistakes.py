@@ -18,9 +18,9 @@ from palewright.reading import parse_job, read_job
 GOOD = '[[run]]\npoints = [[0, 0], ["9 m", 0]]\n'
 TOP = (
     "capping, concrete, corners, cut, delivery, extra, feature, finishes, firm, fixings, "
-    "footings, gates, limits, measured, offer, painting, pales, posts, prices, project, rails, "
-    "revision, rules, run, sheets, slopes, soil, splay, strength, survey, timber, top_line, "
-    "walls, wind, work"
+    "footings, gates, joinery, kick_board, limits, measured, offer, painting, pales, panels, "
+    "posts, prices, project, rails, revision, rules, run, sheets, slopes, soil, splay, strength, "
+    "survey, timber, top_line, walls, wind, work"
 )
 PALES = (
     "clearance, ends, gap, gap_max, head, length, on, overlap, ready_shaped, spaced, thickness, "

@@ -379,3 +379,59 @@ def test_what_is_cut_is_treated_again() -> None:
     assert whole == pytest.approx(ends.area + ends.cut_area)
     assert f"{ends.cuts} holes and mortises" in ends.words
     assert bare.words == f"{bare.area:.2f} m2 of cut ends, two coats"
+
+
+def test_the_table_alone_gives_what_is_taken_out() -> None:
+    """A joiner who bores and chops what the table says takes out what the solids lack."""
+    data: dict[str, Any] = {
+        "run": [{"points": [[0, 0], [5400, 0], [5400, 3600]]}],
+        "rails": {"form": "notched", "notch": 20},
+        "joinery": {"cut": True},
+    }
+    fence = fence_of(data)
+    found: dict[str, float] = dict.fromkeys({row["mark"] for row in machining_rows(data)}, 0.0)
+    for mark, taken in found.items():
+        member = fence.by_mark[mark][0]
+        rows = [row for row in machining_rows(data) if row["mark"] == mark]
+        if any(row["off square degrees"] for row in rows) or len({r["face"] for r in rows}) > 1:
+            continue
+        deep: dict[tuple[str, str], float] = {}
+        for row in rows:
+            if row["cut"] in ("notch", "counterbore"):
+                deep[row["from foot or left end mm"], row["from edge mm"]] = float(row["depth mm"])
+        for row in rows:
+            if row["cut"] == "notch":
+                sizes = (row["length mm"], row["width mm"], row["depth mm"])
+                taken += math.prod(float(size) for size in sizes)
+                continue
+            area = math.pi * float(row["diameter mm"]) ** 2 / 4.0
+            if row["cut"] == "counterbore":
+                taken += area * float(row["depth mm"])
+                continue
+            thick = member.size[1]
+            start = 20.0 if member.kind == POST else deep.get(
+                (row["from foot or left end mm"], row["from edge mm"]), 0.0
+            )  # fmt: skip
+            taken += area * (thick - start)
+        assert taken == pytest.approx(member.finished.removed, rel=5e-3), mark
+        found[mark] = taken
+    assert sum(taken > 0.0 for taken in found.values()) >= 4
+
+
+@pytest.mark.parametrize("form", ["face", "notched"])
+def test_moved_mirrored_and_reversed_fences_are_cut_alike(form: str) -> None:
+    line = [[0, 0, 0], [5400, 0, 300], [7000, 3600, 300]]
+    ways: list[dict[str, Any]] = [
+        {"points": line},
+        {"points": [[x + 123456.7, y - 98765.4, z] for x, y, z in line]},
+        {"points": [[-x, y, z] for x, y, z in line], "front": "left"},
+        {"points": line[::-1], "front": "left"},
+    ]
+    found = []
+    for run in ways:
+        fence = fence_of({"run": [run], "rails": {"form": form}, "joinery": {"cut": True}})
+        cuts = sum(len(member.cuts) for member in fence.members)
+        taken = math.fsum(member.finished.removed for member in fence.members if member.cuts)
+        found.append((len(fence.by_mark), cuts, taken))
+    for other in found[1:]:
+        assert other == pytest.approx(found[0], rel=1e-9)

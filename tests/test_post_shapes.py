@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from palewright.model.checks.rule_findings import report
 from palewright.model.geometry.convex import convex_parts, outer_points
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Bevel, Post
-from palewright.model.geometry.shapes import Shape
+from palewright.model.geometry.shapes import Bar, Shape
 from palewright.model.geometry.skin_meshes import mesh_of_skin
 from palewright.model.geometry.skin_shapes import skin_of
 from palewright.model.geometry.top_cuts import (
@@ -30,7 +31,7 @@ from palewright.model.order.concrete_mix import DENSITY
 from palewright.model.order.fixings import cut_ends, fixing_lines
 from palewright.model.order.order_lines import order
 from palewright.model.order.sawing import sawn
-from palewright.model.parts.members import CONCRETE_POST, METAL_CAP
+from palewright.model.parts.members import CONCRETE_POST, METAL_CAP, RAIL
 from palewright.model.strength.assess import assess
 from palewright.model.strength.post_strength import BEVELLED_INERTIA
 from palewright.reading import job_of
@@ -99,6 +100,23 @@ def test_bevels_keep_clear_of_ground_rails_and_top() -> None:
                     assert high <= rail[0] - 25.0 + 1e-3 or low >= rail[1] + 25.0 - 1e-3
     assert count > len(fence.layouts[0].posts)
     assert list(clashes(fence)) == []
+
+
+def test_rails_that_slant_are_kept_clear_of_on_both_sides_of_a_post() -> None:
+    """At 1 in 3 a rail is 33 mm higher at one side of a post of 100 mm than at the other."""
+    spec = {"run": [{"points": [[0, 0, 0], [5400, 0, 1800]]}], "posts": {"bevel": {"size": 10.0}}}
+    fence = fence_of(spec)
+    post = fence.layouts[0].posts[1]
+    shape = fence.of_post[0, post.label][0].shape
+    assert isinstance(shape, Post)
+    assert shape.bevel is not None
+    rail = next(m for m in fence.members if m.kind == RAIL and m.role.startswith("rail 1"))
+    assert isinstance(rail.shape, Bar)
+    level, slope = rail.frame.origin[2], rail.frame.x[2] / rail.frame.x[0]
+    for side in (-50.0, 50.0):
+        under = level + slope * (post.frame.origin[0] + side - rail.frame.origin[0])
+        over = under + 75.0 * math.hypot(1.0, slope) - post.frame.origin[2]
+        assert shape.bevel.spans[0][0] - post.plan.embedment >= over + 25.0 - 1e-3
 
 
 def test_gate_posts_keep_their_edges() -> None:

@@ -141,6 +141,14 @@ GATES = {
     }],
 }  # fmt: skip
 
+PANELS = {
+    "panels": {"made": True, "uprights": 50},
+    "run": [{
+        "points": [[0, 0, 0], [5421.3, 0, 433], [6900, 2600, 460]],
+        "gate": [{"at": 2703.2}],
+    }],
+}  # fmt: skip
+
 SLIDING = {
     "sheets": {"leave_out": ["assembly", "isometric"]},
     "run": [{
@@ -155,10 +163,23 @@ SLIDING = {
 
 JOINS: dict[str, object] = {
     "run": [
-        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]]},
-        {"points": [[2600, 4000, 0], [2200, 0, 0]], "ends": {"at": "run", "run": "Front"}},
+        {"name": "Front", "points": [[0, 0, 200], [6000, 0, 0]],
+         "starts": {"at": "pier", "size": [440, 440]}},
+        {"points": [[2600, 4000, 0], [2200, 0, 0]], "starts": "hedge",
+         "ends": {"at": "run", "run": "Front"}},
         {"points": [[6000, 0], [8400, 0]], "starts": {"at": "run", "run": "Front"},
-         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400}},
+         "rails": {"tops": [300, 1200]}, "pales": {"length": 1400},
+         "ramp": [{"at": "start", "height": 950}]},
+    ],
+}  # fmt: skip
+
+HELD: dict[str, object] = {
+    "slopes": {"follow": "rake"},
+    "run": [
+        {"points": [[0, 0, 0], [3600, 0, 300], [3600, 3000, 300], [5600, 5000, 0]],
+         "rails": {"form": "between", "set_in": "centred"}},
+        {"points": [[9000, 0, 0], [13000, 0, 250], [13000, 2400, 250]],
+         "rails": {"form": "notched", "notch": 25}},
     ],
 }  # fmt: skip
 
@@ -168,13 +189,17 @@ FENCES: dict[str, Callable[[], FenceModel]] = {
     "inside corners": partial(fence_of, random_job(209)),
     "finials": partial(fence_of, FINIALS),
     "gates": partial(fence_of, GATES),
+    "feet": partial(fence_of, HARD["feet"]),
     "sliding": partial(fence_of, SLIDING),
     "shaped": partial(fence_of, SHAPED),
     "joins": partial(fence_of, JOINS),
+    "rails held": partial(fence_of, HELD),
+    "panels": partial(fence_of, PANELS),
 }
 """All examples; and jobs with a plate on a wall, with corners that rails have brackets in, with
 finials on caps and on posts that stand in gravel, with framed gates and their fittings, with
-shaped posts, with gates that slide, and with runs that end at posts of others.
+shaped posts, with gates that slide, with runs that end at posts of others, with rails on brackets
+between posts and in notches, with posts that stand in other ways, and with panels of uprights.
 """
 
 

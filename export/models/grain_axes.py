@@ -8,8 +8,10 @@ from palewright.model.parts.members import (
     BRACE,
     CAP,
     CAPPING,
+    KICK_BOARD,
     LATCH,
     LEDGE,
+    PANEL_UPRIGHT,
     RAIL,
     STILE,
     STRAP,
@@ -17,7 +19,22 @@ from palewright.model.parts.members import (
     Kind,
 )
 
-LYING = frozenset({RAIL, CAPPING, LEDGE, STILE, UPRIGHT, BRACE, BOARD, CAP, STRAP, LATCH})
+LYING = frozenset(
+    {
+        RAIL,
+        PANEL_UPRIGHT,
+        CAPPING,
+        KICK_BOARD,
+        LEDGE,
+        STILE,
+        UPRIGHT,
+        BRACE,
+        BOARD,
+        CAP,
+        STRAP,
+        LATCH,
+    }
+)
 """Kinds whose grain, or length, runs along x of their shapes, as that of every bar does; a cap is
 cut from a board (common practice, no source).
 """

@@ -10,7 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.frames import Frame
 from palewright.model.lists.crossings import body_of, round_fence
+from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.zones import leg_at
 from palewright.model.site.features import SERVICES, Feature
 
@@ -121,21 +123,33 @@ def _piers(fence: FenceModel) -> Iterator[tuple[Feature, Polygon]]:
     """Yield the masonry between faces that runs stop at: square in plan and as high as the fence,
     as only its faces are known.
     """
-    import shapely
-
     for layout in fence.layouts:
         run = layout.run
+        for at, end in enumerate(run.piers):
+            if end is not None:
+                leg = layout.legs[-at]
+                x, far = (leg.length, leg.length + end.along) if at else (0.0, -end.along)
+                yield _masonry(run, leg.frame, (x, far, end.across / 2.0), "pier")
         for gap in run.breaks:
             if not gap.walls:
                 continue
             number, start = leg_at(layout.legs, gap.start)
             frame, wide = layout.legs[number].frame, gap.end - gap.start
             half = max(run.walls.plate.depth, wide) / 2.0
-            ring = [(start, -half), (start + wide, -half), (start + wide, half), (start, half)]
-            points = tuple(frame.point((x, y, 0.0))[:2] for x, y in ring)
-            named = gap.name or "pier"
-            pier = Feature("wall", named, points, True, 0.0, None, run.height, None, False, PIER)
-            yield pier, shapely.Polygon(points)
+            yield _masonry(run, frame, (start, start + wide, half), gap.name or "pier")
+
+
+def _masonry(
+    run: RunJob, frame: Frame, sides: tuple[float, float, float], named: str
+) -> tuple[Feature, Polygon]:
+    """Return masonry as high as a run. sides : from and to along a leg's frame, half across, mm."""
+    import shapely
+
+    start, end, half = sides
+    ring = [(start, -half), (end, -half), (end, half), (start, half)]
+    points = tuple(frame.point((x, y, 0.0))[:2] for x, y in ring)
+    pier = Feature("wall", named, points, True, 0.0, None, run.height, None, False, PIER)
+    return pier, shapely.Polygon(points)
 
 
 def _solid(feature: Feature, area: Polygon, fence: FenceModel, standing: float) -> ThingMesh:

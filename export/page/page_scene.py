@@ -208,7 +208,7 @@ def _leaves(
             "name": hinge.name,
             "axis": [round(v, 4) for v in hinge.axis],
             "degrees": hinge.way * (hinge.opens or OPEN),
-            "slides": [round(v, 4) for v in hinge.slides or (0.0, 0.0, 0.0)],
+            "slides": [round(v, 4) for v in hinge.risen(hinge.opens or OPEN)],
             "parts": hung.get((run, number), []),
         }
         for number, hinge in enumerate(leaf_hinges(layout))

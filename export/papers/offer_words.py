@@ -87,6 +87,7 @@ def offered(fence: FenceModel, order: Order, left_out: Iterable[OrderLine] = ())
         ("Pales", _by_run(fence, _pales)),
         ("Rails", _by_run(fence, _rails)),
         ("Capping rail", _by_run(fence, _capping)),
+        ("Kick boards", _by_run(fence, _kick_boards)),
         ("Posts", f"{titled_text(number_word(posts))} posts. {_by_run(fence, _posts)}"),
         ("Gates", " ".join(_gate(fence, layout, opening) for layout in fence.layouts
                            for opening in layout.openings)),
@@ -157,12 +158,22 @@ def _extent(fence: FenceModel, layout: RunLayout) -> str:
     long = length_words(layout.run.line.length, feet=feet)
     high = length_words(layout.run.height, feet=feet)
     bays = sum(len(stretch.bays) for stretch in layout.stretches)
-    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(layout.run.walled)]
+    run = layout.run
+    walls = [run.walled[at] and run.piers[at] is None for at in (0, 1)]
+    to_walls = {0: "", 1: ", from a wall", 2: ", from wall to wall"}[sum(walls)]
+    piers = sum(pier is not None for pier in run.piers)
+    to_walls += {0: "", 1: ", to a pier", 2: ", from pier to pier"}[piers]
+    hedges = dict.fromkeys(length_words(gap, feet=feet) for gap in run.hedges if gap)
+    to_walls += "".join(f", {gap} clear of a hedge" for gap in hedges)
     hosts = dict.fromkeys(host.run.called for host in layout.run.hosts if host is not None)
     to_walls += f", joined to {' and '.join(hosts)}" if hosts else ""
+    low = dict.fromkeys(
+        length_words(layout.run.height - drop, feet=feet) for drop in layout.run.ramps if drop
+    )
+    down = f", going down in the last bay to {' and '.join(low)}" if low else ""
     return (
         f"{long}{to_walls}, in {number_word(bays)} bay{'' if bays == 1 else 's'}, "
-        f"the pales {high} high over the ground."
+        f"the pales {high} high over the ground{down}."
     )
 
 
@@ -202,9 +213,20 @@ def _pales(fence: FenceModel, layout: RunLayout) -> str:
 def _rails(fence: FenceModel, layout: RunLayout) -> str:
     rails, feet = layout.run.rails, in_imperial(fence)
     how = rails.way.offer.format(bolt=rails.bolt, set=rails.set_words)
+    if rails.panels is not None:
+        framed = ", framed with an upright at each end" if rails.panels.upright else ""
+        how = f"in panels made in the workshop{framed}, each hung {how}"
     count = len(rails.tops)
     size = size_words(rails.section, feet=feet)
     return f"{number_word(count)} rail{'s' if count > 1 else ''} {size}, {how}."
+
+
+def _kick_boards(fence: FenceModel, layout: RunLayout) -> str:
+    plan, feet = layout.run.kick_board, in_imperial(fence)
+    if plan is None:
+        return ""
+    size = size_words([plan.height, plan.thickness], feet=feet)
+    return f"{size}, {plan.set_words}, {size_words([plan.clearance], feet=feet)} over the ground."
 
 
 def _capping(fence: FenceModel, layout: RunLayout) -> str:
@@ -272,15 +294,28 @@ def _hole_words(hole: Hole, *, feet: bool) -> str:
 
 def _set(fence: FenceModel, layout: RunLayout) -> str:
     feet = in_imperial(fence)
-    feet_by_way = [post.plan.foot for post in layout.posts if post.plan.foot.dug is not None]
-    deep = [foot.embedment for foot in feet_by_way]
+    told = [f"Posts {words}." for words in dict.fromkeys(f.offered for f in layout.feet) if words]
+    deep = [foot.embedment for foot in layout.feet if foot.dug is not None and foot.buried]
     if not deep:
-        return ""
-    hole = _hole_words(layout.run.footings.hole, feet=feet)
+        return " ".join(told)
+    if told:
+        told = _by_kind(layout)
+    dug = [foot.dug.hole for foot in layout.feet if foot.dug is not None and foot.buried]
+    hole = _list([_hole_words(one, feet=feet) for one in dict.fromkeys(dug)])
     low, high = size_words([min(deep)], feet=feet), size_words([max(deep)], feet=feet)
     depth = high if low == high else f"{low.removesuffix(' mm')} to {high}"
     fill = "concrete" if layout.run.footings.poured else "rammed gravel"
-    return f"Posts {depth} deep in the ground, in {fill}, in {hole}."
+    others = "Others" if told else "Posts"
+    return " ".join([*told, f"{others} {depth} deep in the ground, in {fill}, in {hole}."])
+
+
+def _by_kind(layout: RunLayout) -> list[str]:
+    """Say of each way of standing but in a hole which kinds of posts do."""
+    kinds: dict[str, list[str]] = {}
+    for kind, posts in footed_posts(layout):
+        own = kinds.setdefault(posts[0].plan.foot.offered, [])
+        own += [] if kind.value in own else [kind.value]
+    return [f"{titled_text(_list(own))} posts {words}." for words, own in kinds.items() if words]
 
 
 def _timber(order: Order) -> str:

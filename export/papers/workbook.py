@@ -21,6 +21,7 @@ from palewright.export.tables.order_tables import (
     order_table,
     plans_table,
 )
+from palewright.export.tables.panel_tables import TITLES, panel_tables
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.order.order_lines import Order
@@ -71,6 +72,7 @@ def write_workbook(
         "Setting out": posts_table(fence),
         "Bays": bays_table(fence),
     }
+    sheets |= {TITLES[name]: rows for name, rows in panel_tables(fence).items()}
     sheets |= {name.capitalize(): rows for name, rows in machining_tables(fence).items()}
     for title, rows in sheets.items():
         _list(book, formats, title, rows, name)

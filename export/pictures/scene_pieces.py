@@ -137,15 +137,11 @@ def _opened(hinge: LeafHinge, degrees: float) -> NDArray[np.float64]:
     """Return the (4, 4) matrix of a leaf's opening by degrees; one that slides does so by their
     share of a right angle.
     """
-    if hinge.slides is not None:
-        moved = np.eye(4)
-        moved[:3, 3] = np.array(hinge.slides) * min(degrees / 90.0, 1.0)
-        return moved
     turn = np.radians(hinge.way * degrees)
     matrix = np.eye(4)
     matrix[:2, :2] = [[np.cos(turn), -np.sin(turn)], [np.sin(turn), np.cos(turn)]]
     axis = np.array(hinge.axis)
-    matrix[:3, 3] = axis - matrix[:3, :3] @ axis
+    matrix[:3, 3] = axis - matrix[:3, :3] @ axis + np.array(hinge.risen(degrees))
     return matrix
 
 

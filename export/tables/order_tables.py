@@ -16,6 +16,7 @@ from palewright.model.order.sawing import TimberLine
 from .as_built_tables import as_built_tables
 from .list_tables import TABLES, Row, csv_bytes, in_units
 from .machining_tables import machining_tables
+from .panel_tables import panel_tables
 
 
 def cutting_table(fence: FenceModel, order: Order) -> list[Row]:
@@ -212,7 +213,7 @@ def write_tables(fence: FenceModel, order: Order, stem: str) -> dict[str, bytes]
     """Return every table, of the fence and of its order, as a CSV file, by file name."""
     tables = {name: table(fence) for name, table in TABLES.items()}
     tables |= {name: table(fence, order) for name, table in ORDER_TABLES.items()}
-    tables |= as_built_tables(fence)
+    tables |= panel_tables(fence) | as_built_tables(fence)
     tables |= machining_tables(fence)
     return {f"{stem}-{name}.csv": csv_bytes(rows) for name, rows in tables.items()}
 

@@ -6,6 +6,14 @@ Codes of rule sets stand in the rule sets, with their texts and sources; see `mo
 from __future__ import annotations
 
 from .findings import FindingKind, Severity
+from .foot_kinds import (
+    ANCHOR_EDGE,
+    SHOE_BOLT,
+    SHOE_SLOPE,
+    SLAB_THIN,
+    SLAB_UNKNOWN,
+    WIND_FOOT,
+)
 from .gate_kinds import (
     ACCESS_NARROW,
     BRACE_ANGLE,
@@ -13,6 +21,7 @@ from .gate_kinds import (
     BRACE_PULLED,
     GATE_GUARD,
     HINGE_OFF_POST,
+    HINGES_FEW,
     HINGES_NEAR,
     LEAF_BINDS,
     LEAF_GAP_WIDE,
@@ -31,6 +40,7 @@ from .gate_kinds import (
     TRACK_GROUND,
 )
 from .infill_kinds import CAPPING_END_GRAIN
+from .panel_kinds import PANEL_BRACKET, PANEL_HEAVY, PANEL_ODD
 from .site_kinds import (
     GEOMETRY,
     GROUND_BEYOND,
@@ -229,6 +239,13 @@ RAIL_NO_ROOM = FindingKind(
     matters="The rail that is left is too short to bear on its post.",
     helps="Change posts.bay or posts.layout, or open the angle of the corner.",
     source=GEOMETRY,
+)  # fmt: skip
+TENON_SHORT = FindingKind(
+    "TENON-SHORT", STOP,
+    means="in a corner post the tenons of the two legs meet so soon that one is left too short",
+    matters="A short tenon comes out of its mortise as the timber dries.",
+    helps='A thicker corner post (posts.corner.section), or two posts (corners.posts = "pair").',
+    source="common practice, no source",
 )  # fmt: skip
 RAIL_END_FREE = FindingKind(
     "RAIL-END-FREE", WARN,
@@ -499,24 +516,28 @@ REGISTER = {
     ),
     "Rails and lengths of timber": (
         RAIL_OVER_PALES, RAIL_BEHIND_HEADS, RAIL_UNDER_PALES, RAIL_IN_GROUND, RAIL_OVER_DIP,
-        RAIL_NO_ROOM, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK, TIMBER_LONG,
-        CAPPING_END_GRAIN,
+        RAIL_NO_ROOM, TENON_SHORT, RAIL_END_FREE, RAIL_LONG, RAIL_THIN, RAILS_FEW, RAIL_STOCK,
+        TIMBER_LONG, CAPPING_END_GRAIN,
     ),
     "Posts, bays and footings": (
         POST_SHALLOW, POST_THIN, POSTS_OVERLAP, BAY_SHORT, BAY_LONG, CHORD_OFFSET, RAKE_STEEP,
         MEMBERS_CLASH, HOLES_MEET, HOLE_AT_WALL, HOLE_IN_CLEAR, HOLE_ON_SERVICE, SERVICE_WIDTH,
         OVER_BOUNDARY, POST_LOW, POST_KEPT, HOLE_NARROW, FOOTING_FROST, POST_TOP_FLAT,
     ),
+    "How posts stand": (
+        SLAB_UNKNOWN, SLAB_THIN, ANCHOR_EDGE, SHOE_SLOPE, SHOE_BOLT, WIND_FOOT,
+    ),
     "Bolts, nails and screws": (
         FIXING_BRIGHT, BOLT_THICK, BOLT_NEAR_END, NAIL_THROUGH, NAIL_SHALLOW, NAIL_SPLITS,
         NAIL_NEAR_END,
     ),
+    "Panels": (PANEL_HEAVY, PANEL_BRACKET, PANEL_ODD),
     "Planning enquiries": (PLANNING_NAMES,),
     "Top lines and sight lines": (TOP_LINE_HIGH, TOP_LINE_STEEP, SPLAY_HIGH),
     "Gates": (
         LEAF_NARROW, LEAF_GAP_WIDE, LEAF_WIDE, LEAF_NEAR_GROUND, LEAF_BINDS, BRACE_NO_ROOM,
-        BRACE_ANGLE, BRACE_PULLED, LEDGES_FEW, LEAF_OVER_ROAD, HINGES_NEAR, HINGE_OFF_POST,
-        GATE_GUARD, SWING_BLOCKED, SWING_GROUND, ACCESS_NARROW,
+        BRACE_ANGLE, BRACE_PULLED, LEDGES_FEW, LEAF_OVER_ROAD, HINGES_NEAR, HINGES_FEW,
+        HINGE_OFF_POST, GATE_GUARD, SWING_BLOCKED, SWING_GROUND, ACCESS_NARROW,
         SLIDE_BLOCKED, SLIDE_GATE, SLIDE_PAST_END, TRACK_GROUND, SLIDE_TAIL, SLIDE_CARE,
     ),
     "Ground": (

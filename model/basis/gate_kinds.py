@@ -103,6 +103,13 @@ HINGES_NEAR = FindingKind(
     matters="The nearer the hinges, the harder the leaf's weight pulls at the upper one.",
     helps="Set rails.tops further apart, or use two leaves.",
 )  # fmt: skip
+HINGES_FEW = FindingKind(
+    "HINGES-FEW", WARN,
+    means="a leaf so high wants a third hinge, on a ledge in its middle",
+    matters="Between two hinges far apart the hanging side warps.",
+    helps="Set ledges = 3.",
+    source="a fencing trade's page",
+)  # fmt: skip
 HINGE_OFF_POST = FindingKind(
     "HINGE-OFF-POST", WARN,
     means="the upper hinge or the latch's keep has no post beside it: the post is too low",

@@ -69,6 +69,13 @@ WIND_BOLT = FindingKind(
     helps="Larger bolts (rails.bolt) or shorter bays.",
     source=f"{_EC5}, 8.5.2",
 )  # fmt: skip
+WIND_TENON = FindingKind(
+    "WIND-TENON", WARN,
+    means="in the wind given, shear of a rail's tenon is used over its resistance",
+    matters="The rail splits along the grain from its shoulder.",
+    helps="Thicker tenons (rails.tenon), the whole end of the rail, or shorter bays.",
+    source=f"{_EC5}, 6.5.2",
+)  # fmt: skip
 WIND_NAIL = FindingKind(
     "WIND-NAIL", WARN,
     means="in the wind given, pull on the nails of a pale is used over its resistance",

@@ -19,12 +19,14 @@ from .clash_checks import clash_findings
 from .clear_checks import clear_findings
 from .drop_checks import drop_findings
 from .fixing_checks import fixing_findings
+from .foot_checks import standing_findings
 from .ground_checks import ground_findings
 from .height_checks import height_findings
 from .hole_checks import embedment_findings, hole_room_findings, holes_that_meet
 from .leaf_checks import gate_findings
 from .leg_checks import leg_findings
 from .pale_checks import foot_findings, row_findings
+from .panel_checks import panel_findings
 from .paper_checks import paper_findings
 from .rail_checks import capping_findings, rail_findings, timber_findings
 from .rule_findings import rule_findings
@@ -43,12 +45,19 @@ BUILDING = (
 
 WET_CEMENT = "Wet cement burns skin and eyes: gloves, long sleeves, goggles; rinse at once."
 
-CAUTIONS = (
+BURIED = (
     "Before digging, ask for the plans of buried pipes and cables and trace them on the ground; "
-    "treat every service as live.",
+    "treat every service as live."
+)
+
+UNCUT = " and keep the uncut end of each post in the ground"
+"""What is left out where no post stands in the ground."""
+
+CAUTIONS = (
+    BURIED,
     WET_CEMENT,
-    "Treated timber: gloves and a dust mask; never burn offcuts; brush preservative on every cut "
-    "and keep the uncut end of each post in the ground.",
+    "Treated timber: gloves and a dust mask; never burn offcuts; brush preservative on every cut"
+    f"{UNCUT}.",
     "Brace posts until the concrete is hard; get help with long posts and filled barrows.",
     "Wind is checked only where the spec gives it, and as advice. On exposed sites, next to the "
     "public, or where the fence guards a drop, water or children, have a qualified person design "
@@ -61,12 +70,22 @@ CAUTIONS = (
 
 
 def cautions(fence: FenceModel) -> tuple[str, ...]:
-    """Return the cautions for a job: of cement only where there is concrete."""
-    poured = any(dug.poured for layout in fence.layouts for dug in layout.fillings)
-    if poured:
-        return CAUTIONS
-    dry = (one for one in CAUTIONS if one != WET_CEMENT)
-    return tuple(one.replace("the concrete is hard", "the gravel is rammed") for one in dry)
+    """Return the cautions for a job: of cement only where there is concrete, of digging only where
+    anything is dug or driven, and those of how its posts stand.
+    """
+    fillings = {dug.poured for layout in fence.layouts for dug in layout.fillings}
+    feet = dict.fromkeys(foot for layout in fence.layouts for foot in layout.feet)
+    told = list(CAUTIONS)
+    if True not in fillings:
+        told.remove(WET_CEMENT)
+        hard = "the gravel is rammed" if fillings else "they stand by themselves"
+        told = [one.replace("the concrete is hard", hard) for one in told]
+    if feet and not any(foot.taken for foot in feet):
+        told.remove(BURIED)
+    if feet and not any(foot.buried for foot in feet):
+        told = [one.replace(UNCUT, "") for one in told]
+    own = dict.fromkeys(foot.care for foot in feet if foot.care)
+    return (*told[:1], *own, *told[1:])
 
 
 def check(fence: FenceModel) -> tuple[Finding, ...]:
@@ -95,6 +114,7 @@ def _all_findings(fence: FenceModel) -> Iterator[Finding]:
     yield from site_findings(fence)
     yield from clear_findings(fence)
     yield from board_findings(fence)
+    yield from panel_findings(fence)
     yield from survey_findings(fence)
     yield from leg_findings(fence)
     yield from paper_findings(fence)
@@ -108,6 +128,7 @@ def _run_findings(layout: RunLayout, limits: Limits) -> Iterator[Finding]:
     run = layout.run
     yield from height_findings(run, limits.ground)
     yield from embedment_findings(layout)
+    yield from standing_findings(layout)
     yield from capping_findings(run)
     yield from slender_findings(layout)
     yield from curve_findings(layout)

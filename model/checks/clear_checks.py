@@ -102,7 +102,7 @@ def _posts(layout: RunLayout) -> Iterator[Finding]:
     for post in layout.posts:
         if post.kind == PostRole.WALL:
             continue
-        low = run.rails.tops[-1] + post.rise - post.top
+        low = run.rails.tops[-1] - post.lowered + post.rise - post.top
         if low > SAME:
             yield register.POST_LOW.at(f"post {post.label}", f"{mm(low)} mm lower", "0 mm")
         if post.kept:

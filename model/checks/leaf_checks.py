@@ -11,6 +11,7 @@ from palewright.model.basis.units import format_length as mm
 from palewright.model.layout.leaf_frames import fields, set_braces
 from palewright.model.layout.leaves import MIDDLE_LEDGE, Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, gate_place
+from palewright.model.parts.gate_fittings import THIRD_HINGE
 from palewright.model.parts.hardware import KEEP_HEIGHT, PIN_LENGTH
 from palewright.model.resolved.job import RunJob
 from palewright.model.spec.spec_tables import Limits
@@ -46,6 +47,9 @@ def gate_findings(layout: RunLayout, opening: Opening, limits: Limits) -> Iterat
         if widest > MIDDLE_LEDGE:
             yield gates.LEDGES_FEW.at(where, f"{mm(widest)} mm", f"{mm(MIDDLE_LEDGE)} mm or less")
         yield from _beside_posts(opening, leaf, where)
+        if not slides and leaf.height > THIRD_HINGE and len(leaf.ledges) < 3:
+            high = f"a leaf {mm(leaf.height)} mm high on two"
+            yield gates.HINGES_FEW.at(where, high, f"three over {mm(THIRD_HINGE)} mm")
         apart = leaf.ledges[-1] - leaf.ledges[0]
         if not slides and apart < leaf.width / 2.0 - 0.05:
             yield gates.HINGES_NEAR.at(

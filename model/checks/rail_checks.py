@@ -15,7 +15,11 @@ from palewright.model.order.sawing import Section, by_length, sawn, stocks_of
 from palewright.model.order.stock import Source
 from palewright.model.parts.hardware import BRACKET_HEIGHT
 from palewright.model.parts.rails import rails_apart
+from palewright.model.parts.tenoned_rails import rail_tenon
 from palewright.model.resolved.job import RunJob
+
+LEAST_TENON = 25.0
+"""How far a tenon goes into a post at the least, mm (common practice, no source)."""
 
 FREE_END = 400.0
 """How far a rail may stand out past its last post with nothing to hold its end, mm (common
@@ -40,6 +44,7 @@ def rail_findings(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
             yield register.RAIL_NO_ROOM.at(
                 place_of(stretch, bay), f"{mm(span)} mm of rail", f"{mm(LEAST_BEARING)} mm or more"
             )
+    yield from _short_tenons(run, stretch)
     longest = _longest_rail(run, stretch)
     stock = run.rails.stock_length
     if longest > stock * (1.0 + 1e-9):
@@ -48,13 +53,30 @@ def rail_findings(layout: RunLayout, stretch: Stretch) -> Iterator[Finding]:
         )
 
 
+def _short_tenons(run: RunJob, stretch: Stretch) -> Iterator[Finding]:
+    """Yield corner posts in which a tenon is cut short by that of the other leg."""
+    if run.rails.tenon is None:
+        return
+    for bay, right in ((0, False), (len(stretch.settings) - 1, True)):
+        tenon = rail_tenon(run, stretch, bay, right=right)
+        long = tenon.mean_length / stretch.settings[bay].secant if tenon is not None else 0.0
+        if long < LEAST_TENON:
+            post = stretch.posts[-1 if right else 0]
+            yield register.TENON_SHORT.at(
+                f"post {post.label}",
+                f"{mm(long)} mm on an average",
+                f"{mm(LEAST_TENON)} mm or more",
+            )
+
+
 def _longest_rail(run: RunJob, stretch: Stretch) -> float:
     """Return how long a piece the longest rail is sawn from, mm."""
     height, thickness = run.rails.section
     if run.rails.over_posts:
         return max(piece.stock(height, thickness) for piece in stretch.rails)
+    more = 2.0 * run.rails.tenon.length if run.rails.tenon is not None else 0.0
     return max(
-        span * setting.secant + height * abs(setting.slope)
+        (span + more) * setting.secant + height * abs(setting.slope)
         for span, setting in zip(stretch.rail_spans, stretch.settings, strict=True)
     )
 
@@ -90,7 +112,7 @@ def timber_findings(fence: FenceModel) -> Iterator[Finding]:
 def _unsold(fence: FenceModel, layout: RunLayout) -> Iterator[Finding]:
     """Yield the stock length of a run's rails where no board of that length is sold."""
     rails = layout.run.rails
-    if not rails.over_posts or not layout.stretches:
+    if not rails.over_posts or rails.panels is not None or not layout.stretches:
         return
     section = Section(max(rails.section), min(rails.section))
     sold, _ = stocks_of(section, {}, fence.job.timber, by_length)

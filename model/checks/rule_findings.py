@@ -92,6 +92,8 @@ def report(fence: FenceModel) -> tuple[tuple[str, ...], tuple[str, ...]]:
         missed.append("wind on posts, rails, bolts, nails and footings (give [wind])")
     else:
         checked.append("wind, timber and footing depth (EN 1991-1-4, EN 1995-1-1, IBC 1807.3)")
+    if any(panel.plan.between for panel in fence.panels):
+        missed.append("what brackets that panels hang on hold: their maker says")
     if fence.job.wind is not None and any(run.guests for run in fence.job.runs):
         missed.append(
             "pull on posts along their own fence by runs that end at them; screws of plates"

@@ -83,8 +83,8 @@ def _at_walls(layout: RunLayout) -> Iterator[Finding]:
             apart = math.dist(wall.frame.origin[:2], post.frame.origin[:2]) - half
             if apart < half:
                 yield register.HOLE_AT_WALL.at(
-                    f"post {post.label} and the wall",
-                    f"{mm(apart)} mm from the wall",
+                    f"post {post.label} and the {wall.held_by}",
+                    f"{mm(apart)} mm from the {wall.held_by}",
                     f"{mm(half)} mm or more",
                 )
 

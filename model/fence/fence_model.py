@@ -15,6 +15,7 @@ from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.parts.capping_rails import capping_members
 from palewright.model.parts.gates import gate_members
 from palewright.model.parts.gravel_boards import board_members
+from palewright.model.parts.kick_boards import kick_board_members
 from palewright.model.parts.members import Member, Piece, marked
 from palewright.model.parts.pales import pale_members
 from palewright.model.parts.posts import post_members
@@ -22,6 +23,7 @@ from palewright.model.parts.rail_makers import rail_members
 from palewright.model.resolved.job import Job
 
 from .joints_cut import with_cuts
+from .made_panels import MadePanel, made_panels
 
 SQUARE = 10_000.0
 """Side of the squares of the site by which members near a place are found, mm."""
@@ -59,6 +61,11 @@ class FenceModel:
         for member in self.members:
             groups.setdefault((member.run, member.group), []).append(member)
         return {key: tuple(group) for key, group in groups.items()}
+
+    @cached_property
+    def panels(self) -> tuple[MadePanel, ...]:
+        """The bays that are made whole in the workshop, in the order of the fence."""
+        return made_panels(self.layouts, self.by_group)
 
     @cached_property
     def along(self) -> dict[tuple[int, int], list[tuple[float, Member]]]:
@@ -145,6 +152,7 @@ def _pieces(layout: RunLayout) -> Iterator[Piece]:
             yield from rail_members(layout, part, groups)
             yield from capping_members(layout, part, groups)
             yield from pale_members(run, part, groups)
+            yield from kick_board_members(layout, part, groups)
             yield from board_members(run, part, groups)
         else:
             yield from gate_members(run, part, groups[0], leaf)

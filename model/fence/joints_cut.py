@@ -16,7 +16,7 @@ import numpy as np
 from palewright.model.geometry.convex import convex_parts, outer_points
 from palewright.model.geometry.frames import Frame, Vector, dot
 from palewright.model.geometry.half_spaces import Plane, Sided, loop_area, room, volume_within
-from palewright.model.geometry.shapes import Bolt, Rod, tidy, tidy_slope
+from palewright.model.geometry.shapes import Bolt, Rod, tidy
 from palewright.model.geometry.worked_shapes import (
     Bore,
     Cut,
@@ -26,7 +26,7 @@ from palewright.model.geometry.worked_shapes import (
     planes_of,
 )
 from palewright.model.parts.hardware import clearance_hole, counterbore, pilot_hole
-from palewright.model.parts.members import METAL, STANDING, TIMBER, Piece
+from palewright.model.parts.members import METAL, POSTS, STANDING, TIMBER, Piece
 from palewright.model.parts.touching import BITES, goes_through
 
 TOUCH = 1e-3
@@ -73,8 +73,37 @@ def with_cuts(pieces_by_run: Sequence[Sequence[Piece]]) -> list[list[Piece]]:
 
 
 def _in_order(cuts: Iterable[Cut]) -> tuple[Cut, ...]:
-    """Return cuts in an order that does not depend on which piece made which."""
-    return tuple(sorted(cuts, key=lambda cut: (type(cut).__name__, repr(cut))))
+    """Return cuts in an order that does not depend on which piece made which, pockets that are one
+    behind the other joined.
+    """
+    found = list(cuts)
+    pockets = [frozenset(cut.planes) for cut in found if isinstance(cut, Pocket)]
+    while (joined := _joined_pockets(pockets)) is not None:
+        pockets = joined
+    whole = [Pocket(tuple(sorted(planes))) for planes in set(pockets)]
+    bores = [cut for cut in found if isinstance(cut, Bore)]
+    return (*sorted(bores, key=repr), *sorted(whole, key=repr))
+
+
+def _joined_pockets(pockets: list[frozenset[Plane]]) -> list[frozenset[Plane]] | None:
+    """Return pockets with two of them as one that end at one plane from either side and are alike
+    else; None where no two do.
+    """
+    for n, one in enumerate(pockets):
+        for m in range(n):
+            ends, others = one - pockets[m], pockets[m] - one
+            if len(ends) == len(others) == 1:
+                (end,), (other,) = ends, others
+                if all(abs(a + b) < 2.0 * TOUCH for a, b in zip(end, other, strict=True)):
+                    rest = [p for at, p in enumerate(pockets) if at not in (n, m)]
+                    return [*rest, one & pockets[m]]
+    return None
+
+
+def _tidy_way(way: Vector) -> Vector:
+    """Return a unit vector rounded so that points far along it stay where they are."""
+    x, y, z = (round(value, 12) + 0.0 for value in way)
+    return x, y, z
 
 
 def _pairs(pieces: Sequence[Piece]) -> Iterator[tuple[int, int]]:
@@ -111,8 +140,8 @@ def cuts_for(goer: Piece, host: Piece) -> Iterator[Cut]:
     """Yield what a piece that goes through another needs taken out of it, in the coordinates of
     that; nothing where it only touches it, or is not to be cut.
     """
-    if host.kind.material not in (TIMBER, STANDING):
-        return
+    if host.kind.material not in (TIMBER, STANDING) and host.kind not in POSTS:
+        return  # what is poured is poured round it
     place = Frame(
         host.frame.local(goer.frame.origin),
         _turned(host.frame, goer.frame.x),
@@ -128,7 +157,7 @@ def cuts_for(goer: Piece, host: Piece) -> Iterator[Cut]:
         active: set[Plane] = set()
         for stock in stocks:
             active.update(_bounding(stock, planes))
-        tidied = {(*(tidy_slope(n) for n in plane[:3]), tidy(plane[3])) for plane in active}
+        tidied = {(*_tidy_way(plane[:3]), tidy(plane[3])) for plane in active}
         if tidied:
             yield Pocket(tuple(sorted((x, y, z, d) for x, y, z, d in tidied)))
 
@@ -190,9 +219,8 @@ def _bore(drum: _Drum, place: Frame, stocks: Sequence[Sequence[Plane]]) -> Itera
         away = tuple(m - c for m, c in zip(mouth, bored.mouth, strict=True))
         end = -drum.low if starts else drum.high
         depth = tidy(end - dot((away[0], away[1], away[2]), bored.axis))
-    x, y, z = (tidy_slope(value) for value in bored.axis)
-    at = tuple(tidy(value) for value in mouth)
-    yield Bore((at[0], at[1], at[2]), (x, y, z), drum.diameter, depth)
+    x, y, z = (tidy(value) for value in mouth)
+    yield Bore((x, y, z), _tidy_way(bored.axis), drum.diameter, depth)
 
 
 def _met(bored: Bore, drum: _Drum, stock: Sequence[Plane]) -> tuple[bool, bool] | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -194,7 +194,7 @@ def _free(
         shapes = [_turned(piece, hinge, turn) for piece in moving]
         ones, others = tree.query(shapes, predicate="intersects")
         for one, other in zip(ones.tolist(), others.tolist(), strict=True):
-            met = met_with(moving[one], other, standing, things)
+            met = met_with(_lifted(moving[one], hinge, turn), other, standing, things)
             if not met:
                 continue
             if turn - before > FINE:
@@ -202,6 +202,12 @@ def _free(
                 return _free(moving, standing, things, (hinge, [before, *finer]))
             return before, met
     return turns[-1], ""
+
+
+def _lifted(piece: InPlan, hinge: LeafHinge, turn: float) -> InPlan:
+    """Return a piece of a leaf as far up as rising hinges have lifted it."""
+    up = hinge.lift * turn / 90.0
+    return replace(piece, low=piece.low + up, high=piece.high + up) if up else piece
 
 
 def met_with(
@@ -250,7 +256,8 @@ def _lowest(
         way = np.array([math.cos(angle), math.sin(angle)])
         places = np.array(hinge.axis[:2]) + reach[:, None] * way
         levels = ground_under(fence, layout, (opening, side), places)
-        found.append((round(foot - float(max(levels)), 2), turn))
+        lifted = foot + leaf.plan.lift * turn / 90.0
+        found.append((round(lifted - float(max(levels)), 2), turn))
     return min(found)
 
 

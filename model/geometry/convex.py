@@ -20,7 +20,8 @@ from .metal_caps import MetalCap
 from .outlines import Outline
 from .post_shapes import Post, post_head, post_lengths
 from .prisms import Prism, prism_points
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Shape, Tenoned
+from .tenoned_skins import tenon_faces, tenoned_points
 from .turned_shapes import Turned, TurnedZone
 
 CHORD = 0.1
@@ -87,6 +88,8 @@ def _surface_points(shape: Shape) -> tuple[Vector, ...]:
             )
         case Prism():
             return tuple(prism_points(shape, CHORD))
+        case Tenoned():
+            return tuple(tenoned_points(shape))
 
 
 @lru_cache(maxsize=4096)
@@ -122,6 +125,9 @@ def convex_parts(shape: Shape) -> tuple[ConvexPart, ...]:
             return tuple(_frustum(level, zone) for level, zone in shape.stacked())
         case Prism():
             return tuple(_straight(shape, loop) for loop in _trapeziums(shape.section))
+        case Tenoned():
+            tenons = (tenon_faces(shape, right=right) for right in (False, True))
+            return tuple(_within(part) for part in (faces_of(shape.bar), *tenons) if part)
 
 
 def _hull(section: tuple[Point, ...]) -> tuple[Point, ...]:

@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from .frames import Point
+from .frames import Point, Vector
 from .metal_caps import MetalCap
 from .outlines import Outline, polygon_area, polygon_centroid
 from .post_shapes import Post
 from .prisms import SQUARE_CUT, EndCut, Prism
+from .tenons import Tenon
 from .turned_shapes import Turned
 
 
@@ -69,6 +70,56 @@ class Bar:
         zs = [z for _, z in self.section]
         low, high = self.overall
         return max(zs) - min(zs), max(ys) - min(ys), high - low
+
+
+@dataclass(frozen=True)
+class Tenoned:
+    """A bar from shoulder to shoulder, and its tenons. They stand within the bar's section."""
+
+    bar: Bar
+    left: Tenon | None = None
+    right: Tenon | None = None
+
+    @property
+    def tenons(self) -> tuple[Tenon, ...]:
+        """Those that there are, from the left."""
+        return tuple(tenon for tenon in (self.left, self.right) if tenon is not None)
+
+    @property
+    def volume(self) -> float:
+        """Volume, mm3."""
+        return self.bar.volume + math.fsum(tenon.volume for tenon in self.tenons)
+
+    @property
+    def overall(self) -> tuple[float, float]:
+        """Smallest and largest x, mm."""
+        low, high = self.bar.overall
+        xs = [low, high]
+        for tenon, right in ((self.left, False), (self.right, True)):
+            if tenon is not None:
+                ends = ((spot, z) for spot in tenon.plan for z in (tenon.low, tenon.high))
+                xs += [self.point(spot, z, right=right)[0] for spot, z in ends]
+        return min(xs), max(xs)
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Section height, section thickness and overall length, tenons included."""
+        low, high = self.overall
+        return *self.bar.size[:2], high - low
+
+    def point(self, spot: Point, z: float, *, right: bool) -> Vector:
+        """Return a point of a tenon. spot : how far from the shoulder, and y, mm."""
+        bar, (u, y) = self.bar, spot
+        if right:
+            return bar.end_x(bar.right, bar.length, (y, z)) + u, y, z
+        return bar.end_x(bar.left, 0.0, (y, z)) - u, y, z
+
+
+def bar_of(shape: object) -> Bar | None:
+    """Return the bar that a straight piece is, from shoulder to shoulder; None for others."""
+    if isinstance(shape, Tenoned):
+        return shape.bar
+    return shape if isinstance(shape, Bar) else None
 
 
 @dataclass(frozen=True)
@@ -318,7 +369,7 @@ class Rod:
         return self.diameter, self.diameter, self.length
 
 
-Shape = Bar | Plate | Post | Cap | MetalCap | Footing | Bolt | Rod | Turned | Prism
+Shape = Bar | Plate | Post | Cap | MetalCap | Footing | Bolt | Rod | Turned | Prism | Tenoned
 
 
 def rectangle_section(height: float, thickness: float) -> tuple[Point, ...]:

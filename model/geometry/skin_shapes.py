@@ -8,8 +8,9 @@ from .plate_skins import plate_skin
 from .post_shapes import Post
 from .post_skins import post_skin
 from .prisms import Prism, prism_skin
-from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod
+from .shapes import Bar, Bolt, Cap, Footing, Plate, Rod, Tenoned
 from .skins import Skin, skin_of_polygons
+from .tenoned_skins import tenoned_skin
 from .turned_shapes import Turned
 from .turned_skins import bolt_skin, footing_skin, rod_skin, turned_skin
 from .worked_shapes import Finished, Worked
@@ -40,3 +41,5 @@ def skin_of(shape: Finished) -> Skin | None:
             return worked_skin(shape, skin_of(shape.stock))
         case Prism():
             return prism_skin(shape)
+        case Tenoned():
+            return tenoned_skin(shape)

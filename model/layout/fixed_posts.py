@@ -38,6 +38,7 @@ class FixedPost:
     broken: bool = False  # a gap in the run starts here
     resumes: bool = False  # a gap in the run ends here
     bent: bool = False  # the line turns at this post of a gate
+    pier: bool = False  # the plate is on a pier
     host: HostPost | None = None  # whose face the plate is on, where that is no wall
 
     @property
@@ -64,7 +65,23 @@ def gate_problems(run: RunJob) -> tuple[Problem, ...]:
         for a, b in itertools.pairwise(marks)
         if a.fence_after
     ]
-    return (*_lost_posts(run, fixed, parts), *zone_problems(run, parts))
+    return (
+        *_lost_posts(run, fixed, parts),
+        *_no_ramps(run, fixed),
+        *zone_problems(run, parts),
+    )
+
+
+def _no_ramps(run: RunJob, fixed: list[list[FixedPost]]) -> Iterator[Problem]:
+    """Yield ramps at ends of a run where a gate or a gap is in place of a bay."""
+    first, last = fixed[0][0], fixed[-1][-2:]
+    ends = (PostRole.END, PostRole.WALL)
+    open_start = first.kind not in ends or not first.fence_after
+    open_end = last[1].kind not in ends or not last[0].fence_after
+    for drop, no_bay in zip(run.ramps, (open_start, open_end), strict=True):
+        if drop and no_bay:
+            text = "a gate or a gap at that end of the run leaves no bay to go down"
+            yield Problem((*run.path, "ramp"), text)
 
 
 def _lost_posts(
@@ -185,7 +202,10 @@ def _end_mark(run: RunJob, leg: Leg, number: int, *, at_start: bool) -> FixedPos
             host = run.hosts[0 if at_start else 1]
             lean = 0.0 if host is None else host.lean
             seat = plate_seat(lean, run.walls.plate, run.face, at_start=at_start)
-            return FixedPost(x + seat[0], PostRole.WALL, at_start=at_start, host=host)
+            pier = run.piers[0 if at_start else 1]
+            return FixedPost(
+                x + seat[0], PostRole.WALL, at_start=at_start, host=host, pier=pier is not None
+            )
         return FixedPost(x, PostRole.END, at_start=at_start)
     if leg.bent_start if at_start else leg.bent_end:
         return FixedPost(x, PostRole.BEND, at_start=at_start)

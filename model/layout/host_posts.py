@@ -15,6 +15,9 @@ from .set_out import bases_between, labels_of, set_out
 UNPIERCED = 20.0
 """A screw in a post ends so far before its other side, mm (common practice, no source)."""
 
+OVER_GROUND = 30.0
+"""How far a plate keeps from the ground at its post, clear of concrete that rises to that, mm."""
+
 SOLD_BY = 10.0
 """Coach screws are sold in lengths of whole such steps, mm (common practice, no source)."""
 
@@ -22,12 +25,14 @@ SOLD_BY = 10.0
 @dataclass(frozen=True)
 class OnHost:
     """What a plate on a post of another run meets. label : of the post; hold : how deep screws go
-    into it, mm; taken : levels of its rails' bolts about the origin, mm.
+    into it, mm; taken : levels of its rails' bolts, floor : of what fills its hole, about the
+    origin, mm.
     """
 
     label: str
     hold: float
     taken: tuple[float, ...]
+    floor: float
 
 
 def on_host(run: RunJob, host: HostPost) -> OnHost:
@@ -43,14 +48,15 @@ def on_host(run: RunJob, host: HostPost) -> OnHost:
     plate = run.walls.plate.width
     sold = math.floor((plate + min(run.walls.hold, host.depth - UNPIERCED)) / SOLD_BY) * SOLD_BY
     half = other.rails.section[0] / 2.0
+    last = len(out.places) - 1
+    lower = (other.ramps[0] if number == 0 else 0.0) + (other.ramps[1] if number == last else 0.0)
+    tops = (*other.rails.tops[:-1], other.rails.tops[-1] - lower)
     taken = {
-        round(level + top - half, 6)
-        for at, level in _levels(other)
-        if at == number
-        for top in other.rails.tops
+        round(level + top - half, 6) for at, level in _levels(other) if at == number for top in tops
     }
     bolted = other.rails.bolted
-    return OnHost(label, sold - plate, tuple(sorted(taken)) if bolted else ())
+    floor = out.places[number].frame.origin[2] + OVER_GROUND
+    return OnHost(label, sold - plate, tuple(sorted(taken)) if bolted else (), floor)
 
 
 def lifts(
@@ -77,12 +83,13 @@ def _needed(run: RunJob, guest: Guest) -> float:
     over its rails; and where its cap would stand over pales between posts, over these.
     """
     other = guest.run
+    drop = other.ramps[0 if guest.at_start else 1]
     kinds = (run.posts.line, run.posts.end)
     capped = any(plan.cap is not None and plan.cap.depth > plan.depth for plan in kinds)
     if capped and not other.rails.over_posts:
         least = min(plan.above_rail for plan in kinds)
-        return max(other.rails.tops[-1], other.height - least)
-    return other.rails.tops[-1]
+        return max(other.rails.tops[-1], other.height - least) - drop
+    return other.rails.tops[-1] - drop
 
 
 def _end(guest: Guest) -> int:

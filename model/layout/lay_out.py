@@ -20,6 +20,7 @@ from .bases import BayBase
 from .host_posts import lifts, on_host
 from .leaves import leaves_of, raised_for
 from .pale_rows import pale_row
+from .panel_bays import panel_ends, panel_rails
 from .placed_posts import PlacedPost
 from .post_places import PostPlace
 from .rail_pieces import between_posts, rail_pieces, rail_rows, rail_spans
@@ -67,14 +68,19 @@ def lay_out(run: RunJob) -> RunLayout:
     stretches = []
     for (span, row), standing in zip(rows, pales, strict=True):
         over = run.rails.over_posts
-        joints = rail_rows(run, span, run.rails.stock_length) if over else ()
+        if run.panels is not None:
+            rails, spans = panel_rails(run, span), tuple(b - a for a, b in panel_ends(run, span))
+        else:
+            joints = rail_rows(run, span, run.rails.stock_length) if over else ()
+            rails = rail_pieces(run, span, joints) if over else ()
+            spans = rail_spans(run, span)
         stretches.append(
             Stretch(
                 span.leg_number, span.leg, span.numbers, span.posts, span.xs, span.first,
                 span.last, span.settings, row, standing,
-                rails=rail_pieces(run, span, joints) if over else (),
+                rails=rails,
                 bay_rails=() if over else tuple(between_posts(run, span)),
-                rail_spans=rail_spans(run, span),
+                rail_spans=spans,
             )
         )  # fmt: skip
     return RunLayout(run, posts, tuple(stretches), openings)
@@ -108,14 +114,20 @@ def _posts(run: RunJob, out: SetOut, bases: list[tuple[BayBase, ...]]) -> tuple[
         for number, x in zip(part.numbers, part.xs, strict=True):
             stations.setdefault(number, []).append((part.leg, x))
     chainages = {number: place.chainage for number, place in enumerate(out.places)}
-    highest = {number: max(bases) for number, bases in levels.items()}
+    ends = (0, len(out.places) - 1)
+    lowered = {number: drop for number, drop in zip(ends, run.ramps, strict=True) if drop}
+    highest = {number: max(bases) - lowered.get(number, 0.0) for number, bases in levels.items()}
     for number, lift in lifts(run, chainages, highest).items():
         raised[number] = max(lift, raised.get(number, 0.0))
     labels = labels_of(run, out.places)
     posts = (
         _post(
             run,
-            replace(place, raised=raised.get(number, 0.0)),
+            replace(
+                place,
+                raised=raised.get(number, 0.0) - lowered.get(number, 0.0),
+                lowered=lowered.get(number, 0.0),
+            ),
             labels[number],
             levels[number],
             stations[number],
@@ -159,7 +171,10 @@ def _post(
         named=place.named,
         fence_on=place.fence_on,
         host="" if met is None else met.label,
+        lowered=place.lowered,
+        pier=place.pier,
         hold=0.0 if met is None else met.hold,
+        floor=0.0 if met is None else tidy(met.floor - ground),
         taken=() if met is None else tuple(tidy(level - ground) for level in met.taken),
     )
 

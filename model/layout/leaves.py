@@ -107,7 +107,7 @@ def leaves_of(
     the base.
     """
     gates, spec, (start, end) = run.gates, run.gates.openings[number], ends
-    foot = max(run.pales.clearance, gates.ground_clearance) + ground - base
+    foot = run.leaf_clearance + ground - base
     hinge, latch = gates.hinge_clearance, gates.latch_clearance
     spans: tuple[tuple[float, float, bool, bool, bool], ...]
     if spec.leaves == 2:

@@ -13,6 +13,7 @@ from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import turns_by
 
 from .pale_turns import PalePlace, places, space_by_turns
+from .panel_bays import panel_ends
 from .placed_posts import PlacedPost
 from .spacing import Spacing
 from .spans import MEET, Span, StretchEnd
@@ -85,6 +86,8 @@ def opening_of(run: RunJob, row: PaleRow) -> float:
 
 def pale_row(run: RunJob, span: Span) -> PaleRow:
     """Return where the pales of a stretch stand."""
+    if run.panels is not None:
+        return _panel_row(run, span)
     if run.between_posts:
         return _row_between(run, span)
     x0, first = _end(run, span.first, at_start=True)
@@ -101,6 +104,39 @@ def pale_row(run: RunJob, span: Span) -> PaleRow:
         )
         parts.append((start, spacing))
     return PaleRow(x0, x1, tuple(parts), run.pales)
+
+
+def _panel_row(run: RunJob, span: Span) -> PaleRow:
+    """Return the pales of a stretch of panels: each panel has its own, alike from both its ends.
+
+    On the posts' face half a gap is kept to the middle of a line post, so that gaps go on from
+    panel to panel, where that is no less than what rails keep.
+    """
+    plan = run.panels
+    assert plan is not None
+    share = 0.0 if run.pales.lapped else SHARES[run.pales.ends]
+    parts = []
+    for bay, (low, high) in enumerate(panel_ends(run, span)):
+        ends = [(low, share), (-high, share)]
+        if not plan.between:
+            goes_on = not run.pales.lapped and run.pales.gap >= plan.clearance
+            middles = span.xs[bay], -span.xs[bay + 1]
+            ends = [(x, 0.5) if goes_on else (end, 0.0)
+                    for x, (end, _) in zip(middles, ends, strict=True)]  # fmt: skip
+        for side, at_start, place in ((0, True, 0), (1, False, len(span.xs) - 2)):
+            if bay != place:
+                continue
+            limit = span.first if at_start else span.last
+            x, kept = _end(run, limit, at_start=at_start)
+            x = x if at_start else -x
+            if not plan.between:
+                ends[side] = (x, kept)
+            elif limit.kind == PostRole.CORNER and x > ends[side][0]:
+                ends[side] = (x, 0.0)
+        (start, first), (end, last) = ends
+        spacing = space_by_turns(run.pales, -end - start, at_start=first, at_end=last)
+        parts.append((start, spacing))
+    return PaleRow(parts[0][0], -end, tuple(parts), run.pales)
 
 
 def _row_between(run: RunJob, span: Span) -> PaleRow:

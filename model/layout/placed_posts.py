@@ -27,7 +27,9 @@ class PlacedPost:
     kept : whether it stands already; named : what the spec calls it; fence_on : on a wall, the side
     that fence is on along the leg, 1 or -1; host : label of the post of another run that a plate is
     on, empty on a wall; hold : how deep its screws go into that, taken : heights over the ground
-    that the bolts of that run's rails take there, mm.
+    that the bolts of that run's rails take there, mm; floor : how high the plate's foot is
+    over the ground at least, mm; lowered : how far the top rail goes
+    down to it from its usual height, mm; pier : whether a plate is on a pier.
     """
 
     kind: PostRole
@@ -46,11 +48,19 @@ class PlacedPost:
     host: str = ""
     hold: float = 0.0
     taken: tuple[float, ...] = ()
+    floor: float = 0.0
+    lowered: float = 0.0
+    pier: bool = False
 
     @property
     def on_wall(self) -> bool:
         """Whether it is a plate on a wall."""
         return self.kind == PostRole.WALL and not self.host
+
+    @property
+    def held_by(self) -> str:
+        """What a plate in place of a post is on: the label of a post, pier or wall."""
+        return self.host or ("pier" if self.pier else "wall")
 
     @property
     def made(self) -> bool:

@@ -18,7 +18,7 @@ from .fixed_posts import SAME, FixedPost
 class PostPlace:
     """Where a post stands. frame, chainage, kept, named, fence_on : see PlacedPost; raised : how
     much higher it stands than others of its kind, mm; gate : whose post it is; host : the post that
-    a plate is on, where it is on no wall.
+    a plate is on, where it is on no wall; lowered, pier : see PlacedPost.
     """
 
     kind: PostRole
@@ -30,6 +30,8 @@ class PostPlace:
     raised: float = 0.0
     gate: int | None = None
     host: HostPost | None = None
+    lowered: float = 0.0
+    pier: bool = False
 
 
 def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:
@@ -47,7 +49,7 @@ def fixed_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost)
     place = post_on_line(run, leg, mark.x, mark.kind, gate=mark.gate)
     if mark.host is not None:
         return _plate_on_post(run, leg, place, mark)
-    return replace(place, fence_on=1 if mark.at_start or mark.resumes else -1)
+    return replace(place, fence_on=1 if mark.at_start or mark.resumes else -1, pier=mark.pier)
 
 
 def _bent_gate_post(run: RunJob, legs: tuple[Leg, ...], number: int, mark: FixedPost) -> PostPlace:

@@ -14,6 +14,7 @@ from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import turns_by
 
 from .bases import BayBase
+from .ramps import ramp_breaks, ramped
 from .spans import Span, StretchEnd
 from .stagger import stagger
 
@@ -64,7 +65,6 @@ def rail_pieces(
 ) -> tuple[RailPiece, ...]:
     """Return the face rails of a stretch. rows : of each row the posts it is jointed at."""
     edges, left, right = _edges(run, span)
-    settings = span.settings
     pieces = []
     for row, (top, splits) in enumerate(zip(run.rails.tops, rows, strict=True)):
         for first, last in itertools.pairwise(splits):
@@ -77,7 +77,7 @@ def rail_pieces(
                     left if first == 0 else SQUARE_CUT,
                     right if last == len(edges) - 1 else SQUARE_CUT,
                     (first, last - 1),
-                    settings[first],
+                    ramped(run, span, row, first),
                 )
             )
     return tuple(pieces)
@@ -97,7 +97,7 @@ def rail_rows(run: RunJob, span: Span, longest: float) -> tuple[tuple[int, ...],
         along.append(along[-1] + (b - a) * setting.secant)
     ends = extra[0] * settings[0].secant, extra[1] * settings[-1].secant
     last = len(along) - 1
-    broken = frozenset(breaks(settings))
+    broken = frozenset(breaks(settings)) | ramp_breaks(run, span)
     if run.from_far_end:
         along = [along[-1] - x for x in reversed(along)]
         ends, broken = ends[::-1], frozenset(last - number for number in broken)

@@ -87,6 +87,11 @@ class RunLayout:
         return self.run.line.legs
 
     @cached_property
+    def feet(self) -> tuple[Foot, ...]:
+        """How the posts that are made stand, each way once."""
+        return tuple(dict.fromkeys(post.plan.foot for post in self.posts if post.made))
+
+    @cached_property
     def fillings(self) -> tuple[FootingPlan, ...]:
         """The holes of its posts with what fills them, each kind once."""
         dug = (post.plan.foot.dug for post in self.posts)

@@ -10,6 +10,7 @@ import itertools
 import math
 from dataclasses import dataclass, field
 
+from palewright.model.geometry.frames import Point
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 from palewright.model.site.site_line import Leg
@@ -17,6 +18,7 @@ from palewright.model.site.site_line import Leg
 from .bases import BayBase, Place, bases_of
 from .fixed_posts import FixedPost, fixed_posts
 from .line_posts import line_posts
+from .panel_bays import post_edge
 from .post_places import PostPlace, fixed_post, post_on_line
 from .spans import StretchEnd
 
@@ -62,7 +64,8 @@ def set_out(run: RunJob) -> SetOut:
             at = out.post(fixed_post(run, legs, number, marks[0]))
         for this, following in itertools.pairwise(marks):
             xs, numbers = [this.x], [at]
-            for x in line_posts(run, number, this.x, following.x) if this.fence_after else ():
+            room = _room_for_bays(run, number, (this, out.places[at]), following)
+            for x in line_posts(run, number, *room) if this.fence_after else ():
                 xs.append(x)
                 numbers.append(out.post(post_on_line(run, leg, x, PostRole.LINE)))
             closing = following is marks[-1] and run.line.closed and number == len(legs) - 1
@@ -80,6 +83,25 @@ def set_out(run: RunJob) -> SetOut:
                 xs = [this.x + half, following.x - half]
             out.parts.append(PostsBetween(number, tuple(numbers), tuple(xs), *ends, this.opening))
     return out
+
+
+def _room_for_bays(
+    run: RunJob, number: int, this: tuple[FixedPost, PostPlace], following: FixedPost
+) -> Point:
+    """Return from where to where bays are shared out between two fixed posts of a leg: from middle
+    to middle, or so that panels between the posts come out equally long where they are thicker.
+    """
+    mark, place = this
+    zoned = bool(run.zones) and bool(run.zones[number])
+    if run.panels is None or not run.panels.between or zoned:
+        return mark.x, following.x
+    leg = run.line.legs[number]
+    last = fixed_post(run, run.line.legs, number, following)
+    half = run.posts.line.width / 2.0
+    return (
+        post_edge(run, leg, place, to_right=True) - half,
+        post_edge(run, leg, last, to_right=False) + half,
+    )
 
 
 def bases_between(run: RunJob, parts: list[PostsBetween]) -> list[tuple[BayBase, ...]]:

@@ -6,6 +6,7 @@ import math
 
 from palewright.model.resolved.job import RunJob
 
+from .ramps import ramp_offset
 from .spans import Span
 
 STEPS = 200
@@ -20,7 +21,7 @@ def top_offset(run: RunJob, span: Span, bay: int, x: float) -> float:
     line = run.top_line
     match line.shape:
         case "straight":
-            return 0.0
+            return ramp_offset(run, span, bay, x)
         case "wave":
             start, end = span.xs[0], span.xs[-1]
             length = end - start

@@ -44,7 +44,7 @@ def frame_words(plan: LeafPlan, size: Size) -> str:
     return ", ".join(words)
 
 
-def closing_words(plan: LeafPlan) -> str:
+def closing_words(plan: LeafPlan, size: Size) -> str:
     """Return how a leaf is latched, stopped and shut where the spec says it."""
     words = [LATCHED[plan.latch]] if plan.latch in LATCHED else []
     if plan.closing:
@@ -52,6 +52,8 @@ def closing_words(plan: LeafPlan) -> str:
                                               "on self-closing hinges"))  # fmt: skip
     if plan.stop:
         words.append("a stop on the post" if plan.stop == "post" else "a stop in the ground")
+    if plan.lift:
+        words.append(f"rising hinges, {size(plan.lift)} at a right angle")
     if plan.opens:
         words.append(f"opening by {plan.opens:g} degrees")
     return ", ".join(words)
@@ -87,5 +89,5 @@ def head_words(plan: LeafPlan, fence_head: str) -> str:
 def leaf_words(plan: LeafPlan, fence_head: str, size: Size) -> list[str]:
     """Return all that is to be said of a leaf that is not as usual. fence_head : its shape."""
     told = (top_words(plan, size), head_words(plan, fence_head), frame_words(plan, size),
-            closing_words(plan), slide_words(plan, size))  # fmt: skip
+            closing_words(plan, size), slide_words(plan, size))  # fmt: skip
     return [words for words in told if words]

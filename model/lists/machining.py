@@ -16,7 +16,7 @@ from functools import cached_property
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.convex import convex_parts, outer_points
-from palewright.model.geometry.frames import Vector, cross, dot
+from palewright.model.geometry.frames import Point, Vector, cross, dot
 from palewright.model.geometry.half_spaces import loop_area, room
 from palewright.model.geometry.shapes import Plate
 from palewright.model.geometry.worked_shapes import Bore, Pocket, planes_of
@@ -27,6 +27,9 @@ UPRIGHT_FROM = 0.7
 
 OPEN = 1.0
 """A pocket is open to a face where it takes more than this of it, mm2."""
+
+NEAR = 0.05
+"""Places nearer to each other than this are one, mm."""
 
 SLANT = 0.05
 """Smaller angles off square are none, degrees."""
@@ -97,8 +100,9 @@ class MachinedCut:
     face : that it is made from; what : "hole", "counterbore", "seat" (of a washer, on a face that
     slants), "mortise", "open mortise" or "notch"; along, across : of its middle when it is round,
     else of its edge nearest to where places count from, mm; size : its diameter, or its length and
-    width along and across the piece, mm; depth : where it is deepest, mm, None for one that goes
-    through; slant : off square, degrees.
+    width along and across the piece, mm, where it slants the length at that edge; depth : where it
+    is deepest, mm, None for one that goes through; slant : off square, degrees; mouth : the loops
+    of what is not round in its face, along and across, mm.
     """
 
     face: Face
@@ -108,6 +112,7 @@ class MachinedCut:
     size: tuple[float, ...]
     depth: float | None
     slant: float
+    mouth: tuple[tuple[Point, ...], ...] = ()
 
     @property
     def round(self) -> bool:
@@ -196,34 +201,39 @@ def _from(piece: LaidPiece, way: Vector, point: Vector) -> float:
 
 def _pocketed(piece: LaidPiece, pocket: Pocket) -> Iterator[MachinedCut]:
     """Yield a pocket as it is cut from one of the faces that it is open to."""
-    points: list[Vector] = []
-    opened: dict[str, float] = {}
+    deep: list[Vector] = []
+    mouths: dict[str, list[tuple[Vector, ...]]] = {}
     for part in convex_parts(piece.member.shape):
         stock = planes_of(part)
         for owner, loop in room((*stock, *pocket.planes)):
-            points += loop
+            deep += loop
             if owner < len(stock) and loop_area(loop) > OPEN:
-                name = piece.facing(stock[owner][:3]).name
-                opened[name] = opened.get(name, 0.0) + loop_area(loop)
-    if not opened:
+                mouths.setdefault(piece.facing(stock[owner][:3]).name, []).append(loop)
+    if not mouths:
         return
+    opened = {name: math.fsum(map(loop_area, loops)) for name, loops in mouths.items()}
     face = _cut_from(piece, opened)
-    along, across, deep = (
-        (min(values), max(values))
-        for values in (
-            [dot(way, p) for p in points] for way in (face.along, face.across, face.normal)
-        )
+    mouth = tuple(
+        tuple((_from(piece, face.along, p), _from(piece, face.across, p)) for p in loop)
+        for loop in mouths[face.name]
     )
+    spots = [spot for loop in mouth for spot in loop]
+    edge = min(across for _, across in spots)
+    near = [along for along, across in spots if across < edge + NEAR]
+    if max(near) - min(near) < NEAR:  # it comes to the edge with a corner alone
+        near = [along for along, _ in spots]
+    wide = max(across for _, across in spots) - edge
     through = _opposite(piece, face).name in opened
-    round_ends = along[1] - along[0], across[1] - across[0]
+    reach = [dot(face.normal, point) for point in deep]
     yield MachinedCut(
         face,
         _pocket_name(len(opened), through=through),
-        round(along[0] - piece.extent(face.along)[0], 4) + 0.0,
-        round(across[0] - piece.extent(face.across)[0], 4) + 0.0,
-        (round(round_ends[0], 4), round(round_ends[1], 4)),
-        None if through else round(deep[1] - deep[0], 4),
+        min(near),
+        edge,
+        (round(max(near) - min(near), 4), round(wide, 4)),
+        None if through else round(max(reach) - min(reach), 4),
         _slant(piece, pocket),
+        mouth,
     )
 
 

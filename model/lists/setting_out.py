@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.placed_posts import PlacedPost
+from palewright.model.layout.ramps import ramped
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
@@ -50,10 +51,11 @@ def stop_lines(fence: FenceModel) -> tuple[StopLine, ...]:
     for layout in fence.layouts:
         for stretch in layout.stretches:
             row, pales = next(rows), stretch.pales
-            if not pales:
+            last = len(layout.run.rails.tops) - 1
+            if not pales or layout.run.panels is not None:  # these have a jig each
                 continue
             tops = [
-                stretch.settings[pale.bay].base(pale.x) + layout.run.rails.tops[-1]
+                ramped(layout.run, stretch, last, pale.bay).base(pale.x) + layout.run.rails.tops[-1]
                 for pale in pales
             ]
             below = [top - pale.foot for top, pale in zip(tops, pales, strict=True)]
@@ -157,22 +159,45 @@ HARD = "Brace every post both ways until the concrete is hard; slope its top awa
 
 RAMMING = "Ram gravel round the posts in layers of about 150 mm, plumbing the post after each."
 
+RAILS = (
+    "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
+    "gloves and a dust mask with treated timber."
+)
+
+PALES = "Fix pales with the spacer and the stop listed; check plumb every few pales."
+
+PANELS = (
+    "Measure the clear distances between the posts before panels are made to them, and hang each "
+    "panel where the table says: two people lift, a third fixes. Brush preservative on every cut "
+    "and hole."
+)
+
+SERVICES_FIRST = (
+    "Ask for the plans of buried pipes and cables, trace them on the ground and mark them. Dig the "
+    "first half metre by hand near any mark; treat every service as live."
+)
+
+DIGGING = (
+    "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "
+    "bottoms at the level listed."
+)
+
+UNCUT_DOWN = ", the uncut end down"
+"""What is left out where no post stands in the ground."""
+
 SITE_STEPS = (
     "Agree the line, the height and the finish with the owner and the neighbours; have permissions "
     "in hand.",
-    "Ask for the plans of buried pipes and cables, trace them on the ground and mark them. Dig the "
-    "first half metre by hand near any mark; treat every service as live.",
+    SERVICES_FIRST,
     "Set out: string along the front faces of the posts, pegs at each chainage, measured on from "
     "the first post and never from peg to peg. Prove corners by the diagonals.",
-    "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "
-    "bottoms at the level listed.",
+    DIGGING,
     CEMENT,
-    "Set end, corner and gate posts first, then line posts to the string, plumb both ways, the "
-    "uncut end down. Lift long or wet posts with two people.",
+    f"Set end, corner and gate posts first, then line posts to the string, plumb both ways"
+    f"{UNCUT_DOWN}. Lift long or wet posts with two people.",
     HARD,
-    "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
-    "gloves and a dust mask with treated timber.",
-    "Fix pales with the spacer and the stop listed; check plumb every few pales.",
+    RAILS,
+    PALES,
     "Hang gates with the leaf packed to its clearances; try the full swing; fit the latch.",
     "Take braces down, clear spoil and offcuts. Never burn treated timber; take it to a site "
     "licensed for it.",
@@ -182,9 +207,25 @@ practice come first."""
 
 
 def site_steps(fence: FenceModel) -> list[str]:
-    """Return the order of work on a site: with cement, with gravel, or both."""
+    """Return the order of work on a site: with cement, with gravel, or both, and what else the feet
+    of posts ask for.
+    """
     fills = {dug.poured for layout in fence.layouts for dug in layout.fillings}
+    feet = dict.fromkeys(foot for layout in fence.layouts for foot in layout.feet)
     steps = [step for step in SITE_STEPS if True in fills or step not in (CEMENT, HARD)]
+    if fence.panels:
+        at = steps.index(RAILS)
+        on_site = any(layout.run.panels is None for layout in fence.layouts)
+        steps[at : at + 2] = [PANELS, *([RAILS, PALES] if on_site else [])]
+    if feet and not fills:
+        steps.remove(DIGGING)
+    if feet and not any(foot.taken for foot in feet):
+        steps.remove(SERVICES_FIRST)
+    if feet and not any(foot.buried for foot in feet):
+        steps = [step.replace(UNCUT_DOWN, "") for step in steps]
+    own = dict.fromkeys(words for foot in feet for words in (foot.care, foot.how) if words)
+    at = next(n for n, step in enumerate(steps) if step.startswith("Set end"))
+    steps[at:at] = own
     if False in fills:
         last = max(n for n, step in enumerate(steps) if step.startswith("Set end") or step == HARD)
         steps.insert(last + 1, RAMMING)

@@ -10,7 +10,8 @@ from palewright.model.basis.units import feet_and_inches
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Footing, Hole, Plate, tidy
+from palewright.model.geometry.shapes import Footing, Hole, Plate, Tenoned, bar_of, tidy
+from palewright.model.geometry.tenons import NEAR
 from palewright.model.layout.bases import BayBase
 from palewright.model.layout.heights import highest_point
 from palewright.model.layout.placed_posts import PlacedPost
@@ -92,11 +93,14 @@ class StationLine:
     """A post to set out.
 
     chainage : mm from the start of the run; east, north, ground : site coordinates of the post's
-    middle and level of the ground there, mm; hole : words, empty for a plate on a wall and a
-    post that is kept;
-    hole_depth, embedment, top : mm below and over the ground at the post; rail_tops : over the
+    middle and level of the ground there, mm; hole : words, or how a post stands without
+    one, empty for a plate on a wall and a post that is kept;
+    hole_depth, embedment, top : mm below and over the ground at the post (an embedment under 0
+    is over it); rail_tops : over the
     ground there, of each side of the post where they differ, mm; hole_bottom, top_level : levels;
-    dug : its hole, None where there is none; host : the post of another run that a plate is on.
+    dug : its hole, None where there is none; foot : level of the post's foot, mm, None where
+    nobody makes it; host : the post of another run, or
+    the pier, that a plate is on.
     """
 
     label: str
@@ -115,6 +119,7 @@ class StationLine:
     hole_bottom: float
     top_level: float
     dug: Hole | None = None
+    foot: float | None = None
     host: str = ""
 
     @property
@@ -177,10 +182,11 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         if member.kind == PALE:
             words += head_of_pale(fence.layouts[member.run], member)
         return "; ".join(words)
-    if not isinstance(shape, Bar):
+    bar = bar_of(shape)
+    if bar is None:
         return ""
     words = []
-    for name, cut in (("left", shape.left), ("right", shape.right)):
+    for name, cut in (("left", bar.left), ("right", bar.right)):
         angles = [
             f"{abs(angle):.1f} degrees {view}"
             for angle, view in ((cut.plan_angle, "in plan"), (cut.side_angle, "in face"))
@@ -188,7 +194,26 @@ def _cuts(fence: FenceModel, member: Member, text: Callable[[float], str]) -> st
         ]
         if angles:
             words.append(f"{name} end cut {' and '.join(angles)} off square")
+    if isinstance(shape, Tenoned):
+        words += rail_tenons(shape, text)
     return "; ".join(words)
+
+
+def rail_tenons(rail: Tenoned, text: Callable[[float], str]) -> list[str]:
+    """Return the tenons of a rail in words, those of both ends together where they are alike."""
+    said: dict[str, list[str]] = {}
+    for name, tenon in (("left", rail.left), ("right", rail.right)):
+        if tenon is None:
+            continue
+        low, high = tenon.root
+        far = [y for u, y in tenon.plan if abs(u - tenon.length) < NEAR]
+        tip = max(far) - min(far)
+        words = f"tenon {text(tenon.length)} long, {text(tenon.high - tenon.low)} high, "
+        words += f"{text(high - low)} thick, {text(low)} behind the front"
+        if tip < high - low - 0.05:
+            words += f", cut slanting to {text(tip)} at its end"
+        said.setdefault(words, []).append(name)
+    return [f"{' and '.join(names)} end: {words}" for words, names in said.items()]
 
 
 def _bend(pale: Plate, text: Callable[[float], str]) -> list[str]:
@@ -313,21 +338,28 @@ def station_lines(fence: FenceModel) -> tuple[StationLine, ...]:
                     east,
                     north,
                     ground,
-                    hole_text(foot.dug.hole) if foot.dug else "",
+                    hole_text(foot.dug.hole) if foot.dug else foot.short,
                     depth,
                     post.plan.embedment,
                     top,
                     tuple(
-                        tuple(base + rail for rail in layout.run.rails.tops)
+                        tuple(base + rail for rail in _rail_tops(layout, post))
                         for base in bases[post.label]
                     ),
                     ground - depth,
                     ground + top,
                     foot.dug.hole if foot.dug else None,
-                    post.host,
+                    ground - foot.embedment if foot.made else None,
+                    post.host or ("pier" if post.pier else ""),
                 )
             )
     return tuple(lines)
+
+
+def _rail_tops(layout: RunLayout, post: PlacedPost) -> tuple[float, ...]:
+    """Return the tops of rails at a post over the base; at the end of a ramp the top one is low."""
+    *low, high = layout.run.rails.tops
+    return *low, high - post.lowered
 
 
 def _bases(layout: RunLayout) -> dict[str, tuple[float, ...]]:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Plate, Shape
+from palewright.model.geometry.shapes import Bar, Plate, Shape, Tenoned
 from palewright.model.lists.takeoff import fence_length, gate_count
 from palewright.model.parts.members import (
     BOARD,
@@ -18,6 +18,7 @@ from palewright.model.parts.members import (
     FRAMING,
     GUIDE_POST,
     IN_HOLE,
+    KICK_BOARD,
     LEDGE,
     PALE,
     POST,
@@ -114,6 +115,8 @@ def surface(shape: Shape) -> float:
         points = [p for edge in shape.outline.edges for p in edge.points(TOLERANCE)]
         around = _around(points)
         return 2.0 * shape.outline.area + around * shape.thickness
+    if isinstance(shape, Tenoned):
+        return surface(shape.bar)
     if isinstance(shape, Bar):
         _, _, length = shape.size
         return _around(shape.section) * length + 2.0 * shape.volume / shape.length
@@ -138,7 +141,7 @@ def finish_part(kind: Kind) -> Literal["pales", "rails", "posts"]:
 OWN_FINISH: dict[str, tuple[Kind, ...]] = {
     "frames": FRAMING,
     "caps": (CAP, FINIAL),
-    "boards": (BOARD,),
+    "boards": (BOARD, KICK_BOARD),
 }
 """Kinds that may have an entry of [finishes] of their own."""
 

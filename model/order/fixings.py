@@ -15,7 +15,13 @@ from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.shapes import Bar, Bolt, Cap, Plate, Shape
 from palewright.model.layout.slides import slid_way
 from palewright.model.parts.capping_rails import capping_fixings
-from palewright.model.parts.gate_fittings import CLOSING_STRAP, IN_GROUND, LATCH_KINDS, ON_RECEIVER
+from palewright.model.parts.gate_fittings import (
+    CLOSING_STRAP,
+    IN_GROUND,
+    LATCH_KINDS,
+    ON_RECEIVER,
+    RISING_STRAP,
+)
 from palewright.model.parts.hardware import (
     ANCHOR_HEAD,
     BOLTS,
@@ -28,6 +34,7 @@ from palewright.model.parts.hardware import (
     THREAD_OUT,
     bolt_length,
 )
+from palewright.model.parts.kick_boards import kick_fixings
 from palewright.model.parts.members import (
     BEAM,
     BOARD,
@@ -38,10 +45,12 @@ from palewright.model.parts.members import (
     CAPPING,
     CARRIAGE,
     CHANNEL,
+    CHEEK,
     CLOSER,
     COACH_SCREW,
     DROP_BOLT,
     FINIAL,
+    FOOT_BOLT,
     GATE_STOP,
     GUIDE_PLATE,
     HANDLE,
@@ -51,8 +60,8 @@ from palewright.model.parts.members import (
     METAL_CAP,
     PALE,
     PIN,
+    RAIL,
     RECEIVER,
-    SET_POSTS,
     SOCKET,
     STRAP,
     TIMBER,
@@ -61,9 +70,12 @@ from palewright.model.parts.members import (
     Kind,
     Member,
 )
+from palewright.model.parts.panels import HUNG
+from palewright.model.parts.post_steel import steel_said
+from palewright.model.resolved.post_feet import Foot
 from palewright.model.spec.post_keys import METAL_CAP_ROOM
 
-from .fresh_surfaces import fresh_surfaces
+from .fresh_surfaces import fresh_surfaces, keeps_end
 
 NAILS = ((40.0, 2.65), (50.0, 2.65), (65.0, 3.35), (75.0, 3.75), (100.0, 4.5), (125.0, 5.6))
 """Round nails sold: length and diameter, mm (common practice, no source)."""
@@ -105,6 +117,9 @@ besides its screws (common practice, no source)."""
 PIN_SCREWS = 4
 """Screws of the plate that a hinge's pin stands on (common practice, no source)."""
 
+UPRIGHT_SCREWS = 2
+"""Screws through an upright of a panel into the end of each rail (common practice, no source)."""
+
 ALONG = 300.0
 """A channel or a beam on a leaf has two screws for each such length, mm (common practice, no
 source)."""
@@ -128,6 +143,9 @@ PEGS, PEG = 2, "hardwood peg 10"
 
 SET_IN, GROUND_STOP = "set in concrete, with a drain", "ground stop for a gate"
 """How what is in the ground is set, and what a stop there is called."""
+
+ANCHOR_NOTE = "for concrete, as its maker says; blow the hole out"
+"""How anchors in slabs are set."""
 
 STOP = "gate stop"
 """What a leaf shuts against, so that it does not strain its hinges."""
@@ -156,9 +174,12 @@ def fixing_lines(fence: FenceModel) -> tuple[FixingLine, ...]:
 
 def _bolts(fence: FenceModel) -> list[FixingLine]:
     sizes: Counter[tuple[str, float]] = Counter()
+    hexagon: Counter[tuple[str, float]] = Counter()
     for member in fence.members:
         if member.kind == BOLT and isinstance(member.shape, Bolt):
             sizes[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
+        elif member.kind == FOOT_BOLT and isinstance(member.shape, Bolt):
+            hexagon[f"M{member.shape.diameter:.0f}", member.shape.length] += 1
         elif heavy_strap(member):
             sizes[STRAP_BOLT, _strap_bolt(fence, member)] += 1
     lines = []
@@ -167,6 +188,11 @@ def _bolts(fence: FenceModel) -> list[FixingLine]:
         threads[size] += count
         note = f"cup head; hole {mm(HOLES[size])} mm"
         lines.append(FixingLine(f"bolt {size} x {mm(length)}", count, "each", count, note))
+    for (size, length), count in sorted(hexagon.items()):
+        threads[size] += count
+        note = f"for post feet; hole {mm(HOLES[size])} mm"
+        name = f"hexagon bolt {size} x {mm(length)}"
+        lines.append(FixingLine(name, count, "each", count, note))
     for size, count in sorted(threads.items()):
         part = BOLTS[size]
         wide = f"{mm(part.washer_diameter)} x {mm(part.washer_height)} mm"
@@ -220,17 +246,22 @@ def _pegs(fence: FenceModel) -> list[FixingLine]:
 def _iron(fence: FenceModel) -> list[FixingLine]:
     """Return what is bought as it is: brackets, anchors, hinges, latches, caps."""
     counts: Counter[str] = Counter()
+    foots = {place: post.plan.foot for place, post in fence.posts.items()}
     for member in fence.members:
-        if member.kind == BOLT or (member.kind.material != METAL and not member.kind.ready):
+        if member.kind in (BOLT, FOOT_BOLT, CHEEK) or (
+            member.kind.material != METAL and not member.kind.ready
+        ):
             continue
-        counts[bought_name(member)] += 1
+        foot = foots.get((member.run, member.station))
+        counts[bought_name(member, foot)] += 1
     notes = {
         **_borne(fence),
         PIN.name: PIN_NOTE,
-        COACH_SCREW.name: SCREW_NOTE,
         FINIAL.name: FINIAL_NOTE,
         SOCKET.name: SET_IN,
         GROUND_STOP: SET_IN,
+        "slab anchor": ANCHOR_NOTE,
+        COACH_SCREW.name: SCREW_NOTE,
     }
     noted = (
         (name, count, next((note for start, note in notes.items() if name.startswith(start)), ""))
@@ -239,8 +270,12 @@ def _iron(fence: FenceModel) -> list[FixingLine]:
     return [FixingLine(name, count, "each", count, note) for name, count, note in noted]
 
 
-def bought_name(member: Member) -> str:
-    """Return what the order calls a piece that is bought as it is: "hinge strap 300"."""
+def bought_name(member: Member, foot: Foot | None = None) -> str:
+    """Return what the order calls a piece that is bought as it is: "hinge strap 300". foot : of the
+    post that it is at.
+    """
+    if foot is not None and (said := steel_said(member, foot)):
+        return said
     first, second, length = member.shape.size
     if member.kind == CAP:
         return f"post cap {mm(first)} x {mm(second)}"
@@ -249,13 +284,15 @@ def bought_name(member: Member) -> str:
     if member.kind == FINIAL:
         return f"finial {mm(first)} x {mm(length)}"
     if member.kind == BRACKET:
-        return "arris rail bracket" if member.role == "rail to post" else "rail bracket"
+        named = {"rail to post": "arris rail bracket", HUNG: "panel bracket"}
+        return named.get(member.role, "rail bracket")
     if member.kind == COACH_SCREW:
         return f"{member.kind.name} M{first:.0f} x {mm(length - ANCHOR_HEAD)}"
     size = strap_size(member) if member.kind == STRAP else max(first, second, length)
     name = GROUND_STOP if member.role == IN_GROUND else member.kind.name
     name = member.role if member.kind == HANDLE else name
-    return f"{'self-closing ' if member.role == CLOSING_STRAP else ''}{name} {mm(size)}"
+    sort = {CLOSING_STRAP: "self-closing ", RISING_STRAP: "rising "}.get(member.role, "")
+    return f"{sort}{name} {mm(size)}"
 
 
 def _inside(cap: Shape) -> str:
@@ -323,16 +360,41 @@ def _driven(fence: FenceModel) -> list[FixingLine]:
         if member.kind == CAPPING:
             size = driven_size(nailed_through(member), math.inf, sold)
             counts[size] += capping_fixings(member.shape.size[2])
+    for layout in fence.layouts:
+        kick = layout.run.kick_board
+        if kick is not None:
+            counts[driven_size(kick.thickness, math.inf, sold)] += kick_fixings(layout)
     screws = sum(map(screws_in, fence.members))
     screws += kinds[STRAP] * STRAP_SCREWS + kinds[PIN] * PIN_SCREWS
     lines = []
     word = told.pales[:-1]
     for (length, diameter), count in sorted(counts.items()):
         lines.append(_sold(word, length, diameter, count, told.extra))
+    for (length, diameter), count in upright_screws(fence).items():
+        lines.append(_sold("framing screw", length, diameter, count, told.extra))
     if screws:
         length, diameter = SCREWS[0]
         lines.append(_sold("ironmongery screw", length, diameter, screws, told.extra))
     return lines
+
+
+def upright_screw(width: float) -> tuple[float, float]:
+    """Return length and diameter of the screws through an upright into a rail's end, mm.
+
+    >>> upright_screw(50.0)
+    (120.0, 6.0)
+    """
+    return driven_size(width, math.inf, SCREWS)
+
+
+def upright_screws(fence: FenceModel) -> dict[tuple[float, float], int]:
+    """Return how many screws of each length and diameter (mm) hold rails to uprights."""
+    counts: Counter[tuple[float, float]] = Counter()
+    for panel in fence.panels:
+        if panel.plan.upright:
+            ends = 2 * len(panel.of(RAIL))
+            counts[upright_screw(panel.plan.upright)] += ends * UPRIGHT_SCREWS
+    return dict(counts)
 
 
 def screws_in(member: Member) -> int:
@@ -451,16 +513,16 @@ class CutEnds:
 
 
 def cut_ends(fence: FenceModel) -> CutEnds:
-    """Return the sawn ends: both of every piece, but of posts the top alone.
+    """Return the sawn ends: both of every piece, but of posts in the ground the top alone.
 
-    The foot of a post is the end it was sold with, treated whole.
+    The foot of these is the end they were sold with, treated whole.
     """
     area = 0.0
     for member in fence.members:
         if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
-        area += first * second * (1.0 if member.kind in SET_POSTS else 2.0) / 1e6
+        area += first * second * (1.0 if keeps_end(fence, member) else 2.0) / 1e6
     fresh = list(fresh_surfaces(fence))
     ends = sum(one.count * one.ends for one in fresh)
     cuts = sum(one.count * one.cuts for one in fresh)

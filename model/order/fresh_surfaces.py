@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.worked_shapes import laid_open
-from palewright.model.parts.members import SET_POSTS, Kind
+from palewright.model.parts.members import POST, SET_POSTS, Kind, Member
 
 
 @dataclass(frozen=True)
@@ -34,17 +34,25 @@ class FreshSurface:
         return self.count * (self.end_area + self.cut_area)
 
 
-def fresh_surfaces(fence: FenceModel) -> Iterator[FreshSurface]:
-    """Yield what is laid open of each mark that is sawn: both ends, but of posts the top alone.
+def keeps_end(fence: FenceModel, member: Member) -> bool:
+    """Tell whether a piece is a post that stands in the ground on the end it was sold with."""
+    if member.kind != POST:
+        return member.kind in SET_POSTS
+    return fence.posts[member.run, member.station].plan.foot.buried
 
-    The foot of a post is the end it was sold with, treated whole.
+
+def fresh_surfaces(fence: FenceModel) -> Iterator[FreshSurface]:
+    """Yield what is laid open of each mark that is sawn: both ends, but of posts in
+    the ground the top alone.
+
+    The foot of these is the end they were sold with, treated whole.
     """
     for mark, group in fence.by_mark.items():
         member = group[0]
         if not member.kind.sawn:
             continue
         first, second, _ = member.shape.size
-        ends = 1 if member.kind in SET_POSTS else 2
+        ends = 1 if keeps_end(fence, member) else 2
         opened = laid_open(member.shape, member.cuts) / 1e6
         area = first * second * ends / 1e6
         yield FreshSurface(mark, member.kind, len(group), ends, area, len(member.cuts), opened)

@@ -16,7 +16,17 @@ from palewright.model.basis.imperial import bought, imperial, imperial_amount, i
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.parts.members import CAPPING, CONCRETE_POST, IN_HOLE, PALE, RAIL, SET_POSTS
+from palewright.model.parts.members import (
+    CAPPING,
+    CONCRETE_POST,
+    GUIDE_POST,
+    IN_HOLE,
+    KICK_BOARD,
+    PALE,
+    RAIL,
+    SHOE_PLATE,
+    Kind,
+)
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.quantity import quantity_of
 
@@ -293,20 +303,31 @@ def _work(fence: FenceModel, told: Mix) -> list[OrderLine]:
     hours, feet = fence.job.work, fence.job.feet
     coated = painted * fence.job.painting.coats
     holes = sum(kinds[kind.name] for kind in IN_HOLE)
-    posts = sum(kinds[kind.name] for kind in SET_POSTS)
+    panels, by_piece = Decimal(len(fence.panels)), (hours.fix_rail, hours.fix_pale)
+    # where hours of rails and pales are given, and none of panels, they are made piece by piece
+    made = hours.make_panel is not None or by_piece == (None, None)
+    in_panels: Counter[Kind] = Counter(p.kind for one in fence.panels for p in one.pieces if made)
+    stood = Counter(
+        post.plan.foot.task for layout in fence.layouts for post in layout.posts if post.made
+    )
+    stood["set post"] += kinds[GUIDE_POST.name]
     tasks = [
         ("dig hole", "each", Decimal(holes), hours.dig_hole, ()),
-        ("set post", "each", Decimal(posts), hours.set_post, ()),
+        ("set post", "each", Decimal(stood["set post"]), hours.set_post, ()),
+        ("bolt down post shoe", "each", Decimal(kinds[SHOE_PLATE.name]), hours.fix_shoe, ()),
         ("place concrete", "m3", _places(told.volume, 2, feet=feet), hours.place_concrete, ()),
         ("ram gravel", "m3", _places(rammed(fence).loose, 2, feet=feet), hours.ram_gravel, ()),
         ("clear spoil", "m3", _places(told.spoil, 2, feet=feet), hours.clear_spoil, ()),
-        ("fix rail", "each", Decimal(kinds[RAIL.name]), hours.fix_rail, ()),
+        ("fix rail", "each", Decimal(kinds[RAIL.name] - in_panels[RAIL]), hours.fix_rail, ()),
         ("fix capping rail", "each", Decimal(kinds[CAPPING.name]), hours.fix_rail, ("fix rail",)),
+        ("fix kick board", "each", Decimal(kinds[KICK_BOARD.name]), hours.fix_rail, ("fix rail",)),
         *(
             (f"shape {head} head", "each", Decimal(n), hours.shape_head, ("shape pale head",))
             for head, n in sorted(heads.items())
         ),
-        ("fix pale", "each", Decimal(kinds[PALE.name]), hours.fix_pale, ()),
+        ("fix pale", "each", Decimal(kinds[PALE.name] - in_panels[PALE]), hours.fix_pale, ()),
+        ("make panel", "each", panels if made else Decimal(0), hours.make_panel, ()),
+        ("hang panel", "each", panels, hours.hang_panel, ()),
         ("make and hang gate leaf", "each", Decimal(leaf_count(fence)), hours.make_leaf, ()),
         ("apply finish", "m2", _places(coated, 1, feet=feet), hours.apply_finish, ()),
     ]  # fmt: skip

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from palewright.model.basis.units import format_length as mm
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.shapes import Bar
+from palewright.model.geometry.shapes import bar_of
 from palewright.model.parts.members import BOARD, GUIDE_POST, PALE, POST, RAIL, Member
 from palewright.model.parts.pales import kind_of_pale
 from palewright.model.spec.buying import Timber
@@ -100,7 +100,8 @@ def section_of(fence: FenceModel, member: Member) -> Section:
         first, second = kind_of_pale(fence.layouts[member.run], member).width, job.pales.thickness
     elif member.kind == BOARD:
         first, second = job.slopes.board
-    arris = member.kind == RAIL and isinstance(member.shape, Bar) and len(member.shape.section) != 4
+    bar = bar_of(member.shape)
+    arris = member.kind == RAIL and bar is not None and len(bar.section) != 4
     form = "arris" if arris else ""
     brown = finish_name(member.kind, fence.job.finishes) == BROWN
     return Section(max(first, second), min(first, second), form, in_ground(fence, member), brown)

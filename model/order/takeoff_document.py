@@ -18,12 +18,14 @@ from palewright.model.lists.takeoff import (
 )
 
 from .order_lines import Order
+from .panel_lines import PanelLine, PanelPart, panel_lines, panel_parts
 
 
 @dataclass(frozen=True)
 class Takeoff:
     """The lists of a fence. format : of this document, raised when it changes; name : of the job;
-    members, posts, bays : see palewright.model.takeoff, mm; order : what is bought and done.
+    members, posts, bays : see palewright.model.takeoff, mm; order : what is bought and done;
+    panels, panel_parts : bays made in the workshop, and their pieces; left out where none is.
     """
 
     format: int
@@ -32,6 +34,8 @@ class Takeoff:
     posts: tuple[StationLine, ...]
     bays: tuple[StretchLine, ...]
     order: Order
+    panels: tuple[PanelLine, ...] = ()
+    panel_parts: tuple[PanelPart, ...] = ()
 
 
 FORMAT = 1
@@ -40,12 +44,15 @@ FORMAT = 1
 def takeoff(fence: FenceModel, order: Order) -> Takeoff:
     """Return the lists of a fence with its order."""
     lists = (part_lines(fence), station_lines(fence), stretch_lines(fence))
-    return Takeoff(FORMAT, fence.job.project.name, *lists, order)
+    panels = panel_lines(fence), tuple(panel_parts(fence))
+    return Takeoff(FORMAT, fence.job.project.name, *lists, order, *panels)
 
 
 def takeoff_json(fence: FenceModel, order: Order) -> bytes:
     """Return the lists as JSON, UTF-8. Quantities that are bought are decimal numbers as text."""
-    return TypeAdapter(Takeoff).dump_json(takeoff(fence, order), indent=1)
+    told = takeoff(fence, order)
+    without = None if told.panels else {"panels", "panel_parts"}
+    return TypeAdapter(Takeoff).dump_json(told, indent=1, exclude=without)
 
 
 def takeoff_schema() -> dict[str, Any]:

@@ -67,6 +67,7 @@ LATCH_KINDS = {
 """Kinds of latches by the spec's word."""
 
 IN_GROUND, CLOSING_STRAP = "stop in the ground", "self-closing hinge strap"
+RISING_STRAP = "rising hinge strap"
 ON_RECEIVER = "keep on the receiver"
 """What some pieces do, by which they are bought."""
 
@@ -82,6 +83,16 @@ def hinge_axis(run: RunJob, leaf: Leaf, *, out: bool) -> tuple[float, float]:
     return x, y + STRAP_METAL / 2.0
 
 
+def hinge_ledges(leaf: Leaf) -> tuple[float, ...]:
+    """Return the ledges that have hinges: the outer ones, and a middle one of a high leaf."""
+    outer = leaf.ledges[0], leaf.ledges[-1]
+    return leaf.ledges if leaf.height > THIRD_HINGE else tuple(sorted(set(outer)))
+
+
+THIRD_HINGE = 2100.0
+"""Leaves higher than this hang on three hinges, mm (a fencing trade's page)."""
+
+
 def hinges(run: RunJob, leaf: Leaf, *, out: bool) -> Iterator[Made]:
     """Yield straps and pins. The pin stands on the side to which the leaf opens."""
     height = leaf.plan.ledge[0]
@@ -92,8 +103,8 @@ def hinges(run: RunJob, leaf: Leaf, *, out: bool) -> Iterator[Made]:
     pin = Rod(min(PIN_DIAMETER, run.gates.hinge_clearance), PIN_LENGTH)
     edge = leaf.x0 if leaf.hinge_left else leaf.x1
     role = CLOSING_STRAP if leaf.plan.closing == "hinges" else "hinge strap"
-    ledges = {leaf.ledges[0], leaf.ledges[-1]}
-    for bottom in sorted(ledges):
+    role = RISING_STRAP if leaf.plan.lift > 0.0 else role
+    for bottom in hinge_ledges(leaf):
         middle = bottom + height / 2.0
         x = edge if leaf.hinge_left else edge - length
         yield STRAP, strap, Frame.at(x, y, middle - STRAP_HEIGHT / 2.0), role

@@ -47,7 +47,9 @@ METAL_CAP = Kind("MC", "metal post cap", METAL)
 FINIAL = Kind("FI", "finial", TIMBER, ready=True)
 RAIL = Kind("RA", "rail", TIMBER)
 CAPPING = Kind("CR", "capping rail", TIMBER)
+KICK_BOARD = Kind("KB", "kick board", TIMBER)
 PALE = Kind("PA", "pale", TIMBER)
+PANEL_UPRIGHT = Kind("PU", "panel upright", TIMBER)
 BOARD = Kind("GB", "gravel board", TIMBER)
 LEDGE = Kind("LE", "gate ledge", TIMBER)
 STILE = Kind("ST", "gate stile", TIMBER)
@@ -58,6 +60,10 @@ PACKING = Kind("PK", "gravel packing", GRAVEL)
 BOLT = Kind("BO", "bolt", METAL)
 BRACKET = Kind("BK", "rail bracket", METAL)
 ANCHOR = Kind("AN", "wall anchor", METAL)
+SHOE_PLATE = Kind("SH", "shoe plate", METAL)
+CHEEK = Kind("CK", "shoe cheek", METAL)
+FOOT_BOLT = Kind("FB", "hexagon bolt", METAL)
+SLAB_ANCHOR = Kind("SA", "slab anchor", METAL)
 COACH_SCREW = Kind("CS", "coach screw", METAL)
 STRAP = Kind("HS", "hinge strap", METAL)
 PIN = Kind("HP", "hinge pin", METAL)
@@ -84,11 +90,19 @@ GUIDE_PLATE = Kind("GA", "guide plate", METAL)
 RECEIVER = Kind("RV", "gate receiver", METAL)
 END_STOP = Kind("ES", "end stop", METAL)
 
+OF_PANELS = (RAIL, PANEL_UPRIGHT, PALE, BOLT)
+"""What panels are made of; bolts, as pales are nailed on over the heads of some."""
 PLATES = (WALL_PLATE, POST_PLATE)
 """What takes the place of a post where a run ends at something."""
 
 IN_HOLE = (FOOTING, PACKING)
 """What fills the holes of posts."""
+
+SHOE_PARTS = (SHOE_PLATE, CHEEK)
+"""What a post shoe is welded of: bought as one."""
+
+STEEL_FEET = (*SHOE_PARTS, FOOT_BOLT, SLAB_ANCHOR)
+"""The steel at the feet of posts."""
 
 FRAMING = (LEDGE, STILE, UPRIGHT, BRACE)
 """What holds the pales of a gate leaf."""
@@ -111,8 +125,9 @@ SET_POSTS = (*POSTS, GUIDE_POST)
 """Posts that are bought and set in the ground."""
 
 KINDS = (
-    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, CAPPING, PALE, BOARD, *FRAMING,
-    GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR, COACH_SCREW, *GATE_FITTINGS,
+    *POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL, RAIL, PANEL_UPRIGHT, CAPPING, PALE,
+    KICK_BOARD, BOARD, *FRAMING, GUIDE_POST, FOOTING, PACKING, GATE_BASE, BOLT, BRACKET, ANCHOR,
+    COACH_SCREW, *STEEL_FEET, *GATE_FITTINGS,
 )  # fmt: skip
 """Every kind, in the order lists show them."""
 

@@ -30,6 +30,7 @@ from .members import (
     Kind,
     Piece,
 )
+from .post_steel import steel_of
 
 ROLES = {kind: f"{kind} post" for kind in FOOTED}
 
@@ -69,15 +70,22 @@ def post_members(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterato
         frame = post.frame @ Frame.at(0.0, 0.0, z)
         role = f"concrete {ROLES[post.kind]}" if kind == CONCRETE_POST else ROLES[post.kind]
         yield Piece(kind, part, frame, group, role, leg, station=post.label)
+    half = run.rails.section[0] / 2.0
+    crossing = [
+        top - half + base
+        for top in (run.rails.tops if run.rails.bolted else ())
+        for base in (post.rise, post.rise - post.step)
+    ]
+    for kind, steel, place, role in steel_of(plan.foot, crossing):
+        yield Piece(kind, steel, post.frame @ place, group, role, leg, station=post.label)
 
 
 def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
     """Return the bevels of a post's long edges, clear of the rails of the bays on either side."""
-    plan, height = post.plan, run.rails.section[0]
+    plan = post.plan
     if plan.bevel is None:
         return None
-    bases = (post.rise, post.rise - post.step)
-    rails = [(base + top - height, base + top) for top in run.rails.tops for base in bases]
+    rails = run.rail_bands(plan.width, (post.rise, post.rise - post.step))
     spans = plan.bevel.between(post.top - plan.top.rise, rails)
     if not spans:
         return None
@@ -89,11 +97,11 @@ def _bevel(run: RunJob, post: PlacedPost) -> Bevel | None:
 def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator[Piece]:
     """Yield the plate on a wall and its anchors, which go through it into the wall."""
     plan = post.plan
-    foot = max(run.pales.clearance, 0.0)
+    foot = max(run.pales.clearance, post.floor, 0.0)
     length = tidy(post.top - foot)
     place = post.frame @ Frame.at(0.0, 0.0, foot)
     kind, role = (POST_PLATE, f"plate on post {post.host}") if post.host else (
-        WALL_PLATE, "plate on the wall"
+        WALL_PLATE, f"plate on the {post.held_by}"
     )  # fmt: skip
     yield Piece(
         kind, Post(plan.width, plan.depth, length), place, group, role, leg, station=post.label
@@ -105,9 +113,10 @@ def _wall_plate(run: RunJob, post: PlacedPost, group: str, leg: int) -> Iterator
     out = float(post.fence_on)
     x = out * (plan.width / 2.0 + ANCHOR_HEAD)
     half = run.rails.section[0] / 2.0
-    bolts = [top - half + post.rise - foot for top in run.rails.tops]
+    tops = (*run.rails.tops[:-1], run.rails.tops[-1] - post.lowered)
+    bolts = [top - half + post.rise - foot for top in tops]
     bolts += [height - foot for height in post.taken]
-    kind, role = (COACH_SCREW, f"plate to {post.host}") if post.host else (ANCHOR, "plate to wall")
+    kind, role = COACH_SCREW if post.host else ANCHOR, f"plate to {post.held_by}"
     heights = (screw_heights if post.host else anchor_heights)(length, run.walls.spacing, bolts)
     for z in heights:
         spot = Frame((x, 0.0, z), (0.0, 0.0, out), (0.0, 1.0, 0.0))

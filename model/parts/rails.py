@@ -47,22 +47,29 @@ BOLTS_CROSS = 30.0
 
 def rails_over_posts(layout: RunLayout, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     """Yield rails that go on over posts, and what fixes them."""
+    for piece in stretch.rails:
+        yield rail_of_piece(layout, stretch, piece, groups)
+        for bay in range(piece.bays[0], piece.bays[1] + 2):
+            yield from rail_fixing(layout, stretch, piece, bay, groups)
+        yield from _pair_bracket(layout, stretch, piece, groups)
+
+
+def rail_of_piece(
+    layout: RunLayout, stretch: Stretch, piece: RailPiece, groups: list[str]
+) -> Piece:
+    """Return a rectangular rail in its place."""
     run = layout.run
-    leg = stretch.leg
     height, thickness = run.rails.section
     _, front = run.rails.faces(run.face)
-    for piece in stretch.rails:
-        # the bar is measured along its lower front edge; its own y = 0 is the front
-        front0 = piece.x0 - piece.left.ky * thickness
-        front1 = piece.x1 - piece.right.ky * thickness
-        section = rectangle_section(height, thickness)
-        bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
-        place = tilted(front0, -front, piece.bottom(front0, height), piece.setting)
-        role = f"rail {piece.row + 1} of {len(run.rails.tops)}"
-        yield Piece(RAIL, bar, leg.frame @ place, groups[piece.bays[0]], role, stretch.leg_number)
-        for bay in range(piece.bays[0], piece.bays[1] + 2):
-            yield from _fixing(layout, stretch, piece, bay, groups)
-        yield from _pair_bracket(layout, stretch, piece, groups)
+    # the bar is measured along its lower front edge; its own y = 0 is the front
+    front0 = piece.x0 - piece.left.ky * thickness
+    front1 = piece.x1 - piece.right.ky * thickness
+    section = rectangle_section(height, thickness)
+    bar = tilted_bar(section, front1 - front0, piece.left.ky, piece.right.ky, piece.setting)
+    place = tilted(front0, -front, piece.bottom(front0, height), piece.setting)
+    role = f"rail {piece.row + 1} of {len(run.rails.tops)}"
+    group, leg = groups[piece.bays[0]], stretch.leg
+    return Piece(RAIL, bar, leg.frame @ place, group, role, stretch.leg_number)
 
 
 def tilted_bar(
@@ -94,7 +101,7 @@ def tilted(x: float, y: float, z: float, setting: BayBase) -> Frame:
     return Frame((x, y, z), (cos, 0.0, sin), (0.0, 1.0, 0.0))
 
 
-def _fixing(
+def rail_fixing(
     layout: RunLayout, stretch: Stretch, piece: RailPiece, place: int, groups: list[str]
 ) -> Iterator[Piece]:
     """Yield what holds a rail to the post at one of its bays' ends."""

@@ -9,8 +9,10 @@ from .members import (
     BOLT,
     BURIED,
     CARRIAGE,
+    CHEEK,
     COACH_SCREW,
     END_STOP,
+    FOOT_BOLT,
     GATE_STOP,
     GUIDE_PLATE,
     IN_HOLE,
@@ -23,6 +25,8 @@ from .members import (
     RAIL,
     ROLLER,
     SET_POSTS,
+    SHOE_PLATE,
+    SLAB_ANCHOR,
     SOCKET,
     STILE,
     TRACK,
@@ -32,6 +36,8 @@ from .members import (
 
 GOES_THROUGH: dict[Kind, frozenset[Kind]] = {
     BOLT: frozenset({RAIL, *POSTS, KEPT_POST, *PLATES}),
+    FOOT_BOLT: frozenset({POST, CHEEK}),
+    SLAB_ANCHOR: frozenset({SHOE_PLATE}),
     ANCHOR: frozenset(PLATES),
     COACH_SCREW: frozenset({POST_PLATE, POST}),
     LEDGE: frozenset({STILE}),

@@ -11,6 +11,7 @@ from palewright.model.spec.post_keys import FlatTopSpec, PostKind, Posts
 
 from .capping_plan import BESIDE_GROOVE, CappingPlan
 from .job import RunJob
+from .kick_kinds import kick_problems
 from .words import Follow
 
 BEARING = 30.0
@@ -26,9 +27,11 @@ LEVEL = 0.5
 def with_capping(
     run: RunJob, spec: Capping | None, pales: Pales, posts: Posts
 ) -> tuple[RunJob, list[Problem]]:
-    """Return a run with its capping rail, and what that does not go with."""
+    """Return a run with its capping rail, and what that and its kick board do not go
+    with.
+    """
     run = replace(run, capping=capping_plan(spec, run))
-    return run, list(capping_problems(run, spec, pales, posts))
+    return run, [*capping_problems(run, spec, pales, posts), *kick_problems(run)]
 
 
 def capping_plan(spec: Capping | None, run: RunJob) -> CappingPlan | None:

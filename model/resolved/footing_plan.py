@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.model.geometry.shapes import Hole, RoundHole, SquareHole
 from palewright.model.spec.post_keys import Footings
@@ -46,11 +46,21 @@ def hole_text(hole: Hole) -> str:
     return f"{hole.width:g} x {hole.depth:g} mm"
 
 
+def sized(plan: FootingPlan, size: float | tuple[float, float] | None) -> FootingPlan:
+    """Return a hole of another size, of the same shape and fill; as it is for None."""
+    if size is None:
+        return plan
+    return replace(plan, hole=_hole(size, round_one=isinstance(plan.hole, RoundHole)))
+
+
+def _hole(size: float | tuple[float, float], *, round_one: bool) -> Hole:
+    along, across = size if isinstance(size, tuple) else (size, size)
+    return RoundHole(along) if round_one else SquareHole(along, across)
+
+
 def footing_plan(footings: Footings) -> FootingPlan:
     """Return the holes of a run."""
-    size = footings.size
-    along, across = size if isinstance(size, tuple) else (size, size)
-    hole = RoundHole(along) if footings.hole == "round" else SquareHole(along, across)
+    hole = _hole(footings.size, round_one=footings.hole == "round")
     poured = footings.fill == "concrete"
     usual = WEATHERING if poured else 0.0
     weathering = usual if footings.weathering is None else footings.weathering

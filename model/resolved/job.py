@@ -5,6 +5,7 @@ What a spec leaves out is filled in here once; no later step meets a default tha
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -30,11 +31,14 @@ from palewright.model.spec.spec_tables import Limits
 from palewright.model.spec.work_keys import Extra, Painting, Work
 
 from .capping_plan import CappingPlan
+from .end_plan import PierPlan
 from .footing_plan import FootingPlan
 from .ground import GroundAlong
+from .kick_plan import KickPlan
 from .leaf_plans import LeafPlan
 from .pale_lay import PaleLayer, layers_of
 from .pale_plan import PalePlan
+from .panel_plan import PanelPlan
 from .post_plan import PostPlan, PostPlans
 from .rail_plan import RailPlan
 from .walked import Walked
@@ -114,7 +118,9 @@ class RunJob:
     : its points where it is not the middle of the posts; stations : of the line posts along the
     line as they stand, mm, None where they are to be set out; stood : its posts as measured; hosts
     : whose posts its line starts and ends at; guests : the runs that end at posts of its own;
-    capping : the rail on its pales' tops, None where there is none.
+    capping : the rail on its pales' tops, kick_board : under them, None for none; ramps : how far
+    its first and its last bay go down to its ends, piers : that its line starts and ends at,
+    hedges : how far it keeps from those at its ends, mm.
     """
 
     path: KeyPath
@@ -150,7 +156,11 @@ class RunJob:
     walked: Walked | None = None
     hosts: tuple[HostPost | None, HostPost | None] = (None, None)
     guests: tuple[Guest, ...] = ()
+    ramps: Point = (0.0, 0.0)
+    piers: tuple[PierPlan | None, PierPlan | None] = (None, None)
+    hedges: Point = (0.0, 0.0)
     capping: CappingPlan | None = None
+    kick_board: KickPlan | None = None
 
     def leg_path(self, number: int) -> KeyPath:
         """Return where in the spec a leg of the line stands, or what gives the whole line."""
@@ -169,6 +179,23 @@ class RunJob:
         """Whether its line, as it runs in the model, starts and ends at a wall."""
         start, end = self.hosts
         return self.walls.at_start and start is None, self.walls.at_end and end is None
+
+    def rail_bands(self, width: float, bases: tuple[float, ...] = (0.0,)) -> list[Point]:
+        """Return from where to where rails pass a post, mm over the ground, as slanting as any of
+        the run. width : of the post; bases : of its bays over the ground.
+        """
+        lean = 0.0
+        ways = (self.slopes.follow, *(way for _, _, way in self.slopes.following))
+        if Follow.RAKE in ways:
+            steps = (pair for leg in self.line.legs for pair in itertools.pairwise(leg.profile))
+            slopes = (abs(z1 - z0) / (x1 - x0) for (x0, z0), (x1, z1) in steps if x1 > x0)
+            lean = max(slopes, default=0.0) * width / 2.0
+        height = self.rails.section[0]
+        return [
+            (base + top - height - lean, base + top + lean)
+            for top in self.rails.tops
+            for base in bases
+        ]
 
     def post_plan(self, role: PostRole, gate: int | None = None) -> PostPlan:
         """Return the plan of posts with a role. gate : whose posts are meant, by its number."""
@@ -191,6 +218,11 @@ class RunJob:
         """
         near, far = _shape(self, mirrored=False), _shape(self, mirrored=True)
         return far < near
+
+    @property
+    def panels(self) -> PanelPlan | None:
+        """How its bays are hung whole, None where they are built on site."""
+        return self.rails.panels
 
     @property
     def face(self) -> float:
@@ -221,6 +253,13 @@ class RunJob:
     def tops_cut(self) -> bool:
         """Whether the pales' tops are cut along their line, instead of having heads."""
         return self.top_line.heads == "curve" or self.capping is not None
+
+    @property
+    def leaf_clearance(self) -> float:
+        """From the ground to the feet of gate leaves, mm: as the pales', or over a kick board's."""
+        kick = self.kick_board
+        own = self.pales.clearance if kick is None else kick.clearance
+        return max(own, self.gates.ground_clearance)
 
     @property
     def carries(self) -> bool:
@@ -291,6 +330,11 @@ def _shape(run: RunJob, *, mirrored: bool) -> tuple[tuple[float, ...], ...]:
     ]
     walls = [float(run.walls.at_start), float(run.walls.at_end)]
     walls = [wall + 2.0 * (host is not None) for wall, host in zip(walls, run.hosts, strict=True)]
+    walls = [
+        wall + 4.0 * (pier is not None) + gap / 8192.0
+        for wall, pier, gap in zip(walls, run.piers, run.hedges, strict=True)
+    ]
+    walls = [wall + 8.0 * ramp for wall, ramp in zip(walls, run.ramps, strict=True)]
     if mirrored:
         lengths, walls = lengths[::-1], walls[::-1]
         turns = [turns[0], *turns[:0:-1]]

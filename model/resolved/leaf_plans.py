@@ -27,6 +27,10 @@ mm (common practice, no source)."""
 CARRIAGE_INSET = 170.0
 """From the end of a cantilever leaf, or from the opening, to the middle of a carriage, mm."""
 
+LIFT, MOST_LIFT = 40.0, 150.0
+"""How far rising hinges lift a leaf at a right angle, and the most that they do, mm (common
+practice, no source)."""
+
 COUNTERBALANCE = 0.4
 """From carriage to carriage, as a share of the opening (common practice, no source)."""
 
@@ -70,7 +74,8 @@ class LeafPlan:
     stile : width of these; braces : so many side by side between two ledges; brace : their width;
     pressed : whether they rise from the hanging side; latch, stop, closing : what it is held,
     stopped and shut by, in the spec's words, a plain latch and none where it says nothing; opens :
-    how far, degrees, 0 where it does not say; slide : how it slides, None on hinges.
+    how far, degrees, 0 where it does not say; slide : how it slides, None on hinges; lift : how
+    far it rises as it opens by a right angle, 0 on hinges that do not rise.
     """
 
     own: bool
@@ -89,6 +94,7 @@ class LeafPlan:
     closing: str = ""
     opens: float = 0.0
     slide: SlidePlan | None = None
+    lift: float = 0.0
 
     @property
     def head_shape(self) -> str:
@@ -158,6 +164,7 @@ def _plan(usual: LeafPlan, told: tuple[LeafKeys, LeafKeys]) -> LeafPlan:
         stop=_said(told, "stop") or usual.stop,
         closing=_said(told, "closing") or usual.closing,
         opens=_said(told, "opens") or usual.opens,
+        lift=(_said(told, "hinge_rise") or LIFT) if _said(told, "hinges") == "rising" else 0.0,
     )
     if head_spec is None:
         return plan
@@ -197,10 +204,11 @@ def _sliding(plan: LeafPlan, gate: GateSpec, gates: LeafKeys) -> LeafPlan:
         closing="",
         stop="",
         opens=0.0,
+        lift=0.0,
     )
 
 
-HUNG = "hinge", "swing", "bracing", "stop", "opens", "closing"
+HUNG = "hinge", "swing", "bracing", "stop", "opens", "closing", "hinges", "hinge_rise"
 """Keys that say something of leaves on hinges alone."""
 
 
@@ -240,6 +248,12 @@ def _frame_problems(
         yield Problem(at("braces"), text)
     if plan.stop == "post" and told[0].leaves == 2:
         yield Problem(at("stop"), 'two leaves meet in the middle of the opening; "ground" for them')
+    if plan.lift == 0.0 and told[0].hinge_rise is not None and told[0].slide is None:
+        text = 'only rising hinges lift a leaf; write hinges = "rising" for them'
+        yield Problem(at("hinge_rise"), text)
+    if plan.lift > MOST_LIFT:
+        text = f"hinges lift a leaf by {MOST_LIFT:g} mm at the most"
+        yield Problem(at("hinge_rise"), text)
     if plan.braces == 0 and (told[0].bracing or told[1].bracing):
         yield Problem(at("bracing"), "there is no brace (braces = 0)")
 

@@ -9,6 +9,7 @@ from palewright.model.geometry.heads import HeadError, pale_outline
 from palewright.model.spec.infill_keys import Capping, Pales, PaleTurn
 
 from .job import RunJob
+from .kick_plan import KickPlan
 from .pale_plan import MOST_LAP, PaleKind, PalePlan
 
 GAP_MAX = 4.0 / 3.0
@@ -27,9 +28,17 @@ OVERLAP, LEAST_LAP = 20.0, 1.0 / 3.0
 """How far pales lap when not said, mm, and the least share of what is wanted (common practice)."""
 
 
-def pale_plan(pales: Pales, path: KeyPath, capping: Capping | None = None) -> PalePlan | Problem:
-    """Return the pales of a run, or why a head cannot be cut. path : of their table; capping : the
-    rail on their tops.
+def pale_plan(
+    pales: Pales,
+    path: KeyPath,
+    capping: Capping | None = None,
+    kick: KickPlan | None = None,
+    *,
+    by_bay: bool = False,
+) -> PalePlan | Problem:
+    """Return the pales of a run, or why a head cannot be cut. path : of their table; capping,
+    kick : what lies on their tops, and under them; by_bay : whether each bay has its own whatever
+    they say.
     """
     kinds = []
     for number, turn in enumerate(pales.turns or (PaleTurn(),)):
@@ -43,12 +52,13 @@ def pale_plan(pales: Pales, path: KeyPath, capping: Capping | None = None) -> Pa
         pales.thickness,
         *_gaps(pales),
         pales.ends,
-        pales.spaced,
+        "bay" if by_bay else pales.spaced,
         pales.clearance,
         pales.turns_from,
         pales.ready_shaped,
         pales.on,
         crown=0.0 if capping is None else capping.thickness,
+        sill=0.0 if kick is None else max(0.0, pales.clearance - kick.clearance),
     )
 
 
@@ -97,7 +107,8 @@ def _lay_problems(run: RunJob, pales: Pales, path: KeyPath) -> Iterator[Problem]
     for key in ("gap", "gap_max") if plan.lapped else ():
         if key in given:
             yield Problem((*path, key), f'is not used where on is "{plan.on}": say overlap')
-    for key in ("ends", "spaced") if run.between_posts else ():
+    by_post = run.between_posts and run.panels is None
+    for key in ("ends", "spaced") if by_post else ():
         if key in given:
             text = f'is not used where on is "{plan.on}": each bay is filled from post to post'
             yield Problem((*path, key), text)

@@ -103,7 +103,8 @@ class PalePlan:
     """The pales of a run, sizes in mm. kinds : by turns, each as often as it comes in them; gap,
     gap_max : wanted and largest, under 0 where they lap each other by as much; ready_shaped :
     whether they are bought with their heads made; begin : see PaleTurns; on : where they stand
-    across the rails; crown : how thick what lies on their tops is, 0 for nothing.
+    across the rails; crown : how thick what lies on their tops is, 0 for nothing;
+    sill : how far what stands under them reaches down from their feet, 0 for nothing.
     """
 
     kinds: tuple[PaleKind, ...]
@@ -117,6 +118,7 @@ class PalePlan:
     ready_shaped: bool = False
     on: On = "front"
     crown: float = 0.0
+    sill: float = 0.0
 
     @property
     def lapped(self) -> bool:
@@ -137,9 +139,9 @@ class PalePlan:
     def on_leaf(self) -> PalePlan:
         """The pales of gate leaves: on the front of the ledges, set close in fences that lap."""
         if self.lapped:
-            return replace(self, on="front", gap=0.0, gap_max=self.narrowest, crown=0.0)
-        plain = self.on == "front" and not self.crown
-        return self if plain else replace(self, on="front", crown=0.0)
+            return replace(self, on="front", gap=0.0, gap_max=self.narrowest, crown=0.0, sill=0.0)
+        plain = self.on == "front" and not (self.crown or self.sill)
+        return self if plain else replace(self, on="front", crown=0.0, sill=0.0)
 
     @cached_property
     def turns(self) -> PaleTurns:

@@ -14,13 +14,15 @@ from palewright.model.geometry.top_cuts import FlatTop
 from palewright.model.spec.infill_keys import Rails
 from palewright.model.spec.spec_tables import Run
 
+from .end_plan import pier_problems
 from .footing_plan import hole_text
 from .job import RunJob
 from .leaf_plans import LEAST_POST, LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
+from .ramp_plan import ramp_problems
 
-CLOSED_ENDS = {"wall": "a wall", "run": "another run"}
+CLOSED_ENDS = {"wall": "a wall", "run": "another run", "pier": "a pier", "hedge": "a hedge"}
 """What a run may end at, in words."""
 
 
@@ -34,12 +36,17 @@ def run_problems(resolved: RunJob, run: Run) -> list[Problem]:
                 text = f"a closed run has no end at {CLOSED_ENDS[at]}"
                 problems.append(Problem((*resolved.path, key), text))
     problems += _fill_problems(resolved)
+    problems += ramp_problems(resolved, run)
+    problems += pier_problems(run, resolved.walls, resolved.rails.tops[-1], resolved.path)
     for number, part in enumerate(run.part):
         if part.end <= part.start:
             text = "the part ends before it starts"
             problems.append(Problem((*resolved.path, "part", number, "end"), text))
     for key in ("levels", "levels_front", "levels_back"):
         problems += _level_problems(resolved, key, getattr(run, key))
+    if meets_itself(resolved):
+        text = "the line comes so near to itself that the fence would stand in its own way"
+        problems.append(Problem((*resolved.path, resolved.line_key), text))
     return problems
 
 
@@ -99,6 +106,8 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
     if rails.tops and rails.count not in (None, len(rails.tops)):
         text = f"{len(rails.tops)} heights for {rails.count} rails"
         yield Problem((*run.path, "rails", "tops"), text)
+    if run.rails.tenon is not None:
+        yield from _tenon_problems(run, rails)
     path = (*run.path, "rails", "tops" if rails.tops else "section")
     if any(b - a < height for a, b in itertools.pairwise(tops)):
         heights = ", ".join(f"{top:g}" for top in tops)
@@ -108,9 +117,19 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
         yield Problem(path, "the lowest rail would stand in the ground")
 
 
+def _tenon_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
+    """Yield where tenoned rails meet what has no mortise for them."""
+    if run.walls.at_start or run.walls.at_end or any(gap.walls for gap in run.breaks):
+        text = "rails are tenoned into posts: a plate on a wall or on another post takes no mortise"
+        yield Problem((*run.path, "rails", "form"), text)
+    if rails.corners == "butt":
+        text = "tenons of two legs are mitred in a corner post; leave it out"
+        yield Problem((*run.path, "rails", "corners"), text)
+
+
 def _gate_problems(run: RunJob) -> Iterator[Problem]:
     gates = run.gates
-    foot = max(run.pales.clearance, gates.ground_clearance)
+    foot = run.leaf_clearance
     for number, (gate, plan) in enumerate(zip(gates.openings, gates.leaves, strict=True)):
         leaf = plan.lowest - foot
         if leaf <= plan.head_rise:
@@ -145,7 +164,7 @@ def _slide_problems(run: RunJob, number: int, plan: LeafPlan) -> Iterator[Proble
     if foot.dug is None or not foot.buried:
         text = "a sliding leaf's guide post stands in a hole; set the gate's posts in holes"
         yield Problem((*path, "slide"), text)
-    ground = max(run.pales.clearance, run.gates.ground_clearance)
+    ground = run.leaf_clearance
     if plan.lowest - plan.head_rise < ground + 500.0:
         text = "leaves a sliding leaf too low for its ledges, wheels and guide (about 560 mm)"
         yield Problem(_leaf_path(run, number, plan), text)
@@ -192,15 +211,16 @@ def _post_problems(run: RunJob) -> Iterator[Problem]:
                 said.add(problem.message)
                 yield problem
         if (
-            plan.foot.dug
-            and not _fits(plan, run.footings.hole)
+            (dug := plan.foot.dug)
+            and not _fits(plan, dug.hole)
             and (name != "gate" or run.gates.openings)
         ):
             text = (
-                f"a hole of {hole_text(run.footings.hole)} does not take a post of "
+                f"a hole of {hole_text(dug.hole)} does not take a post of "
                 f"{plan.width:g} x {plan.depth:g} mm"
             )
-            yield Problem((*run.path, "footings", "size"), text)
+            alike = dug.hole == run.footings.hole
+            yield Problem((*run.path, "footings", "size") if alike else (*path, "hole"), text)
 
 
 def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Problem]:
@@ -216,7 +236,7 @@ def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Proble
             f"the cap's sides come {skirt:g} mm down, past the top rail at {plan.above_rail:g} mm"
         )
         yield Problem(path, text)
-    if run.rails.before_posts <= 0.0 and not run.between_posts:
+    if run.rails.before_posts <= 0.0 and not run.between_posts and run.panels is None:
         overhang = (plan.cap.depth - plan.depth) / 2.0
         if overhang > 0 and over - skirt < run.height:
             text = "the cap would meet the pales; raise the post or use no overhang"
@@ -256,13 +276,12 @@ def _bevel_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -
     if bevel.size > least / 4.0:
         text = f"{bevel.size:g} mm is more than a quarter of {least:g} mm, the post's smaller side"
         yield Problem((*path, "size"), text)
-    height = run.rails.section[0]
     skirt = plan.cap.skirt if isinstance(plan.cap, MetalCap) else 0.0
     if bevel.from_top < skirt:
         text = f"the cap's sides come {skirt:g} mm down; bevels end under them"
         yield Problem((*path, "from_top"), text)
     shoulder = run.rails.tops[-1] + plan.above_rail - plan.top.rise
-    if not bevel.between(shoulder, [(top - height, top) for top in run.rails.tops]):
+    if not bevel.between(shoulder, run.rail_bands(plan.width)):
         need = 2.0 * bevel.stop + LEAST_BEVEL
         text = f"rails leave no {need:g} mm of the post free for bevels with their stops"
         yield Problem(path, text)

@@ -21,8 +21,8 @@ from palewright.model.spec.post_keys import (
     Posts,
 )
 
-from .footing_plan import FootingPlan
-from .post_feet import Foot, InHole
+from .footing_plan import FootingPlan, sized
+from .post_feet import Foot, foot_of
 
 GATE_POST_THICKER, GATE_POST_DEEPER = 25.0, 100.0
 """How gate posts differ from line posts, mm (common practice, no source)."""
@@ -138,6 +138,7 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPl
         above_rail=posts.gate.above_rail,
         top=posts.gate.top,
         finial=posts.gate.finial,
+        foot=posts.gate.foot,
         bevel=posts.gate.bevel,
         material=posts.gate.material,
     )
@@ -175,10 +176,14 @@ def _post_plan(
     name = told.shape if told is not None and finial is not None else ""
     if isinstance(cap, Cap) and finial is not None:
         cap = replace(cap, seat=min(2.0 * finial.zones[0].low, cap.width, cap.depth))
-    foot = InHole(footings, width, depth, kind.embedment or posts.embedment)
+    below = kind.embedment or posts.embedment
+    told_hole = sized(footings, kind.hole)
+    foot = foot_of(kind.foot or posts.foot, (width, depth), below, told_hole)
     edges = kind.bevel or (None if gate else posts.bevel)
     bevel = None
     if edges is not None and edges.size:
-        bevel = BevelPlan(edges.size, edges.stop, edges.from_ground, edges.from_top)
+        bevel = BevelPlan(
+            edges.size, edges.stop, max(edges.from_ground, foot.clear), edges.from_top
+        )
     cast = (kind.material or posts.material) == "concrete"
     return PostPlan(width, depth, foot, above, spec.cut(), cap, finial, name, bevel, cast)

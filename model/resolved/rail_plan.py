@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from palewright.model.spec.infill_keys import Rails
+from palewright.model.spec.panel_keys import Panels
 
 from .pale_plan import PalePlan
+from .panel_plan import PanelPlan, panel_plan
 from .post_plan import PostPlans
 from .rail_ways import WAYS, RailWay, setback_of
+from .tenon_plan import TenonPlan, tenon_plan
 
 LOW_FENCE = 1200.0
 """Up to this height two rails, above it three, mm (common practice, no source)."""
@@ -20,7 +23,8 @@ class RailPlan:
     """The rails of a run. form : the word of its way; section : height and thickness, mm; tops :
     heights of their top edges over ground, lowest first, mm; stock_length : longest to be had, mm;
     bolt : its size; setback : how far their fronts are behind the posts' faces, mm, under 0 before
-    them.
+    them; tenon : of each end, None for none; panels : how bays are hung whole, None where rails
+    are fixed one by one.
     """
 
     form: str
@@ -31,6 +35,8 @@ class RailPlan:
     corners: Literal["mitre", "butt"]
     bolt: str
     setback: float
+    tenon: TenonPlan | None = None
+    panels: PanelPlan | None = None
 
     @property
     def way(self) -> RailWay:
@@ -87,17 +93,23 @@ class RailPlan:
         return "in the middle of the posts" if self.setback > 0.0 else "flush with their front"
 
 
-def rail_plan(rails: Rails, pales: PalePlan, posts: PostPlans) -> RailPlan:
+def rail_plan(rails: Rails, pales: PalePlan, posts: PostPlans, panels: Panels) -> RailPlan:
     """Return the rails of a run; their tops as usual where the spec gives none."""
+    if panels.made and panels.hung == "between posts" and rails.form == "face":
+        rails = rails.model_copy(update={"form": "between"})
+    tops = rails.tops or _default_tops(rails, pales)
+    setback = setback_of(rails, posts)
     return RailPlan(
         rails.form,
         rails.section,
-        rails.tops or _default_tops(rails, pales),
+        tops,
         rails.stock_length,
         rails.joints,
         rails.corners,
         rails.bolt,
-        setback_of(rails, posts),
+        setback,
+        tenon_plan(rails, posts, setback),
+        panel_plan(panels, len(tops)),
     )
 
 

@@ -8,6 +8,7 @@ from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.spec.infill_keys import Rails
 
 from .post_plan import PostPlans
+from .tenon_plan import tenon_plan, tenon_problems
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,16 @@ WAYS: dict[str, RailWay] = {
         "treat the cuts.",
         let_in=True,
     ),
+    "mortised": RailWay(
+        "rail",
+        over_posts=False,
+        bolted=False,
+        flat_back=True,
+        offer="tenoned into mortises in the posts, {set}",
+        order="Rails are tenoned into the posts, {set}, tops {tops} over the base of the bay; they "
+        "go up with the posts. Treat mortises and tenons before they are put together.",
+        let_in=True,
+    ),
 }
 """The ways by the spec's word."""
 
@@ -87,13 +98,22 @@ def setback_of(rails: Rails, posts: PostPlans) -> float:
     thickness = rails.section[1]
     if WAYS[rails.form].over_posts:
         return (rails.notch or thickness) - thickness if rails.form == "notched" else -thickness
-    return (posts.line.depth - thickness) / 2.0 if rails.set_in == "centred" else 0.0
+    centred = rails.set_in == "centred" or (rails.set_in is None and rails.form == "mortised")
+    return (posts.line.depth - thickness) / 2.0 if centred else 0.0
 
 
 def way_problems(rails: Rails, posts: PostPlans, path: KeyPath) -> list[Problem]:
     """Return what cannot be made of how rails are held. path : of the rails' table."""
     problems = []
-    if "set_in" in rails.model_fields_set and rails.form != "between":
+    for key in ("tenon", "tenon_length", "tenons_meet"):
+        if key in rails.model_fields_set and rails.form != "mortised":
+            text = f'is used where form is "mortised"; it is "{rails.form}"'
+            problems.append(Problem((*path, key), text))
+    setback = setback_of(rails, posts)
+    tenons = tenon_plan(rails, posts, setback)
+    if tenons is not None:
+        problems += tenon_problems(rails, posts, tenons, setback, path)
+    if "set_in" in rails.model_fields_set and rails.form not in ("between", "mortised"):
         text = f'is used where rails stand between the posts; form is "{rails.form}"'
         problems.append(Problem((*path, "set_in"), text))
     if rails.notch is not None and rails.form != "notched":

@@ -15,6 +15,7 @@ from palewright.model.spec.firm_file import Firm
 from palewright.model.spec.gate_keys import Gates, GateSpec, LeafTop
 from palewright.model.spec.infill_keys import Capping, Pales, Rails, Slopes
 from palewright.model.spec.line_keys import PartOfRun
+from palewright.model.spec.panel_keys import Panels
 from palewright.model.spec.paper_keys import Project
 from palewright.model.spec.post_keys import (
     Footings,
@@ -26,18 +27,24 @@ from palewright.model.spec.spec_tables import Run, SpecTables
 from palewright.model.survey.points_and_lines import Survey
 
 from .capping_kinds import posts_under, with_capping
+from .end_plan import hedges_of, piers_of, set_off
 from .features_given import features_of
+from .foot_problems import foot_problems, unused_holes
 from .footing_plan import FootingPlan, footing_plan
 from .given_line import Carried, depth_of, line_beside, offset_of
 from .ground import GroundAlong, SiteGround, ground_along, other_levels, site_ground
 from .job import GatePlan, Job, RunJob, SlopePlan, run_letter
+from .kick_plan import KickPlan, kick_plan, over_kick_board
 from .leaf_plans import BRACE, LeafPlan, leaf_plans
 from .pale_kinds import pale_plan, pale_problems
 from .pale_plan import PalePlan
-from .part_problems import meets_itself, part_problems, run_problems
+from .panel_problems import panel_problems
+from .part_problems import part_problems, run_problems
 from .post_plan import PostPlans, post_plans
 from .rail_plan import RailPlan, rail_plan
+from .ramp_plan import ramps_of
 from .revision_dates import revision_problems
+from .round_corners import rounded
 from .run_joins import joined_runs
 from .sites import LineFaults, Site, node_problems, origin_of, site_of
 from .wall_plan import wall_plan
@@ -127,7 +134,7 @@ def _runs(
         return _resolve_run(spec, (run, number), (line, *land), features)
 
     runs: list[RunJob] = []
-    problems: list[Problem] = []
+    spec, sites, problems = _set_off(spec, sites)
     for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
         if site is None:
             continue
@@ -137,6 +144,29 @@ def _runs(
             runs.append(resolved)
     runs, wrong = joined_runs(spec, runs, sites, made)
     return runs, [*problems, *wrong]
+
+
+def _set_off(
+    spec: SpecTables, sites: list[Site | None]
+) -> tuple[SpecTables, list[Site | None], list[Problem]]:
+    """Return the runs and their lines with corners rounded and the ends at hedges set off."""
+    given, lines = list(spec.run), list(sites)
+    problems: list[Problem] = []
+    for number, (run, site) in enumerate(zip(spec.run, sites, strict=True)):
+        if site is None:
+            continue
+        posts, path = run.posts or spec.posts, ("run", number)
+        own = run.corners is not None or len(spec.run) == 1
+        corners = run.corners or spec.corners
+        site, posts, wrong = rounded(site, corners, posts, path, own=own)
+        problems += wrong
+        if posts is not (run.posts or spec.posts):
+            run = run.model_copy(update={"posts": posts})
+        given[number], lines[number] = run, site
+        if not site.closed:
+            given[number], lines[number], wrong = set_off(run, site, posts, path)
+            problems += wrong
+    return spec.model_copy(update={"run": tuple(given)}), lines, problems
 
 
 def _too_many_pales(runs: Sequence[RunJob]) -> Iterator[Problem]:
@@ -215,7 +245,7 @@ def _resolve_run(
     path: KeyPath = ("run", number)
     tables = _TablesOfRun.of(spec, run)
     site = stand[0]
-    pales = pale_plan(tables.pales, (*path, "pales"), tables.capping)
+    pales = _pales_of(tables, (*path, "pales"))
     if isinstance(pales, Problem):
         return None, _line(spec, run, (*path, site.key), stand)[1] or [pales]
     leaves, wrong = leaf_plans(_usual_leaf(tables.rails, pales), tables.gates, run.gate, path)
@@ -260,13 +290,23 @@ def _resolve_run(
         line_key=site.key,
         walked=site.walked,
     )
+    resolved = replace(_with_ends(resolved, run), kick_board=tables.kick_board)
     resolved, wrong = with_capping(resolved, tables.capping, tables.pales, tables.posts)
     problems += [*wrong, *place_problems(line, run, path), *part_problems(resolved, tables.rails)]
-    problems += [*pale_problems(resolved, tables.pales), *run_problems(resolved, run)]
-    if meets_itself(resolved):
-        text = "the line comes so near to itself that the fence would stand in its own way"
-        problems.append(Problem((*path, site.key), text))
+    problems += [*foot_problems(resolved, tables.posts), *unused_holes(resolved, spec, run)]
+    problems += [*_infill_problems(resolved, tables), *run_problems(resolved, run)]
     return resolved, problems
+
+
+def _with_ends(run: RunJob, told: Run) -> RunJob:
+    """Return a run with what stands at its ends, as its line runs in the model."""
+    turned = run.line.turned
+    return replace(
+        run,
+        ramps=ramps_of(told, run.pales, turned=turned),
+        piers=piers_of(told, turned=turned),
+        hedges=hedges_of(told, turned=turned),
+    )
 
 
 def _name(spec: SpecTables, number: int) -> str:
@@ -284,24 +324,42 @@ class _TablesOfRun:
     posts: Posts
     rails: Rails
     pales: Pales
+    panels: Panels
     gates: Gates
     footings: Footings
     walls: Walls
     capping: Capping | None
+    kick_board: KickPlan | None
 
     @classmethod
     def of(cls, spec: SpecTables, run: Run) -> _TablesOfRun:
         """Return the tables of a run."""
-        capping = run.capping or spec.capping
+        capping, kick = run.capping or spec.capping, run.kick_board or spec.kick_board
+        footing = footing_plan(run.footings or spec.footings)
+        kicked = kick_plan(kick, footing.weathering if footing.poured else 0.0)
         return cls(
             run.posts or spec.posts,
             run.rails or spec.rails,
-            run.pales or spec.pales,
+            over_kick_board(run.pales or spec.pales, kick, kicked),
+            run.panels or spec.panels,
             run.gates or spec.gates,
             run.footings or spec.footings,
             run.walls or spec.walls,
             None if capping is None or capping.over == "none" else capping,
+            kicked,
         )
+
+
+def _pales_of(tables: _TablesOfRun, path: KeyPath) -> PalePlan | Problem:
+    """Return the pales of a run, of panels bay by bay. path : of their table."""
+    by_bay = tables.panels.made
+    return pale_plan(tables.pales, path, tables.capping, tables.kick_board, by_bay=by_bay)
+
+
+def _infill_problems(run: RunJob, tables: _TablesOfRun) -> Iterator[Problem]:
+    """Yield what does not go together in a run's pales, and in panels that they are made into."""
+    yield from pale_problems(run, tables.pales)
+    yield from panel_problems(run, tables.panels, tables.pales, tables.rails)
 
 
 def _posts_and_rails(
@@ -311,7 +369,7 @@ def _posts_and_rails(
     that lies on them.
     """
     posts = post_plans(tables.posts, gates, footings)
-    rails = rail_plan(tables.rails, pales, posts)
+    rails = rail_plan(tables.rails, pales, posts, tables.panels)
     if tables.capping is not None and tables.capping.over == "posts":
         above = max(0.0, pales.clearance + pales.longest - rails.tops[-1])
         posts = post_plans(posts_under(tables.posts, above), gates, footings)

@@ -11,12 +11,11 @@ from dataclasses import dataclass, replace
 from palewright.model.basis.errors import KeyPath, Problem
 from palewright.model.basis.units import format_length
 from palewright.model.geometry.frames import Frame, Point
-from palewright.model.site.path import Node, path_length
 from palewright.model.site.site_line import Leg
 from palewright.model.spec.end_keys import EndAtRun
 from palewright.model.spec.spec_tables import Run, SpecTables
 
-from .given_line import Carried
+from .end_plan import moved_ends
 from .job import Guest, HostPost, RunJob, run_letter
 from .post_plan import PostPlan
 from .sites import Site
@@ -106,7 +105,8 @@ def joined_runs(
         for number in {join.number for join in joins}:
             site = sites[number]
             assert site is not None
-            run, line = _moved(spec.run[number], site, moves, number)
+            ends = tuple(moves.get((number, first), (0.0, 0.0)) for first in (True, False))
+            run, line = moved_ends(spec.run[number], site, (ends[0], ends[1]))
             found, wrong = again(number, run, line)
             if found is None:
                 return list(runs), wrong
@@ -303,6 +303,11 @@ def _face(host: RunJob, end: Point, way: Point) -> _Face:
             f"it comes to the front of {host.called}, where its rails and pales are; a run joins "
             "from the back: turn the other run's front, or end this one with a post of its own"
         )
+    if host.posts.line.cast or host.posts.end.cast:
+        raise _NoJoinError(
+            f"the posts of {host.called} are of concrete, which no coach screw holds in; end this "
+            "run with a post of its own"
+        )
     if face.way == 1 and max(-layer.back for layer in host.layers) > face.at + 0.5:
         raise _NoJoinError(
             f"{host.called} has pales on the back of its posts, where a plate would be; end this "
@@ -372,28 +377,6 @@ def _near(host: RunJob, aside: float) -> None:
             f"{host.called}; at most {format_length(BESIDE, 0)} allowed: move the line so far, or "
             "say the post's chainage"
         )
-
-
-def _moved(
-    run: Run, site: Site, moves: dict[tuple[int, bool], Point], number: int
-) -> tuple[Run, Site]:
-    """Return a run with its line's ends moved, and its chainages from the new start on."""
-    nodes = list(site.nodes)
-    cut = []
-    for first in (True, False):
-        dx, dy = moves.get((number, first), (0.0, 0.0))
-        at, beside = (0, 1) if first else (-1, -2)
-        node, near = nodes[at], nodes[beside]
-        old = math.dist(node.at, near.at)
-        place = node.at[0] + dx, node.at[1] + dy
-        cut.append(old - math.dist(place, near.at))
-        level = node.level
-        if level is not None and near.level is not None and cut[-1] > 0.0:
-            level += (near.level - level) * cut[-1] / old
-        nodes[at] = Node(place, level, node.curve)
-    long = path_length(site.nodes)
-    carried = Carried((), (0.0, long), (0.0, long - sum(cut)), (cut[0],))
-    return carried.run(run), replace(site, nodes=tuple(nodes))
 
 
 def _linked(known: dict[int, RunJob], joins: list[_Join]) -> list[RunJob]:

@@ -11,7 +11,7 @@ from palewright.model.spec.spec_tables import Run
 from .post_feet import BY_ITSELF
 from .post_plan import PostPlan
 
-PLATED = ("wall", "run")
+PLATED = ("wall", "run", "pier")
 """Ends of a run that have a plate in place of a post."""
 
 

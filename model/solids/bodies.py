@@ -16,8 +16,9 @@ from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import EndCut, Prism
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, RoundHole, Tenoned
 from palewright.model.geometry.skins import MESH_ANGLE, MESH_TOLERANCE
+from palewright.model.geometry.tenoned_skins import tenon_faces
 from palewright.model.geometry.top_cuts import Face, RoundTop
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.geometry.worked_shapes import Bore, Cut, Finished, Worked
@@ -52,6 +53,10 @@ def solid_of(shape: Finished) -> cq.Solid:
             return _solid(solid_of(stock).cut(*(_cutter(cut) for cut in cuts)))
         case Prism():
             return _prism(shape)
+        case Tenoned():
+            tenons = (tenon_faces(shape, right=right) for right in (False, True))
+            ends = [_polyhedron(faces) for faces in tenons if faces]
+            return _solid(_polyhedron(faces_of(shape.bar)).fuse(*ends))
 
 
 def mesh_of(

@@ -84,6 +84,14 @@ class LeafKeys(Table):
         None, description="how far it has to open, degrees; what stands in its way and the ground "
         "under it are checked so far, or to a right angle when left out",
     )  # fmt: skip
+    hinges: Literal["strap", "rising"] | None = Field(
+        None, description="'strap': on pins, as when left out; 'rising': the leaf lifts as it "
+        "opens, for ground that rises behind it, and falls shut",
+    )  # fmt: skip
+    hinge_rise: Positive | None = Field(
+        None, description="how far a leaf on rising hinges is lifted at a right angle; 40 when "
+        "left out (common practice)",
+    )  # fmt: skip
     closing: Literal["spring", "hinges"] | None = Field(
         None, description="what shuts it by itself: a closer at the hanging side, or hinges that do"
     )

@@ -20,20 +20,34 @@ from palewright.model.geometry.heads import HeadSpec, PointedHead
 class Rails(Table):
     """Rails."""
 
-    form: Literal["face", "arris", "between", "notched"] = Field(
+    form: Literal["face", "arris", "between", "notched", "mortised"] = Field(
         "face",
         description="rectangular, bolted on the face of the posts; arris between the posts, in "
-        "sleeves; rectangular between the posts, on brackets; or rectangular, let into notches in "
-        "the face of the posts and bolted",
+        "sleeves; rectangular between the posts, on brackets; rectangular, let into notches in "
+        "the face of the posts and bolted; or rectangular, tenoned into mortises in the posts",
     )
     notch: Positive | None = Field(
         None, description="how deep rails are let into the posts' face; their thickness, so flush, "
         "when left out"
     )  # fmt: skip
-    set_in: Literal["flush", "centred"] = Field(
-        "flush",
+    set_in: Literal["flush", "centred"] | None = Field(
+        None,
         description="of rails between the posts: their front flush with the posts', or in the "
-        "middle of the posts' depth, which puts the pales between the posts too",
+        "middle of the posts' depth, which puts the pales between the posts too; flush when left "
+        "out, tenoned ones centred",
+    )
+    tenon: Section | None = Field(
+        None, description="[height, thickness] of tenons, so of the mortises; the rails' whole end "
+        "when left out"
+    )  # fmt: skip
+    tenon_length: Positive | None = Field(
+        None, description="half of a line post's width when left out, its whole width where tenons "
+        "pass each other"
+    )  # fmt: skip
+    tenons_meet: Literal["butt", "lap", "scarf"] = Field(
+        "butt",
+        description="how two tenons share the mortise of a post: end to end in its middle, beside "
+        "each other at half their thickness, or cut slanting past each other",
     )
     section: Section = Field((75.0, 38.0), description="[height, thickness]")
     count: Annotated[int, Field(ge=1, le=12)] | None = Field(
@@ -177,4 +191,25 @@ class Capping(Table):
     )
     stock_length: Positive = Field(
         3600.0, description="longest to be had; pieces meet over posts, at corners in a mitre"
+    )
+
+
+class KickBoard(Table):
+    """A board under the pales in every bay, parallel to the ground."""
+
+    stands: Literal["face", "between", "none"] = Field(
+        "face",
+        description="on the front of the posts, or between them, flush with their front; none "
+        "where a run has none",
+    )
+    section: Section = Field((150.0, 22.0), description="[height, thickness]")
+    clearance: NotNegative | None = Field(
+        None,
+        description="from the ground to the board; 10, or 5 over sloped concrete, when left out",
+    )
+    gap: NotNegative = Field(
+        10.0, description="from the board to the pales' feet, where pales.clearance is left out"
+    )
+    stock_length: Positive = Field(
+        3600.0, description="longest to be had; pieces meet on posts, at corners in a mitre"
     )

@@ -25,6 +25,8 @@ from palewright.model.geometry.top_cuts import (
     WeatheredTop,
 )
 
+from .foot_keys import FootSpec, HoleFoot
+
 
 class FlatTopSpec(Table):
     """Post top sawn square."""
@@ -150,9 +152,14 @@ class PostKind(Table):
 
     section: Section | None = Field(None, description="[along the run, across it]")
     embedment: Positive | None = Field(None, description="depth of the post below ground")
+    hole: Positive | Section | None = Field(
+        None, description="diameter or side of its hole, or [along the run, across it]; as "
+        "footings.size when left out",
+    )  # fmt: skip
     above_rail: NotNegative | None = Field(None, description="post top over the top rail")
     top: TopSpec | None = None
     finial: FinialSpec | None = None
+    foot: FootSpec | None = None
     bevel: BevelSpec | None = None
     material: Literal["timber", "concrete"] | None = None
 
@@ -165,6 +172,9 @@ class Posts(Table):
     above_rail: NotNegative = Field(100.0, description="post top over the top rail")
     top: TopSpec = Field(default_factory=lambda: WeatheredTopSpec(shape="weathered"))
     finial: FinialSpec | None = Field(None, description="turned piece on a flat top or on a cap")
+    foot: FootSpec = Field(
+        default_factory=lambda: HoleFoot(shape="hole"), description="how posts stand"
+    )
     material: Literal["timber", "concrete"] = Field(
         "timber", description="concrete posts are bought cast; rails are bolted to their faces"
     )
@@ -220,6 +230,10 @@ class Corners(Table):
     pales: Literal["meet", "mitre"] = Field(
         "meet", description="the last pales of both legs meet edge to edge, or are mitred"
     )
+    radius: Positive | None = Field(
+        None, ge=300.0, description="of an arc in place of each corner between straight parts, in "
+        "short bays that bend by 25 degrees or less (posts.curve_offset); chainages go along it",
+    )  # fmt: skip
 
 
 class Walls(Table):

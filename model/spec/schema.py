@@ -11,7 +11,13 @@ def spec_schema() -> dict[str, Any]:
     """Return the JSON Schema of a spec, for editors."""
     schema = SpecTables.model_json_schema()
     # a name given alone stands for a head or top with its default sizes
-    for table, key in (("Pales", "head"), ("Posts", "top"), ("PostKind", "top")):
+    for table, key in (
+        ("Pales", "head"),
+        ("Posts", "top"),
+        ("PostKind", "top"),
+        ("Posts", "foot"),
+        ("PostKind", "foot"),
+    ):
         field = schema["$defs"][table]["properties"][key]
         choices = field.pop("oneOf", None) or field.pop("anyOf")
         field.pop("discriminator", None)

@@ -21,13 +21,14 @@ from palewright.model.basis.lengths import (
 from .as_built_keys import CutPiece, Measured
 from .buying import Concrete, Fixings, Timber
 from .demands import Rules, Soil, Splay, Strength, Wind
-from .end_keys import AT_POST, EndSpec
+from .end_keys import AT_POST, EndSpec, RampSpec
 from .firm_keys import Delivery, FirmFile, Offer
 from .gate_keys import Gates, GateSpec
-from .infill_keys import Capping, Pales, Rails, Slopes, TopLine
+from .infill_keys import Capping, KickBoard, Pales, Rails, Slopes, TopLine
 from .joinery_keys import Joinery
 from .leg_keys import LegSpec
 from .line_keys import PartOfRun, PointSpec, SurveySpec
+from .panel_keys import Panels
 from .paper_keys import Finishes, Project, Revision, Sheets
 from .post_keys import Corners, Footings, Posts, Walls
 from .site_keys import FeatureSpec, FixedPlace, Gap, NoPost
@@ -83,6 +84,7 @@ class Run(Table):
     )  # fmt: skip
     starts: EndSpec = Field(AT_POST, description="an end post when left out")
     ends: EndSpec = Field(AT_POST, description="an end post when left out")
+    ramp: tuple[RampSpec, ...] = Field((), max_length=2)
     closed: bool = Field(False, description="whether the last point joins the first")
     line_is: Literal[
         "middle of posts", "front of posts", "back of posts", "front of pales",
@@ -117,6 +119,7 @@ class Run(Table):
     posts: Posts | None = None
     rails: Rails | None = None
     pales: Pales | None = None
+    panels: Panels | None = None
     gates: Gates | None = None
     footings: Footings | None = None
     slopes: Slopes | None = None
@@ -124,6 +127,7 @@ class Run(Table):
     corners: Corners | None = None
     walls: Walls | None = None
     capping: Capping | None = None
+    kick_board: KickBoard | None = None
 
 
 class SpecTables(Table):
@@ -138,6 +142,7 @@ class SpecTables(Table):
     posts: Posts = Posts()
     rails: Rails = Rails()
     pales: Pales = Pales()
+    panels: Panels = Panels()
     gates: Gates = Gates()
     footings: Footings = Footings()
     slopes: Slopes = Slopes()
@@ -145,6 +150,7 @@ class SpecTables(Table):
     corners: Corners = Corners()
     walls: Walls = Walls()
     capping: Capping | None = None
+    kick_board: KickBoard | None = None
     joinery: Joinery = Joinery()
     finishes: Finishes = Finishes()
     limits: Limits = Limits()
@@ -168,7 +174,7 @@ class SpecTables(Table):
 
 
 RUN_TABLES = (
-    "posts", "rails", "pales", "gates", "footings", "slopes", "top_line", "corners", "walls",
-    "capping",
+    "posts", "rails", "pales", "panels", "gates", "footings", "slopes", "top_line", "corners",
+    "walls", "capping", "kick_board",
 )  # fmt: skip
 """Tables that a run may repeat to differ from the top-level ones."""

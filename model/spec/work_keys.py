@@ -26,12 +26,18 @@ class Work(Table):
 
     dig_hole: Hours_ | None = Field(None, description="hours for a hole")
     set_post: Hours_ | None = Field(None, description="hours for a post")
+    fix_shoe: Hours_ | None = Field(None, description="hours for a post shoe bolted to a slab")
     place_concrete: Hours_ | None = Field(None, description="hours for a cubic metre")
     ram_gravel: Hours_ | None = Field(None, description="hours for a cubic metre, loose")
     clear_spoil: Hours_ | None = Field(None, description="hours for a cubic metre, loose")
     fix_rail: Hours_ | None = Field(None, description="hours for a rail")
     shape_head: Hours_ | None = Field(None, description="hours for a pale's head")
     fix_pale: Hours_ | None = Field(None, description="hours for a pale")
+    make_panel: Hours_ | None = Field(
+        None, description="hours to make a panel, its pales on; where it is left out and hours of "
+        "rails or pales are given, panels are made by these",
+    )  # fmt: skip
+    hang_panel: Hours_ | None = Field(None, description="hours to hang a panel, for two together")
     make_leaf: Hours_ | None = Field(None, description="hours to make and hang a gate leaf")
     apply_finish: Hours_ | None = Field(None, description="hours for a square metre, each coat")
 

@@ -11,7 +11,7 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.layout.placed_posts import PlacedPost
 
 from .load_case import LoadCase
-from .post_strength import checked_post
+from .post_strength import at_ground, checked_post
 from .rail_loads import RailBeam
 from .rail_strength import checked_rail
 from .run_wind import RunWind, run_winds
@@ -27,7 +27,7 @@ NEARLY = 1e-9
 class PostUse:
     """How far a post and its footing are used, at the most. run, number : of the post in the
     layout; post, footing : utilisations, none of a footing that is not checked; weak : the post's
-    check that governs.
+    check that governs; moment : largest at the ground, with partial factors, Nmm.
     """
 
     run: int
@@ -36,6 +36,7 @@ class PostUse:
     post: float
     footing: float | None
     weak: str
+    moment: float
 
 
 @dataclass(frozen=True)
@@ -110,7 +111,9 @@ def assess(fence: FenceModel) -> FenceStrength:
             if post.made and not post.plan.cast:
                 used = list(_post(wind, number, worst))
                 if used:
-                    posts.append(_post_use(wind, number, used))
+                    every = [check for _, some in used for check in some]
+                    moment = max(at_ground(loads) for loads, _ in used)
+                    posts.append(_post_use(wind, number, every, moment))
         for order, rail in _rails(wind):
             loads, checks = checked_rail(wind, order, rail, fence.job.fixings)
             stretch = wind.layout.stretches[order]
@@ -136,15 +139,15 @@ def _rails(wind: RunWind) -> Iterator[tuple[int, RailBeam]]:
 
 def _post(
     wind: RunWind, number: int, worst: dict[tuple[str, str], _Worst]
-) -> Iterator[StrengthCheck]:
+) -> Iterator[tuple[LoadCase, tuple[StrengthCheck, ...]]]:
     post = wind.layout.posts[number]
     for loads, checks in checked_post(wind, number):
         place = _post_place(post, loads)
         _note(worst, f"{post.kind} posts", place, loads.working.steps, checks, number)
-        yield from checks
+        yield loads, checks
 
 
-def _post_use(wind: RunWind, number: int, checks: list[StrengthCheck]) -> PostUse:
+def _post_use(wind: RunWind, number: int, checks: list[StrengthCheck], moment: float) -> PostUse:
     footing = [one for one in checks if one.code in FOOTING_CODES]
     own = max((one for one in checks if one.code not in FOOTING_CODES), key=_utilisation)
     return PostUse(
@@ -154,6 +157,7 @@ def _post_use(wind: RunWind, number: int, checks: list[StrengthCheck]) -> PostUs
         own.utilisation,
         max(map(_utilisation, footing), default=None),
         own.name,
+        moment,
     )
 
 

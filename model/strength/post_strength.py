@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from palewright.model.basis.wind_kinds import WIND_POST, WIND_SHEAR, WIND_SWAY
@@ -41,6 +42,7 @@ BEVELLED_INERTIA = Formula("b d^3 / 12 - c^4 / 9 - 2 c^2 (d / 2 - c / 3)^2")
 BEVELLED_MODULUS = Formula("2 I / d")
 NET_MODULUS = Formula("(b - d0) d^2 / 6")
 NOTCHED_MODULUS = Formula("(b - d0) (d - n)^2 / 6")
+MORTISED_MODULUS = Formula("b (d^3 - m^3 - 12 m e^2) / (6 d)")
 NET_STRESS = Formula("Mb,d / Wb")
 SHEAR_FORCE = Formula("gamma_Q Fk")
 SHEAR_STRENGTH = Formula("kmod fv,k / gamma_M")
@@ -71,9 +73,9 @@ def checked_post(
 
 
 def _lowest_bolt(wind: RunWind, number: int) -> float | None:
-    """Return how high over the ground the lowest bolt of rails goes through a post, mm."""
+    """Return how high over the ground the lowest bolt or tenon of rails is in a post, mm."""
     run = wind.basis.run
-    if not run.rails.bolted:
+    if not (run.rails.bolted or run.rails.let_in):
         return None
     heights = [
         rail_heights(run, shown)[0]
@@ -81,6 +83,18 @@ def _lowest_bolt(wind: RunWind, number: int) -> float | None:
         if shown is not None and number in stretch.numbers
     ]
     return min(heights, default=None)
+
+
+def at_ground(loads: LoadCase) -> float:
+    """Return the moment of loads at the ground, with partial factors, Nmm."""
+    ways = (
+        Formula(" + ".join(f"{factor} {term}" for factor, term in terms)).value(
+            loads.working.values
+        )
+        for terms in (loads.across, loads.along)
+        if terms
+    )
+    return math.hypot(*ways)
 
 
 def _post_checks(
@@ -106,7 +120,8 @@ def _post_checks(
     force = _across(loads)
     if bolt is not None and bolt > 0.0 and force:
         at_bolt = _at_bolt(basis, bent, bolt, force)
-        yield _bending_check("bending of the post at its lowest bolt", at_bolt)
+        place = "mortise" if basis.run.rails.tenon else "bolt"
+        yield _bending_check(f"bending of the post at its lowest {place}", at_bolt)
     if post.plan.bevel is not None and force:
         bevelled = _at_bevel(bent, post.plan.bevel, force)
         yield _bending_check("bending of the post where its bevels begin", bevelled)
@@ -180,17 +195,28 @@ def _across(loads: LoadCase) -> str:
 
 
 def _at_bolt(basis: Basis, bent: Working, height: float, force: str) -> Working:
-    """Return a working with the bending at the lowest bolt, its hole taken out; the moment along
-    the front is that at the ground. force : symbol of what pushes square to it.
+    """Return a working with the bending at the lowest bolt or mortise, what is cut there taken out;
+    the moment along the front is that at the ground. force : symbol of what pushes square to it.
     """
+    rails = basis.run.rails
     less = Formula(f"max(Md - gamma_Q {force} zb, 0)")
     working = (
         bent.fresh()
-        .given("zb", "lowest bolt over the ground", height / 1000.0, "m")
-        .knowing({"d0": HOLES[basis.run.rails.bolt]})
+        .given(
+            "zb",
+            f"lowest {'mortise' if rails.tenon else 'bolt'} over the ground",
+            height / 1000.0,
+            "m",
+        )
+        .knowing({"d0": HOLES[rails.bolt]})
         .worked("Mb,d", less, "kNm", LIMIT_STATE)
     )
-    if notch := basis.run.rails.notch:
+    if rails.tenon is not None:
+        middle = rails.setback + rails.tenon.front + rails.tenon.thickness / 2.0
+        off = abs(middle - working["d"] / 2.0)
+        working = working.knowing({"m": rails.tenon.thickness, "e": off})
+        working = working.worked("Wb", MORTISED_MODULUS, "mm3", "mortise m, e off the middle")
+    elif notch := rails.notch:
         words = "notch n and hole d0 taken out"
         working = working.knowing({"n": notch}).worked("Wb", NOTCHED_MODULUS, "mm3", words)
     else:

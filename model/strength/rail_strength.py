@@ -17,6 +17,7 @@ from .rail_loads import RailBeam, Shares, rail_heights, shares_of
 from .run_wind import RunWind
 from .shown import Shown
 from .steps import StrengthCheck, Working
+from .tenon_strength import tenon_check
 from .timber_design import (
     BOLT_HEAD,
     BOLT_WASHER,
@@ -121,6 +122,8 @@ def _checks(
         yield _bending(basis, working, OVER, cut, name)
     if bolted:
         yield _bolt(basis, working)
+    if rails.tenon is not None:
+        yield tenon_check(basis, working, rails.tenon)
     if fixings.pales == "nails":  # of small screws only their maker knows
         yield _nails(basis, working, fixings.crossing)
 

@@ -13,7 +13,7 @@ from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Cap, Plate
+from palewright.model.geometry.shapes import Bar, Cap, Plate, bar_of
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout, Stretch
@@ -24,9 +24,11 @@ from palewright.model.parts.members import (
     FINIAL,
     FRAMING,
     KEPT_POST,
+    KICK_BOARD,
     LEDGE,
     METAL_CAP,
     PALE,
+    PANEL_UPRIGHT,
     PLATES,
     POSTS,
     RAIL,
@@ -41,7 +43,9 @@ ROUND = 8
 """Chords that stand for each round side of a turned piece."""
 
 COVERING = (
-    PALE, RAIL, CAPPING, *POSTS, KEPT_POST, *PLATES, CAP, METAL_CAP, FINIAL, BOARD, *FRAMING,
+    PALE, RAIL, PANEL_UPRIGHT, CAPPING, KICK_BOARD, *POSTS, KEPT_POST, *PLATES, CAP, METAL_CAP,
+    FINIAL, BOARD,
+    *FRAMING,
 )  # fmt: skip
 
 Key = tuple[int, int, bool]
@@ -102,7 +106,7 @@ def _meeting(layout: RunLayout) -> dict[str, tuple[int, ...]]:
 def _outline(leg: Leg, member: Member) -> shapely.Polygon | None:
     import shapely
 
-    shape = member.shape
+    shape = bar_of(member.shape) or member.shape
     if isinstance(shape, Prism) or (isinstance(shape, Plate) and member.kind == LEDGE):
         points = [(x, y, z) for x, y, z in outer_points(shape)]  # its outline lies in plan
     elif isinstance(shape, Plate):
@@ -138,13 +142,14 @@ def covered(polygons: Iterable[shapely.Polygon], stretch: Stretch) -> tuple[floa
         own = [
             pale for pale in stretch.pales if pale.bay == bay or x0 - NEAR <= pale.x <= x1 + NEAR
         ] or list(stretch.pales)
-        crown = stretch.row.plan.crown
-        low, high = min(pale.foot for pale in own), max(pale.top for pale in own) + crown
+        crown, sill = stretch.row.plan.crown, stretch.row.plan.sill
+        low = min(pale.foot for pale in own) - sill
+        high = max(pale.top for pale in own) + crown
         window = shapely.box(x0, low, x1, high)
         near = sorted(tree.query(window))
         shown = shapely.union_all([tree.geometries[number] for number in near]) & window
         area += shown.area
-        whole += (x1 - x0) * (max(pale.length for pale in own) + crown)
+        whole += (x1 - x0) * (max(pale.length for pale in own) + crown + sill)
     return area, whole
 
 
@@ -160,7 +165,7 @@ def shown_by_stretch(polygons: Iterable[shapely.Polygon], stretch: Stretch) -> S
         for pale in pales
     ]
     top, lift = max(heights)
-    foot = max(top - max(pale.length for pale in pales), 0.0)
+    foot = max(top - max(pale.length for pale in pales) - stretch.row.plan.sill, 0.0)
     top += stretch.row.plan.crown
     return Shown(top, foot, lift, min(area / whole, 1.0))
 

@@ -116,6 +116,10 @@ def sized(spec: SpecTables, site: SpecFiles) -> Sizing:
         text = "sizes are found for timber posts; what concrete ones stand is their maker's to say"
         raise SpecError("spec", (Problem(("posts", "material"), text),))
     now = tuple(_over(one) for one in assess(fence).governing if _fails(one)) if fence else ()
+    ways = {f.way for lay in fence.layouts for f in lay.feet if f.dug is None} if fence else set()
+    if ways:
+        why = f"posts {' and '.join(sorted(ways))} are not sized: only posts in holes are"
+        return Sizing(now, None, (why,))
     sound: list[SoundSet] = []
     blocked: dict[str, tuple[str, list[float]]] = {}
     seen: set[tuple[float, ...]] = set()

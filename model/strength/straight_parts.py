@@ -92,7 +92,8 @@ def straight_parts(layout: RunLayout, *, gates_open: bool) -> StraightParts:
         # the last part goes on over the start of the ring
         around = [*breaks, (breaks[0][0] + length, breaks[0][1] + length, breaks[0][2])]
     else:
-        first, last = ("wall" if walled else "free" for walled in run.walled)
+        walls = (run.walled[at] and run.piers[at] is None for at in (0, 1))
+        first, last = ("wall" if wall else "free" for wall in walls)
         around = [(0.0, 0.0, first), *breaks, (length, length, last)]
     spans = [(a[1], b[0], a[2], b[2]) for a, b in pairwise(around) if b[0] - a[1] > NEAR]
     lengths = [end - start for start, end, _, _ in spans]

@@ -24,6 +24,7 @@ from palewright.model.layout.run_layout import RunLayout, Stretch, stations_of_l
 from palewright.model.order.fixings import BOARD_ENDS, CAP_FIXINGS, SCREWED
 from palewright.model.parts.capping_rails import EVERY
 from palewright.model.parts.hardware import HOLES
+from palewright.model.parts.kick_boards import AT_POST
 from palewright.model.parts.members import (
     ANCHOR,
     BOARD,
@@ -34,7 +35,9 @@ from palewright.model.parts.members import (
     COACH_SCREW,
     FINIAL,
     IN_HOLE,
+    KICK_BOARD,
     METAL_CAP,
+    OF_PANELS,
     PALE,
     POST,
     POSTS,
@@ -42,6 +45,7 @@ from palewright.model.parts.members import (
     Kind,
 )
 from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.panel_plan import PanelPlan
 
 from .brief import Brief
 
@@ -165,23 +169,37 @@ def _bay(layout: RunLayout, run: int) -> Portion:
     return replace(_from(layout, run, stretch, (len(stretch.xs) - 1) // 2, 1), past=0.0)
 
 
+def _masonry_word(run: RunJob) -> str:
+    """Return what plates of a run are anchored to, in a word."""
+    piers = sum(pier is not None for pier in run.piers)
+    walls = sum(run.walled) - piers + sum(gap.walls for gap in run.breaks)
+    return "pier" if piers and not walls else "wall"
+
+
 def _fixed(brief: Brief, run: RunJob) -> dict[Kind, str]:
     """Return what holds members of a run, in words of a callout."""
     told = brief.fence.job.fixings
     held: dict[Kind, str] = {
         PALE: f"{told.crossing} {told.pales} at each rail",
         CAPPING: f"{told.pales} down into it, one every {brief.figures.text(EVERY)}",
+        KICK_BOARD: f"{AT_POST} {told.pales} at each post",
         BOARD: f"{BOARD_ENDS // 2} {told.pales} at each end",
         CAP: f"{CAP_FIXINGS} {told.pales}",
         METAL_CAP: f"{SCREWED[METAL_CAP]} screws through its sides",
         FINIAL: "its own dowel screw",
-        **dict.fromkeys(IN_HOLE, brief.figures.dug(run.footings.hole)),
+        **dict.fromkeys(IN_HOLE, _holes_said(brief, run)),
         BOLT: "washer, nut",
         BRACKET: f"{SCREWED[BRACKET]} screws",
-        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the wall",
+        ANCHOR: f"{brief.figures.fine(run.walls.hold)} into the {_masonry_word(run)}",
         COACH_SCREW: "with a washer, in a pilot hole",
     }
     return held
+
+
+def _holes_said(brief: Brief, run: RunJob) -> str:
+    """Return the holes of a run; where gate posts have larger ones, these too."""
+    dug = [run.footings, *(plan.foot.dug for plan in run.posts.gates if plan.foot.dug is not None)]
+    return " or ".join(dict.fromkeys(brief.figures.dug(one.hole) for one in dug))
 
 
 def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Iterator[AssemblyStep]:
@@ -194,18 +212,29 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     def title(words: str) -> str:
         return f"Step {number}{called}: {words}"
 
-    on = {ANCHOR: "walls", COACH_SCREW: "posts of other runs"}
+    on = {ANCHOR: f"{_masonry_word(job)}s", COACH_SCREW: "posts of other runs"}
     told = " and ".join(words for kind, words in on.items() if kind in made)
     plated = f" and plates on {told}" if told else ""
-    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), tuple(_post_words(job, made)))
+    words = tuple(_post_words(layout, made))
+    yield AssemblyStep(title(f"posts{plated}"), (*STANDS, *IN_HOLE), words)
     number += 1
     boards = " and gravel boards" if BOARD in made else ""
-    kinds = (RAIL, BOARD, BOLT, BRACKET)
-    yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
-    number += 1
+    boards = " and kick boards" if KICK_BOARD in made else boards
     tops = {CAPPING: "capping rail", CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
-    put = "".join(f" and {name}" for kind, name in tops.items() if kind in made)
-    yield AssemblyStep(title(f"pales{put}"), (PALE, *tops), tuple(_pale_words(brief, layout, made)))
+    put = [name for kind, name in tops.items() if kind in made]
+    if job.panels is not None:
+        kinds = (*OF_PANELS, BOARD, BRACKET)
+        words = tuple(_panel_words(brief, job, job.panels, made))
+        yield AssemblyStep(title(f"panels{boards}"), kinds, words)
+        if put:
+            number += 1
+            yield AssemblyStep(title(" and ".join(put)), tuple(tops), tuple(_top_words(made)))
+    else:
+        kinds = (RAIL, KICK_BOARD, BOARD, BOLT, BRACKET)
+        yield AssemblyStep(title(f"rails{boards}"), kinds, tuple(_rail_words(brief, job, made)))
+        number += 1
+        words = tuple(_pale_words(brief, layout, made))
+        yield AssemblyStep(title(" and ".join(["pales", *put])), (PALE, *tops), words)
     number += 1
     if layout.openings:
         words = tuple(_gate_words(brief, job))
@@ -216,22 +245,38 @@ RECESS = "recess their backs over its nuts, 40 wide and 20 deep"
 """What lets a plate lie flat on a post with bolts, mm (common practice, no source)."""
 
 
-def _post_words(job: RunJob, made: set[Kind]) -> Iterator[str]:
+def _post_words(layout: RunLayout, made: set[Kind]) -> Iterator[str]:
+    job = layout.run
+    fillings, feet = layout.fillings, layout.feet
     if made.intersection(POSTS):
-        down = ", the uncut end down" if POST in made else ""
-        filled = POURED_WORDS if job.footings.poured else RAMMED_WORDS
-        yield (
-            "Set end, corner and gate posts first, then the line posts to the string along their "
-            f"front faces{down}. Plumb both ways and brace; {filled}"
+        buried = POST in made and any(foot.buried for foot in feet)
+        down = ", the uncut end down" if buried else ""
+        filled = "; " + (POURED_WORDS if fillings[0].poured else RAMMED_WORDS) if fillings else "."
+        first = (
+            "Posts and rails go up together, bay by bay from one end: tenons into the post that "
+            "stands, the next post over their other ends, to the string along their front faces"
+            if job.rails.tenon
+            else "Set end, corner and gate posts first, then the line posts to the string along "
+            "their front faces"
         )
+        yield f"{first}{down}. Plumb both ways and brace{filled}"
+        yield from dict.fromkeys(foot.how for foot in feet if foot.how)
     if ANCHOR in made:
-        yield f"Plates go plumb on the wall with {job.walls.anchor} anchors, as their maker says."
+        on_what = _masonry_word(job)
+        yield (
+            f"Plates go plumb on the {on_what} with {job.walls.anchor} anchors, as their maker "
+            "says."
+        )
     if COACH_SCREW in made:
         yield (
             f"Plates go plumb on the posts of the other run when its rails are on: {RECESS}; "
             f"{job.walls.anchor} coach screws with washers in pilot holes."
         )
-    yield DIGGING.format(wet=WET if job.footings.poured else "")
+    for care in dict.fromkeys(foot.care for foot in feet if foot.care):
+        yield f"CAUTION: {care[0].lower()}{care[1:]}"
+    if not feet or any(foot.taken for foot in feet):
+        poured = any(dug.poured for dug in fillings)
+        yield DIGGING.format(wet=WET if poured else "")
 
 
 def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
@@ -241,6 +286,9 @@ def _rail_words(brief: Brief, job: RunJob, made: set[Kind]) -> Iterator[str]:
     hole = figure(HOLES[job.rails.bolt])
     deep = figure(job.rails.notch)
     yield job.rails.way.order.format(tops=tops, hole=hole, deep=deep, set=job.rails.set_words)
+    if KICK_BOARD in made and job.kick_board is not None:
+        over = figure(job.kick_board.clearance)
+        yield f"Kick boards {job.kick_board.set_words}, {over} over the ground, before the pales."
     if BOARD in made:
         yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
     yield CUTTING
@@ -257,6 +305,11 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
         f"feet {figure(layout.run.pales.clearance)} over the base of the bay. Check plumb every "
         "few pales."
     )
+    yield from _top_words(made)
+
+
+def _top_words(made: set[Kind]) -> Iterator[str]:
+    """Yield how what stands on posts is put there."""
     if CAPPING in made:
         yield (
             "The capping rail last of the timber, when the pales' tops are in one line: its joints "
@@ -268,6 +321,34 @@ def _pale_words(brief: Brief, layout: RunLayout, made: set[Kind]) -> Iterator[st
         yield "Metal caps last, pushed down on the posts and screwed through their sides."
     if FINIAL in made:
         yield "Finials on a pilot hole in the middle of the post or cap, after the caps are fixed."
+
+
+def _panel_words(brief: Brief, job: RunJob, plan: PanelPlan, made: set[Kind]) -> Iterator[str]:
+    """Yield how panels are hung."""
+    figure = brief.figures.fine
+    *low, high = (brief.figures.text(top) for top in job.rails.tops)
+    tops = f"{', '.join(low)} and {high}" if low else high
+    yield (
+        "Panels come made from the workshop, each with its mark; the table of clear distances says "
+        "between which posts each hangs. Measure these before it is lifted. Two people set it on "
+        f"blocks, rail tops {tops} over the base of the bay."
+    )
+    if plan.between:
+        yield (
+            f"Pack it {figure(plan.clearance)} clear of each post, rails {job.rails.set_words}; "
+            f"{plan.fixings} brackets on each side, screwed to the back of the panel and to the "
+            "side of the post."
+        )
+    else:
+        hole = figure(HOLES[job.rails.bolt])
+        yield (
+            f"Hold it to the face of the posts, {figure(plan.clearance)} between the rails of "
+            f"neighbours; drill {hole} through the posts from its own holes, {plan.fixings} bolts "
+            "on each side."
+        )
+    if BOARD in made:
+        yield "Gravel boards close the wedge over the ground, cut along it, the top one first."
+    yield CUTTING
 
 
 def _gate_words(brief: Brief, job: RunJob) -> Iterator[str]:

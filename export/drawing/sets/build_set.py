@@ -12,7 +12,7 @@ from palewright.model.checks.building_checks import cautions
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.lists.takeoff import concrete
 from palewright.model.order.gravel import rammed
-from palewright.model.parts.members import CAPPING
+from palewright.model.parts.members import CAPPING, KICK_BOARD, STEEL_FEET
 
 from .assembly_set import assembly_views
 from .brief import Brief, Groups, elevations, tables_within
@@ -25,6 +25,7 @@ from .fitting_places import (
     leaf_place_rows,
     screw_rows,
 )
+from .foot_tables import STEEL, STEEL_HOW, steel_rows
 from .isometrics import key_isometric
 from .key_set import MOST_KEYS, key_views
 from .member_places import (
@@ -33,7 +34,9 @@ from .member_places import (
     line_rows,
     pale_place_rows,
     rail_place_rows,
+    upright_place_rows,
 )
+from .panel_sheets import schedule_rows
 from .schedules import THINGS, bay_rows, member_rows, post_rows, thing_rows
 from .setting_out_plans import setting_out_views
 from .setting_out_tables import setting_out_tables
@@ -83,6 +86,8 @@ def build_views(brief: Brief) -> Groups:
     lists: list[View] = []
     if "schedule" not in out:
         lists += table_views("Members by mark", member_rows(fence, figures), style, brief.rows)
+        panels = schedule_rows(brief, hung=True)
+        lists += tables_within(brief, "Panels made in the workshop", panels, PLACES_WIDTH)
         lists += places(brief)
     if "notes" not in out:
         lists += _notes(brief)
@@ -98,7 +103,9 @@ def places(brief: Brief) -> list[View]:
         (LINES, line_rows(fence, figures)),
         ("In front of the lines", before_rows(fence, figures)),
         ("Rails along the lines", rail_place_rows(fence, figures)),
+        ("Panel uprights along the lines", upright_place_rows(fence, figures)),
         ("Capping rails along the lines", rail_place_rows(fence, figures, CAPPING)),
+        ("Kick boards along the lines", rail_place_rows(fence, figures, KICK_BOARD)),
         (PALES, pale_place_rows(fence, figures)),
         ("Gate leaves along the lines", leaf_place_rows(fence, figures)),
         ("Gate fittings along the lines", fitting_rows(fence, figures)),
@@ -107,6 +114,7 @@ def places(brief: Brief) -> list[View]:
         ("Wall anchors", anchor_rows(fence, figures)),
         ("Coach screws of plates", screw_rows(fence, figures)),
         (BOARDS, board_place_rows(fence, figures)),
+        (STEEL, steel_rows(fence, figures)),
     ):
         views += tables_within(brief, title, rows, PLACES_WIDTH if title in LONG else math.inf)
     views.append(notes_view("How places are given", how_given(fence), NOTES_WIDTH, brief.style))
@@ -117,7 +125,8 @@ def how_given(fence: FenceModel) -> list[str]:
     """Return what tables of places mean; pales of several widths stand at no equal distances."""
     by_turns = any(len(layout.run.pales.kinds) > 1 for layout in fence.layouts)
     spoken = "with equal gaps" if by_turns else "at equal distances"
-    return [line.replace("at equal distances", spoken) for line in HOW]
+    steel = [STEEL_HOW] if any(m.kind in STEEL_FEET for m in fence.members) else []
+    return [*(line.replace("at equal distances", spoken) for line in HOW), *steel]
 
 
 def _notes(brief: Brief) -> list[View]:
@@ -141,8 +150,7 @@ def _materials(brief: Brief) -> list[str]:
         volume, unit = imperial_amount(volume, unit)
         steel += " Bolts, nails and screws are called by the metric sizes they are sold in."
     return [
-        f"Finished sizes in {figures.note}. Timber in the ground and all cut, notched and bored "
-        "surfaces treated against decay; the uncut end of each post goes into the ground.",
+        f"Finished sizes in {figures.note}. {_treated(fence)}",
         *(
             [
                 f"Concrete {volume:.2f} {unit} net in {total.footings} footings, "
@@ -152,12 +160,25 @@ def _materials(brief: Brief) -> list[str]:
             else []
         ),
         *_gravel_words(brief),
-        f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and sawn "
-        "from the boards that are ordered.",
+        *_rail_notes(brief),
         steel,
         "Gaps are equal within each stretch between fixed posts; see the table of bays and pales.",
         "Check all dimensions on site before cutting.",
     ]
+
+
+def _treated(fence: FenceModel) -> str:
+    """Return what is treated against decay, and how posts stand in the ground where any does."""
+    feet = [foot for layout in fence.layouts for foot in layout.feet]
+    buried = not feet or any(foot.buried for foot in feet)
+    there, end = (
+        "Timber in the ground and all",
+        "; the uncut end of each post goes into the ground",
+    )
+    return (
+        f"{there if buried else 'All'} cut, notched and bored surfaces treated against decay"
+        f"{end if buried else ''}."
+    )
 
 
 def _gravel_words(brief: Brief) -> list[str]:
@@ -170,10 +191,29 @@ def _gravel_words(brief: Brief) -> list[str]:
     return [f"Gravel {volume:.2f} {unit} loose, rammed in layers round the posts."]
 
 
+def _rail_notes(brief: Brief) -> list[str]:
+    """Say how long rails may be, and of panels that they have no joints."""
+    runs = brief.fence.job.runs
+    notes = []
+    if any(run.panels is None for run in runs):
+        notes.append(
+            f"No rail is longer than {_longest_rails(brief)}; they are jointed on posts only, and "
+            "sawn from the boards that are ordered."
+        )
+    if any(run.panels is not None for run in runs):
+        notes.append(
+            "Panels are made in the workshop, their rails in one length; measure between the posts "
+            "before they are made."
+        )
+    return notes
+
+
 def _longest_rails(brief: Brief) -> str:
     """Return how long a rail may be, of each run where they differ."""
     runs: dict[float, list[str]] = {}
     for run in brief.fence.job.runs:
+        if run.panels is not None:
+            continue
         runs.setdefault(run.rails.stock_length, []).append(run.called)
     if len(runs) == 1:
         return brief.figures.text(next(iter(runs)))

@@ -11,8 +11,8 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.board_views import section_words
 from palewright.model.basis.imperial import POUND
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Plate, Shape, tidy
-from palewright.model.lists.takeoff import PartLine, part_lines, side_heights
+from palewright.model.geometry.shapes import Bar, Plate, Shape, Tenoned, bar_of, tidy
+from palewright.model.lists.takeoff import PartLine, part_lines, rail_tenons, side_heights
 from palewright.model.order.already_cut import cut_uses
 from palewright.model.order.order_lines import Order
 from palewright.model.parts.members import PALE, Kind
@@ -81,6 +81,7 @@ def size_rows(brief: Brief, bought: Order, lines: Iterable[PartLine]) -> Rows:
 
 def short_points(kind: Kind, shape: Shape) -> float:
     """Return the least length of a piece, between the short points of its ends, mm."""
+    shape = bar_of(shape) or shape
     match shape:
         case Bar(section, length, left, right):
             ends = (max(shape.end_x(left, 0.0, p) for p in section),
@@ -141,6 +142,9 @@ def hand(mark: str, shape: Shape, alike: dict[object, list[str]]) -> str:
 def _ends(kind: Kind, shape: Shape, figures: Figures) -> tuple[str, str, str]:
     """Return the words for a piece's left and right end, and for its top."""
     match shape:
+        case Tenoned():
+            left_end, right_end, _ = _ends(kind, shape.bar, figures)
+            return left_end, right_end, "; ".join(rail_tenons(shape, figures.text))
         case Bar(left=left, right=right):
             return (
                 _cut_words((left.plan_angle, "front", "back"), (left.side_angle, "foot", "top")),

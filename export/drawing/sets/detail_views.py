@@ -14,12 +14,14 @@ from palewright.export.drawing.views.bevel_views import bevel_detail
 from palewright.export.drawing.views.capping_detail import capping_detail
 from palewright.export.drawing.views.corner_plans import corner_plan
 from palewright.export.drawing.views.details import head_detail
+from palewright.export.drawing.views.foot_details import foot_detail
 from palewright.export.drawing.views.gate_views import gate_view
 from palewright.export.drawing.views.leaf_shown import LeafShown
 from palewright.export.drawing.views.leaf_views import leaf_section
+from palewright.export.drawing.views.panel_joints import panel_joint
 from palewright.export.drawing.views.post_tops import PostTopPieces, post_top_detail
 from palewright.export.drawing.views.rail_details import rail_detail
-from palewright.export.drawing.views.sections import fence_section, section_post
+from palewright.export.drawing.views.sections import fence_section, other_feet, section_post
 from palewright.export.drawing.views.stepped_bays import (
     gravel_boards,
     largest_step,
@@ -30,23 +32,23 @@ from palewright.export.drawing.views.wall_plates import wall_plate
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Bolt, Cap
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Tenoned
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.layout.pale_heads import fence_heads, gate_heads
 from palewright.model.layout.placed_posts import FOOTED, PlacedPost
-from palewright.model.layout.run_layout import RunLayout
+from palewright.model.layout.run_layout import RunLayout, footed_posts
 from palewright.model.parts.members import RAIL
 from palewright.model.resolved.post_plan import PostPlan
 from palewright.model.resolved.words import PostRole
 
 from .brief import Brief
 
-DETAIL, BAY, HEAD = 10.0, 20.0, 5.0
+DETAIL, BAY, HEAD, FOOT = 10.0, 20.0, 5.0, 5.0
 """Scales 1:n of sections and gates, of bays, and of small details, when not chosen."""
 
 LARGEST = {
-    "section": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0, "rail": 2.0,
-    "corner": 5.0, "step": 5.0, "boards": 10.0, "capping": 2.0,
+    "section": 5.0, "foot": 5.0, "bay": 10.0, "gate": 10.0, "head": 2.0, "post-top": 5.0,
+    "rail": 2.0, "corner": 5.0, "step": 5.0, "boards": 10.0, "capping": 2.0,
 }  # fmt: skip
 """Scales 1:n up to which details are drawn where that takes no further sheet."""
 
@@ -88,14 +90,8 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
     """Yield the details that runs built alike share."""
     fence, layout = brief.fence, brief.fence.layouts[run]
     job = layout.run
-    footed = any(post.made for post in layout.posts)
-    if "section" in wanted and layout.stretches and footed:
-        yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
     if "section" in wanted:
-        plates = {plate.on_wall: plate for plate in reversed(layout.posts)
-                  if plate.kind == PostRole.WALL}  # fmt: skip
-        for plate in plates.values():  # of those on walls and on posts one: others differ in length
-            yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
+        yield from _sections(brief, run)
     if "step" in wanted:
         yield from _stepped(brief, run)
     if "bay" in wanted and layout.stretches:
@@ -113,6 +109,33 @@ def _of_run(brief: Brief, run: int, wanted: set[str]) -> Iterator[View]:
             yield _drawn(brief, "post-top", HEAD, partial(bevel_detail, plan, name))
     if "rail" in wanted and layout.stretches:
         yield _drawn(brief, "rail", HEAD, partial(_rail_detail, fence, run))
+
+
+def _sections(brief: Brief, run: int) -> Iterator[View]:
+    """Yield the sections of a run at each way its posts stand, their feet, and its plates."""
+    fence, layout = brief.fence, brief.fence.layouts[run]
+    if layout.stretches and any(post.made for post in layout.posts):
+        yield _drawn(brief, "section", DETAIL, partial(fence_section, fence, run))
+        for post in other_feet(layout):
+            drawn = partial(fence_section, fence, run, post=post)
+            yield _drawn(brief, "section", DETAIL, drawn)
+        for names, post in steel_feet(layout):
+            drawn = partial(foot_detail, fence, run, post, names)
+            yield _drawn(brief, "foot", FOOT, drawn)
+    plates = {plate.on_wall: plate for plate in reversed(layout.posts)
+              if plate.kind == PostRole.WALL}  # fmt: skip
+    for plate in plates.values():  # of those on walls and on posts one: others differ in length
+        yield _drawn(brief, "section", DETAIL, partial(wall_plate, fence, run, plate))
+
+
+def steel_feet(layout: RunLayout) -> list[tuple[str, PlacedPost]]:
+    """Return a post for each foot of a run that has steel at it, with the kinds that have it."""
+    found: dict[object, list[PlacedPost]] = {}
+    for kind, posts in footed_posts(layout):
+        if posts[0].plan.foot.shoe is not None:
+            own = found.setdefault(posts[0].plan.foot, [])
+            own += [posts[0]] if kind not in [post.kind for post in own] else []
+    return [(", ".join(post.kind for post in own), own[0]) for own in found.values()]
 
 
 def _stepped(brief: Brief, run: int) -> Iterator[View]:
@@ -156,7 +179,9 @@ def _rail_detail(fence: FenceModel, run: int, draft: Draft) -> View:
     layout = fence.layouts[run]
     rail = next(m.shape for m in fence.members if m.kind == RAIL and m.run == run)
     post = _pieces(fence, run, section_post(layout)).post
-    assert isinstance(rail, Bar)
+    if layout.run.panels is not None:
+        return panel_joint(layout.run, post, _usual_bolt(fence, run), draft)
+    assert isinstance(rail, Bar | Tenoned)
     return rail_detail(layout.run, rail, post, _usual_bolt(fence, run), draft)
 
 
@@ -192,7 +217,7 @@ def _bevelled(fence: FenceModel, run: int) -> Iterator[tuple[str, PostPlan]]:
     kinds: dict[object, tuple[dict[PostRole, None], PostPlan]] = {}
     for placed in fence.layouts[run].posts:
         plan = placed.plan
-        if placed.footing is not None and plan.bevel is not None:
+        if placed.made and plan.bevel is not None:
             alike = (plan.width, plan.depth, plan.bevel)
             kinds.setdefault(alike, ({}, plan))[0][placed.kind] = None
     for names, plan in kinds.values():

@@ -11,7 +11,7 @@ from palewright.export.drawing.views.elevation import Elevation
 from palewright.export.drawing.views.key_elevation import UPRIGHT, Key, key_elevation
 from palewright.export.drawing.views.table_views import notes_view
 from palewright.model.lists.bay_marks import BayLine, bay_lines, by_leg
-from palewright.model.parts.members import BOARD, CAPPING, FRAMING, PALE, RAIL
+from palewright.model.parts.members import BOARD, CAPPING, FRAMING, KICK_BOARD, PALE, RAIL
 
 from .brief import Brief, elevation_parts, tables_within
 from .schedules import Rows
@@ -82,5 +82,6 @@ def _cells(brief: Brief, line: BayLine) -> tuple[str, ...]:
         made = brief.fence.of_post.get((line.run, label), ())
         posts += [m.mark for m in made if m.kind in UPRIGHT]
     return (
-        ", ".join(posts), line.marks(RAIL, CAPPING, *FRAMING), line.marks(PALE), line.marks(BOARD),
+        ", ".join(posts), line.marks(RAIL, CAPPING, *FRAMING), line.marks(PALE),
+        line.marks(KICK_BOARD, BOARD),
     )  # fmt: skip

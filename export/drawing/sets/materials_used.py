@@ -27,10 +27,14 @@ def materials_used(
     if run.capping is not None:
         size = _size((run.capping.width, run.capping.thickness), figures)
         capped = f", a timber capping rail {size} on their tops"
+    kicked = ""
+    if run.kick_board is not None:
+        size = _size((run.kick_board.height, run.kick_board.thickness), figures)
+        kicked = f", timber kick boards {size} under them"
     yield (
         f"{titled_text(run.called)}: timber pales {pale}{run.pales.words.laid}, {apart}{capped}, "
         f"on {len(run.rails.tops)} timber rails {_size(run.rails.section, figures)}"
-        f"{', gravel boards under them' if boards else ''}, on {_posts(layout, figures)}."
+        f"{', gravel boards under them' if boards else ''}{kicked}, on {_posts(layout, figures)}."
     )
     for opening in layout.openings:
         gap = max(leaf.spacing.gap for leaf in opening.leaves)

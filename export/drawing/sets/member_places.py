@@ -15,10 +15,10 @@ from palewright.export.drawing.draft.figures import Figures
 from palewright.export.drawing.views.front import fronts_of
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Vector
-from palewright.model.geometry.shapes import Bar, Plate
+from palewright.model.geometry.shapes import Bar, Plate, bar_of
 from palewright.model.layout.run_layout import stations_of_leg
 from palewright.model.lists.bay_marks import marks_words
-from palewright.model.parts.members import BOARD, PALE, RAIL, Kind, Member
+from palewright.model.parts.members import BOARD, PALE, PANEL_UPRIGHT, RAIL, Kind, Member
 from palewright.model.resolved.job import RunJob
 
 from .schedules import Rows
@@ -98,10 +98,12 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return how far faces are in front of the line through the middles of the line posts."""
     rows = [["lines", "run", "posts' fronts", "rails' backs", "rails' fronts", "pales' backs",
              "pales' fronts"]]  # fmt: skip
+    kicked = any(layout.run.kick_board is not None for layout in fence.layouts)
     capped = any(layout.run.capping is not None for layout in fence.layouts)
     names = other_layers(fence)
     for name in names:
         rows[0] += [f"{name} pales' backs", f"{name} pales' fronts"]
+    rows[0] += ["kick boards' fronts"] if kicked else []
     rows[0] += ["capping's back", "capping's front"] if capped else []
     for layout in fence.layouts:
         run = layout.run
@@ -111,6 +113,9 @@ def before_rows(fence: FenceModel, figures: Figures) -> Rows:
         for name in names:
             faces = (own[name].back, own[name].front) if name in own else ()
             row += [figures.fine(face) for face in faces] or ["", ""]
+        if kicked:
+            kick = run.kick_board
+            row.append("" if kick is None else figures.fine(kick.front(run.face)))
         if capped:
             plan = run.capping
             row += ["", ""] if plan is None else [figures.fine(plan.back), figures.fine(plan.front)]
@@ -182,8 +187,8 @@ def course_of(rail: Member) -> int:
 
 def rail_ends(line: PlacedLine, rail: Member) -> tuple[Vector, Vector, tuple[float, float]]:
     """Return the lower front corners of a rail's ends, and x of its ends at its back, mm."""
-    bar = rail.shape
-    assert isinstance(bar, Bar)
+    bar = bar_of(rail.shape)
+    assert bar is not None
     back = max(bar.section)
 
     def end(place: int, point: tuple[float, float]) -> Vector:
@@ -296,6 +301,22 @@ def in_order(marks: Sequence[str]) -> str:
     'PA1 x 2, PA2, PA1'
     """
     return marks_words((mark, len(list(same))) for mark, same in groupby(marks))
+
+
+def upright_place_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return the uprights of panels: their edges along the line, the levels of foot and top."""
+    text, level = figures.text, level_text(fence, figures)
+    unit = level_unit(fence, figures)
+    rows = [["line", "mark", "left edge", "right edge", f"foot{unit}", f"top{unit}"]]
+    for line in placed_lines(fence):
+        for upright in line.of(PANEL_UPRIGHT):
+            bar = upright.shape
+            assert isinstance(bar, Bar)
+            width = max(z for _, z in bar.section)
+            right, _, foot = line.at(upright, (0.0, 0.0, 0.0))
+            left, _, top = line.at(upright, (bar.length, 0.0, width))
+            rows.append([line.name, upright.mark, text(left), text(right), level(foot), level(top)])
+    return rows
 
 
 def board_place_rows(fence: FenceModel, figures: Figures) -> Rows:

@@ -72,8 +72,8 @@ def post_rows(fence: FenceModel, figures: Figures) -> Rows:
             figures.site(line.north, origin),
             faces(frame),
             figures.site(line.ground, origin),
-            figures.dug(line.dug) if line.dug else "",
-            text(line.hole_depth) if line.dug else "",
+            figures.dug(line.dug) if line.dug else line.hole,
+            text(line.hole_depth) if line.hole_depth else "",
             text(line.top),
         ]
         if not level:
@@ -172,8 +172,9 @@ def member_rows(fence: FenceModel, figures: Figures) -> Rows:
             words = f"{words}; {drop}" if words else drop
         part = line.kind.name
         shape = fence.by_mark[line.mark][0].shape
-        if isinstance(shape, Bolt) and line.kind == BOLT:
-            part = bolt_name(shape)
+        if isinstance(shape, Bolt):
+            head = "" if line.kind == BOLT else "hexagon "
+            part = head + bolt_name(shape)
             sizes = ("", "", "") if figures.units is Units.FEET else sizes
         rows.append([line.mark, part, str(line.count), *sizes, words])
     return rows

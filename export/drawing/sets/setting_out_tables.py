@@ -7,6 +7,7 @@ from palewright.export.drawing.draft.view import View
 from palewright.export.drawing.views.table_views import notes_view, table_views
 from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.fence.made_panels import MadePanel
 from palewright.model.layout.run_layout import Opening
 from palewright.model.lists.curve_lines import curve_lines
 from palewright.model.lists.given_legs import given_legs
@@ -16,6 +17,9 @@ from palewright.model.spec.leg_keys import LegSpec
 
 from .brief import Brief
 from .schedules import AT_STEPS, Rows
+
+CLEAR = "Between posts in the clear, and the panel that hangs there"
+"""Title of the table that panels are hung by."""
 
 NAMED = 12
 """So many posts without ties are named, of more the first and the last."""
@@ -37,6 +41,7 @@ def setting_out_tables(brief: Brief) -> list[View]:
         ("Rails over the base of a bay", rail_rows(fence, figures)),
         ("Ties to the middle of posts, level", tie_rows(fence, figures)),
         ("Openings", opening_rows(fence, figures)),
+        (CLEAR, clear_rows(fence, figures)),
         ("Between runs", gap_rows(fence, figures)),
         ("Curves", curve_rows(fence, figures)),
         ("Offsets from chords of curves", offset_rows(fence, figures)),
@@ -46,6 +51,29 @@ def setting_out_tables(brief: Brief) -> list[View]:
     if untied:
         views.append(notes_view("Posts without ties", [_without(untied)], NOTE_WIDTH, style))
     return views
+
+
+def clear_rows(fence: FenceModel, figures: Figures) -> Rows:
+    """Return how far posts are apart in the clear where panels hang, and which hangs there;
+    neighbouring bays alike share a row.
+    """
+    text = figures.text
+    rows = [["run", "from", "to", "bays", "clear between", "panel", "over all"]]
+    cells = [
+        (fence.layouts[one.run].run.called, text(one.clear), one.mark, text(one.width), one)
+        for one in fence.panels
+    ]
+    alike: list[list[tuple[str, str, str, str, MadePanel]]] = []
+    for cell in cells:
+        if alike and alike[-1][-1][:4] == cell[:4] and alike[-1][-1][4].last == cell[4].first:
+            alike[-1].append(cell)
+        else:
+            alike.append([cell])
+    for group in alike:
+        run, clear, mark, width, first = group[0]
+        count = str(len(group))
+        rows.append([run, first.first, group[-1][4].last, count, clear, mark, width])
+    return rows
 
 
 def leg_rows(fence: FenceModel, figures: Figures) -> Rows:
@@ -95,13 +123,16 @@ def datum(fence: FenceModel, figures: Figures) -> str:
 
 def level_rows(fence: FenceModel, figures: Figures) -> Rows:
     """Return levels of the ground, the hole's bottom, the edge of the concrete's top, the post's
-    top and the rails' tops at each post; posts in a row that are alike share theirs.
+    foot where any stands in no hole, its top and the rails' tops at each post; posts in a row that
+    are alike share theirs.
     """
     origin = fence.job.origin
     unit = " (m)" if figures.in_metres(origin) else ""
     poured = any(dug.poured for layout in fence.layouts for dug in layout.fillings)
     fill = "concrete" if poured else "gravel"
-    rows = [["posts", "ground", "hole bottom", fill, "post top", "rail tops"]]
+    foot = any(line.foot is not None and not line.dug for line in station_lines(fence))
+    feet = ["post foot"] if foot else []
+    rows = [["posts", "ground", "hole bottom", fill, *feet, "post top", "rail tops"]]
     drops = {post.label: post.drop for layout in fence.layouts for post in layout.posts}
     rows[0][1:] = [f"{words}{unit}" for words in rows[0][1:]]
     if any(len(line.rail_tops) > 1 for line in station_lines(fence)):
@@ -115,7 +146,8 @@ def level_rows(fence: FenceModel, figures: Figures) -> Rows:
         rails = (" ".join(level(line.ground + top) for top in side) for side in line.rail_tops)
         bottom = level(line.hole_bottom) if line.dug else ""
         edge = level(line.ground - drops[line.label]) if line.dug else ""
-        said = [level(line.ground), bottom, edge, level(line.top_level), " / ".join(rails)]
+        low = ["" if line.foot is None else level(line.foot)] if foot else []
+        said = [level(line.ground), bottom, edge, *low, level(line.top_level), " / ".join(rails)]
         if groups and groups[-1][2] == said and groups[-1][0][0] == line.label[0]:
             groups[-1] = (groups[-1][0], line.label, said)
         else:

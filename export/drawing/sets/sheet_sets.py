@@ -23,6 +23,7 @@ from .build_set import build_views
 from .customer_set import customer_views
 from .enlarging import enlarged
 from .gate_leaves import LEAF_TITLE
+from .panel_sheets import PANEL_TITLE
 from .planning_set import planning_views
 from .site_set import site_views
 from .workshop_set import workshop_views
@@ -63,7 +64,7 @@ SETS = {
         "Planning drawing", planning_views, metres=True, bars=True, place=True, smaller=100.0
     ),
     Purpose.CUSTOMER: SetKind("Proposal", customer_views, metres=True, apart=True),
-    Purpose.WORKSHOP: SetKind("Workshop paper", workshop_views, alone=(LEAF_TITLE,)),
+    Purpose.WORKSHOP: SetKind("Workshop paper", workshop_views, alone=(LEAF_TITLE, PANEL_TITLE)),
     Purpose.SITE: SetKind("Site paper", site_views),
 }
 """Every set of sheets."""

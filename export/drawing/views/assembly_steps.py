@@ -29,11 +29,14 @@ from palewright.model.parts.members import (
     GUIDE_POST,
     IN_HOLE,
     KEPT_POST,
+    KICK_BOARD,
     METAL_CAP,
     PALE,
+    PANEL_UPRIGHT,
     PLATES,
     POSTS,
     RAIL,
+    STEEL_FEET,
     Kind,
     Member,
 )
@@ -46,10 +49,18 @@ from .portions import Portion, above_ground, members_of_portion
 from .table_views import wrapped
 from .titles import titled
 
-STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW)
+STANDS = (*POSTS, *PLATES, KEPT_POST, ANCHOR, COACH_SCREW, *STEEL_FEET)
 GATE = (*FRAMING, *GATE_FITTINGS, GUIDE_POST, GATE_BASE)
 
-PULLED: dict[Kind, float] = {CAPPING: 900.0, RAIL: 300.0, BOARD: 300.0, BOLT: 520.0, PALE: 760.0}
+PULLED: dict[Kind, float] = {
+    CAPPING: 900.0,
+    KICK_BOARD: 300.0,
+    RAIL: 300.0,
+    PANEL_UPRIGHT: 300.0,
+    BOARD: 300.0,
+    BOLT: 520.0,
+    PALE: 760.0,
+}
 """How far members are pulled to the front out of a bay, mm."""
 
 LIFTS = {CAP: 220.0, METAL_CAP: 220.0, FINIAL: 320.0}
@@ -210,7 +221,7 @@ def _words(kind: Kind, marks: list[str], count: int, naming: Naming, draft: Draf
     name = marks_in_short(marks)
     size = " x ".join(sizes[:2] if len(marks) > 1 else sizes)
     if isinstance(member.shape, Bolt):
-        size = bolt_name(member.shape).removeprefix(f"{kind.name} ")
+        size = bolt_name(member.shape).removeprefix("bolt ")
     if kind in IN_HOLE:
         size = naming.fixed.get(kind, "")
     fixed = naming.fixed.get(kind, "") if kind not in IN_HOLE else ""

@@ -80,7 +80,7 @@ def capping_detail(fence: FenceModel, run: int, draft: Draft) -> View:
         items += upright_chain(ups, -plan.back + first, draft)
     words = [Callout(part.words, _middle(part)) for part in under if part.words]
     spot = (front + plan.width * 0.7, plan.thickness / 2.0)
-    words.append(Callout(_fixed(fence, job, plan), spot))
+    words.append(Callout(_fixed(fence, job, draft), spot))
     items += callouts(words, items, draft, lift=0.5)
     title = f"Capping rail, section, {job.called}"
     return titled(title, items, draft, left=front, notes=_notes(job, plan, draft))
@@ -114,8 +114,10 @@ def _under(job: RunJob, draft: Draft) -> Iterator[_Under]:
         yield _Under(-job.face, post.depth - job.face, -SHOWN, 0.0, layers.POSTS, words)
 
 
-def _fixed(fence: FenceModel, job: RunJob, plan: CappingPlan) -> str:
+def _fixed(fence: FenceModel, job: RunJob, draft: Draft) -> str:
     """Return size and fixing of a capping rail."""
+    plan = job.capping
+    assert plan is not None
     told = fence.job.fixings
     sold = NAILS if told.pales == "nails" else SCREWS
     length, diameter = driven_size(plan.thickness, 1e6, sold)
@@ -123,7 +125,7 @@ def _fixed(fence: FenceModel, job: RunJob, plan: CappingPlan) -> str:
     into = f"{into} and the posts" if plan.on_posts else into
     return (
         f"{told.pales} {diameter:g} x {mm(length)} down into {into}: {ENDS} at each end of a "
-        f"piece, one every {mm(EVERY)} between"
+        f"piece, one every {draft.figure(EVERY)} between"
     )
 
 

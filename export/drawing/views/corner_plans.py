@@ -13,7 +13,7 @@ from palewright.export.drawing.draft.view import Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Bolt, Plate
+from palewright.model.geometry.shapes import Bar, Bolt, Plate, Tenoned, bar_of
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.order.fixings import SCREWED
 from palewright.model.parts.hardware import BRACKET_LEG, BRACKET_METAL, bolt_name
@@ -213,6 +213,8 @@ def _cut(member: Member, corner: Frame, level: float) -> tuple[list[Point], laye
             loop, layer, cut = list(plate.plan()), layers.PALES, True
         case Bar() as bar if member.kind == RAIL and _holds(member, corner, level):
             loop = bar_plan(bar)
+        case Tenoned(bar) if _holds(member, corner, level):
+            loop = bar_plan(bar)
         case Plate(outline, thickness) if member.kind == BRACKET and abs(low - level) < 80.0:
             rows = (0.0,) if _stands(member) else (0.0, thickness)
             points = [
@@ -237,8 +239,8 @@ def _hull(points: list[Point]) -> list[Point]:
 
 def _holds(member: Member, corner: Frame, level: float) -> bool:
     """Tell whether a rail is at a level where it comes nearest to the corner."""
-    bar = member.shape
-    assert isinstance(bar, Bar)
+    bar = bar_of(member.shape)
+    assert bar is not None
     ends = [corner.local(member.frame.point((x, 0.0, 0.0))) for x in (0.0, bar.length)]
     near = min(ends, key=lambda end: math.hypot(end[0], end[1]))
     return near[2] - 20.0 < level < near[2] + bar.size[0] + 20.0

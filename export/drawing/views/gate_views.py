@@ -63,7 +63,13 @@ class GateShown:
         """What is shown of the leg, mm: both posts, and the whole of a leaf that laps them."""
         leaves = self.opening.leaves
         low, high = min(leaf.x0 for leaf in leaves), max(leaf.x1 for leaf in leaves)
-        return min(self.ends[0][0], low) - PAST, max(self.ends[1][1], high) + PAST
+        holes = [post.plan.foot.dug for post in self.opening.posts]
+        wide = max(
+            one.half_hole - post.plan.width / 2.0 + PAST / 4.0 if one else 0.0
+            for one, post in zip(holes, self.opening.posts, strict=True)
+        )
+        past = max(PAST, wide)
+        return min(self.ends[0][0], low) - past, max(self.ends[1][1], high) + past
 
     @cached_property
     def facing(self) -> Facing:

@@ -15,7 +15,7 @@ from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point, Vector
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Plate
+from palewright.model.geometry.shapes import Bar, Plate, Tenoned
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.parts.members import BOLT, BRACKET, BURIED, Member
 from palewright.model.resolved.words import PostRole
@@ -101,6 +101,8 @@ def _size(members: Sequence[Member], eye: Eye) -> Point:
 def _reach(member: Member) -> tuple[Vector, Vector]:
     """Return a member's origin and its far end, whichever of its axes is long."""
     match member.shape:
+        case Tenoned(bar):
+            return member.frame.origin, member.frame.point((bar.length, 0.0, 0.0))
         case Bar() | Prism() as bar:
             return member.frame.origin, member.frame.point((bar.length, 0.0, 0.0))
         case Plate(outline):

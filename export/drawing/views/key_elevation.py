@@ -11,7 +11,7 @@ from palewright.export.drawing.draft import style as layers
 from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Item, Line, MarkData, Text, View
 from palewright.model.geometry.frames import dot
-from palewright.model.geometry.shapes import Bar
+from palewright.model.geometry.shapes import bar_of
 from palewright.model.lists.bay_marks import BayLine, marks_words
 from palewright.model.parts.members import (
     ANCHOR,
@@ -24,11 +24,13 @@ from palewright.model.parts.members import (
     FINIAL,
     IN_HOLE,
     KEPT_POST,
+    KICK_BOARD,
     METAL_CAP,
     PALE,
     PLATES,
     POSTS,
     RAIL,
+    STEEL_FEET,
     Member,
 )
 
@@ -44,7 +46,9 @@ ROW, FIRST = 5.0, 7.0
 HEAD = 2.0
 """From the words that head a row to the fence, mm on paper."""
 
-NOTED = (*IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR, COACH_SCREW)
+NOTED = (
+    *IN_HOLE, CAP, METAL_CAP, FINIAL, BOLT, BRACKET, ANCHOR, COACH_SCREW, *STEEL_FEET
+)  # fmt: skip
 """Kinds whose marks are told in notes."""
 
 INFILL = (PALE, BOARD)
@@ -116,6 +120,7 @@ class Key:
             ("capping", tuple(self._lying(CAPPING))),
             *rails,
             ("pales", self._infill(PALE)),
+            ("kick boards", tuple(self._lying(KICK_BOARD))),
             ("boards", self._infill(BOARD)),
         ]
         return tuple((head, spots) for head, spots in rows if spots)
@@ -143,7 +148,7 @@ class Key:
             m
             for m in line.members
             if not m.station
-            and m.kind not in (RAIL, CAPPING)
+            and m.kind not in (RAIL, CAPPING, KICK_BOARD)
             and (m.leaf is not None or m.kind not in INFILL)
         )
         reach = self._reach(start, line)
@@ -175,10 +180,11 @@ class Key:
 
     def _rail(self, start: float, line: BayLine, member: Member) -> MarkSpot:
         """Return a rail's mark with how far the rail reaches."""
-        assert isinstance(member.shape, Bar)
+        bar = bar_of(member.shape)
+        assert bar is not None
         leg = self.shown.front.layout.legs[line.leg].frame
         x = start + leg.local(member.frame.origin)[0]
-        low, high = member.shape.overall
+        low, high = bar.overall
         along = dot(member.frame.x, leg.x)
         window = self.shown.window
         ends = max(x + low * along, window.left), min(x + high * along, window.right)

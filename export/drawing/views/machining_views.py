@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -11,13 +12,16 @@ from palewright.export.drawing.draft.drafting import Draft
 from palewright.export.drawing.draft.view import Item, Line, Text, View
 from palewright.export.tables.machining_tables import cut_words
 from palewright.model.geometry.frames import Point
-from palewright.model.lists.machining import Face, LaidPiece, MachinedCut, MachinedMark
+from palewright.model.lists.machining import NEAR, Face, LaidPiece, MachinedCut, MachinedMark
 
 from .dimensions import level_chain, upright_chain
 from .titles import titled
 
 BELOW, BESIDE, ABOVE = 8.0, 16.0, 1.5
 """Paper from a face to the chain under it, to that beside it, and to the letters over it, mm."""
+
+MOST_CORNERS = 8
+"""A mouth with more corners is measured from end to end alone."""
 
 LEAST_STEP = 7.0
 """Places across a face are in a chain where they are so far apart on paper, mm; else in words."""
@@ -68,7 +72,7 @@ def _face_view(made: MachinedMark, drawn: DrawnFace, draft: Draft) -> View:
         Line.through(drawn.loop((0.0, 0.0), (long, wide)), layers.PALES, closed=True)
     ]
     for cut in cuts:
-        items.append(_outline(drawn, cut))
+        items += _outline(drawn, cut)
     (x0, y0), (x1, y1) = drawn.spot(0.0, 0.0), drawn.spot(long, wide)
     left, low, high = min(x0, x1), min(y0, y1), max(y0, y1)
     across = (y for cut in cuts for y in _ends(cut, 1))
@@ -94,19 +98,24 @@ def _places(
     return [(v, 0.0) if lengthwise != face.end else (0.0, v) for v in (0.0, *values, end)]
 
 
-def _ends(cut: MachinedCut, way: int) -> tuple[float, ...]:
-    """Return what of a cut is measured to: the middle of a round one, both edges of others."""
-    start = (cut.along, cut.across)[way]
-    return (start,) if cut.round else (start, start + cut.size[way])
+def _ends(cut: MachinedCut, way: int) -> Iterator[float]:
+    """Yield what of a cut is measured to: the middle of a round one, the corners of others."""
+    if cut.round:
+        yield (cut.along, cut.across)[way]
+        return
+    places = sorted(spot[way] for loop in cut.mouth for spot in loop)
+    if len(places) > MOST_CORNERS:  # what is let in has a round section
+        places = [places[0], places[-1]]
+    yield from (b for a, b in pairwise([-math.inf, *places]) if b - a > NEAR)
 
 
-def _outline(drawn: DrawnFace, cut: MachinedCut) -> Item:
+def _outline(drawn: DrawnFace, cut: MachinedCut) -> Iterator[Item]:
     if cut.round:
         (x, y), half = drawn.spot(cut.along, cut.across), cut.size[0] / 2.0
-        return Line(((x - half, y, 1.0), (x + half, y, 1.0)), layers.METAL, closed=True)
-    start = cut.along, cut.across
-    end = cut.along + cut.size[0], cut.across + cut.size[1]
-    return Line.through(drawn.loop(start, end), layers.METAL, closed=True)
+        yield Line(((x - half, y, 1.0), (x + half, y, 1.0)), layers.METAL, closed=True)
+    for loop in cut.mouth:
+        points = tuple(drawn.spot(*spot) for spot in loop)
+        yield Line.through(points, layers.METAL, closed=True)
 
 
 def _together(cuts: Sequence[MachinedCut], draft: Draft, edge: str) -> dict[Point, str]:
@@ -123,6 +132,8 @@ def _together(cuts: Sequence[MachinedCut], draft: Draft, edge: str) -> dict[Poin
         return words
     return {
         place: f"{said}; its {middles[place]} {draft.figure(place[1])} from the {edge}"
+        if place[1]
+        else f"{said}; from the {edge} on"
         for place, said in words.items()
     }
 

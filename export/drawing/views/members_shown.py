@@ -21,9 +21,11 @@ from palewright.model.parts.members import (
     GATE_BASE,
     IN_HOLE,
     KEPT_POST,
+    KICK_BOARD,
     METAL,
     METAL_CAP,
     PALE,
+    PANEL_UPRIGHT,
     PLATES,
     RAIL,
     SET_POSTS,
@@ -160,7 +162,7 @@ def layer_of(member: Member) -> Layer:
         return layers.PALES
     if member.kind in (*SET_POSTS, *PLATES, KEPT_POST, CAP, METAL_CAP, FINIAL):
         return layers.POSTS
-    if member.kind in (RAIL, CAPPING, BOARD, *FRAMING):
+    if member.kind in (RAIL, PANEL_UPRIGHT, CAPPING, KICK_BOARD, BOARD, *FRAMING):
         return layers.RAILS
     assert member.kind.material == METAL
     return layers.METAL

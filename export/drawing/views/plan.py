@@ -13,7 +13,7 @@ from palewright.model.basis.text import plain
 from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Plate
+from palewright.model.geometry.shapes import Bar, Plate, Tenoned
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout
 from palewright.model.lists.cross_sections import cross_section
@@ -225,6 +225,8 @@ def _members(fence: FenceModel) -> Iterator[Item]:
                 turn = math.degrees(math.atan2(member.frame.x[1], member.frame.x[0]))
                 yield Insert(blocks[name], (x, y), layers.PALES, turn)
             case Bar() as bar if member.kind in (RAIL, LEDGE):
+                yield _placed(bar_plan(bar), member, layers.RAILS)
+            case Tenoned(bar):
                 yield _placed(bar_plan(bar), member, layers.RAILS)
             case Post(width, depth) if member.kind in (*SET_POSTS, *PLATES, KEPT_POST):
                 w, d = width / 2.0, depth / 2.0

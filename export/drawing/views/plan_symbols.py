@@ -20,14 +20,14 @@ from palewright.export.drawing.draft.view import (
     Text,
     View,
 )
-from palewright.model.geometry.frames import Point, cos_sin
+from palewright.model.geometry.frames import Frame, Point, cos_sin
 from palewright.model.layout.leaves import Leaf
 from palewright.model.layout.run_layout import Opening, RunLayout
 from palewright.model.layout.slides import SlidWay, slid_way
 from palewright.model.resolved.zones import Break, leg_at
 from palewright.model.site.site_line import Leg
 
-from .placing import Placer
+from .placing import Placer, around
 
 LINE_PAST = 4.0
 """How far the fence line runs past its ends, mm on paper."""
@@ -63,10 +63,50 @@ def masonry(layout: RunLayout, span: tuple[float, float], placer: Placer) -> Ite
     for gap in run.breaks:
         if gap.walls and span[0] <= gap.start <= span[1]:
             yield from _pier(layout, gap, placer)
-    if run.walled[0] and span[0] <= 0.0:
-        yield from _wall(legs[0], 0.0, -1.0, placer)
-    if run.walled[1] and span[1] >= legs[-1].before + legs[-1].length - 1e-6:
-        yield from _wall(legs[-1], legs[-1].length, 1.0, placer)
+    if span[0] <= 0.0:
+        yield from _at_end(layout, 0, placer)
+    if span[1] >= legs[-1].before + legs[-1].length - 1e-6:
+        yield from _at_end(layout, 1, placer)
+
+
+def _at_end(layout: RunLayout, at: int, placer: Placer) -> Iterator[Item]:
+    """Yield the wall, the pier or the hedge at the start (0) or the end (1) of a line."""
+    run, leg = layout.run, layout.legs[-at]
+    x, way = (leg.length, 1.0) if at else (0.0, -1.0)
+    pier = run.piers[at]
+    if pier is not None:
+        half = pier.across / 2.0
+        ring = [(x, -half), (x + way * pier.along, -half), (x + way * pier.along, half), (x, half)]
+        yield from _masonry(leg.frame, ring, placer)
+    elif run.walled[at]:
+        yield from _wall(leg, x, way, placer)
+    if run.hedges[at]:
+        yield from _hedge(leg, (x, way), (run.hedges[at], run.posts.end.width / 2.0), placer)
+
+
+def _hedge(leg: Leg, end: Point, room: Point, placer: Placer) -> Iterator[Item]:
+    """Yield the face of a hedge beyond the end of a line, in scallops, and what it keeps clear.
+
+    end : x of the line's end, and which way it goes on; room : what is kept clear, and half of
+    the end post, mm.
+    """
+    n, draft = placer.draft.n, placer.draft
+    (x, way), away, size = end, sum(room), 3.0 * n
+    face = []
+    for bow in range(-3, 3):
+        for step in range(7):
+            turn = math.pi * step / 6.0
+            y = (bow + 0.5) * size - size / 2.0 * math.cos(turn)
+            beyond = away + 0.5 * size * (1.0 - math.sin(turn))
+            face.append(leg.frame.point((x + way * beyond, y, 0.0))[:2])
+    yield Line.through(tuple(face), layers.SITE)
+    placer.keep_clear([*face, leg.frame.point((x + way * (away + size), 0.0, 0.0))[:2]])
+    spot = leg.frame.point((x + way * (away + size), 0.0, 0.0))[:2]
+    out = leg.frame.direction((way, 0.0, 0.0))[:2]
+    words = f"hedge, {draft.figure(room[0])} clear"
+    ways = ((out[0], out[1]), (-out[1], out[0]), (out[1], -out[0]))
+    choices = [around(words, spot, way, far, draft) for far in (1.0, 4.0, 8.0) for way in ways]
+    yield placer.place(choices) or choices[0]
 
 
 def _pier(layout: RunLayout, gap: Break, placer: Placer) -> Iterator[Item]:
@@ -76,6 +116,11 @@ def _pier(layout: RunLayout, gap: Break, placer: Placer) -> Iterator[Item]:
     half = max(layout.run.walls.plate.depth, gap.end - gap.start) / 2.0
     ends = (start, start + gap.end - gap.start)
     ring = [(ends[0], -half), (ends[1], -half), (ends[1], half), (ends[0], half)]
+    yield from _masonry(frame, ring, placer)
+
+
+def _masonry(frame: Frame, ring: list[Point], placer: Placer) -> Iterator[Item]:
+    """Yield masonry cut through in plan. ring : its corners in a leg's frame, mm."""
     loop = tuple(frame.point((x, y, 0.0))[:2] for x, y in ring)
     yield Line.through(loop, layers.WALL, closed=True)
     yield Hatch(loop, CUT_WALL)

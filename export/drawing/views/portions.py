@@ -10,9 +10,9 @@ from palewright.model.fence.fence_model import FenceModel
 from palewright.model.geometry.frames import Frame, Point, dot
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import SQUARE_CUT
-from palewright.model.geometry.shapes import Bar, tidy
+from palewright.model.geometry.shapes import Bar, bar_of, tidy
 from palewright.model.layout.run_layout import Opening, RunLayout, stations_of_leg
-from palewright.model.parts.members import BOARD, CAPPING, PALE, POSTS, RAIL, Member
+from palewright.model.parts.members import BOARD, CAPPING, KICK_BOARD, PALE, POSTS, RAIL, Member
 
 from .front import members_near
 
@@ -106,7 +106,7 @@ def _kept(
         elif " gate " in member.group and (member.leaf is not None or member.group in gates):
             if member.group in gates:
                 yield member
-        elif member.kind in (RAIL, CAPPING):
+        elif member.kind in (RAIL, CAPPING, KICK_BOARD):
             cut = cut_off(member, frame, span)
             if cut is not None:
                 yield cut
@@ -121,8 +121,8 @@ def _kept(
 
 def cut_off(rail: Member, frame: Frame, span: Point) -> Member | None:
     """Return a bar cut square where it leaves a span of a leg (mm), None where it lies outside."""
-    bar = rail.shape
-    assert isinstance(bar, Bar)
+    bar = bar_of(rail.shape)
+    assert bar is not None
     start, along = frame.local(rail.frame.origin)[0], dot(rail.frame.x, frame.x)
     first, last = sorted((edge - start) / along for edge in span)
     low, high = bar.overall

@@ -28,9 +28,8 @@ def post_name(post: PlacedPost) -> str:
     """Return the label of a post with what the spec calls it, and what it is if no new post."""
     said = [plain(post.named)] if post.named else []
     said += ["kept"] if post.kept else []
-    said += (
-        [f"plate on {post.host}" if post.host else "plate"] if post.kind == PostRole.WALL else []
-    )
+    if post.kind == PostRole.WALL:
+        said.append("plate" if post.held_by == "wall" else f"plate on {post.held_by}")
     return " ".join((post.label, *said))
 
 

@@ -7,7 +7,7 @@ paper and whose y points away from the viewer.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -16,7 +16,7 @@ from palewright.model.geometry.frames import Frame, Point, Vector, cross, dot
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.prisms import Prism
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod
+from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, Plate, Rod, Tenoned
 from palewright.model.geometry.turned_shapes import Turned
 from palewright.model.geometry.worked_shapes import Worked
 from palewright.model.geometry.worked_skins import drawn_sides
@@ -53,6 +53,8 @@ def project(member: Member, view: Frame) -> Drawn:
         return _round(member, member.shape, local)
     if isinstance(member.shape, Turned):
         return _turned(member, member.shape, local)
+    if isinstance(member.shape, Tenoned):  # its tenons are in the posts
+        return project(replace(member, shape=member.shape.bar), view)
     if isinstance(member.shape, Prism):
         return Drawn(member, *prism_loops(member.shape, local))
     worked = member.finished
@@ -194,7 +196,7 @@ def _faces(member: Member, *, square_on: bool) -> Iterable[tuple[Vector, ...]]:
                 (bolt.nut_width / 2.0, washer + bolt.nut_height),
             )
             return head, *(tuple((x, y, z) for x, z in _circle(r)[::-1]) for r, y in discs)
-        case Footing() | Rod() | Turned() | Prism():
+        case Footing() | Rod() | Turned() | Prism() | Tenoned():
             return ()  # a footing is drawn by its hole, what is round by its outline
 
 

@@ -11,7 +11,7 @@ from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, V
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Post
-from palewright.model.geometry.shapes import Bar, Bolt
+from palewright.model.geometry.shapes import Bar, Bolt, Tenoned, bar_of
 from palewright.model.order.fixings import SCREWED
 from palewright.model.parts.hardware import (
     ARRIS_BRACKET_LENGTH,
@@ -31,9 +31,13 @@ from .members_shown import break_line
 from .titles import titled
 
 
-def rail_detail(run: RunJob, rail: Bar, post: Post, bolt: Bolt | None, draft: Draft) -> View:
+def rail_detail(
+    run: RunJob, rail: Bar | Tenoned, post: Post, bolt: Bolt | None, draft: Draft
+) -> View:
     """Return how a rail is held to a post."""
-    return SHOWN[run.rails.form](run, rail, post, bolt, draft)
+    bar = bar_of(rail)
+    assert bar is not None
+    return SHOWN[run.rails.form](run, bar, post, bolt, draft)
 
 
 def _bolted_joint(run: RunJob, rail: Bar, post: Post, bolt: Bolt | None, draft: Draft) -> View:
@@ -228,10 +232,64 @@ def bolt_lines(bolt: Bolt, at: Point) -> list[Line]:
     ]
 
 
+def _tenon_detail(run: RunJob, rail: Bar, post: Post, _: Bolt | None, draft: Draft) -> View:
+    """Return the end of a rail from the front and in section with its tenon, and the tenons in a
+    post in plan.
+    """
+    tenon = run.rails.tenon
+    assert tenon is not None
+    height, depth = _extent(rail)
+    first_tier, figure = draft.full(draft.style.first_tier), draft.figure
+    front, low = tenon.front, tenon.foot
+    end = Outline.rectangle(front, low, front + tenon.thickness, low + tenon.height)
+    items: list[Item] = [
+        Line.through(rail.section, layers.RAILS, closed=True),
+        Line(end.vertices, layers.RAILS, closed=True),
+        Hatch(tuple((x, y) for x, y, _ in end.vertices), CUT_TIMBER),
+        *upright_chain([(0.0, z) for z in _steps(low, tenon.height, height)], -first_tier, draft),
+        *level_chain([(y, 0.0) for y in _steps(front, tenon.thickness, depth)], -first_tier, draft),
+        *_tenon_plan(run, depth, post, draft),
+    ]
+    meet = {
+        "butt": "tenons meet in the middle of the post",
+        "lap": "tenons pass each other, each half as thick as the mortise",
+        "scarf": "tenons pass each other, cut slanting to a quarter of the mortise",
+    }[tenon.meet]
+    mortise = f"mortise {figure(tenon.height)} x {figure(tenon.thickness)}"
+    notes = [f"rails {run.rails.set_words}; {mortise}, tenons {figure(tenon.length)} long;", meet]
+    return titled("Rail tenoned into posts, section, and plan at a post", items, draft, notes=notes)
+
+
+def _steps(start: float, size: float, whole: float) -> list[float]:
+    """Return the places of a tenon's sides across a rail, those that fall on its edges once."""
+    return list(dict.fromkeys((0.0, start, start + size, whole)))
+
+
+def _tenon_plan(run: RunJob, depth: float, post: Post, draft: Draft) -> Iterator[Item]:
+    """Yield both tenons in a post beside the section, the front below: y = 0 at rails' fronts."""
+    tenon, w, d = run.rails.tenon, post.width / 2.0, post.depth
+    assert tenon is not None
+    setback, reach = run.rails.setback, w + 110.0
+    middle = depth + 14.0 * draft.n + reach
+    outline = Outline.rectangle(middle - w, -setback, middle + w, d - setback)
+    yield Line(outline.vertices, layers.POSTS, closed=True)
+    yield Hatch(tuple((x, y) for x, y, _ in outline.vertices), CUT_TIMBER)
+    for side in (-1.0, 1.0):
+        near, far = middle + side * w, middle + side * reach
+        loop = Outline.rectangle(min(near, far), 0.0, max(near, far), depth)
+        yield Line(loop.vertices, layers.RAILS, closed=True)
+        points = tenon.plan(1.0, behind=(side < 0.0) == run.from_far_end)
+        spots = tuple((near - side * u, y) for u, y in points)
+        yield Line.through(spots, layers.RAILS, closed=True)
+    levels = sorted({-setback, 0.0, tenon.front, tenon.front + tenon.thickness, d - setback})
+    yield from _beside([(middle + reach, y) for y in levels], middle + reach, draft)
+
+
 SHOWN: dict[str, Callable[[RunJob, Bar, Post, Bolt | None, Draft], View]] = {
     "face": _bolted_joint,
     "notched": _bolted_joint,
     "arris": _arris_detail,
     "between": _hung_detail,
+    "mortised": _tenon_detail,
 }
 """How the joint at a post is drawn, by the word of the rails' way."""

@@ -11,29 +11,35 @@ from palewright.export.drawing.draft.figures import hole_sign
 from palewright.export.drawing.draft.style import CUT_CONCRETE, CUT_GRAVEL, CUT_GROUND, CUT_TIMBER
 from palewright.export.drawing.draft.view import Dimension, Hatch, Item, Line, View
 from palewright.model.fence.fence_model import FenceModel
-from palewright.model.geometry.frames import Point
+from palewright.model.geometry.frames import Frame, Point
 from palewright.model.geometry.metal_caps import MetalCap
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.post_shapes import Bevel
-from palewright.model.geometry.shapes import Bar, Bolt, Cap, Footing, RoundHole, SquareHole
+from palewright.model.geometry.shapes import Bolt, Cap, Hole, RoundHole, bar_of
 from palewright.model.layout.placed_posts import PlacedPost
 from palewright.model.layout.run_layout import RunLayout, stations_of_leg
 from palewright.model.layout.side_ground import Side, ground_beside
 from palewright.model.parts.hardware import bolt_name
-from palewright.model.parts.members import RAIL
+from palewright.model.parts.kick_boards import AT_POST
+from palewright.model.parts.members import BOLT, RAIL, STEEL_FEET
 from palewright.model.resolved.job import BESIDE, RunJob
 from palewright.model.resolved.pale_plan import in_words
+from palewright.model.resolved.post_feet import Foot
 from palewright.model.resolved.words import PostRole
 from palewright.model.spec.buying import Concrete
 
 from .callouts import Callout, callouts
 from .dimensions import level_chain, one_dimension, upright_chain
 from .post_tops import cap_outline, finial_lines, metal_cap_outline
+from .projection import project
 from .rail_details import bolt_lines
 from .titles import titled
 
 BASE = "base of the bay: heights count from here"
 """What the line is called that heights are measured from."""
+
+SLAB = "slab or paving that is there"
+"""What shoes are bolted down on, in words."""
 
 GROUND_REACH = 25.0
 """How far the ground is shown beside the footing, mm on paper."""
@@ -57,11 +63,9 @@ class Cut:
         return self.fence.layouts[self.run_number].run
 
     @property
-    def footing(self) -> Footing:
-        """The footing of the post on level ground."""
-        footing = self.post.plan.foot.filled()
-        assert footing is not None
-        return footing
+    def foot(self) -> Foot:
+        """How the post stands."""
+        return self.post.plan.foot
 
     def beside(self, side: Side) -> float:
         """Return the ground of a side over that along the fence, mm, 0 where it is the same."""
@@ -89,27 +93,41 @@ class Cut:
         return (-self.run.face + self.back) / 2.0
 
     @property
+    def hole(self) -> float:
+        """The middle of what is dug across the fence, mm."""
+        return self.middle + self.foot.aside
+
+    @property
     def half(self) -> float:
-        """Half the hole's size across the fence, mm."""
-        match self.footing.hole:
-            case RoundHole(diameter):
-                return diameter / 2.0
-            case SquareHole(_, depth):
-                return depth / 2.0
+        """Half of what is broken of the ground across the fence, mm."""
+        return 0.0 if self.foot.taken is None else _half_across(self.foot.taken)
+
+    @property
+    def right(self) -> float:
+        """How far the post reaches to the back with its hole or the steel that it stands on, mm."""
+        return max(self.back, self.hole + _half_across(self.foot.room))
 
 
-def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
-    """Return the section through the fence at a line post, front to the left.
+def _half_across(hole: Hole) -> float:
+    """Return half the size of a hole across the fence, mm."""
+    return (hole.diameter if isinstance(hole, RoundHole) else hole.depth) / 2.0
+
+
+def fence_section(
+    fence: FenceModel, run: int, draft: Draft, post: PlacedPost | None = None
+) -> View:
+    """Return the section through the fence at a post, front to the left; at a line post if any.
 
     x = 0 on the line of the fence, y = 0 on the ground; that of a side may be at another level.
     """
     layout = fence.layouts[run]
-    cut = Cut(fence, run, section_post(layout), draft)
+    cut = Cut(fence, run, post or section_post(layout), draft)
     reach = draft.full(GROUND_REACH)
     items: list[Item] = [
         *_concrete(cut),
         *_ground(cut, reach),
         *_post(cut),
+        *_steel(cut),
         *_rails(cut),
         *_pale(cut),
         *_capping(cut),
@@ -122,7 +140,7 @@ def fence_section(fence: FenceModel, run: int, draft: Draft) -> View:
     title = f"Section at a {cut.post.kind} post, {cut.run.called}"
     notes = [] if _flat(layout) else ["heights over the base of the bay; ground as on elevations"]
     if any(post.drop for post in layout.posts if post.footing is not None):
-        fill = layout.run.footings.fill
+        fill = layout.fillings[0].fill
         notes.append(f"holes count from the ground at the post; {fill} ends where it is lowest")
     notes += _side_notes(cut)
     return titled(title, items, draft, left=-cut.run.fence_front - reach, notes=notes)
@@ -146,6 +164,11 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     height, thick = run.rails.section
     rail = (_rail_front(run) + thick / 2.0, run.rails.tops[-1] - height / 4.0)
     yield Callout(f"{run.rails.way.name} {figure(height)} x {figure(thick)}", rail)
+    if run.kick_board is not None:
+        kick = run.kick_board
+        size = f"{figure(kick.height)} x {figure(kick.thickness)}"
+        at = (kick.thickness / 2.0 - kick.front(run.face), kick.clearance + 0.6 * kick.height)
+        yield Callout(f"kick board {size}, {AT_POST} {job.fixings.pales} at each post", at)
     if run.capping is not None:
         size = f"{figure(run.capping.width)} x {figure(run.capping.thickness)}"
         at = (0.3 * run.capping.width - run.capping.front, run.height + run.capping.thickness / 2.0)
@@ -158,13 +181,19 @@ def _said(cut: Cut, reach: float) -> Iterator[Callout]:
     top = run.rails.tops
     above = (top[0] + top[-1] - height) / 2.0 if len(top) > 1 else top[0] / 2.0
     size = f"{figure(plan.width)} x {figure(plan.depth)}"
-    hole = f"hole {cut.draft.figures.dug(cut.footing.hole)}, {figure(cut.footing.depth)} deep"
+    dug, right = cut.foot.dug, cut.hole + cut.half
+    stands = cut.foot.said(figure)
+    if dug is not None:
+        hole = f"hole {cut.draft.figures.dug(dug.hole)}, {figure(cut.foot.deep)} deep"
+        stands = f"{hole}; {stands}" if stands else hole
     cast = ", concrete" if plan.cast else ""
-    yield Callout(f"{cut.post.kind} post {size}{cast}; {hole}", (cut.middle, above))
-    right = cut.middle + cut.half
+    yield Callout(f"{cut.post.kind} post {size}{cast}; {stands}", (cut.middle, above))
     yield Callout(BASE, (right + reach * 0.8, 0.0))
-    fill = _concrete_words(job.concrete) if run.footings.poured else "gravel, rammed in layers"
-    yield Callout(fill, ((cut.back + right) / 2.0, low))
+    if dug is not None:
+        fill = _concrete_words(job.concrete) if dug.poured else "gravel, rammed in layers"
+        yield Callout(fill, ((max(cut.back, cut.hole) + right) / 2.0, low))
+    if cut.foot.on_slab:
+        yield Callout(SLAB, (right + reach * 0.4, -3.0 * cut.draft.n))
 
 
 def _concrete_words(concrete: Concrete) -> str:
@@ -203,8 +232,21 @@ def section_post(layout: RunLayout) -> PlacedPost:
     )
 
 
+def other_feet(layout: RunLayout) -> list[PlacedPost]:
+    """Return a post for each other way of standing that a run has, besides that of its section."""
+    seen = {section_post(layout).plan.foot.way}
+    found = []
+    for post in layout.posts:
+        if post.made and post.plan.foot.way not in seen:
+            seen.add(post.plan.foot.way)
+            found.append(post)
+    return found
+
+
 def _concrete(cut: Cut) -> Iterator[Item]:
-    footing, middle, half = cut.footing, cut.middle, cut.half
+    footing, dug, middle, half = cut.foot.filled(), cut.foot.dug, cut.hole, cut.half
+    if footing is None or dug is None:
+        return
     d = footing.post_depth / 2.0
     high = footing.weathering
     if high and isinstance(footing.hole, RoundHole):
@@ -214,17 +256,18 @@ def _concrete(cut: Cut) -> Iterator[Item]:
         (middle + half, 0.0), (middle + d, high), (middle + d, -footing.embedment),
         (middle - d, -footing.embedment), (middle - d, high),
     )  # fmt: skip
-    poured = cut.run.footings.poured
+    poured = dug.poured
     yield Line.through(loop, layers.CONCRETE if poured else layers.GRAVEL, closed=True)
     yield Hatch(loop, CUT_CONCRETE if poured else CUT_GRAVEL)
 
 
 def _ground(cut: Cut, reach: float) -> Iterator[Item]:
     deep = 6.0 * cut.draft.n
-    left, right = cut.middle - cut.half, cut.middle + cut.half
+    left, right = cut.hole - cut.half, cut.hole + cut.half
+    pattern = CUT_CONCRETE if cut.foot.on_slab else CUT_GROUND
     beside = (cut.beside("front"), cut.beside("back"))
     for (x0, x1), z in zip(((left - reach, left), (right, right + reach)), beside, strict=True):
-        yield Hatch(((x0, z - deep), (x1, z - deep), (x1, z), (x0, z)), CUT_GROUND)
+        yield Hatch(((x0, z - deep), (x1, z - deep), (x1, z), (x0, z)), pattern)
         yield Line.through(((x0, z), (x1, z)), layers.GROUND)
     for x, z in zip((left, right), beside, strict=True):
         if z != 0.0:  # the step from that side's ground to that along the fence
@@ -250,13 +293,24 @@ def _post(cut: Cut) -> Iterator[Item]:
         yield from finial_lines(plan.finial, (cut.middle, foot))
 
 
+def _steel(cut: Cut) -> Iterator[Item]:
+    """Yield the steel at the post's foot, seen from its side."""
+    x, y, _ = cut.post.frame.x
+    origin = cut.post.frame.point((0.0, -cut.middle, 0.0))
+    view = Frame(origin, cut.post.frame.y, (-x, -y, 0.0))
+    for member in cut.fence.of_post[cut.run_number, cut.post.label]:
+        if member.kind in STEEL_FEET:
+            for loop in project(member, view).loops:
+                yield Line.through(loop, layers.METAL, closed=True)
+
+
 def _bevel_lines(cut: Cut) -> Iterator[Line]:
     """Yield the inner edges of the bevels of a post's front and back edges."""
-    plan, rails = cut.post.plan, cut.run.rails
+    plan = cut.post.plan
     if plan.bevel is None:
         return
-    height, half = rails.section[0], plan.depth / 2.0
-    spans = plan.bevel.between(cut.top - plan.top.rise, [(top - height, top) for top in rails.tops])
+    half = plan.depth / 2.0
+    spans = plan.bevel.between(cut.top - plan.top.rise, cut.run.rail_bands(plan.width))
     points = list(Bevel(plan.bevel.size, plan.bevel.stop, spans).edge(half))
     for n in range(0, len(points), 4):
         for side in (-1.0, 1.0):
@@ -272,8 +326,8 @@ def _rail_front(run: RunJob) -> float:
 def _rails(cut: Cut) -> Iterator[Item]:
     run = cut.run
     members = cut.fence.members
-    rail = next(m.shape for m in members if m.kind == RAIL and m.run == cut.run_number)
-    assert isinstance(rail, Bar)
+    rail = next(bar_of(m.shape) for m in members if m.kind == RAIL and m.run == cut.run_number)
+    assert rail is not None
     for top in run.rails.tops:
         low = top - run.rails.section[0]
         loop = tuple((_rail_front(run) + y, low + z) for y, z in rail.section)
@@ -296,6 +350,12 @@ def _pale(cut: Cut) -> Iterator[Item]:
 
 
 def _capping(cut: Cut) -> Iterator[Item]:
+    kick = cut.run.kick_board
+    if kick is not None:
+        front = kick.front(cut.run.face)
+        loop = tuple((y - front, kick.clearance + z) for y, z in kick.section)
+        yield Line.through(loop, layers.RAILS, closed=True)
+        yield Hatch(loop, CUT_TIMBER)
     plan = cut.run.capping
     if plan is not None:
         loop = tuple((y - plan.front, cut.run.height + z) for y, z in plan.section)
@@ -319,7 +379,7 @@ def _bolts(cut: Cut) -> Iterator[Item]:
 def _bolt_at(fence: FenceModel, run: int, post: PlacedPost) -> Bolt | None:
     """Return the first bolt through a post, or None when its rails have none."""
     for member in fence.members:
-        if member.run == run and isinstance(member.shape, Bolt):
+        if member.run == run and member.kind == BOLT and isinstance(member.shape, Bolt):
             x, y, _ = post.frame.local(member.frame.origin)
             if abs(x) < post.plan.width / 2.0 and abs(y) < 300.0:
                 return member.shape
@@ -329,10 +389,13 @@ def _bolt_at(fence: FenceModel, run: int, post: PlacedPost) -> Bolt | None:
 def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
     """Yield clearance and length of the pales, in front of them."""
     run, draft = cut.run, cut.draft
-    left = min(-run.fence_front, cut.middle - cut.half)
+    left = min(-run.fence_front, cut.hole - _half_across(cut.foot.room))
     tops = sorted({run.pales.clearance + kind.length for kind in run.pales.sorts})
     tops += [run.height + run.pales.crown] if run.capping is not None else []
-    heights = [(left, z) for z in (0.0, run.pales.clearance, *tops)]
+    ups = {0.0, run.pales.clearance, *tops}
+    if run.kick_board is not None:
+        ups |= {run.kick_board.clearance, run.kick_board.top}
+    heights = [(left, z) for z in sorted(ups)]
     for one in upright_chain(heights, left - draft.full(draft.style.first_tier), draft):
         yield replace(one, masks=one.text_at is not None)  # it may reach into the ground
 
@@ -340,15 +403,14 @@ def _front_dimensions(cut: Cut) -> Iterator[Dimension]:
 def _back_dimensions(cut: Cut) -> Iterator[Dimension]:
     """Yield what is behind the post: weathering, the post over the rail, its depth, the rails."""
     run, draft = cut.run, cut.draft
-    embedment, bed = cut.post.plan.embedment, run.footings.bed
-    right = max(cut.back, cut.middle + cut.half)
+    foot, right = cut.foot, cut.right
     x = right + draft.full(draft.style.first_tier)
-    if run.footings.weathering:
-        yield from upright_chain([(right, 0.0), (right, run.footings.weathering)], x, draft)
+    if foot.dug is not None and foot.dug.weathering:
+        yield from upright_chain([(right, 0.0), (right, foot.dug.weathering)], x, draft)
     yield from upright_chain([(right, run.rails.tops[-1]), (right, cut.top)], x, draft)
     x += draft.full(draft.style.side_tier)
     # above ground the rails, nearest first; below it the post and its bed
-    below = [-embedment - bed, -embedment, 0.0] if bed else [-embedment, 0.0]
+    below = sorted({-foot.deep, -foot.embedment, 0.0})
     yield from upright_chain([(right, z) for z in below], x, draft, aside=True)
     for rail in run.rails.tops:
         yield one_dimension(((right, 0.0), (right, rail)), (x, 0.0), 90.0, draft)
@@ -359,11 +421,11 @@ def _level_dimensions(cut: Cut) -> Iterator[Dimension]:
     """Yield the hole's width below, and the pales' thickness above."""
     run, draft = cut.run, cut.draft
     first_tier = draft.full(draft.style.first_tier)
-    low = -cut.post.plan.embedment - run.footings.bed
-    hole: list[Point] = [(cut.middle - cut.half, low), (cut.middle + cut.half, low)]
-    sign = hole_sign(cut.footing.hole)
-    for one in level_chain(hole, low - first_tier, draft):
-        yield replace(one, sign=sign)
+    if cut.foot.dug is not None:
+        low, sign = -cut.foot.deep, hole_sign(cut.foot.dug.hole)
+        hole: list[Point] = [(cut.hole - cut.half, low), (cut.hole + cut.half, low)]
+        for one in level_chain(hole, low - first_tier, draft):
+            yield replace(one, sign=sign)
     faces = sorted({-face for layer in run.layers for face in (layer.front, layer.back)})
     pale: list[Point] = [(face, run.height) for face in faces]
     yield from level_chain(pale, max(run.height + run.pales.crown, cut.top) + first_tier, draft)

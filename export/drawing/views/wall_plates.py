@@ -62,8 +62,16 @@ def wall_plate(fence: FenceModel, run: int, post: PlacedPost, draft: Draft) -> V
         if post.taken:
             notes.append("the plate's back is recessed over the nuts of the post's own bolts")
         return titled(title, items, draft, notes=notes)
+    on = post.held_by
     title = f"Wall plate {post.label}, from its side"
-    return titled(title, items, draft, notes=[note, f"rails and pales end {gap} from the wall"])
+    if on != "wall":
+        title = f"Plate {post.label} on the {on}, from its side"
+    notes = [note, f"rails and pales end {gap} from the {on}"]
+    pier = fence.layouts[run].run.piers[0 if post.fence_on > 0 else 1]
+    if post.pier and pier is not None:
+        across = f"{draft.figure(pier.along)} along the run, {draft.figure(pier.across)} across it"
+        notes.append(f"the pier is {across}, its middle on the line")
+    return titled(title, items, draft, notes=notes)
 
 
 def _post(fence: FenceModel, run: int, post: PlacedPost, draft: Draft) -> Iterator[Item]:
@@ -113,7 +121,7 @@ def _words(
     walls, figure = fence.layouts[run].run.walls, draft.figure
     foot, top = span
     size = f"{figure(plate.width)} x {figure(plate.depth)}, {figure(plate.length)} long"
-    named = f"plate on {post.host}" if post.host else "wall plate"
+    named = "wall plate" if post.held_by == "wall" else f"plate on {post.held_by}"
     yield Callout(f"{named} {size}", (plate.width / 2.0, foot + 0.7 * (top - foot)))
     if rods and post.host:
         z, rod = rods[-1]
@@ -122,5 +130,6 @@ def _words(
         yield Callout(words, (rod.length - post.hold - rod.diameter / 2.0, z))
     elif rods:
         z, rod = rods[-1]
-        words = f"anchor {walls.anchor} x {mm(rod.length)}, {figure(walls.hold)} into the wall"
+        words = f"anchor {walls.anchor} x {mm(rod.length)}, {figure(walls.hold)} into the "
+        words += post.held_by
         yield Callout(words, (rod.length - walls.hold - rod.diameter / 2.0, z))

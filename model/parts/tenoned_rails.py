@@ -1,0 +1,92 @@
+"""Rails that are tenoned into mortises in the posts at both ends."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from palewright.model.geometry.frames import Point
+from palewright.model.geometry.shapes import Tenoned, rectangle_section, tidy
+from palewright.model.geometry.tenons import NEAR, Tenon
+from palewright.model.layout.run_layout import Stretch
+from palewright.model.layout.spans import StretchEnd
+from palewright.model.resolved.job import RunJob
+from palewright.model.resolved.words import PostRole
+
+from .members import RAIL, Piece
+from .rails import tilted, tilted_bar
+
+FIT = 1.0
+"""What is left between tenons that meet in a corner post, mm (common practice, no source)."""
+
+
+def tenoned_rails(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
+    """Yield the rails of a stretch with their tenons."""
+    leg = stretch.leg
+    height, thickness = run.rails.section
+    section = rectangle_section(height, thickness)
+    _, front = run.rails.faces(run.face)
+    for bay, rail in enumerate(stretch.bay_rails):
+        setting = stretch.settings[bay]
+        bar = tilted_bar(section, rail.x1 - rail.x0, rail.left, rail.right, setting)
+        ends = (rail_tenon(run, stretch, bay, right=right) for right in (False, True))
+        shape = Tenoned(bar, *ends)
+        for row, top in enumerate(run.rails.tops):
+            bottom = setting.base(rail.x0) + top - height * setting.secant
+            place = leg.frame @ tilted(rail.x0, -front, bottom, setting)
+            role = f"rail {row + 1} of {len(run.rails.tops)}"
+            yield Piece(RAIL, shape, place, groups[bay], role, stretch.leg_number)
+
+
+def rail_tenon(run: RunJob, stretch: Stretch, bay: int, *, right: bool) -> Tenon | None:
+    """Return the tenon at an end of the rails of a bay; mitred with that of the other leg where
+    they would meet in a corner post, None where there is no room for it.
+    """
+    plan = run.rails.tenon
+    assert plan is not None
+    secant = stretch.settings[bay].secant
+    # of the two in a post that from the right is behind, seen from where the run begins
+    points = plan.plan(secant, behind=right == run.from_far_end)
+    limit = stretch.last if right else stretch.first
+    outer = bay == (len(stretch.settings) - 1 if right else 0)
+    if outer and limit.kind == PostRole.CORNER and not limit.pair:
+        points = _mitred(run, stretch, (bay, limit), points, right=right)
+    kept = tuple((tidy(u), tidy(y)) for u, y in points)
+    if len(kept) < 3 or sum(u < NEAR for u, _ in kept) < 2 or max(u for u, _ in kept) < FIT:
+        return None
+    return Tenon(kept, tidy(plan.foot), tidy(plan.foot + plan.height))
+
+
+def _mitred(
+    run: RunJob,
+    stretch: Stretch,
+    place: tuple[int, StretchEnd],
+    points: tuple[Point, ...],
+    *,
+    right: bool,
+) -> tuple[Point, ...]:
+    """Return what is left of a tenon before the plane in which a corner is mitred. place : number
+    of the bay, and how the stretch ends there.
+    """
+    bay, limit = place
+    rail, secant = stretch.bay_rails[bay], stretch.settings[bay].secant
+    _, front = run.rails.faces(run.face)
+    way = 1.0 if right else -1.0
+    slope = -way * math.tan(math.radians(limit.turn) / 2.0)  # of the mitre, dx/dy
+    shoulder, cut = (rail.x1, rail.right) if right else (rail.x0, rail.left)
+
+    def room(spot: Point) -> float:
+        u, y = spot
+        mitre = limit.x + slope * (y - front)
+        return (way * (mitre - shoulder - cut * y) - FIT / 2.0) * secant - u
+
+    kept: list[Point] = []
+    for (a, b), (c, d) in pairwise((*points, points[0])):
+        one, other = room((a, b)), room((c, d))
+        if one >= 0.0:
+            kept.append((a, b))
+        if (one < 0.0) != (other < 0.0):
+            share = one / (one - other)
+            kept.append((a + share * (c - a), b + share * (d - b)))
+    return tuple(dict.fromkeys(kept))

@@ -48,6 +48,22 @@ BESIDE: dict[str, Data] = {
     "capping.falls": {"capping": {"over": "pales"}},
     "posts.material=concrete": {"posts": {"gate": {"material": "timber"}}},
     "run.gate.slide.to": {"run": {"gate": {"slide": {"on": "track"}}}},
+    "posts.foot": {
+        "posts": {"corner": {"foot": "hole"}, "gate": {"foot": "hole"}},
+        "rails": {"tops": [320.0, 850.0]},
+    },
+    **{
+        f"posts.foot.{key}": {"posts": {"foot": {"shape": "shoe"}}}
+        for key in ("cheeks", "bolt", "anchor")
+    },
+    "rails.tenons_meet": {"rails": {"form": "mortised"}},
+    "panels": {"panels": {"made": True}},
+    "run.starts=pier": {"run": {"starts": {"at": "pier", "size": [440.0, 440.0]}}},
+    "run.ends=pier": {"run": {"ends": {"at": "pier", "size": [440.0, 440.0]}}},
+    "run.starts=hedge": {"run": {"starts": {"at": "hedge"}}},
+    "run.ends=hedge": {"run": {"ends": {"at": "hedge"}}},
+    "run.ramp.at": {"run": {"ramp": [{"at": "start", "height": 800.0}]}},
+    "run.ramp.at=end": {"run": {"ends": "post"}},
     "rails.set_in": {"rails": {"form": "between"}},
     "run.starts=run": {
         "run": {"starts": {"run": "Back"}},
@@ -66,7 +82,12 @@ BESIDE: dict[str, Data] = {
 }
 """What a key, or a key with one of its words, stands beside; others : more runs."""
 
-WITHOUT: dict[str, tuple[str, ...]] = {"capping.over=posts": ("fall",)}
+WITHOUT: dict[str, tuple[str, ...]] = {
+    "capping.over=posts": ("fall",),
+    "rails.form=mortised": ("wall",),
+    "rails.tenons_meet": ("wall",),
+    "run.ramp.at": ("wall",),
+}
 """What of the small fence a choice cannot stand beside: "gate", "corner", "fall" or "wall"."""
 
 TABLE = "{}"
@@ -168,8 +189,9 @@ def spec_for(choice: Choice | None) -> Data:
 
 def with_choice(spec: Data, choice: Choice) -> Data:
     """Make a choice in a spec, with what stands beside it, and return the spec."""
-    table = choice.key.split(".")[0]
-    for key in (table, choice.key, choice.name):
+    parts = choice.key.split(".")
+    groups = [".".join(parts[:n]) for n in range(1, len(parts) + 1)]
+    for key in (*groups, choice.name):
         _laid_over(spec, BESIDE.get(key, {}))
     word: Any = {"free": FREE, TABLE: {}}.get(str(choice.word), choice.word)
     _set(spec, choice.key.split("."), word)
@@ -197,10 +219,8 @@ def _set(spec: Data, keys: list[str], word: Any) -> None:
     last = table.get(keys[-1])
     if isinstance(last, list):
         last[0] = word
-    elif isinstance(last, dict) and "run" in last:
-        last["at"] = word
     elif isinstance(last, dict) and isinstance(word, str):
-        last["shape"] = word
+        last["at" if keys[0] == "run" and keys[1] in ("starts", "ends") else "shape"] = word
     else:
         table[keys[-1]] = word
 

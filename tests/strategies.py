@@ -145,6 +145,8 @@ def panelled(draw: st.DrawFn, spec: dict[str, Any]) -> dict[str, Any]:
         or corners.get("posts") == "pair"
         or corners.get("pales") == "mitre"
         or "capping" in spec
+        or "foot" in spec["posts"]
+        or len(spec["run"]) > 1
         or "kick_board" in spec
         or draw(st.integers(0, 2))
     ):

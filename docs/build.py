@@ -25,8 +25,11 @@ TITLED = re.compile(r'^```(\w+) title="([^"]+)"\n(.*?)^```$', re.MULTILINE | re.
 SPEC_KEY = re.compile(r"[a-z_]+\.[a-z_]+")
 
 
-FROM_BEHIND = ("sliding.toml", "wicket.toml")
-"""Specs of the page of ways of building whose picture is from the back."""
+VIEWS = {
+    "sliding.toml": "back", "wicket.toml": "back", "lane.toml": "back", "mill-yard.toml": "back",
+    "courtyard.toml": "corner", "seafront.toml": "corner",
+}  # fmt: skip
+"""From where specs of the pages of ways and habits are pictured, where not from the front."""
 
 
 def files_of(page: str) -> dict[str, str]:
@@ -195,14 +198,14 @@ def pictures() -> None:
 
 
 def _ways_pictures(folder: Path) -> None:
-    """Make a picture of each spec on the page of ways of building."""
+    """Make a picture of each spec on the pages of ways of building and of habits."""
     from PIL import Image
 
-    for file, text in files_of("ways.md").items():
+    for file, text in (files_of("ways.md") | files_of("habits.md")).items():
         (folder / file).write_text(text, "utf-8")
         out = DOCS / "pictures" / f"{Path(file).stem}.png"
         command = [sys.executable, "-m", "palewright.cli", "picture", file, "-o", str(out)]
-        view = ["--view", "back"] if file in FROM_BEHIND else []
+        view = ["--view", VIEWS.get(file, "front")]
         size = ["--width", "1200", "--height", "500"]
         subprocess.run([*command, *size, *view], cwd=folder, check=True)
         with Image.open(out) as image:

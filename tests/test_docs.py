@@ -22,6 +22,7 @@ from first_hour import ANSWERS, MADE
 
 from palewright.cli.main import main
 from palewright.model.basis.finding_register import REGISTER
+from palewright.model.basis.findings import Severity
 from palewright.model.checks.building_checks import check
 from palewright.model.order.joints import make_fence
 from palewright.model.rules.rule_sets import BUILT_IN, built_in
@@ -136,6 +137,18 @@ def test_every_way_of_building_builds_and_has_its_picture() -> None:
             with Image.open(DOCS / "pictures" / f"{Path(title).stem}.png") as image:
                 assert image.size == (1200, 500)
     assert page
+
+
+def test_twelve_habits_take_thirty_lines_each_and_pass() -> None:
+    page = blocks("habits.md")
+    assert len(page) == 12
+    for language, title, text in page:
+        assert language == "toml"
+        assert len(text.splitlines()) <= 30
+        found = check(make_fence(parse_job(text)))
+        assert not [finding.code for finding in found if finding.severity is Severity.STOP]
+        with Image.open(DOCS / "pictures" / f"{Path(title).stem}.png") as image:
+            assert image.size == (1200, 500)
 
 
 def test_the_how_tos_do_what_they_say(tmp_path: Path) -> None:

@@ -32,6 +32,7 @@ from palewright.model.order.fixings import cut_ends, fixing_lines
 from palewright.model.order.order_lines import order
 from palewright.model.order.sawing import sawn
 from palewright.model.parts.members import CONCRETE_POST, METAL_CAP, RAIL
+from palewright.model.spec.post_keys import PostKind
 from palewright.model.strength.assess import assess
 from palewright.model.strength.post_strength import BEVELLED_INERTIA
 from palewright.reading import job_of
@@ -168,6 +169,37 @@ def test_rails_are_bolted_to_concrete_posts(form: str) -> None:
     spec = {"run": [{"points": [[0, 0], [3600, 0]]}], "posts": {"material": "concrete"}}
     with pytest.raises(SpecError, match="rails are bolted to concrete posts"):
         job_of({**spec, "rails": {"form": form}}, {}, "spec", Path())
+
+
+@pytest.mark.parametrize(
+    "boards", [{"kick_board": {"stands": "face"}}, {"slopes": {"follow": "step", "fill": "board"}}]
+)
+def test_no_boards_are_nailed_to_concrete_posts(boards: dict[str, Any]) -> None:
+    spec = {"run": [{"points": [[0, 0], [3600, 0]]}], "posts": {"material": "concrete"}}
+    with pytest.raises(SpecError, match="boards at the foot are nailed to timber posts"):
+        job_of({**spec, **boards}, {}, "spec", Path())
+
+
+KINDS_SAY: dict[str, Any] = {
+    "section": [150.0, 140.0], "embedment": 900.0, "above_rail": 120.0, "top": {"shape": "flat"},
+    "finial": {"shape": "ball"}, "hole": 450.0, "bevel": {"size": 0.0}, "material": "timber",
+    "foot": {"shape": "hole"},
+}  # fmt: skip
+
+
+def test_all_that_kinds_of_posts_say_holds_for_those_of_gates() -> None:
+    """Whether for all gates or for one; each key that a kind of posts has."""
+    assert set(KINDS_SAY) == set(PostKind.model_fields)
+    usual = fence_of(posts()).job.runs[0].posts.gate
+    for key, value in KINDS_SAY.items():
+        below = {"top": "flat"} if key == "finial" else {}
+        of_all = posts(gate={key: value}, **below)
+        of_one = posts(**below)
+        of_one["run"][0]["gate"][0]["post"] = {key: value}
+        plans = [fence_of(data).job.runs[0].posts.gates[0] for data in (of_all, of_one)]
+        assert plans[0] == plans[1], key
+        if key not in ("material", "foot", "bevel"):  # which say here what goes without saying
+            assert plans[0] != usual, key
 
 
 def test_wind_is_held_against_the_bevelled_section() -> None:

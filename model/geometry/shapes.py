@@ -190,6 +190,11 @@ class Cap:
     seat: float = 0.0
 
     @property
+    def skirt(self) -> float:
+        """How far it comes down the post: not at all."""
+        return 0.0
+
+    @property
     def share(self) -> float:
         """How large the seat is beside the cap, from 0 to 1."""
         return self.seat / min(self.width, self.depth)

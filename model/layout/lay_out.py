@@ -69,18 +69,19 @@ def lay_out(run: RunJob) -> RunLayout:
     for (span, row), standing in zip(rows, pales, strict=True):
         over = run.rails.over_posts
         if run.panels is not None:
-            rails, spans = panel_rails(run, span), tuple(b - a for a, b in panel_ends(run, span))
+            rails = panel_rails(run, span)
+            lengths = tuple(b - a for a, b in panel_ends(run, span))
         else:
             joints = rail_rows(run, span, run.rails.stock_length) if over else ()
             rails = rail_pieces(run, span, joints) if over else ()
-            spans = rail_spans(run, span)
+            lengths = rail_spans(run, span)
         stretches.append(
             Stretch(
                 span.leg_number, span.leg, span.numbers, span.posts, span.xs, span.first,
                 span.last, span.settings, row, standing,
                 rails=rails,
                 bay_rails=() if over else tuple(between_posts(run, span)),
-                rail_spans=spans,
+                rail_spans=lengths,
             )
         )  # fmt: skip
     return RunLayout(run, posts, tuple(stretches), openings)

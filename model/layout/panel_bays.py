@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import SQUARE_CUT
+from palewright.model.geometry.prisms import SQUARE_CUT
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.panel_plan import PanelPlan
 from palewright.model.resolved.words import PostRole

@@ -179,10 +179,12 @@ def _before_posts(run: RunJob, plan: CappingPlan, pales: Pales) -> Iterator[Prob
     over = run.height + plan.thickness
     for name in ("line", *KINDS):
         post = getattr(run.posts, name)
-        under = run.rails.tops[-1] + post.above_rail
-        if post.cap is not None and post.cap.depth > post.depth and under < over:
+        if post.cap is None or post.cap.depth <= post.depth:
+            continue
+        least = over + post.cap.skirt - run.rails.tops[-1]
+        if post.above_rail < least - 1e-6:
             where = ("posts",) if name == "line" else ("posts", name)
-            text = f"the cap would meet the capping rail: {over - run.rails.tops[-1]:g} mm or more"
+            text = f"the cap would meet the capping rail: {least:g} mm or more"
             yield Problem((*run.path, *where, "above_rail"), text)
             break
     ways = {run.slopes.follow, *(way for _, _, way in run.slopes.following)}

@@ -21,6 +21,7 @@ from .leaf_plans import LEAST_POST, LeafPlan
 from .post_plan import LEAST_BEVEL, PostPlan
 from .rail_ways import way_problems
 from .ramp_plan import ramp_problems
+from .words import WedgeFill
 
 CLOSED_ENDS = {"wall": "a wall", "run": "another run", "pier": "a pier", "hedge": "a hedge"}
 """What a run may end at, in words."""
@@ -230,7 +231,7 @@ def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Proble
     if plan.cap is None:
         return
     over = run.rails.tops[-1] + plan.above_rail
-    skirt = plan.cap.skirt if isinstance(plan.cap, MetalCap) else 0.0
+    skirt = plan.cap.skirt
     if skirt > plan.above_rail:
         text = (
             f"the cap's sides come {skirt:g} mm down, past the top rail at {plan.above_rail:g} mm"
@@ -239,7 +240,8 @@ def _top_problems(run: RunJob, plan: PostPlan, path: KeyPath) -> Iterator[Proble
     if run.rails.before_posts <= 0.0 and not run.between_posts and run.panels is None:
         overhang = (plan.cap.depth - plan.depth) / 2.0
         if overhang > 0 and over - skirt < run.height:
-            text = "the cap would meet the pales; raise the post or use no overhang"
+            mend = "" if skirt else " or use no overhang"
+            text = f"the cap would meet the pales; raise the post (above_rail){mend}"
             yield Problem(path, text)
 
 
@@ -258,6 +260,10 @@ def _cast_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) ->
         yield Problem((*path, "top"), text)
     if plan.bevel is not None:
         yield Problem((*path, "bevel"), "concrete posts are cast as they are sold; leave it out")
+    fills = {run.slopes.fill, *(fill for _, _, fill in run.slopes.filling)}
+    if run.kick_board is not None or WedgeFill.BOARD in fills:
+        text = "boards at the foot are nailed to timber posts; leave them out beside concrete ones"
+        yield Problem((*path, "material"), text)
     if run.guests:
         text = "a run that ends at a post is screwed to it, which takes timber posts"
         yield Problem((*path, "material"), text)
@@ -276,7 +282,7 @@ def _bevel_problems(run: RunJob, plan: PostPlan, path: KeyPath, *, gate: bool) -
     if bevel.size > least / 4.0:
         text = f"{bevel.size:g} mm is more than a quarter of {least:g} mm, the post's smaller side"
         yield Problem((*path, "size"), text)
-    skirt = plan.cap.skirt if isinstance(plan.cap, MetalCap) else 0.0
+    skirt = plan.cap.skirt if plan.cap is not None else 0.0
     if bevel.from_top < skirt:
         text = f"the cap's sides come {skirt:g} mm down; bevels end under them"
         yield Problem((*path, "from_top"), text)

@@ -132,16 +132,12 @@ def post_plans(posts: Posts, openings: tuple[GateSpec, ...], footings: FootingPl
     nothing is said.
     """
     thicker = tuple(min(size + GATE_POST_THICKER, LARGEST) for size in posts.section)
-    gate_kind = PostKind(
-        section=posts.gate.section or thicker,
-        embedment=posts.gate.embedment or min(posts.embedment + GATE_POST_DEEPER, LARGEST),
-        above_rail=posts.gate.above_rail,
-        top=posts.gate.top,
-        finial=posts.gate.finial,
-        foot=posts.gate.foot,
-        bevel=posts.gate.bevel,
-        material=posts.gate.material,
-    )
+    deeper = min(posts.embedment + GATE_POST_DEEPER, LARGEST)
+    stouter = {
+        "section": posts.gate.section or thicker,
+        "embedment": posts.gate.embedment or deeper,
+    }
+    gate_kind = posts.gate.model_copy(update=stouter)
     return PostPlans(
         posts.layout,
         posts.bay,

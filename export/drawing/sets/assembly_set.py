@@ -223,9 +223,8 @@ def steps_of_run(brief: Brief, run: int, called: str, portion: Portion) -> Itera
     tops = {CAPPING: "capping rail", CAP: "caps", METAL_CAP: "metal caps", FINIAL: "finials"}
     put = [name for kind, name in tops.items() if kind in made]
     if job.panels is not None:
-        kinds = (*OF_PANELS, BOARD, BRACKET)
         words = tuple(_panel_words(brief, job, job.panels, made))
-        yield AssemblyStep(title(f"panels{boards}"), kinds, words)
+        yield AssemblyStep(title(f"panels{boards}"), (*OF_PANELS, BOARD, BRACKET), words)
         if put:
             number += 1
             yield AssemblyStep(title(" and ".join(put)), tuple(tops), tuple(_top_words(made)))

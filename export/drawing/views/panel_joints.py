@@ -11,8 +11,8 @@ from palewright.export.drawing.draft.view import Hatch, Item, Line, View
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.post_shapes import Post
 from palewright.model.geometry.shapes import Bolt
-from palewright.model.order.fixings import HOLES, SCREWED
-from palewright.model.parts.hardware import BRACKET_HEIGHT, BRACKET_METAL, bolt_name
+from palewright.model.order.fixings import SCREWED
+from palewright.model.parts.hardware import BRACKET_HEIGHT, BRACKET_METAL, HOLES, bolt_name
 from palewright.model.parts.members import BRACKET
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.panel_plan import LEG, PanelPlan

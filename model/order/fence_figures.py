@@ -142,11 +142,16 @@ OWN_FINISH: dict[str, tuple[Kind, ...]] = {
     "frames": FRAMING,
     "caps": (CAP, FINIAL),
     "boards": (BOARD, KICK_BOARD),
+    "capping": (CAPPING,),
 }
 """Kinds that may have an entry of [finishes] of their own."""
 
 
-PART_WORDS = {"frames": "gate frames", "boards": "gravel boards"}
+PART_WORDS = {
+    "frames": "gate frames",
+    "boards": "boards at the foot",
+    "capping": "capping rails",
+}
 """What parts are called that are not called as their entry is."""
 
 

@@ -85,7 +85,7 @@ def test_shoes_are_counted_alike_in_list_and_order() -> None:
     assert (found[SHOE_PLATE], found[CHEEK]) == (posts, 2 * posts)
     assert (found[FOOT_BOLT], found[SLAB_ANCHOR]) == (2 * posts, 4 * posts)
     bought = {line.item: line.count for line in fixing_lines(fence)}
-    assert bought["post shoe for 100 x 100, plate 160 x 260 x 8, cheeks 200 high"] == posts
+    assert bought["post shoe for a post 100 x 100, plate 160 x 260 x 8, cheeks 200 high"] == posts
     assert bought["slab anchor M12, 100 into the slab"] == 4 * posts
     assert bought["hexagon bolt M10 x 130"] == 2 * posts
     assert not any("cheek" in name for name in bought if not name.startswith("post shoe"))

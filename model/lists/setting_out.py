@@ -160,8 +160,7 @@ HARD = "Brace every post both ways until the concrete is hard; slope its top awa
 RAMMING = "Ram gravel round the posts in layers of about 150 mm, plumbing the post after each."
 
 RAILS = (
-    "Drill and bolt rails, joints on posts only. Brush preservative on every cut, notch and hole; "
-    "gloves and a dust mask with treated timber."
+    "Brush preservative on every cut, notch and hole; gloves and a dust mask with treated timber."
 )
 
 PALES = "Fix pales with the spacer and the stop listed; check plumb every few pales."
@@ -181,6 +180,8 @@ DIGGING = (
     "Dig the holes to the size and depth listed; keep them covered until they are filled. Put "
     "bottoms at the level listed."
 )
+
+WITH_RAILS = "Rails with tenons go up with the posts, bay by bay."
 
 UNCUT_DOWN = ", the uncut end down"
 """What is left out where no post stands in the ground."""
@@ -212,11 +213,17 @@ def site_steps(fence: FenceModel) -> list[str]:
     """
     fills = {dug.poured for layout in fence.layouts for dug in layout.fillings}
     feet = dict.fromkeys(foot for layout in fence.layouts for foot in layout.feet)
-    steps = [step for step in SITE_STEPS if True in fills or step not in (CEMENT, HARD)]
+    ways = dict.fromkeys(layout.run.rails.way for layout in fence.layouts)
+    up = ". ".join(way.site for way in ways if way.site)
+    rails = f"{up}. {RAILS}" if up else RAILS
+    steps = [rails if step is RAILS else step for step in SITE_STEPS]
+    steps = [step for step in steps if True in fills or step not in (CEMENT, HARD)]
+    if not all(way.site for way in ways):
+        steps = [f"{step} {WITH_RAILS}" if step.startswith("Set end") else step for step in steps]
     if fence.panels:
-        at = steps.index(RAILS)
+        at = steps.index(rails)
         on_site = any(layout.run.panels is None for layout in fence.layouts)
-        steps[at : at + 2] = [PANELS, *([RAILS, PALES] if on_site else [])]
+        steps[at : at + 2] = [PANELS, *([rails, PALES] if on_site else [])]
     if feet and not fills:
         steps.remove(DIGGING)
     if feet and not any(foot.taken for foot in feet):

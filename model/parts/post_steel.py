@@ -98,7 +98,7 @@ def steel_said(member: Member, foot: Foot) -> str:
         shoe = foot.cradle
         size = " x ".join(mm(side) for side in (*foot.plate, foot.thick))
         held = f"{mm(shoe.width)} x {mm(shoe.depth)}"
-        return f"post shoe for {held}, plate {size}, cheeks {mm(shoe.high)} high"
+        return f"post shoe for a post {held}, plate {size}, cheeks {mm(shoe.high)} high"
     if member.kind == SLAB_ANCHOR and isinstance(foot, OnShoe):
         return f"slab anchor {foot.anchor}, {mm(foot.hold)} into the slab"
     return ""

@@ -19,7 +19,8 @@ class RailWay:
     and are jointed on them, else each ends at the sides of two; bolted : whether a bolt goes
     through each and its post; flat_back : whether pales can be fixed to their backs, with
     `no_back` why not; offer : how they are fixed, for a customer, with {bolt} and {set} in it;
-    order : what to do, on assembly sheets, with {tops}, {hole}, {set} and {deep} in it; let_in :
+    order : what to do, on assembly sheets, with {tops}, {hole}, {set} and {deep} in it; site : the
+    same in short, for the order of work, empty where rails go up with the posts; let_in :
     whether timber is cut out of the posts for them.
     """
 
@@ -30,6 +31,7 @@ class RailWay:
     offer: str
     order: str
     no_back: str = ""
+    site: str = "Drill and bolt rails, joints on posts only"
     let_in: bool = False
 
 
@@ -53,6 +55,7 @@ WAYS: dict[str, RailWay] = {
         order="Rails stand between the posts, flat face to the front, tops {tops} over the base of "
         "the bay, each end in a sleeve screwed to post and rail.",
         no_back="arris rails have no flat back to fix pales to; only their front",
+        site="Fix rails between the posts in their sleeves",
     ),
     "between": RailWay(
         "rail",
@@ -63,6 +66,7 @@ WAYS: dict[str, RailWay] = {
         order="Rails stand between the posts, {set}, tops {tops} over the base of the bay, each "
         "end cut to the post's side and held by a bracket behind it, screwed to post and rail.",
         no_back="the backs of rails between posts hold their brackets; pales go on their front",
+        site="Fix rails between the posts, each cut to its place, on their brackets",
     ),
     "notched": RailWay(
         "rail",
@@ -74,6 +78,7 @@ WAYS: dict[str, RailWay] = {
         "base of the bay; joints on posts only, upper and lower ones on different posts. Mark the "
         "notches from the rails where these lie; drill {hole} through, let the heads in flush, "
         "treat the cuts.",
+        site="Cut the posts' notches, drill and bolt rails in them, joints on posts only",
         let_in=True,
     ),
     "mortised": RailWay(
@@ -84,6 +89,7 @@ WAYS: dict[str, RailWay] = {
         offer="tenoned into mortises in the posts, {set}",
         order="Rails are tenoned into the posts, {set}, tops {tops} over the base of the bay; they "
         "go up with the posts. Treat mortises and tenons before they are put together.",
+        site="",
         let_in=True,
     ),
 }

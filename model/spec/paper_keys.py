@@ -92,5 +92,7 @@ class Finishes(Table):
         None, description="ledges, stiles and braces of gates; as rails when left out"
     )
     caps: FINISH | None = Field(None, description="caps and finials; as posts when left out")
-    boards: FINISH | None = Field(None, description="gravel and kick boards; as posts when left out")
+    boards: FINISH | None = Field(
+        None, description="gravel and kick boards; as posts when left out"
+    )
     capping: FINISH | None = Field(None, description="capping rails; as rails when left out")

@@ -14,6 +14,8 @@ from scipy.optimize import linprog
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 from helpers import fence_of
+from palewright.export.drawing.views.projection import project
+from palewright.export.tables.machining_tables import machining_table
 from palewright.model.basis.errors import SpecError
 from palewright.model.checks.building_checks import check
 from palewright.model.checks.clash_checks import clashes
@@ -152,7 +154,9 @@ TENONED = {"form": "mortised", "tenon": [50, 22]}
 
 
 def a_tenoned_rail(**rails: Any) -> Tenoned:
-    shape = of(fence_of(with_rails(STRAIGHT, **rails)), RAIL)[0].shape
+    """Return a rail between line posts; at end posts a tenon has the mortise for itself."""
+    shapes = [m.shape for m in of(fence_of(with_rails(STRAIGHT, **rails)), RAIL)]
+    shape = min(shapes, key=lambda rail: rail.volume)
     assert isinstance(shape, Tenoned)
     return shape
 
@@ -210,10 +214,28 @@ def test_mortises_cut_in_posts_are_as_large_as_the_tenons(meet: str) -> None:
         | {"joinery": {"cut": True}}
     )
     taken = sorted(m.shape.volume - m.finished.volume for m in of(fence, POST))
-    one = 2.0 * 50.0 * 22.0 * (50.0 if meet == "butt" else 100.0 / 2.0)
-    assert taken == pytest.approx([one, one, 2.0 * one, 2.0 * one], rel=1e-6)
+    whole = 2.0 * 50.0 * 22.0 * 100.0
+    end = whole / 2.0 if meet == "butt" else whole
+    assert taken == pytest.approx([end, end, whole, whole], rel=1e-6)
     for worked in {m.finished for m in of(fence, POST)}:
-        assert meet == "scarf" or skin_of(worked) is not None
+        assert skin_of(worked) is not None
+    faces = {(row[0], row[3]) for row in machining_table(fence)[1:]}
+    assert len(faces) == len({mark for mark, _ in faces})  # a post is bored from one side
+
+
+def test_mortises_within_posts_are_not_drawn_on_their_fronts() -> None:
+    """Seen from the front a post with mortises from side to side has one loop."""
+    fence = fence_of(
+        with_rails({"points": [[0, 0], [4000, 0]]}, **TENONED) | {"joinery": {"cut": True}}
+    )
+    front, side = (Frame((0.0, 0.0, 0.0), x, y) for x, y in (
+        ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0)), ((0.0, 1.0, 0.0), (-1.0, 0.0, 0.0)),
+    ))  # fmt: skip
+    post = next(m for m in of(fence, POST) if len(m.cuts) > 1)
+    flat = replace(post, cuts=())
+    assert len(project(post, front).loops) == len(project(flat, front).loops)
+    mouths, floors = 2, 2
+    assert len(project(post, side).loops) == len(project(flat, side).loops) + mouths + floors
 
 
 def test_notches_cut_in_posts_are_as_large_as_told() -> None:

@@ -16,7 +16,7 @@ import numpy as np
 from palewright.model.geometry.convex import convex_parts, outer_points
 from palewright.model.geometry.frames import Frame, Vector, dot
 from palewright.model.geometry.half_spaces import Plane, Sided, loop_area, room, volume_within
-from palewright.model.geometry.shapes import Bolt, Rod, tidy
+from palewright.model.geometry.shapes import Bolt, Rod, Tenoned, tidy
 from palewright.model.geometry.worked_shapes import (
     Bore,
     Cut,
@@ -152,7 +152,8 @@ def cuts_for(goer: Piece, host: Piece) -> Iterator[Cut]:
         for drum in _drums(goer, host):
             yield from _bore(drum, place, stocks)
         return
-    for part in convex_parts(goer.shape):
+    shape = goer.shape.housed if isinstance(goer.shape, Tenoned) else goer.shape
+    for part in convex_parts(shape):
         planes = planes_of(part.placed(place))
         active: set[Plane] = set()
         for stock in stocks:

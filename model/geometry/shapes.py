@@ -86,6 +86,12 @@ class Tenoned:
         return tuple(tenon for tenon in (self.left, self.right) if tenon is not None)
 
     @property
+    def housed(self) -> Tenoned:
+        """What is taken out of posts for it: tenons that fill their mortises."""
+        left, right = (tenon and tenon.whole for tenon in (self.left, self.right))
+        return Tenoned(self.bar, left, right)
+
+    @property
     def volume(self) -> float:
         """Volume, mm3."""
         return self.bar.volume + math.fsum(tenon.volume for tenon in self.tenons)

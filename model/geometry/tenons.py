@@ -19,12 +19,19 @@ NEAR = 1e-6
 @dataclass(frozen=True)
 class Tenon:
     """A tenon. plan : (n, 2) mm, how far from the shoulder along the bar, and y of the bar,
-    anticlockwise; low, high : z of the bar, mm.
+    anticlockwise; low, high : z of the bar, mm; room : the plan of a mortise that it shares with
+    another tenon, empty where it fills its own.
     """
 
     plan: tuple[Point, ...]
     low: float
     high: float
+    room: tuple[Point, ...] = ()
+
+    @property
+    def whole(self) -> Tenon:
+        """A tenon that fills the mortise."""
+        return Tenon(self.room or self.plan, self.low, self.high)
 
     @property
     def volume(self) -> float:

@@ -198,17 +198,33 @@ def _without(side: FlatSide, against: Pocket, *, first: bool) -> Geometry:
     return side.area.difference(_section(side, against.planes))
 
 
+def _faces(one: FlatSide, other: FlatSide) -> bool:
+    """Return whether a side looks onto another across a room that is taken out, square to it."""
+    x, y, z, d = one.plane
+    if dot((x, y, z), other.plane[:3]) > -1.0 + 1e-9 or -other.plane[3] <= d + SAME:
+        return False
+    outline = other.area.envelope.exterior.coords[:-1]
+    spots = [one.spot(other.point(spot)) for spot in outline]
+    import shapely
+
+    return bool(shapely.MultiPoint(spots).convex_hull.intersection(one.area).area > SAME)
+
+
 @lru_cache(maxsize=2048)
 def drawn_sides(worked: Worked) -> tuple[tuple[Vector, ...], ...]:
     """Return loops on the flat sides of a piece with cuts, anticlockwise seen from outside: the
-    sides' own, and of each hole in them; none where its stock has curved sides.
+    sides' own, and of each hole in them, not those within mortises; none where its stock has curved
+    sides.
     """
     import shapely
     from shapely.geometry.polygon import orient
 
     loops = []
     bores = [cut for cut in worked.cuts if isinstance(cut, Bore)]
-    for side in flat_sides(worked):
+    sides = flat_sides(worked)
+    for side in sides:
+        if any(_faces(side, other) for other in sides):
+            continue  # within a mortise
         areas = [side.area]
         for bore in bores:
             lean = dot(side.plane[:3], bore.axis)

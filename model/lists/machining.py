@@ -250,7 +250,8 @@ def _cut_from(piece: LaidPiece, opened: dict[str, float]) -> Face:
     """
 
     def rank(face: Face) -> tuple[bool, bool, float]:
-        return not face.end, _opposite(piece, face).name not in opened, opened[face.name]
+        largest = round(opened[face.name], 1)  # else the first: a mortise is open to two alike
+        return not face.end, _opposite(piece, face).name not in opened, largest
 
     return max((face for face in piece.faces if face.name in opened), key=rank)
 

@@ -39,6 +39,10 @@ def tenoned_rails(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[
             yield Piece(RAIL, shape, place, groups[bay], role, stretch.leg_number)
 
 
+ALONE = (PostRole.END, PostRole.GATE, PostRole.CORNER)
+"""Posts with rails on one side, whose tenons need not make room for others; of corners, pairs."""
+
+
 def rail_tenon(run: RunJob, stretch: Stretch, bay: int, *, right: bool) -> Tenon | None:
     """Return the tenon at an end of the rails of a bay; mitred with that of the other leg where
     they would meet in a corner post, None where there is no room for it.
@@ -48,14 +52,18 @@ def rail_tenon(run: RunJob, stretch: Stretch, bay: int, *, right: bool) -> Tenon
     secant = stretch.settings[bay].secant
     # of the two in a post that from the right is behind, seen from where the run begins
     points = plan.plan(secant, behind=right == run.from_far_end)
+    room = plan.mortise(secant) if plan.meet != "butt" else ()
     limit = stretch.last if right else stretch.first
     outer = bay == (len(stretch.settings) - 1 if right else 0)
     if outer and limit.kind == PostRole.CORNER and not limit.pair:
-        points = _mitred(run, stretch, (bay, limit), points, right=right)
+        points, room = _mitred(run, stretch, (bay, limit), points, right=right), ()
+    elif outer and limit.kind in ALONE:
+        points, room = room or points, ()
     kept = tuple((tidy(u), tidy(y)) for u, y in points)
     if len(kept) < 3 or sum(u < NEAR for u, _ in kept) < 2 or max(u for u, _ in kept) < FIT:
         return None
-    return Tenon(kept, tidy(plan.foot), tidy(plan.foot + plan.height))
+    shared = tuple((tidy(u), tidy(y)) for u, y in room)
+    return Tenon(kept, tidy(plan.foot), tidy(plan.foot + plan.height), shared)
 
 
 def _mitred(

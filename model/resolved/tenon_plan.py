@@ -42,6 +42,11 @@ class TenonPlan:
         """How thick one tenon is where it is thinnest at its root, mm."""
         return {"butt": 1.0, "lap": 0.5, "scarf": 1.0 - TIP}[self.meet] * self.thickness
 
+    def mortise(self, stretched: float) -> tuple[tuple[float, float], ...]:
+        """Return the mortise from above as `plan` gives a tenon, as long as one of them."""
+        long, near, far = self.length * stretched, self.front, self.front + self.thickness
+        return (0.0, near), (long, near), (long, far), (0.0, far)
+
     def plan(self, stretched: float, *, behind: bool) -> tuple[tuple[float, float], ...]:
         """Return a tenon from above: how far from the shoulder, and behind the rail's front,
         anticlockwise at a rail's right end. stretched : length along a raked rail over that on

@@ -11,7 +11,8 @@ HEAD = """# Every choice by every output
 
 Each row is a word that a spec may say of how to build, put into one small fence with a gate, a
 corner, a fall and a wall (left out where the word cannot stand beside them), with the keys that it
-needs. Each cell is made and compared by the tests:
+needs. Each cell is made and compared by the tests, sheets in each run for the first
+and the last word of a key:
 
 - *solids*: the CAD kernel finds each valid, its volume that of the closed form, and the skin that
   files are written from closed; *meshes*: closed, and within what chords take.

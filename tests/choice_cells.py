@@ -67,13 +67,15 @@ def mesh_faults(shape: Shape) -> tuple[str, ...]:
     return tuple(faults)
 
 
-def cells(choice: Choice) -> tuple[str, ...]:
-    """Return the row of a choice: yes, or what is wrong, for each output."""
-    return (f"`{choice.name}`", *_cells(fence_of(spec_for(choice)).job))
+def cells(choice: Choice, *, drawn: bool = True) -> tuple[str, ...]:
+    """Return the row of a choice: yes, or what is wrong, for each output. drawn : whether sheets
+    are drawn for it, which takes most of the time; else that cell says yes unasked.
+    """
+    return (f"`{choice.name}`", *_cells(fence_of(spec_for(choice)).job, drawn=drawn))
 
 
 @cache
-def _cells(job: Job) -> tuple[str, ...]:
+def _cells(job: Job, *, drawn: bool) -> tuple[str, ...]:
     """Return the cells of a job; words that say what goes without saying share them."""
     fence = make_fence(job)
     built = Product(fence)
@@ -85,7 +87,7 @@ def _cells(job: Job) -> tuple[str, ...]:
         _said(solid),
         _said(mesh),
         _said(_step(built)),
-        _said(_drawn(fence)),
+        _said(_drawn(fence) if drawn else []),
         _said(listed(built)),
         _said(ordered(built)),
         _said(on_page(built)),

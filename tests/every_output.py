@@ -1,7 +1,6 @@
 """Write all that the program can make of a spec, in one process: every_output.py SPEC FOLDER.
 
 With a third argument every picture is that many times smaller: what goes into one stays the same.
-Further ones name the sets of sheets, all when left out.
 """
 
 from __future__ import annotations
@@ -40,8 +39,8 @@ def run(*arguments: str) -> str:
     return result.stdout
 
 
-def everything(spec: str, folder: Path, sets: tuple[str, ...] = SETS) -> None:
-    """Write every output of every command into a folder, none over another's. sets : of sheets."""
+def everything(spec: str, folder: Path) -> None:
+    """Write every output of every command into a folder, none over another's."""
     folder.mkdir(parents=True)
     times: dict[Path, int] = {}
 
@@ -53,7 +52,7 @@ def everything(spec: str, folder: Path, sets: tuple[str, ...] = SETS) -> None:
 
     every = ",".join(o.name for o in OUTPUTS if not o.name.startswith(COMMANDS))
     write("build", spec, "-o", str(folder), "--only", every, "-q", "--fresh")
-    for purpose in sets:
+    for purpose in SETS:
         write("sheets", spec, "-o", str(folder), "--for", purpose)
     write("template", spec, "-o", str(folder))
     # the page, the quotation and the customer's sheets hold pictures from the front
@@ -86,4 +85,4 @@ def draw_smaller(times: int) -> None:
 
 if __name__ == "__main__":
     draw_smaller(int(sys.argv[3]) if len(sys.argv) > 3 else 1)
-    everything(sys.argv[1], Path(sys.argv[2]), tuple(sys.argv[4:]) or SETS)
+    everything(sys.argv[1], Path(sys.argv[2]))

@@ -24,7 +24,7 @@ def test_hard_jobs_are_legible(name: str, purpose: Purpose) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("first", range(1, usually(101, 51), 5))
+@pytest.mark.parametrize("first", range(1, usually(101, 31), 5))
 def test_random_jobs_are_legible(first: int) -> None:
     """Fences in groups of five, a hundred when thorough; a quarter of them for planning too."""
     for seed in range(first, first + 5):

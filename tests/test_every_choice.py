@@ -43,6 +43,9 @@ def test_no_word_comes_to_nothing() -> None:
 
 
 def test_what_stands_beside_choices_is_of_choices_that_are_there() -> None:
-    names = {name for choice in ALL for name in (choice.key, choice.name)}
+    names = {choice.name for choice in ALL}
+    for choice in ALL:
+        parts = choice.key.split(".")
+        names |= {".".join(parts[:n]) for n in range(1, len(parts) + 1)}
     assert set(BESIDE) <= names
     assert set(WITHOUT) <= names

@@ -14,7 +14,7 @@ import pytest
 from choice_cells import listed, mesh_faults, on_page, ordered
 from every_choice import BESIDE, Choice, Data, choices, with_choice
 from exact_clashes import exact_clashes
-from hypothesis import HealthCheck, assume, event, given, settings
+from hypothesis import HealthCheck, Phase, assume, event, given, settings
 from hypothesis import strategies as st
 
 from helpers import fence_of, usually
@@ -62,6 +62,7 @@ def _of_gates(choice: Choice) -> bool:
 @settings(
     max_examples=FENCES,
     deadline=None,
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],  # making one smaller takes minutes
     suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
 )
 def test_mixed_fences_hold_together(data: dict[str, Any]) -> None:

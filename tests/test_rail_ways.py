@@ -238,6 +238,14 @@ def test_mortises_within_posts_are_not_drawn_on_their_fronts() -> None:
     assert len(project(post, side).loops) == len(project(flat, side).loops) + mouths + floors
 
 
+@pytest.mark.parametrize("turn", [-150.0, 135.0])
+def test_no_notches_where_a_corner_is_so_sharp_that_they_meet(turn: float) -> None:
+    a = math.radians(turn)
+    points = [[0, 0], [4000, 0], [4000 + 4000 * math.cos(a), 4000 * math.sin(a)]]
+    with pytest.raises(SpecError, match="leave loose pieces of the corner post; 120 at most"):
+        job_of(with_rails({"points": points}, form="notched"), {}, "spec", Path())
+
+
 def test_notches_cut_in_posts_are_as_large_as_told() -> None:
     fence = fence_of(
         with_rails({"points": [[0, 0], [4000, 0]]}, form="notched", notch=25.0)

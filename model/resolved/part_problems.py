@@ -102,6 +102,10 @@ def part_problems(run: RunJob, rails: Rails) -> list[Problem]:
     ]
 
 
+SHARPEST_NOTCHED = 120.0
+"""The largest turn of a line whose rails are let into its corner posts, degrees."""
+
+
 def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
     height, tops = run.rails.section[0], run.rails.tops
     if rails.tops and rails.count not in (None, len(rails.tops)):
@@ -109,6 +113,14 @@ def _rail_problems(run: RunJob, rails: Rails) -> Iterator[Problem]:
         yield Problem((*run.path, "rails", "tops"), text)
     if run.rails.tenon is not None:
         yield from _tenon_problems(run, rails)
+    elif run.rails.let_in:
+        sharpest = max((abs(leg.turn_start) for leg in run.line.legs), default=0.0)
+        if sharpest > SHARPEST_NOTCHED:
+            text = (
+                f"where the line turns by {sharpest:.0f} degrees the notches of both parts leave "
+                f"loose pieces of the corner post; {SHARPEST_NOTCHED:.0f} at most"
+            )
+            yield Problem((*run.path, "rails", "form"), text)
     path = (*run.path, "rails", "tops" if rails.tops else "section")
     if any(b - a < height for a, b in itertools.pairwise(tops)):
         heights = ", ".join(f"{top:g}" for top in tops)

@@ -8,7 +8,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.model.basis.errors import KeyPath, Problem
+from palewright.model.basis.errors import KeyPath, PalewrightError, Problem
 from palewright.model.basis.units import format_length
 from palewright.model.geometry.frames import Frame, Point
 from palewright.model.site.site_line import Leg
@@ -66,7 +66,7 @@ class _Join:
     move: Point
 
 
-class _NoJoinError(Exception):
+class _NoJoinError(PalewrightError):
     """Why a run cannot end at a post of another."""
 
 

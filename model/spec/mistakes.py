@@ -239,7 +239,7 @@ def _belongs(key: str, *, table: bool) -> str:
     >>> _belongs("gate", table=True)
     'write [[run.gate]], below the [[run]] it is in'
     >>> _belongs("clearance", table=False)
-    'it stands in [pales]'
+    'it stands in [pales] or [panels] or [kick_board]'
     """
     tables = keys_by_table()
     if table:

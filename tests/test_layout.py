@@ -15,6 +15,7 @@ from palewright.model.basis.errors import SpecError
 from palewright.model.basis.findings import Severity
 from palewright.model.checks.building_checks import check
 from palewright.model.fence.fence_model import FenceModel
+from palewright.model.geometry.convex import outer_points
 from palewright.model.geometry.facets import faces_of
 from palewright.model.geometry.frames import Point
 from palewright.model.geometry.post_shapes import Post
@@ -27,6 +28,7 @@ from palewright.model.parts.members import (
     BRACKET,
     CLOSER,
     FOOTING,
+    METAL_CAP,
     PALE,
     POST,
     RAIL,
@@ -149,7 +151,7 @@ def test_members_do_not_stand_in_each_other(data: dict[str, Any]) -> None:
     no_clash(fence)
 
 
-OF_HOLLOWS = (BOLT, BRACKET, CLOSER, FOOTING, *SLIDING)
+OF_HOLLOWS = (BOLT, BRACKET, CLOSER, FOOTING, METAL_CAP, *SLIDING)
 """What an outline says too little of."""
 
 
@@ -205,7 +207,7 @@ def _points(member: Member) -> list[tuple[float, float, float]]:
             turns = [2 * math.pi * n / 24 for n in range(24)]
             r = diameter / 2
             return [(r * math.cos(t), r * math.sin(t), z) for t in turns for z in (0.0, length)]
-    raise AssertionError(member.kind)
+    return [(float(x), float(y), float(z)) for x, y, z in outer_points(member.shape)]
 
 
 def _plan(member: Member, local: Any = None) -> Any:

@@ -1,7 +1,7 @@
 """Random fences that mix what a spec can choose: on slopes, round corners, beside gates.
 
-A thousand when thorough; else it is left out: after some thousand other tests in one process it
-has been seen to fail with a ValueError, which it does not do by itself.
+A thousand when thorough; else they are left out: which fences are drawn in a long process of tests
+differs from those that are drawn by itself.
 """
 
 from __future__ import annotations

@@ -50,7 +50,9 @@ def solid_of(shape: Finished) -> cq.Solid:
         case Turned():
             return _turned(shape)
         case Worked(stock, cuts):
-            return _solid(solid_of(stock).cut(*(_cutter(cut) for cut in cuts)))
+            left = solid_of(stock).cut(*(_cutter(cut) for cut in cuts))
+            # chips between cuts that meet fall off
+            return max(left.Solids(), key=lambda solid: solid.Volume())
         case Prism():
             return _prism(shape)
         case Tenoned():

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from palewright.model.geometry.frames import Frame
 from palewright.model.geometry.outlines import Outline
 from palewright.model.geometry.shapes import (
+    Bar,
     Plate,
+    Shape,
     arris_section,
     rectangle_section,
     tidy,
@@ -77,20 +79,30 @@ def _sleeve(height: float, depth: float, length: float) -> Plate:
 
 def hung_rails(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     """Yield rectangular rails between posts, each end with a bracket behind it."""
+    for bay, top, rail in rails_by_bay(run, stretch, groups, lambda _, bar: bar):
+        yield rail
+        for end in (0, 1):
+            yield _bracket(run, stretch, (bay, end), top, groups[bay])
+
+
+def rails_by_bay(
+    run: RunJob, stretch: Stretch, groups: list[str], made: Callable[[int, Bar], Shape]
+) -> Iterator[tuple[int, float, Piece]]:
+    """Yield the rails between posts, with the number of their bay and the height of their top over
+    its base, mm. made : what a bay's bar from shoulder to shoulder is made into.
+    """
     leg = stretch.leg
     height, thickness = run.rails.section
     section = rectangle_section(height, thickness)
     _, front = run.rails.faces(run.face)
     for bay, rail in enumerate(stretch.bay_rails):
         setting = stretch.settings[bay]
-        bar = tilted_bar(section, rail.x1 - rail.x0, rail.left, rail.right, setting)
+        shape = made(bay, tilted_bar(section, rail.x1 - rail.x0, rail.left, rail.right, setting))
         for row, top in enumerate(run.rails.tops):
             bottom = setting.base(rail.x0) + top - height * setting.secant
             place = leg.frame @ tilted(rail.x0, -front, bottom, setting)
             role = f"rail {row + 1} of {len(run.rails.tops)}"
-            yield Piece(RAIL, bar, place, groups[bay], role, stretch.leg_number)
-            for end in (0, 1):
-                yield _bracket(run, stretch, (bay, end), top, groups[bay])
+            yield bay, top, Piece(RAIL, shape, place, groups[bay], role, stretch.leg_number)
 
 
 def _bracket(

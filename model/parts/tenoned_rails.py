@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from palewright.model.geometry.frames import Point
-from palewright.model.geometry.shapes import Tenoned, rectangle_section, tidy
+from palewright.model.geometry.shapes import Bar, Tenoned, tidy
 from palewright.model.geometry.tenons import NEAR, Tenon
 from palewright.model.layout.run_layout import Stretch
 from palewright.model.layout.spans import StretchEnd
 from palewright.model.resolved.job import RunJob
 from palewright.model.resolved.words import PostRole
 
-from .members import RAIL, Piece
-from .rails import tilted, tilted_bar
+from .bay_rails import rails_by_bay
+from .members import Piece
 
 FIT = 1.0
 """What is left between tenons that meet in a corner post, mm (common practice, no source)."""
@@ -23,20 +23,12 @@ FIT = 1.0
 
 def tenoned_rails(run: RunJob, stretch: Stretch, groups: list[str]) -> Iterator[Piece]:
     """Yield the rails of a stretch with their tenons."""
-    leg = stretch.leg
-    height, thickness = run.rails.section
-    section = rectangle_section(height, thickness)
-    _, front = run.rails.faces(run.face)
-    for bay, rail in enumerate(stretch.bay_rails):
-        setting = stretch.settings[bay]
-        bar = tilted_bar(section, rail.x1 - rail.x0, rail.left, rail.right, setting)
-        ends = (rail_tenon(run, stretch, bay, right=right) for right in (False, True))
-        shape = Tenoned(bar, *ends)
-        for row, top in enumerate(run.rails.tops):
-            bottom = setting.base(rail.x0) + top - height * setting.secant
-            place = leg.frame @ tilted(rail.x0, -front, bottom, setting)
-            role = f"rail {row + 1} of {len(run.rails.tops)}"
-            yield Piece(RAIL, shape, place, groups[bay], role, stretch.leg_number)
+
+    def made(bay: int, bar: Bar) -> Tenoned:
+        return Tenoned(bar, *(rail_tenon(run, stretch, bay, right=end) for end in (False, True)))
+
+    for _, _, rail in rails_by_bay(run, stretch, groups, made):
+        yield rail
 
 
 ALONE = (PostRole.END, PostRole.GATE, PostRole.CORNER)
